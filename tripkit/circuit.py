@@ -1,0 +1,161 @@
+"""One candidate plan for the season: outings, legs, days and what they add up to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import cached_property
+
+from tripkit.days import DaySpan
+
+STATUSES = ("proved best", "within bound", "best in time", "none exists", "none in time")
+WITHOUT_PLAN = ("none exists", "none in time")
+KINDS_OF_DAY = (
+    "show",
+    "travel",
+    "school",
+    "vet check",
+    "vaccination",
+    "flat",
+    "hack",
+    "turnout",
+    "day off",
+    "rest",
+)
+
+
+@dataclass(frozen=True)
+class Outing:
+    """One horse at one show with the classes it jumps there.
+
+    `first_day` and `last_day` are the days of its first and last class; `arrive` and `leave`
+    the days it comes to and goes from the grounds. `worth` counts its classes times the
+    horse's weight, plus the importance of the aim it meets. `cost_cents` is everything that
+    the season costs because of this outing; the outings' costs sum to the circuit's.
+    """
+
+    horse: str
+    show: str
+    rider: str
+    classes: tuple[str, ...]
+    first_day: date
+    last_day: date
+    arrive: date
+    leave: date
+    worth: float = 0.0
+    cost_cents: int = 0
+
+    @property
+    def days(self) -> DaySpan:
+        """The days from its first to its last class."""
+        return DaySpan(self.first_day, self.last_day)
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A halt on a leg: for water, for the driver's break, or over night."""
+
+    kind: str
+    start: datetime
+    minutes: int
+    near: str
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One drive of one vehicle, with horses aboard or empty; times are aware and local.
+
+    `start` and `end` are show ids or `home`; `hours` are hours of driving, halts not counted.
+    """
+
+    vehicle: str
+    start: str
+    end: str
+    depart: datetime
+    arrive: datetime
+    km: float
+    hours: float
+    drivers: tuple[str, ...] = ()
+    horses: tuple[str, ...] = ()
+    stops: tuple[Stop, ...] = ()
+
+    @property
+    def days(self) -> DaySpan:
+        """The calendar days of the drive, local at each end."""
+        return DaySpan(self.depart.date(), max(self.depart.date(), self.arrive.date()))
+
+
+@dataclass(frozen=True)
+class Day:
+    """What one horse does on one day: the first kind that applies, and the others besides."""
+
+    horse: str
+    date: date
+    at: str
+    does: str
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class DroppedEntry:
+    """A class sent or paid that the plan cannot keep: why, and the money at risk."""
+
+    horse: str
+    show: str
+    class_name: str
+    why: str
+    cents: int
+
+
+@dataclass(frozen=True)
+class Totals:
+    """What a circuit adds up to; every figure is the sum of the values as written in it."""
+
+    worth: float = 0.0
+    cost_cents: int = 0
+    road_km: float = 0.0
+    horse_road_hours: float = 0.0
+    nights_away: int = 0
+    outings: int = 0
+    aims_met: tuple[str, ...] = ()
+    spare_days: int | None = None
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A plan with its goal, its status and the bound that says how good it can be at most."""
+
+    name: str
+    goal: str
+    status: str
+    objective: float | None = None
+    bound: float | None = None
+    seconds: float = 0.0
+    totals: Totals = field(default_factory=Totals)
+    outings: tuple[Outing, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    days: tuple[Day, ...] = ()
+    dropped_entries: tuple[DroppedEntry, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def exists(self) -> bool:
+        """Whether there is a plan at all."""
+        return self.status not in WITHOUT_PLAN
+
+    @cached_property
+    def outings_by_horse(self) -> Mapping[str, tuple[Outing, ...]]:
+        """Each horse's outings in date order."""
+        found: dict[str, list[Outing]] = {}
+        for outing in sorted(self.outings, key=lambda o: (o.first_day, o.last_day, o.show)):
+            found.setdefault(outing.horse, []).append(outing)
+        return {horse: tuple(outings) for horse, outings in found.items()}
+
+    @cached_property
+    def days_by_horse(self) -> Mapping[str, tuple[Day, ...]]:
+        """Each horse's days in date order."""
+        found: dict[str, list[Day]] = {}
+        for day in sorted(self.days, key=lambda d: d.date):
+            found.setdefault(day.horse, []).append(day)
+        return {horse: tuple(days) for horse, days in found.items()}

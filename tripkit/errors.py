@@ -1,0 +1,64 @@
+"""Every error tripkit raises, as a tree; each class says what the user can do.
+
+::
+
+    TripkitError                 catch this to catch all of them
+    ├── BadValue                 one value is wrong: correct the value
+    ├── BadYard                  a yard folder is wrong: correct the listed rows
+    ├── BadCircuits              a circuits file is wrong: plan again or correct the file
+    └── NoPlanner                the solver is not installed: install tripkit with its dependencies
+
+"No circuit fits" and "not eligible" are answers, never errors.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class TripkitError(Exception):
+    """Base of every error of this package."""
+
+
+class BadValue(TripkitError, ValueError):
+    """One value is wrong; the message says what was found and what was wanted."""
+
+
+@dataclass(frozen=True, order=True)
+class InputError:
+    """One fault in a file of the yard: where it is, what stands there, what was wanted.
+
+    >>> print(InputError("shows.csv", 12, "first_day", "2027-02-30", "is not a date (YYYY-MM-DD)"))
+    shows.csv row 12, column first_day: '2027-02-30' is not a date (YYYY-MM-DD)
+    """
+
+    file: str
+    row: int | None = None
+    column: str = ""
+    value: str | None = None
+    wanted: str = ""
+
+    def __str__(self) -> str:
+        where = self.file
+        if self.row is not None:
+            where += f" row {self.row}"
+        if self.column:
+            where += f"{',' if self.row is not None else ''} column {self.column}"
+        what = self.wanted if self.value is None else f"{self.value!r} {self.wanted}"
+        return f"{where}: {what}"
+
+
+class BadYard(TripkitError):
+    """A yard folder cannot be used; `errors` holds every fault found, in file and row order."""
+
+    def __init__(self, errors: tuple[InputError, ...]) -> None:
+        self.errors = errors
+        super().__init__("\n".join(str(error) for error in errors))
+
+
+class BadCircuits(TripkitError):
+    """A circuits file cannot be used; the message names the file and the place in it."""
+
+
+class NoPlanner(TripkitError):
+    """The solver cannot be loaded; install tripkit with its dependencies."""

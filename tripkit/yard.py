@@ -1,0 +1,233 @@
+"""The yard: everything that was read, cross-checked once, looked up by the user's own words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from functools import cached_property
+
+from tripkit.days import DaySpan
+from tripkit.errors import BadValue
+from tripkit.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
+from tripkit.limits import Limits
+from tripkit.papers import Paper
+from tripkit.people import Absence, Person, Share
+from tripkit.places import HOME, Place, RoadBook
+from tripkit.rulebook import RuleBook
+from tripkit.shows import Show, ShowClass
+from tripkit.vehicles import Vehicle
+
+DRIVING_RULES = ("us", "eu", "gb", "none")
+
+
+@dataclass(frozen=True)
+class CostRates:
+    """What the season costs besides fees, in cents.
+
+    Per km of a vehicle, per groom's or rider's day away, per crew night at an overnight stop,
+    per horse and night of stabling at a stop, per vet check. `budget_cents` None: no budget.
+    """
+
+    cents_per_km: Decimal = Decimal(0)
+    groom_day_cents: int = 0
+    rider_day_cents: int = 0
+    overnight_stop_cents: int = 0
+    stabling_day_cents: int = 0
+    vet_check_cents: int = 0
+    budget_cents: int | None = None
+
+
+@dataclass(frozen=True)
+class DrivingSettings:
+    """Which driving rules hold, and how fast [km/h] and how crooked the roads are taken to be."""
+
+    rules: str = "none"
+    speed_kmh: float = 70.0
+    detour_factor: float = 1.25
+
+    def __post_init__(self) -> None:
+        if self.rules not in DRIVING_RULES:
+            raise BadValue(f"driving rules {self.rules!r} are none of {', '.join(DRIVING_RULES)}")
+        if self.speed_kmh <= 0:
+            raise BadValue("speed must be above zero")
+        if self.detour_factor < 1:
+            raise BadValue("detour_factor must be at least 1")
+
+
+@dataclass(frozen=True)
+class Yard:
+    """One yard and its season. Built by `read_yard`, or by hand in tests.
+
+    Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
+    (the reader finds all of them, with rows, before it builds the yard).
+    """
+
+    name: str
+    place: Place
+    season: DaySpan
+    today: date | None = None
+    country: str = ""
+    units: str = "km"
+    currency: str = ""
+    limits: Limits = field(default_factory=Limits)
+    costs: CostRates = field(default_factory=CostRates)
+    driving: DrivingSettings = field(default_factory=DrivingSettings)
+    shows: tuple[Show, ...] = ()
+    horses: tuple[Horse, ...] = ()
+    people: tuple[Person, ...] = ()
+    shares: tuple[Share, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    aims: tuple[Aim, ...] = ()
+    vehicles: tuple[Vehicle, ...] = ()
+    absences: tuple[Absence, ...] = ()
+    results: tuple[Result, ...] = ()
+    vet_checks: tuple[VetCheck, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    roads: RoadBook = field(default_factory=RoadBook)
+    rule_books: tuple[RuleBook, ...] = ()
+    paper_rules: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.today is None:
+            object.__setattr__(self, "today", self.season.first - timedelta(days=1))
+        if self.units not in ("km", "miles"):
+            raise BadValue(f"units {self.units!r} are none of km, miles")
+        for horse in self.horses:
+            if horse.rider and horse.rider not in self.riders:
+                raise BadValue(f"rider {horse.rider!r} of {horse.horse} is no rider in people")
+        for rows in (self.aims, self.entries):
+            for row in rows:
+                if row.horse not in self.horse_by_name:
+                    raise BadValue(f"{row.horse!r} is no horse of the yard")
+                show = self.show_by_name.get(row.show)
+                if show is None:
+                    raise BadValue(f"{row.show!r} is no show of the calendar")
+                if row.class_name and show.find_class(row.class_name) is None:
+                    raise BadValue(f"{row.class_name!r} is no class of {row.show}")
+
+    @property
+    def day_of_planning(self) -> date:
+        """Today as the plan sees it: given, else the day before the season."""
+        assert self.today is not None
+        return self.today
+
+    @cached_property
+    def horse_by_name(self) -> Mapping[str, Horse]:
+        """Horses by name."""
+        return {horse.horse: horse for horse in self.horses}
+
+    @cached_property
+    def show_by_name(self) -> Mapping[str, Show]:
+        """Shows by id."""
+        return {show.show: show for show in self.shows}
+
+    @cached_property
+    def vehicle_by_name(self) -> Mapping[str, Vehicle]:
+        """Vehicles by name."""
+        return {vehicle.vehicle: vehicle for vehicle in self.vehicles}
+
+    @cached_property
+    def riders(self) -> Mapping[str, Person]:
+        """Riders by name, in file order."""
+        return {p.person: p for p in self.people if p.role == "rider"}
+
+    @cached_property
+    def bound_entries(self) -> Mapping[tuple[str, str, str], Entry]:
+        """Entries sent or paid by (horse, show, class), the latest row holding."""
+        return {key: entry for key, entry in self._latest_entries.items() if entry.binds}
+
+    @cached_property
+    def scratched_entries(self) -> frozenset[tuple[str, str, str]]:
+        """(horse, show, class) that was scratched and is barred for the horse."""
+        return frozenset(k for k, e in self._latest_entries.items() if e.status == "scratched")
+
+    @cached_property
+    def _latest_entries(self) -> Mapping[tuple[str, str, str], Entry]:
+        latest: dict[tuple[str, str, str], Entry] = {}
+        for entry in self.entries:
+            key = (entry.horse, entry.show, entry.class_name)
+            held = latest.get(key)
+            if held is None or (entry.date or date.min) >= (held.date or date.min):
+                latest[key] = entry
+        return latest
+
+    @cached_property
+    def history(self) -> Mapping[str, tuple[HistoryOuting, ...]]:
+        """Outings before today from the results, per horse in date order.
+
+        Rows of the same horse and show are one outing; rows without a show are one outing
+        where they lie on the same or following days.
+        """
+        found: dict[str, list[HistoryOuting]] = {}
+        past = sorted(
+            (r for r in self.results if r.date < self.day_of_planning),
+            key=lambda r: (r.horse, r.date, r.show),
+        )
+        for result in past:
+            outings = found.setdefault(result.horse, [])
+            for i, known in enumerate(outings):
+                same_show = bool(result.show) and known.show == result.show
+                follows = (result.date - known.last_day).days <= 1
+                near = not result.show and not known.show and follows
+                if (same_show and (result.date - known.last_day).days <= 14) or near:
+                    outings[i] = HistoryOuting(
+                        known.horse,
+                        known.show,
+                        min(known.first_day, result.date),
+                        max(known.last_day, result.date),
+                    )
+                    break
+            else:
+                outings.append(HistoryOuting(result.horse, result.show, result.date, result.date))
+        return {
+            horse: tuple(sorted(outings, key=lambda o: (o.first_day, o.last_day)))
+            for horse, outings in found.items()
+        }
+
+    def place_key_of(self, stop: str) -> str:
+        """The place key of `home` or a show id."""
+        return HOME if stop == HOME else self.show_by_name[stop].place_key
+
+    def place_of(self, stop: str) -> Place:
+        """The place of `home` or a show id."""
+        if stop == HOME:
+            return self.place
+        return self.roads.places[self.show_by_name[stop].place_key]
+
+    def shares_of(self, horse: str) -> tuple[Share, ...]:
+        """The owners' shares of a horse, in file order."""
+        return tuple(share for share in self.shares if share.horse == horse)
+
+    @cached_property
+    def owners(self) -> tuple[str, ...]:
+        """Everybody who owns a part of a horse, in file order."""
+        return tuple(dict.fromkeys(share.owner for share in self.shares))
+
+    def absences_of(self, who: str) -> tuple[DaySpan, ...]:
+        """The days on which a horse, person or vehicle is away."""
+        return tuple(a.days for a in self.absences if a.who == who)
+
+    def is_absent(self, who: str, day: date) -> bool:
+        """Whether a horse, person or vehicle is away on a day."""
+        return any(day in days for days in self.absences_of(who))
+
+    def cents_per_km_of(self, vehicle: Vehicle) -> Decimal:
+        """What one kilometre of a vehicle costs: its own rate, else the yard's."""
+        return self.costs.cents_per_km if vehicle.cents_per_km is None else vehicle.cents_per_km
+
+    def speed_kmh_of(self, vehicle: Vehicle) -> float:
+        """How fast a vehicle goes: its own speed, else the yard's."""
+        return self.driving.speed_kmh if vehicle.speed_kmh is None else vehicle.speed_kmh
+
+    def find_class(self, show: str, class_name: str) -> ShowClass | None:
+        """A class of a show, None where there is none of that name."""
+        offered = self.show_by_name.get(show)
+        return None if offered is None else offered.find_class(class_name)
+
+    def owner_shares_of(self, horse: str) -> Mapping[str, Fraction]:
+        """Owner to share of a horse; a horse nobody is written for has no owners."""
+        return {share.owner: share.share for share in self.shares_of(horse)}
