@@ -6,6 +6,7 @@
     ├── BadValue                 one value is wrong: correct the value
     ├── BadYard                  a yard folder is wrong: correct the listed rows
     ├── BadCircuits              a circuits file is wrong: plan again or correct the file
+    ├── CannotWrite              a file cannot be written: choose another folder or make room
     └── NoPlanner                the solver is not installed: install tripkit with its dependencies
 
 "No circuit fits" and "not eligible" are answers, never errors.
@@ -58,6 +59,10 @@ class BadYard(TripkitError):
 
 class BadCircuits(TripkitError):
     """A circuits file cannot be used; the message names the file and the place in it."""
+
+
+class CannotWrite(TripkitError):
+    """A file cannot be written; the message names it and says why. Nothing is left behind."""
 
 
 class NoPlanner(TripkitError):

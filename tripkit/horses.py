@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -101,7 +102,7 @@ class VetCheck:
     limb: str = ""
     grade: int | None = None
     cleared: bool = True
-    recheck_by: date | None = None
+    recheck_by: datetime.date | None = None
     note: str = ""
 
     def __post_init__(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from datetime import date
 
@@ -28,7 +29,7 @@ class Paper:
     holder: str
     paper: str
     date: date
-    valid_until: date | None = None
+    valid_until: datetime.date | None = None
     number: str = ""
     note: str = ""
 

@@ -80,3 +80,22 @@ def find_break_breaches(
 def find_fit_day(in_work_from: date | None, limits: Limits) -> date | None:
     """The first day on which a horse back in work may show; None where nothing is known."""
     return None if in_work_from is None else add_days(in_work_from, limits.fit_up_days)
+
+
+def find_checked_outings(tours: Sequence[str], limits: Limits) -> tuple[int, ...]:
+    """The vet looks after every n-th outing, after the last of a tour, and after the last of all.
+
+    `tours` are the tours of a horse's outings in date order ("" for a single show); returns
+    the places in that order after which a check is due. n is `vet_check_after_shows`.
+
+    >>> find_checked_outings(["", "", "Sun", "", ""], Limits(vet_check_after_shows=2))
+    (1, 2, 3, 4)
+    """
+    last = len(tours) - 1
+    return tuple(
+        i
+        for i, tour in enumerate(tours)
+        if (i + 1) % limits.vet_check_after_shows == 0
+        or i == last
+        or (tour != "" and tours[i + 1] != tour)
+    )

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from tripkit.errors import BadValue
 
@@ -45,6 +47,17 @@ class RuleBook:
     title: str
     rules: tuple[Rule, ...] = ()
 
+    @cached_property
+    def editions(self) -> Mapping[str, tuple[Rule, ...]]:
+        """All editions of each rule, in file order."""
+        found: dict[str, list[Rule]] = {}
+        for rule in self.rules:
+            found.setdefault(rule.id, []).append(rule)
+        return {rule_id: tuple(rules) for rule_id, rules in found.items()}
+
     def find_rule(self, rule_id: str, on: date) -> Rule | None:
         """The edition of a rule that holds on a day, None where the book has none."""
-        return next((r for r in self.rules if r.id == rule_id and r.holds_on(on)), None)
+        for rule in self.editions.get(rule_id, ()):
+            if rule.holds_on(on):
+                return rule
+        return None

@@ -62,7 +62,8 @@ class Yard:
     """One yard and its season. Built by `read_yard`, or by hand in tests.
 
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
-    (the reader finds all of them, with rows, before it builds the yard).
+    (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
+    cells of columns that tripkit does not know: (file, row, column, text).
     """
 
     name: str
@@ -90,6 +91,7 @@ class Yard:
     rule_books: tuple[RuleBook, ...] = ()
     paper_rules: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    extra_cells: tuple[tuple[str, int, str, str], ...] = ()
 
     def __post_init__(self) -> None:
         if self.today is None:
@@ -187,6 +189,14 @@ class Yard:
             horse: tuple(sorted(outings, key=lambda o: (o.first_day, o.last_day)))
             for horse, outings in found.items()
         }
+
+    @cached_property
+    def papers_by_holder(self) -> Mapping[tuple[str, str], tuple[Paper, ...]]:
+        """Papers by (horse or person, kind), in date order."""
+        found: dict[tuple[str, str], list[Paper]] = {}
+        for row in sorted(self.papers, key=lambda row: row.date):
+            found.setdefault((row.holder, row.paper), []).append(row)
+        return {key: tuple(rows) for key, rows in found.items()}
 
     def place_key_of(self, stop: str) -> str:
         """The place key of `home` or a show id."""

@@ -1,0 +1,1 @@
+"""Tests of tripkit, one file a room; `build` makes the small yards they use."""

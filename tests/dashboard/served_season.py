@@ -1,0 +1,80 @@
+"""A server of the made-up season for the browser test: `python -m tests.dashboard.served_season`.
+
+It is tripkit's own server; only the notebook differs, because nothing in it must plan for real.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from pathlib import Path
+from types import SimpleNamespace
+
+from tests.dashboard.season import make_circuit, make_season
+from tripkit.dashboard.desk import Desk
+from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.page import make_page
+
+STEPS = 8
+
+
+def show_season(folder: str):
+    """The page of the made-up season; planning takes a second and can be stopped."""
+    yard = make_season()
+    circuits = (
+        make_circuit(yard, "most worth", "most worth", "Coast"),
+        make_circuit(yard, "least road", "least road", "Hills", 3),
+        make_circuit(yard, "tour Hills", "tour Hills", "Hills", 5),
+    )
+
+    def plan(yard, keep, seconds, report, should_stop):
+        for i in range(STEPS):
+            if should_stop():
+                break
+            step = {"goal": "most worth", "stage": "searching", "objective": 400.0 + i}
+            report(SimpleNamespace(**step, bound=420.0, seconds=i / 8))
+            time.sleep(1 / STEPS)
+        return circuits
+
+    doors = Doors(read_yard=lambda folder: yard, plan=plan)
+    desk = Desk(folder, doors=doors)
+    desk.open()
+    return make_page(desk)
+
+
+def write_notebook(folder: Path) -> Path:
+    """A notebook with one cell that shows the season."""
+    root = str(Path(__file__).resolve().parents[2])
+    source = (
+        f"import sys; sys.path.insert(0, {root!r})\n"
+        "from tests.dashboard.served_season import show_season\n"
+        f"show_season({str(folder)!r})"
+    )
+    cell = {
+        "cell_type": "code",
+        "execution_count": None,
+        "id": "season",
+        "metadata": {},
+        "outputs": [],
+        "source": source,
+    }
+    kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
+    metadata = {"kernelspec": kernel, "title": "Season card"}
+    notebook = {"cells": [cell], "metadata": metadata, "nbformat": 4, "nbformat_minor": 5}
+    path = folder / "season.ipynb"
+    path.write_text(json.dumps(notebook), encoding="utf-8")
+    return path
+
+
+def main(folder: str, port: str) -> None:
+    """Serve until the process is ended."""
+    from tripkit.serve.app import TripkitVoila, make_config
+
+    app = TripkitVoila(config=make_config(write_notebook(Path(folder)), int(port), False))
+    app.initialize([])
+    app.start()
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -1,0 +1,1 @@
+"""Tests of eligibility: the papers of a plan."""

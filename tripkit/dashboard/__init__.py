@@ -1,0 +1,23 @@
+"""The dashboard: one Desk that holds the state, and parts of a page that know only the Desk.
+
+Lets in ipywidgets and anywidget. `open_dashboard()` is the one door; `words` holds every word
+that the page shows.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import ipywidgets
+
+__all__ = ["open_dashboard"]
+
+
+def open_dashboard(
+    folder: str | None = None, circuits_file: str | None = None
+) -> ipywidgets.Widget:
+    """The page of a yard folder; see `page.open_dashboard`."""
+    from tripkit.dashboard import page
+
+    return page.open_dashboard(folder, circuits_file)

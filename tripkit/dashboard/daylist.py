@@ -1,0 +1,79 @@
+"""One horse's season as a set list: week by week, with place and reason."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from itertools import groupby
+
+from tripkit.circuit import Circuit, Day
+from tripkit.dashboard import words
+from tripkit.dashboard.markup import wrap, write_text
+from tripkit.places import HOME
+from tripkit.timeline import find_absence, find_rested_outing, tell_day, write_day
+from tripkit.yard import Yard
+
+ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
+
+
+def write_daylist(yard: Yard, circuit: Circuit, horse: str) -> str:
+    """Every week of the season with the horse's days, those of the same reason on one line."""
+    days = circuit.days_by_horse.get(horse, ())
+    weeks = []
+    for monday, week in groupby(days, key=lambda d: d.date - timedelta(days=d.date.weekday())):
+        weeks.append(_write_week(yard, circuit, monday, tuple(week)))
+    return wrap("div", "".join(weeks), "weeks")
+
+
+def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]) -> str:
+    lines = []
+    for _, run in groupby(days, key=lambda day: _reason_of(yard, circuit, day)):
+        lines.append(_write_line(yard, circuit, tuple(run)))
+    away = any(day.at != HOME for day in days)
+    head = wrap("h4", write_text(words.WEEK_OF.format(day=write_day(monday)[4:])))
+    return wrap("section", head + wrap("ul", "".join(lines)), "week-away" if away else "week")
+
+
+def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
+    """Days with the same reason share a line; a class day, a drive or a school has its own."""
+    if day.does not in ROUTINE or day.also:
+        return (day.does, day.date.isoformat())
+    rested = find_rested_outing(yard, circuit, day)
+    absence = find_absence(yard, day)
+    return (
+        day.at,
+        "" if rested is None else rested.show,
+        "" if absence is None else absence.reason or words.AWAY,
+    )
+
+
+def _write_line(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
+    first = run[0]
+    routine = first.does in ROUTINE and not first.also
+    told = _tell_routine(yard, circuit, run) if routine else _tell_one(yard, circuit, first)
+    when = wrap("span", write_text(_write_days(first.date, run[-1].date)), "when")
+    kind = "routine" if routine else first.does.replace(" ", "-")
+    return wrap("li", when + wrap("span", write_text(told), "what"), f"does-{kind}")
+
+
+def _tell_one(yard: Yard, circuit: Circuit, day: Day) -> str:
+    return tell_day(yard, circuit, day).partition(": ")[2]
+
+
+def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
+    at, rested, away = _reason_of(yard, circuit, run[0])
+    told = ", ".join(dict.fromkeys(day.does for day in run))
+    if at not in (HOME, "road"):
+        told = words.ON_THE_GROUNDS.format(kinds=told, show=at)
+    if rested and rested != at:
+        told = words.NO_JUMPING.format(kinds=told, show=rested)
+    if away:
+        told = words.AWAY_BECAUSE.format(kinds=told, reason=away)
+    return told
+
+
+def _write_days(first: date, last: date) -> str:
+    """Days of one week need no month: the week's head has it."""
+    written = write_day(first).rpartition(" ")[0]
+    if first == last:
+        return written
+    return f"{written} \N{EN DASH} {write_day(last).rpartition(' ')[0]}"

@@ -1,0 +1,77 @@
+"""Figures of a circuit as the page writes them."""
+
+from __future__ import annotations
+
+from tripkit.circuit import Circuit
+from tripkit.dashboard import words
+from tripkit.money import write_money
+from tripkit.yard import Yard
+
+KM_PER_MILE = 1.609344
+
+
+def write_number(number: float | None) -> str:
+    """A number with its thousands grouped, one decimal where it has one.
+
+    >>> write_number(1412.0), write_number(38.54), write_number(None)
+    ('1,412', '38.5', 'none')
+    """
+    if number is None:
+        return words.NO_FIGURE
+    rounded = round(number, 1)
+    written = f"{rounded:,.0f}" if rounded == int(rounded) else f"{rounded:,.1f}"
+    return written.replace("-", words.MINUS)
+
+
+def write_distance(km: float, units: str) -> str:
+    """Kilometres in the yard's units, whole.
+
+    >>> write_distance(160.9344, "miles"), write_distance(160.9344, "km")
+    ('100 mi', '161 km')
+    """
+    return f"{km / KM_PER_MILE:,.0f} mi" if units == "miles" else f"{km:,.0f} km"
+
+
+def write_goal(goal: str) -> str:
+    """What a circuit was planned for, in the page's words.
+
+    >>> write_goal("tour Gulf"), write_goal("most rest")
+    ('the Gulf tour', 'the most rest')
+    """
+    if goal.startswith("tour "):
+        return words.TOUR_GOAL.format(name=goal.removeprefix("tour "))
+    return words.GOAL_IN_WORDS.get(goal, goal)
+
+
+def write_objective(goal: str, number: float | None, yard: Yard) -> str:
+    """An objective or bound in the unit of its goal."""
+    if number is None:
+        return words.NO_FIGURE
+    if goal == "least cost":
+        return write_money(round(number), yard.currency)
+    if goal == "least road":
+        return write_distance(number, yard.units)
+    return write_number(number)
+
+
+def list_figures(circuit: Circuit, yard: Yard) -> tuple[tuple[str, str], ...]:
+    """What stands under a circuit's name: term and figure."""
+    totals = circuit.totals
+    return (
+        (words.GOAL, write_goal(circuit.goal)),
+        (words.STATUS, words.STATUS_IN_WORDS.get(circuit.status, circuit.status)),
+        (words.WORTH, write_number(totals.worth)),
+        (words.BOUND, write_objective(circuit.goal, circuit.bound, yard)),
+        (words.COST, write_money(totals.cost_cents, yard.currency)),
+        (words.ROAD, write_distance(totals.road_km, yard.units)),
+        (words.NIGHTS, write_number(totals.nights_away)),
+        (words.SPARE, write_number(totals.spare_days)),
+    )
+
+
+def label_circuit(circuit: Circuit, yard: Yard) -> str:
+    """One line that tells a circuit from the others in a list."""
+    return (
+        f"{circuit.name}: worth {write_number(circuit.totals.worth)}, "
+        f"{write_money(circuit.totals.cost_cents, yard.currency)}, {circuit.status}"
+    )

@@ -1,0 +1,332 @@
+"""Every word a feed shows, and how days, hours and names are written in it.
+
+Plain text for calendar programs: no markup, one statement a line. Names are cleaned, never
+changed otherwise: see `clean_text`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime, timedelta, tzinfo
+
+from tripkit.circuit import Leg, Outing, Stop
+from tripkit.days import name_weekday
+from tripkit.horses import VetCheck
+from tripkit.money import write_money
+from tripkit.papers import Paper
+from tripkit.places import HOME
+from tripkit.shows import OPEN, Show, ShowClass
+from tripkit.yard import Yard
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+KM_PER_MILE = 1.609344
+VET_DECIDES = "A vet decides."
+CONFIRM_DATES = "Dates and fees as in the yard's calendar; the organiser's schedule decides."
+YARD_PRACTICE = "The yard's practice, not a rule; a vet decides."
+VET_PAPERS = ("influenza", "herpes", "coggins", "health_certificate", "temperature_log")
+
+_LINE_BREAKS = re.compile("\r\n|[\r\v\f\x1c-\x1e\x85\u2028\u2029]")
+_NOT_TEXT = re.compile(
+    "[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
+
+
+def clean_text(text: str) -> str:
+    r"""Text without what a calendar file cannot hold, every kind of line break a plain one.
+
+    Control characters are not allowed in TEXT; marks that override the direction of writing
+    would turn round the words after a name; half a surrogate pair has no UTF-8.
+
+    **Source:** RFC 5545 section 3.3.11 (TSAFE-CHAR) and 3.1 (CONTROL).
+
+    >>> clean_text("a\r\nb\x00c\x85d\re")
+    'a\nbc\nd\ne'
+    """
+    return _NOT_TEXT.sub("", _LINE_BREAKS.sub("\n", text))
+
+
+def clean_line(text: str) -> str:
+    r"""Text in one line, as titles and lists need it.
+
+    >>> clean_line(" Alder\n  the  Great ")
+    'Alder the Great'
+    """
+    return " ".join(clean_text(text).split())
+
+
+def write_day(day: date, *, with_year: bool = False) -> str:
+    """A day in words.
+
+    >>> write_day(date(2027, 4, 7)), write_day(date(2027, 4, 7), with_year=True)
+    ('Wed 7 April', 'Wed 7 April 2027')
+    """
+    words = f"{name_weekday(day)[:3]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{words} {day.year}" if with_year else words
+
+
+def write_moment(moment: datetime) -> str:
+    """A local day and time in words.
+
+    >>> write_moment(datetime(2027, 4, 7, 7, 5))
+    'Wed 7 April 07:05'
+    """
+    return f"{write_day(moment)} {moment:%H:%M}"
+
+
+def write_distance(km: float, units: str) -> str:
+    """Kilometres in the yard's own units, whole.
+
+    **Source:** the international mile is 1.609344 km (agreement of 1959).
+
+    >>> write_distance(412.0, "km"), write_distance(160.9344, "miles")
+    ('412 km', '100 miles')
+    """
+    return f"{km / KM_PER_MILE:.0f} miles" if units == "miles" else f"{km:.0f} km"
+
+
+def join_names(names: Iterable[str]) -> str:
+    """Names in one line, with commas.
+
+    >>> join_names(["Alder", "Birch"])
+    'Alder, Birch'
+    """
+    return ", ".join(clean_line(name) for name in names)
+
+
+def join_lines(lines: Iterable[str]) -> str:
+    """Statements one below the other, empty ones left out."""
+    return "\n".join(line for line in lines if line)
+
+
+def name_stop(yard: Yard, stop: str) -> str:
+    """`home`, or what people call the show."""
+    show = yard.show_by_name.get(stop)
+    return HOME if show is None else clean_line(show.title)
+
+
+def title_feed(yard: Yard, kind: str, name: str) -> tuple[str, str]:
+    """Name and description of a whole feed."""
+    home = clean_line(yard.name)
+    who = {"horse": clean_line(name), "yard": "whole yard"}.get(kind, f"{clean_line(name)}, {kind}")
+    season = f"{write_day(yard.season.first)} to {write_day(yard.season.last, with_year=True)}"
+    return f"{home}: {who}", f"Season of {home}, {season}. {CONFIRM_DATES}"
+
+
+def title_stay(yard: Yard, outing: Outing) -> str:
+    """Title of a stay at a show."""
+    return f"{clean_line(outing.horse)}: show, {name_stop(yard, outing.show)}"
+
+
+def describe_stay(
+    yard: Yard, outing: Outing, way_there: Leg | None, way_back: Leg | None, *, bound: bool
+) -> str:
+    """What a stay is for: classes, rider, stalls, the drives, and whether it is entered."""
+    show = yard.show_by_name[outing.show]
+    classes = [c for c in map(show.find_class, outing.classes) if c is not None]
+    return join_lines(
+        (
+            *_list_classes(classes),
+            f"Rider: {clean_line(outing.rider)}" if outing.rider else "",
+            f"On the grounds: {write_day(outing.arrive)} to {write_day(outing.leave)}",
+            f"Stalls open: {write_day(show.stabling.first)} to {write_day(show.stabling.last)}",
+            _write_drive("There", way_there),
+            _write_drive("Back" if way_back and way_back.end == HOME else "Then", way_back),
+            "" if bound else "Not entered yet.",
+            CONFIRM_DATES,
+        )
+    )
+
+
+def title_travel(yard: Yard, leg: Leg, aboard: Sequence[str]) -> str:
+    """Title of a drive as those who have horses aboard read it."""
+    if leg.end == HOME:
+        return f"{join_names(aboard)}: drive home from {name_stop(yard, leg.start)}"
+    return f"{join_names(aboard)}: drive to {name_stop(yard, leg.end)}"
+
+
+def title_drive(yard: Yard, leg: Leg) -> str:
+    """Title of a drive as the people on the lorry read it."""
+    aboard = join_names(leg.horses) if leg.horses else "empty"
+    way = f"{name_stop(yard, leg.start)} to {name_stop(yard, leg.end)}"
+    return f"{clean_line(leg.vehicle)}: {way} ({aboard})"
+
+
+def describe_drive(
+    yard: Yard, leg: Leg, aboard: Sequence[str], depart: datetime, arrive: datetime
+) -> str:
+    """A drive's timetable: departure, arrival, lorry, drivers, horses and every halt."""
+    return join_lines(
+        (
+            f"Departs {name_stop(yard, leg.start)}: {write_moment(depart)}",
+            f"Arrives {name_stop(yard, leg.end)}: {write_moment(arrive)}",
+            f"Lorry: {clean_line(leg.vehicle)}",
+            f"Drives: {join_names(leg.drivers)}" if leg.drivers else "Drives: nobody named",
+            f"Aboard: {join_names(aboard)}" if aboard else "Aboard: no horses",
+            f"{write_distance(leg.km, yard.units)}, {leg.hours:.1f} h of driving",
+            *(_write_stop(stop, depart.tzinfo) for stop in leg.stops),
+            "Times are planned at the lorry's usual speed; the road decides.",
+        )
+    )
+
+
+def title_recovery(horse: str) -> str:
+    """Title of the days without jumping after a show."""
+    return f"{clean_line(horse)}: no jumping"
+
+
+def describe_recovery(yard: Yard, outing: Outing, last_day: date) -> str:
+    """Why a horse does not jump for some days."""
+    return join_lines(
+        (
+            f"Flat, hack or turnout after {name_stop(yard, outing.show)}, "
+            f"until {write_day(last_day)}.",
+            YARD_PRACTICE,
+        )
+    )
+
+
+def title_work(horse: str, kind: str) -> str:
+    """Title of a school, vet check or vaccination."""
+    return f"{clean_line(horse)}: {kind}"
+
+
+def describe_school(yard: Yard, show: str) -> str:
+    """What a school is for."""
+    return f"Jumping session before {name_stop(yard, show)}." if show else "Jumping session."
+
+
+def describe_vet_check(yard: Yard, show: str) -> str:
+    """What a vet check is for."""
+    after = f"After {name_stop(yard, show)}. " if show else ""
+    return f"{after}{VET_DECIDES}"
+
+
+def describe_vaccination() -> str:
+    """What to heed of a vaccination."""
+    return f"Planned in its window and clear of the next arrival. {VET_DECIDES}"
+
+
+def title_visit(work: Sequence[tuple[str, str]]) -> str:
+    """Title of a vet's visit: how many horses."""
+    horses = len({horse for horse, _ in work})
+    return f"Vet: {horses} horse{'' if horses == 1 else 's'}"
+
+
+def describe_visit(work: Sequence[tuple[str, str]]) -> str:
+    """Which horses the vet sees on one day at one place, and what for."""
+    return join_lines(f"{clean_line(horse)}: {kind}" for horse, kind in work)
+
+
+def title_recheck(horse: str) -> str:
+    """Title of the day by which a horse is seen again."""
+    return f"{clean_line(horse)}: vet recheck due"
+
+
+def describe_recheck(check: VetCheck) -> str:
+    """Why a horse is seen again."""
+    seen = write_day(check.date, with_year=True)
+    return f"Not cleared on {seen}: no school and no show until cleared. {VET_DECIDES}"
+
+
+def title_paper(paper: Paper) -> str:
+    """Title of the last day on which a paper holds."""
+    return f"{clean_line(paper.holder)}: {_write_paper(paper)} runs out"
+
+
+def describe_paper(paper: Paper, valid_until: date) -> str:
+    """Until when a paper holds."""
+    return join_lines(
+        (
+            f"The {_write_paper(paper)} of {clean_line(paper.holder)} holds until "
+            f"{write_day(valid_until, with_year=True)}.",
+            VET_DECIDES if paper.paper in VET_PAPERS else "",
+        )
+    )
+
+
+def title_closing(yard: Yard, horse: str, show: str) -> str:
+    """Title of the last day for an entry."""
+    return f"{clean_line(horse)}: last day to enter, {name_stop(yard, show)}"
+
+
+def describe_closing(
+    yard: Yard,
+    show: Show,
+    classes: Sequence[ShowClass],
+    *,
+    stall_fee_cents: int,
+    late: bool,
+    with_fees: bool,
+) -> str:
+    """Which classes are to be entered, what that costs, and what happens afterwards."""
+    late_cents = show.late_fee_cents if late else 0
+    total = sum(c.fee_cents for c in classes) + stall_fee_cents + late_cents
+    parts = [
+        f"classes {write_money(sum(c.fee_cents for c in classes))}",
+        f"stall {write_money(stall_fee_cents)}" if stall_fee_cents else "",
+        f"late fee {write_money(late_cents)}" if late_cents else "",
+    ]
+    fees = f"Fees: {write_money(total, yard.currency)} ({', '.join(p for p in parts if p)})"
+    return join_lines(
+        (
+            *_list_classes(classes),
+            fees if with_fees else "",
+            _write_late_entries(yard, show, late=late, with_fees=with_fees),
+            CONFIRM_DATES,
+        )
+    )
+
+
+def _list_classes(classes: Sequence[ShowClass]) -> tuple[str, ...]:
+    return tuple(
+        f"{write_day(c.day)}: {clean_line(c.name)}, {c.height_cm} cm"
+        + ("" if c.division == OPEN else f", {clean_line(c.division)}")
+        for c in sorted(classes, key=lambda c: (c.day, c.name))
+    )
+
+
+def _write_late_entries(yard: Yard, show: Show, *, late: bool, with_fees: bool) -> str:
+    if show.late_entries_until is None:
+        return ""
+    if late:
+        return "These are late entries."
+    fee = ""
+    if with_fees and show.late_fee_cents:
+        fee = f" for {write_money(show.late_fee_cents, yard.currency)} more"
+    return f"Late entries until {write_day(show.late_entries_until)}{fee}."
+
+
+def _write_drive(what: str, leg: Leg | None) -> str:
+    if leg is None:
+        return ""
+    drivers = f", drives: {join_names(leg.drivers)}" if leg.drivers else ""
+    return f"{what}: {write_moment(leg.depart)}, {clean_line(leg.vehicle)}{drivers}"
+
+
+def _write_stop(stop: Stop, zone: tzinfo | None) -> str:
+    near = f", near {clean_line(stop.near)}" if stop.near else ""
+    start = stop.start.astimezone(zone)
+    if stop.kind == "overnight":
+        # The night may hold a clock change: its length counts in UTC.
+        until = (stop.start.astimezone(UTC) + timedelta(minutes=stop.minutes)).astimezone(zone)
+        return f"Night stop {write_moment(start)} to {write_moment(until)}{near}"
+    what = "Water" if stop.kind == "water" else "Break"
+    return f"{what} {write_moment(start)}, {stop.minutes} min{near}"
+
+
+def _write_paper(paper: Paper) -> str:
+    return clean_line(paper.paper).replace("_", " ")

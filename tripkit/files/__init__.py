@@ -1,0 +1,12 @@
+"""The files of a yard: its folder in, its circuits in and out.
+
+`read_yard` reads a folder, `read_circuits` and `write_circuits` the JSON of plans. To add a
+column: one line in `columns`, one in `records`.
+"""
+
+from __future__ import annotations
+
+from tripkit.files.circuits import read_circuits, write_circuits
+from tripkit.files.reader import read_yard
+
+__all__ = ["read_circuits", "read_yard", "write_circuits"]

@@ -1,0 +1,283 @@
+"""What one file says must fit the others: names, keys, orders of dates, shares, classes' days.
+
+Names are checked against the rows as written, so a show whose dates are wrong is still a known
+show, and a file that could not be read at all makes no other file wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from tripkit.files.columns import Row
+from tripkit.files.faults import Faults, find_near, say_choice, say_near
+from tripkit.papers import KNOWN_PAPERS
+from tripkit.shows import AMATEUR, JUNIOR, OPEN, YOUNG
+
+Rows = Mapping[str, Sequence[Row]]
+DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
+RESERVED_SHOWS = ("home", "road")
+
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "shows": ("show",),
+    "classes": ("show", "class"),
+    "horses": ("horse",),
+    "people": ("person", "role"),
+    "vehicles": ("vehicle",),
+    "shares": ("horse", "owner"),
+    "aims": ("horse", "show", "class"),
+}
+ORDERS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "shows": (
+        ("first_day", "last_day"),
+        ("stabling_from", "stabling_until"),
+        ("entries_open", "entries_close"),
+        ("entries_close", "late_entries_until"),
+    ),
+    "classes": (("youngest_horse", "oldest_horse"),),
+    "horses": (("from_height_cm", "to_height_cm"),),
+    "papers": (("date", "valid_until"),),
+    "absences": (("first_day", "last_day"),),
+    "vet_checks": (("date", "recheck_by"),),
+}
+
+
+@dataclass(frozen=True)
+class Names:
+    """The names that other files may use; None where the file that holds them is unreadable."""
+
+    horses: Collection[str] | None
+    shows: Collection[str] | None
+    classes: Mapping[str, Collection[str]] | None
+    people: Collection[str] | None
+    riders: Collection[str] | None
+    vehicles: Collection[str] | None
+
+
+def collect_names(rows: Rows, unreadable: Collection[str]) -> Names:
+    """The names in the key columns; an optional file that is not there holds no names."""
+
+    def column(table: str, name: str) -> list[str] | None:
+        if table in unreadable or any(name not in row.texts for row in rows[table]):
+            return None
+        return [row[name] for row in rows[table] if row[name]]
+
+    classes: dict[str, list[str]] | None = None
+    if column("classes", "show") is not None and column("classes", "class") is not None:
+        classes = {}
+        for row in rows["classes"]:
+            if row["class"]:
+                classes.setdefault(row["show"], []).append(row["class"])
+    people = column("people", "person")
+    # A role that cannot be read is a fault of its own; the person may well be a rider.
+    riders = [
+        row["person"] for row in rows["people"] if row["person"] and row["role"] in ("rider", None)
+    ]
+    return Names(
+        horses=column("horses", "horse"),
+        shows=column("shows", "show"),
+        classes=classes,
+        people=people,
+        riders=None if people is None else riders,
+        vehicles=column("vehicles", "vehicle"),
+    )
+
+
+def check_all(rows: Rows, names: Names, faults: Faults) -> None:
+    """Every check that needs no place, no rule book and no date of today."""
+    for table, key in KEYS.items():
+        _check_keys(rows[table], key, faults)
+    for table, pairs in ORDERS.items():
+        _check_orders(rows[table], pairs, faults)
+    _check_shows(rows, faults)
+    _check_classes(rows, names, faults)
+    _check_riders(rows, names, faults)
+    _check_shares(rows, names, faults)
+    _check_papers(rows, names, faults)
+    _check_plans(rows, names, faults)
+    for table in ("results", "vet_checks"):
+        for row in rows[table]:
+            _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
+    _check_vet_checks(rows, faults)
+    _check_absences(rows, names, faults)
+    _check_drivers(rows, names, faults)
+    _check_kinds_apart(rows, faults)
+
+
+def _check_name(
+    row: Row, column: str, known: Iterable[str] | None, what: str, faults: Faults
+) -> bool:
+    """Whether the name is known, or cannot be checked; an unknown one is a fault."""
+    if known is None or not row.reads(column) or not row[column] or row[column] in known:
+        return True
+    row.complain(faults, f"is no {what}{say_near(row[column], known)}", column)
+    return False
+
+
+def _check_keys(rows: Sequence[Row], key: tuple[str, ...], faults: Faults) -> None:
+    seen: dict[tuple[object, ...], Row] = {}
+    for row in rows:
+        if row.reads(*key):
+            first = seen.setdefault(tuple(row[column] for column in key), row)
+            if first is not row:
+                # An aim for a show as a whole has an empty class.
+                *others, column = [column for column in key if row[column]]
+                shared = f" with the same {' and '.join(others)}" if others else ""
+                row.complain(faults, f"stands already in {first.where}{shared}", column)
+
+
+def _check_orders(rows: Sequence[Row], pairs: tuple[tuple[str, str], ...], faults: Faults) -> None:
+    for row in rows:
+        for early, late in pairs:
+            low, high = row[early], row[late]
+            if not row.reads(early, late) or low is None or high is None:
+                continue
+            if high < low:
+                word = "before" if isinstance(high, date) else "below"
+                row.complain(faults, f"is {word} {early} {low}", late)
+
+
+def _check_shows(rows: Rows, faults: Faults) -> None:
+    for row in rows["shows"]:
+        if row.reads("show") and row["show"].casefold() in RESERVED_SHOWS:
+            row.complain(faults, "is a word that plans use themselves; name it otherwise", "show")
+
+
+def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
+    shows: dict[str, Row] = {}
+    for row in rows["shows"]:
+        if row.reads("show"):
+            shows.setdefault(row["show"], row)
+    for row in rows["classes"]:
+        _check_name(row, "show", names.shows, "show in shows.csv", faults)
+        show = shows.get(row["show"])
+        if show and row.reads("show", "day") and show.reads("first_day", "last_day"):
+            first, last = show["first_day"], show["last_day"]
+            if first <= last and not first <= row["day"] <= last:
+                row.complain(faults, f"is outside the show's days {first} to {last}", "day")
+        division = row["division"]
+        near = () if division in DIVISIONS else find_near(division, DIVISIONS)
+        if near and row.reads("division"):
+            row.complain(faults, f"is no division{say_choice(near)}", "division")
+
+
+def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
+    for row in rows["horses"]:
+        rider = row["rider"]
+        if rider in (names.people or ()) and rider not in (names.riders or ()):
+            row.complain(faults, "is in people.csv, but not as a rider", "rider")
+        else:
+            _check_name(row, "rider", names.riders, "rider in people.csv", faults)
+
+
+def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
+    if not rows["shares"]:
+        return
+    held: dict[str, list[Row]] = {}
+    for row in rows["shares"]:
+        if _check_name(row, "horse", names.horses, "horse in horses.csv", faults):
+            held.setdefault(row["horse"], []).append(row)
+        # A yard without people.csv may still write down who owns what.
+        if rows["people"]:
+            _check_name(row, "owner", names.people, "person in people.csv", faults)
+    readable = all(row.reads("horse") for row in rows["shares"])
+    for row in rows["horses"]:
+        if readable and row.reads("horse") and row["horse"] not in held:
+            row.complain(faults, "has no owner in shares.csv", "horse")
+    for horse, shares in held.items():
+        if not all(share.reads() for share in shares):
+            continue
+        total = sum((share["share"] for share in shares), Fraction(0))
+        if total != 1:
+            hint = "; write thirds as 1/3" if abs(total - 1) < Fraction(1, 20) else ""
+            shares[-1].complain(
+                faults,
+                f"the shares of {horse!r} sum to {float(total):.6g}, not 1{hint}",
+                "share",
+                quote=False,
+            )
+
+
+def _check_papers(rows: Rows, names: Names, faults: Faults) -> None:
+    for row in rows["papers"]:
+        _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
+        _check_name(row, "person", names.people, "person in people.csv", faults)
+        if row.reads("horse", "person") and bool(row["horse"]) == bool(row["person"]):
+            if row["horse"]:
+                row.complain(faults, "stands beside horse: a paper has one holder", "person")
+            else:
+                row.complain(faults, "is empty; write horse or person", "horse", quote=False)
+        if row.reads("paper"):
+            near = () if row["paper"] in KNOWN_PAPERS else find_near(row["paper"], KNOWN_PAPERS)
+            if near:
+                row.complain(faults, f"is no known paper{say_choice(near)}", "paper")
+
+
+def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
+    for table in ("aims", "entries"):
+        for row in rows[table]:
+            _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
+            known = _check_name(row, "show", names.shows, "show in shows.csv", faults)
+            if known and row.reads("show") and names.classes is not None:
+                offered = names.classes.get(row["show"], ())
+                what = f"class of {row['show']!r} in classes.csv"
+                _check_name(row, "class", offered, what, faults)
+    for row in rows["aims"]:
+        if row.reads() and not row["series"]:
+            for column in ("points_needed", "starts_needed"):
+                if row[column] > 0:
+                    row.complain(faults, "asks for a series", column)
+
+
+def _check_vet_checks(rows: Rows, faults: Faults) -> None:
+    for row in rows["vet_checks"]:
+        if row.reads("grade", "cleared") and row["grade"] and not row.texts.get("cleared"):
+            wanted = f"is empty; with grade {row['grade']} write yes or no"
+            row.complain(faults, wanted, "cleared", quote=False)
+
+
+def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:
+    groups = (names.horses, names.people, names.vehicles)
+    if any(group is None for group in groups):
+        return
+    known = [name for group in groups for name in group or ()]
+    for row in rows["absences"]:
+        _check_name(row, "who", known, "horse, person or vehicle of the yard", faults)
+
+
+def _check_drivers(rows: Rows, names: Names, faults: Faults) -> None:
+    for row in rows["vehicles"]:
+        if row["per_km"] is not None and row["per_mile"] is not None:
+            row.complain(faults, "stands beside per_km: keep one", "per_mile")
+        for driver in row["driver"]:
+            if names.people is not None and driver not in names.people:
+                near = say_near(driver, names.people)
+                faults.add(
+                    row.file,
+                    f"is no person in people.csv{near}",
+                    row=row.number,
+                    column="driver",
+                    value=driver,
+                )
+
+
+def _check_kinds_apart(rows: Rows, faults: Faults) -> None:
+    """Absences, papers and feeds go by the name alone, so no two kinds may share one."""
+    seen: dict[str, Row] = {}
+    for table, column in (
+        ("horses", "horse"),
+        ("people", "person"),
+        ("vehicles", "vehicle"),
+    ):
+        for row in rows[table]:
+            if row.reads(column):
+                first = seen.setdefault(row[column], row)
+                if first.file != row.file:
+                    row.complain(
+                        faults,
+                        f"is also a name in {first.file} row {first.number}; "
+                        "horses, people and vehicles need different names",
+                        column,
+                    )

@@ -1,0 +1,80 @@
+"""Faults are gathered until the whole yard folder was looked at, then raised at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from tripkit.errors import BadYard, InputError
+
+LONGEST_QUOTE = 80
+NEAR_COUNT = 3
+
+
+class Faults:
+    """The faults found so far; files stand in the order in which they are first announced."""
+
+    def __init__(self) -> None:
+        """Starts with no faults and no files."""
+        self._errors: dict[InputError, int] = {}
+        self._order: dict[str, int] = {}
+        self._rows: set[tuple[str, int | None]] = set()
+
+    def announce(self, file: str) -> None:
+        """Faults of a file stand behind those of the files announced before it."""
+        self._order.setdefault(file, len(self._order))
+
+    def add(
+        self,
+        file: str,
+        wanted: str,
+        *,
+        row: int | None = None,
+        column: str = "",
+        value: str | None = None,
+    ) -> None:
+        """One fault is kept; the same fault twice is kept once."""
+        self.announce(file)
+        self._rows.add((file, row))
+        if value is not None and len(value) > LONGEST_QUOTE:
+            value = value[: LONGEST_QUOTE - 1] + "…"
+        self._errors.setdefault(InputError(file, row, column, value, wanted), len(self._errors))
+
+    def has_any(self, file: str = "") -> bool:
+        """Whether a file has faults so far, or any file where none is named."""
+        return any(not file or error.file == file for error in self._errors)
+
+    def has_row(self, file: str, row: int | None) -> bool:
+        """Whether a row of a file has faults so far."""
+        return (file, row) in self._rows
+
+    def raise_if_any(self) -> None:
+        """Raises `BadYard` with every fault, in file and row order."""
+        if self._errors:
+            ordered = sorted(
+                self._errors,
+                key=lambda e: (self._order[e.file], e.row or 0, self._errors[e]),
+            )
+            raise BadYard(tuple(ordered))
+
+
+def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:
+    """The known names most like a text, case aside, best first; none for a very long text."""
+    if len(text) > LONGEST_QUOTE:
+        return ()
+    by_fold = {name.casefold(): name for name in known}
+    return tuple(by_fold[fold] for fold in get_close_matches(text.casefold(), by_fold, count))
+
+
+def say_near(text: str, known: Iterable[str]) -> str:
+    """The near matches of a text as the end of a message, empty where nothing is near."""
+    return say_choice(find_near(text, known))
+
+
+def say_choice(names: Iterable[str]) -> str:
+    """Names as the end of a message: "; did you mean 'A' or 'B'?"; empty for no names."""
+    quoted = [repr(name) for name in names]
+    if not quoted:
+        return ""
+    *others, last = quoted
+    return f"; did you mean {', '.join(others) + ' or ' if others else ''}{last}?"

@@ -1,0 +1,112 @@
+"""Which files of a yard folder are read: CSV files, or one workbook, and calendar files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from tripkit.files.calendars import merge_calendars, read_calendar
+from tripkit.files.columns import REQUIRED_TABLES, TABLES
+from tripkit.files.faults import Faults, find_near, say_near
+from tripkit.files.settings import SETTINGS_FILE
+from tripkit.files.tables import RawRow, RawTable, list_sheets, read_csv
+
+WORKBOOK_MARK = ".xlsx"
+CALENDAR_MARK = ".ics"
+
+
+@dataclass
+class FolderTables:
+    """The raw tables of a folder by name, and those that are there but cannot be read."""
+
+    tables: dict[str, RawTable] = field(default_factory=dict)
+    unreadable: set[str] = field(default_factory=set)
+    remarks: list[str] = field(default_factory=list)
+
+
+def list_files(folder: Path, faults: Faults) -> list[Path]:
+    """The names in a folder in order, hidden and lock files aside; a fault where it is none."""
+    try:
+        if folder.is_dir():
+            return sorted(
+                path for path in folder.iterdir() if not path.name.startswith((".", "~$"))
+            )
+        wanted = "is not a folder" if folder.exists() else "there is no such folder"
+    except (OSError, ValueError) as error:
+        wanted = f"cannot be read ({getattr(error, 'strerror', None) or error})"
+    faults.add(str(folder), wanted)
+    return []
+
+
+def read_tables(paths: Sequence[Path], faults: Faults) -> FolderTables:
+    """The tables of all files of a folder; a required one that is missing is a fault."""
+    found = FolderTables()
+    faults.announce(SETTINGS_FILE)
+    by_name = {path.name.casefold(): path for path in paths}
+    csv_paths = {name: by_name[f"{name}.csv"] for name in TABLES if f"{name}.csv" in by_name}
+    workbooks = [path for path in paths if path.suffix.casefold() == WORKBOOK_MARK]
+    calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
+    spare: list[str] = []
+    if csv_paths or not workbooks:
+        _read_csv_files(csv_paths, found, faults)
+        known = {path.name for path in csv_paths.values()}
+        spare = [p.name for p in paths if p.suffix.casefold() == ".csv" and p.name not in known]
+        for path in workbooks:
+            found.remarks.append(f"{path.name}: is not read, because the folder has CSV files")
+    else:
+        spare = _read_workbook(workbooks, found, faults)
+    events = [row for path in calendars for row in read_calendar(path, faults, found.remarks)]
+    _merge(events, bool(calendars), found)
+    absent = [name for name in TABLES if name not in found.tables]
+    for name in spare:
+        mark = ".csv" if name.casefold().endswith(".csv") else ""
+        near = find_near(name, [f"{other}{mark}" for other in absent], 1)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        found.remarks.append(f"{name}: is no file of a yard folder and is not read{hint}")
+    for name in REQUIRED_TABLES:
+        if name not in found.tables and name not in found.unreadable:
+            faults.add(f"{name}.csv", f"is missing{say_near(f'{name}.csv', spare)}")
+            found.unreadable.add(name)
+    return found
+
+
+def _read_csv_files(paths: dict[str, Path], found: FolderTables, faults: Faults) -> None:
+    for name in TABLES:
+        if name in paths:
+            faults.announce(paths[name].name)
+            table = read_csv(paths[name], faults)
+            if table is None:
+                found.unreadable.add(name)
+            else:
+                found.tables[name] = table
+        elif name in REQUIRED_TABLES:
+            faults.announce(f"{name}.csv")
+
+
+def _read_workbook(paths: Sequence[Path], found: FolderTables, faults: Faults) -> list[str]:
+    """Reads the one workbook that is the yard's; answers its sheets that are no tables."""
+    if len(paths) > 1:
+        names = ", ".join(path.name for path in paths)
+        faults.add(paths[0].name, f"is one of several workbooks ({names}); keep one")
+        found.unreadable.update(TABLES)
+        return []
+    sheets = list_sheets(paths[0], faults)
+    if not sheets:
+        if not faults.has_any(paths[0].name):
+            faults.add(paths[0].name, "holds no rows")
+        found.unreadable.update(TABLES)
+        return []
+    found.tables.update({name: sheets[name] for name in TABLES if name in sheets})
+    return [table.file for name, table in sheets.items() if name not in TABLES]
+
+
+def _merge(events: Sequence[RawRow], has_calendars: bool, found: FolderTables) -> None:
+    if "shows" in found.unreadable:
+        return
+    merged = merge_calendars(found.tables.get("shows"), events)
+    if merged is not None:
+        found.tables["shows"] = merged
+    elif has_calendars:
+        # Calendar files without a show to read have said so themselves.
+        found.unreadable.add("shows")

@@ -1,0 +1,243 @@
+"""Where the yard and its shows are: the gazetteer's towns, or the coordinates that were written.
+
+Shows whose `place` is written alike are at the same place; coordinates written in one of their
+rows hold for all of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from math import asin, cos, radians, sin, sqrt
+
+from tripkit.errors import BadValue
+from tripkit.files.columns import Row
+from tripkit.files.faults import Faults, say_choice
+from tripkit.files.settings import SETTINGS_FILE, Settings
+from tripkit.files.values import check_range
+from tripkit.places import HOME, Place
+from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
+
+# The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.
+SAME_TOWN_KM = 30.0
+MOST_NAMED = 5
+MOST_SUGGESTIONS = 20
+
+
+class Atlas:
+    """Answers places from the gazetteer, each question asked once."""
+
+    def __init__(self, gazetteer: Gazetteer) -> None:
+        """Asks nothing yet."""
+        self._gazetteer = gazetteer
+        self._found: dict[tuple[str, ...], tuple[Place, ...]] = {}
+        self._suggestions_left = MOST_SUGGESTIONS
+
+    def find_town(self, text: str, country: str = "", prefer: str = "") -> Place:
+        """A town by its name, in `country`, else in the country to `prefer`, else anywhere.
+
+        Raises `BadValue` where there is none, or where the name fits several towns.
+        """
+        head, _, tail = text.partition(",")
+        found, narrowed = (
+            self._find(text, country or prefer),
+            bool(country or prefer or tail),
+        )
+        if not found and not country:
+            found, narrowed = self._find(text), bool(tail)
+        if not found:
+            raise BadValue(
+                f"is no town {f'of {country} ' if country else ''}in the gazetteer "
+                f"(write latitude and longitude){self._suggest(text)}"
+            )
+        if narrowed:
+            # A town whose former or foreign name this is gives way to the town of that name,
+            # but only near by: from anywhere "Cologne" would be a hamlet and not Köln.
+            own = [place for place in found if fold_name(place.name) == fold_name(head)]
+            found = tuple(own) or found
+        apart = [place for place in found if not _are_same_town(found[0], place)]
+        if apart:
+            raise BadValue(_say_ambiguous([found[0], *apart], bool(tail)))
+        return found[0]
+
+    def find_point(
+        self,
+        name: str,
+        latitude: Decimal | float,
+        longitude: Decimal | float,
+        country: str = "",
+    ) -> Place:
+        """A point of the globe, with time zone and country of the town nearest to it."""
+        near = self._gazetteer.nearest_town(float(latitude), float(longitude))
+        if country:
+            written = self._find(near.name, country)
+            country = written[0].country if written else country
+        return replace(
+            near,
+            name=name or f"near {near.name}",
+            latitude=float(latitude),
+            longitude=float(longitude),
+            country=country or near.country,
+        )
+
+    def _find(self, text: str, country: str = "") -> tuple[Place, ...]:
+        question = (text, country)
+        if question not in self._found:
+            query = f"{text}, {country}" if country else text
+            self._found[question] = self._gazetteer.find_places(query)
+        return self._found[question]
+
+    def _suggest(self, text: str) -> str:
+        if self._suggestions_left <= 0:
+            return ""
+        self._suggestions_left -= 1
+        return say_choice(self._gazetteer.suggest_names(text, 3))
+
+
+def _are_same_town(left: Place, right: Place) -> bool:
+    lat_left, lat_right = radians(left.latitude), radians(right.latitude)
+    half_lat = (lat_left - lat_right) / 2
+    half_lon = radians(left.longitude - right.longitude) / 2
+    chord = sin(half_lat) ** 2 + cos(lat_left) * cos(lat_right) * sin(half_lon) ** 2
+    return left.country == right.country and 2 * 6371 * asin(sqrt(min(1, chord))) <= SAME_TOWN_KM
+
+
+def _say_ambiguous(candidates: Sequence[Place], has_tail: bool) -> str:
+    written = [write_place(place) for place in candidates]
+    if len(set(written)) < len(written):
+        written = [
+            f"{text} ({place.latitude}, {place.longitude})"
+            for text, place in zip(written, candidates, strict=True)
+        ]
+    named = "; ".join(written[:MOST_NAMED]) + ("; …" if len(written) > MOST_NAMED else "")
+    advice = "latitude and longitude" if has_tail else "'Town, ST' or latitude and longitude"
+    return f"fits {len(written)} towns ({named}); write {advice}"
+
+
+def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | None:
+    """The yard's own place with its time zone, None with a fault where it cannot be told."""
+    if settings.faulty_place:
+        return None
+    latitude, longitude = settings.latitude, settings.longitude
+    column, value = "yard.place", settings.place or None
+    try:
+        if latitude is not None or longitude is not None:
+            column, value = "yard.latitude", None
+            if latitude is None or longitude is None:
+                raise BadValue("latitude and longitude must be written both")
+            _check_globe(latitude, longitude)
+            place = atlas.find_point(settings.place, latitude, longitude, settings.country)
+        elif settings.place:
+            place = atlas.find_town(settings.place, settings.country)
+        else:
+            raise BadValue("is missing; write a town, or latitude and longitude")
+    except BadValue as error:
+        faults.add(SETTINGS_FILE, str(error), column=column, value=value)
+        return None
+    return replace(place, timezone=settings.timezone or place.timezone)
+
+
+def _check_globe(latitude: Decimal | float, longitude: Decimal | float) -> None:
+    if not -90 <= latitude <= 90:
+        raise BadValue(f"latitude {latitude} is off the globe (-90 to 90)")
+    if not -180 <= longitude <= 180:
+        raise BadValue(f"longitude {longitude} is off the globe (-180 to 180)")
+
+
+def make_place_key(row: Row) -> str:
+    """The place as written; coordinates where only they are written; empty where neither is."""
+    if row["place"]:
+        return HOME if row["place"].casefold() == HOME else str(row["place"])
+    if row["latitude"] is None or row["longitude"] is None:
+        return ""
+    return f"{float(row['latitude'])},{float(row['longitude'])}"
+
+
+def locate_shows(
+    rows: Sequence[Row],
+    settings: Settings,
+    home: Place | None,
+    atlas: Atlas,
+    faults: Faults,
+) -> dict[str, Place]:
+    """The places of all shows by place key; what cannot be found is a fault in its first row."""
+    points = _collect_points(rows, faults)
+    places: dict[str, Place] = {} if home is None else {HOME: home}
+    failed: set[tuple[str, str]] = set()
+    first_rows: dict[str, Row] = {}
+    for row in rows:
+        key = make_place_key(row)
+        if not key or key == HOME:
+            continue
+        country = row["country"]
+        try:
+            if key in points:
+                if key not in places:
+                    places[key] = atlas.find_point(row["place"], *points[key], country)
+                continue
+            written = row["latitude"] is not None or row["longitude"] is not None
+            readable = row.reads("place", "latitude", "longitude")
+            if (key, country) in failed or written or not readable:
+                continue
+            # Which country to prefer is not known while the yard's own place is in doubt.
+            if home is None and not country and not settings.country:
+                continue
+            prefer = settings.country or (home.country if home else "")
+            place = atlas.find_town(row["place"], country, prefer)
+        except BadValue as error:
+            failed.add((key, country))
+            row.complain(faults, str(error), "place")
+            continue
+        other = places.setdefault(key, place)
+        first = first_rows.setdefault(key, row)
+        if other != place:
+            row.complain(
+                faults,
+                f"is {write_place(other)} in {first.where} and {write_place(place)} here; "
+                "write them differently",
+                "place",
+            )
+    return places
+
+
+def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Decimal, Decimal]]:
+    points: dict[str, tuple[Decimal, Decimal]] = {}
+    first_rows: dict[str, Row] = {}
+    for row in rows:
+        latitude, longitude = row["latitude"], row["longitude"]
+        if not row.reads("place", "latitude", "longitude"):
+            continue
+        if latitude is None and longitude is None:
+            if not row["place"]:
+                row.complain(
+                    faults,
+                    "is empty; write a town, or latitude and longitude",
+                    "place",
+                    quote=False,
+                )
+            continue
+        if latitude is None or longitude is None:
+            lacking = "latitude" if latitude is None else "longitude"
+            row.complain(faults, "is empty; write both or neither", lacking, quote=False)
+            continue
+        for column, value, most in (
+            ("latitude", latitude, 90),
+            ("longitude", longitude, 180),
+        ):
+            try:
+                check_range(value, -most, most)
+            except BadValue:
+                row.complain(faults, f"is off the globe (-{most} to {most})", column)
+                break
+        else:
+            key = make_place_key(row)
+            known = points.setdefault(key, (latitude, longitude))
+            first = first_rows.setdefault(key, row)
+            if known != (latitude, longitude):
+                row.complain(
+                    faults,
+                    f"has other coordinates than in {first.where}; write one place alike",
+                    "place",
+                )
+    return points

@@ -1,0 +1,131 @@
+"""The door into a yard folder: every file is read and checked, then the yard is built once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from pathlib import Path
+
+from tripkit.errors import BadValue
+from tripkit.files.columns import TABLES, Row, parse_table
+from tripkit.files.crosscheck import Rows, check_all, collect_names
+from tripkit.files.faults import Faults, say_near
+from tripkit.files.folder import list_files, read_tables
+from tripkit.files.placing import Atlas, locate_home, locate_shows, make_place_key
+from tripkit.files.records import make_everything_else, make_shows
+from tripkit.files.remarks import collect_extra_cells, collect_remarks
+from tripkit.files.roadbook import build_roads, read_measurements
+from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
+from tripkit.places import HOME
+from tripkit.roads.gazetteer import open_gazetteer
+from tripkit.rulebook import RuleBook
+from tripkit.rulebooks import known_rule_books, load_rule_books
+from tripkit.yard import Yard
+
+
+def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
+    """A yard folder becomes a yard; `today` wins over the one in yard.toml.
+
+    Raises `BadYard` with every fault of the folder at once, each with file, row and column.
+    What is odd but no fault stands in `yard.remarks`.
+    """
+    faults = Faults()
+    folder = Path(folder)
+    paths = list_files(folder, faults)
+    faults.raise_if_any()
+    found = read_tables(paths, faults)
+    settings = read_settings(_find_settings(folder, paths), faults)
+    rows = {name: parse_table(name, found.tables.get(name), faults) for name in TABLES}
+
+    names = collect_names(rows, found.unreadable)
+    check_all(rows, names, faults)
+    _check_born(rows, settings, today, faults)
+    rule_books = _find_rule_books(settings, rows, faults)
+    atlas = Atlas(open_gazetteer())
+    home = locate_home(settings, atlas, faults)
+    places = locate_shows(rows["shows"], settings, home, atlas, faults)
+    keys = _list_keys_by_name(rows["shows"], settings)
+    shows_known = names.shows is not None
+    measured = read_measurements(rows["distances"], keys, shows_known, faults)
+    shows = make_shows(rows, places, faults)
+    others = make_everything_else(rows, settings, faults)
+    faults.raise_if_any()
+
+    assert home is not None
+    assert settings.season is not None
+    today = today or settings.today or settings.season.first - timedelta(days=1)
+    roads = build_roads(places, measured, settings.driving.detour_factor)
+    remarks = collect_remarks(found.tables, rows, settings, roads, today)
+    try:
+        return Yard(
+            name=settings.name,
+            place=home,
+            season=settings.season,
+            today=today,
+            country=home.country or settings.country,
+            units=settings.units,
+            currency=settings.currency,
+            limits=settings.limits,
+            costs=settings.costs,
+            driving=settings.driving,
+            shows=shows,
+            roads=roads,
+            rule_books=rule_books,
+            paper_rules=settings.paper_rules,
+            remarks=(*found.remarks, *remarks),
+            extra_cells=collect_extra_cells(found.tables),
+            **others,
+        )
+    except BadValue as error:
+        faults.add(folder.name, str(error))
+        faults.raise_if_any()
+        raise
+
+
+def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:
+    return next((p for p in paths if p.name.casefold() == SETTINGS_FILE), folder / SETTINGS_FILE)
+
+
+def _check_born(rows: Rows, settings: Settings, today: date | None, faults: Faults) -> None:
+    if settings.season is None:
+        return
+    latest = today or settings.today or settings.season.last
+    for table in ("horses", "people"):
+        for row in rows[table]:
+            if row.reads("born") and row["born"] and row["born"][0] > latest:
+                row.complain(faults, f"is after today ({latest})", "born")
+
+
+def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[RuleBook, ...]:
+    """The rule books of yard.toml and of the shows; an unknown one is a fault."""
+    known = known_rule_books()
+    wanted = [book for book in settings.paper_rules if book in known]
+    for book in settings.paper_rules:
+        if book not in known:
+            faults.add(
+                SETTINGS_FILE,
+                f"is no rule book (there are {', '.join(known)}){say_near(book, known)}",
+                column="papers.rules",
+                value=book,
+            )
+    for row in rows["shows"]:
+        book = row["rules"]
+        if book in known:
+            wanted.append(book)
+        elif book and row.reads("rules"):
+            wanted_words = f"is no rule book (there are {', '.join(known)}){say_near(book, known)}"
+            row.complain(faults, wanted_words, "rules")
+    return load_rule_books(dict.fromkeys(wanted))
+
+
+def _list_keys_by_name(rows: Sequence[Row], settings: Settings) -> dict[str, str]:
+    """What distances.csv may call a place, and the place key it means.
+
+    A place as written comes before a show of the same name.
+    """
+    keys = [(row["show"], make_place_key(row)) for row in rows]
+    names = {show: key for show, key in keys if show and key}
+    if settings.place:
+        names[settings.place] = HOME
+    names.update({key: key for _, key in keys if key})
+    return {**names, HOME: HOME}

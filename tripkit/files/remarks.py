@@ -1,0 +1,77 @@
+"""What a reader of the folder should know although it is no fault."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+
+from tripkit.files.columns import TABLES, Row
+from tripkit.files.crosscheck import DIVISIONS
+from tripkit.files.settings import SETTINGS_FILE, Settings
+from tripkit.files.tables import RawTable
+from tripkit.papers import KNOWN_PAPERS
+from tripkit.places import HOME, RoadBook
+
+Rows = Mapping[str, Sequence[Row]]
+
+
+def list_extra_columns(name: str, table: RawTable) -> list[str]:
+    """The columns of a file that tripkit does not know, in file order."""
+    known = {column.name for column in TABLES[name]}
+    return [column for column in table.columns if column not in known]
+
+
+def collect_extra_cells(
+    tables: Mapping[str, RawTable],
+) -> tuple[tuple[str, int, str, str], ...]:
+    """Every filled cell of an unknown column: file, row, column, text."""
+    return tuple(
+        (row.file, row.number or 0, column, row.cells[column])
+        for name, table in tables.items()
+        for row in table.rows
+        for column in list_extra_columns(name, table)
+        if row.cells.get(column)
+    )
+
+
+def collect_remarks(
+    tables: Mapping[str, RawTable], rows: Rows, settings: Settings, roads: RoadBook, today: date
+) -> Iterator[str]:
+    """Remarks in file order: what is kept and not used, left out, or probably forgotten."""
+    if not settings.names_rules:
+        yield f"{SETTINGS_FILE}: [papers] rules is missing; no paper is asked for"
+    for name, table in tables.items():
+        for column in list_extra_columns(name, table):
+            yield f"{table.file}: column {column!r} is not known; it is kept and not used"
+    for (start, end), drive in roads.drives.items():
+        if start == HOME and not drive.km:
+            yield (
+                f"shows.csv: place {end!r} is 0 km from home; write coordinates, or the way "
+                "into distances.csv"
+            )
+    offered = {row["show"] for row in rows["classes"]}
+    for row in rows["shows"]:
+        if row["show"] not in offered:
+            yield f"{_at(row)}: {row['show']!r} offers no classes"
+    for row in rows["classes"]:
+        if row["division"] not in DIVISIONS:
+            yield f"{_at(row)}: division {row['division']!r} asks for no status of the rider"
+    if "shares" not in tables:
+        yield "shares.csv: is missing; costs are not shared among owners"
+    for row in rows["papers"]:
+        if row["paper"] not in KNOWN_PAPERS:
+            yield f"{_at(row)}: paper {row['paper']!r} is kept, but no rule book asks for it"
+    series = {row["series"] for table in ("classes", "results") for row in rows[table]}
+    for row in rows["aims"]:
+        if row["series"] and row["series"] not in series:
+            yield f"{_at(row)}: no class and no result counts for series {row['series']!r}"
+    for row in rows["results"]:
+        if row["date"] > today:
+            yield f"{_at(row)}: {row['date']} is after today ({today}); it is no history yet"
+    for row in rows["horses"]:
+        if row["last_jumped"] is not None and row["last_jumped"] > today:
+            yield f"{_at(row)}: last_jumped {row['last_jumped']} is after today ({today})"
+
+
+def _at(row: Row) -> str:
+    return row.file if row.number is None else f"{row.file} row {row.number}"

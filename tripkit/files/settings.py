@@ -1,0 +1,325 @@
+"""Reads yard.toml: who the yard is, its season, its limits, what things cost, how it drives.
+
+One table of keys per section, as `columns` has one per file. A fault names its key as
+`section.key`.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from tripkit.days import DaySpan
+from tripkit.errors import BadValue
+from tripkit.files.columns import LIMIT_NAMES
+from tripkit.files.faults import Faults, say_near
+from tripkit.files.tables import read_text
+from tripkit.files.values import (
+    KM_PER_MILE,
+    check_travel_rest,
+    make_choice,
+    make_decimal,
+    make_limit,
+    make_whole,
+    parse_date,
+    parse_money,
+    parse_name,
+    parse_zone,
+)
+from tripkit.limits import Limits
+from tripkit.yard import DRIVING_RULES, CostRates, DrivingSettings
+
+SETTINGS_FILE = "yard.toml"
+LONGEST_SEASON_DAYS = 400
+MOST_RULE_BOOKS = 50
+
+TomlParser = Callable[[Any], Any]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What yard.toml says; None and empty text stand for what it does not say.
+
+    `faulty_place` says that the yard's place is written, but not in a way that can be read.
+    """
+
+    name: str = ""
+    place: str = ""
+    latitude: float | None = None
+    longitude: float | None = None
+    timezone: str = ""
+    country: str = ""
+    units: str = "km"
+    currency: str = ""
+    season: DaySpan | None = None
+    today: date | None = None
+    limits: Limits = field(default_factory=Limits)
+    costs: CostRates = field(default_factory=CostRates)
+    driving: DrivingSettings = field(default_factory=DrivingSettings)
+    paper_rules: tuple[str, ...] = ()
+    names_rules: bool = False
+    faulty_place: bool = False
+
+
+def _from_text(parse: Callable[[str], Any]) -> TomlParser:
+    def parse_string(value: Any) -> Any:
+        if not isinstance(value, str):
+            raise BadValue("is not text (put it in quotation marks)")
+        return parse(value.strip())
+
+    return parse_string
+
+
+def _from_number(parse: Callable[[str], Any]) -> TomlParser:
+    def parse_number(value: Any) -> Any:
+        if isinstance(value, bool) or not isinstance(value, int | Decimal):
+            raise BadValue("is not a number (written without quotation marks)")
+        if isinstance(value, Decimal) and not value.is_finite():
+            raise BadValue("is not a finite number")
+        return parse(format(value, "f"))
+
+    return parse_number
+
+
+def _parse_toml_date(value: Any) -> date:
+    if isinstance(value, str):
+        return parse_date(value.strip())
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return parse_date(value.isoformat())
+    raise BadValue("is not a date (YYYY-MM-DD)")
+
+
+def _parse_names(value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+        raise BadValue('is not a list of texts (like ["us", "eu"])')
+    if len(value) > MOST_RULE_BOOKS:
+        raise BadValue(f"must have at most {MOST_RULE_BOOKS} entries")
+    return tuple(dict.fromkeys(parse_name(item.strip()) for item in value))
+
+
+def _parse_travel_rest(value: Any) -> tuple[tuple[float, int], ...]:
+    rows = []
+    for row in value if isinstance(value, list) else [None]:
+        if not isinstance(row, list) or len(row) != 2:
+            raise BadValue("is not a list of [hours, days] (like [[8, 1], [12, 2]])")
+        hours = _from_number(make_decimal(0, 1000))(row[0])
+        rows.append((float(hours), int(_from_number(make_whole(0, 365))(row[1]))))
+    return check_travel_rest(rows)
+
+
+def _make_toml_limit(name: str) -> TomlParser:
+    if name == "travel_rest":
+        return _parse_travel_rest
+    return (_from_text if name == "day_off" else _from_number)(make_limit(name))
+
+
+_TEXT = _from_text(parse_name)
+_MONEY = _from_number(parse_money)
+_RATE = _from_number(make_decimal())
+_SPEED = _from_number(make_decimal(high=200, above=True))
+
+SECTIONS: dict[str, dict[str, TomlParser]] = {
+    "yard": {
+        "name": _TEXT,
+        "place": _TEXT,
+        "latitude": _from_number(make_decimal(None, long_comma=True)),
+        "longitude": _from_number(make_decimal(None, long_comma=True)),
+        "timezone": _from_text(parse_zone),
+        "country": _TEXT,
+        "units": _from_text(make_choice(("km", "miles"))),
+        "currency": _TEXT,
+    },
+    "season": {
+        "first_day": _parse_toml_date,
+        "last_day": _parse_toml_date,
+        "today": _parse_toml_date,
+    },
+    "limits": {name: _make_toml_limit(name) for name in LIMIT_NAMES},
+    "costs": {
+        "per_km": _RATE,
+        "per_mile": _RATE,
+        "groom_day": _MONEY,
+        "rider_day": _MONEY,
+        "overnight_stop": _MONEY,
+        "stabling_day": _MONEY,
+        "vet_check": _MONEY,
+        "budget": _MONEY,
+    },
+    "driving": {
+        "rules": _from_text(make_choice(DRIVING_RULES)),
+        "speed_kmh": _SPEED,
+        "speed_mph": _SPEED,
+        "detour_factor": _from_number(make_decimal(1, 10)),
+    },
+    "papers": {"rules": _parse_names},
+}
+REQUIRED_KEYS = (("yard", "name"), ("season", "first_day"), ("season", "last_day"))
+
+
+def read_settings(path: Path, faults: Faults) -> Settings:
+    """yard.toml becomes settings; what cannot be read is a fault and left at its default."""
+    faults.announce(SETTINGS_FILE)
+    if not path.exists():
+        faults.add(SETTINGS_FILE, "is missing")
+        return Settings(faulty_place=True)
+    text = read_text(path, faults)
+    if text is None:
+        return Settings(faulty_place=True)
+    try:
+        document = tomllib.loads(text, parse_float=Decimal)
+    # Besides its own error tomllib lets through what a huge number or a deep nesting causes.
+    except (ValueError, ArithmeticError, RecursionError) as error:
+        faults.add(SETTINGS_FILE, f"is not TOML: {error}")
+        return Settings(faulty_place=True)
+    return _make_settings(_parse_sections(document, faults), faults)
+
+
+def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str, str], Any]:
+    """Values by (section, key); a value that cannot be read stands as None."""
+    found: dict[tuple[str, str], Any] = {}
+    for section, content in document.items():
+        parsers = SECTIONS.get(section)
+        if parsers is None:
+            near = say_near(section, SECTIONS)
+            faults.add(SETTINGS_FILE, f"is no section of yard.toml{near}", column=section)
+            continue
+        if not isinstance(content, dict):
+            faults.add(SETTINGS_FILE, f"must be a section, written [{section}]", column=section)
+            continue
+        for key, value in content.items():
+            column = f"{section}.{key}"
+            parse = parsers.get(key)
+            if parse is None:
+                kind = "limit" if section == "limits" else f"key of [{section}]"
+                faults.add(
+                    SETTINGS_FILE,
+                    f"is no {kind}{say_near(key, parsers)}",
+                    column=column,
+                )
+                continue
+            found[section, key] = None
+            # An empty text says nothing, as an empty cell does.
+            if value == "":
+                del found[section, key]
+                continue
+            try:
+                found[section, key] = parse(value)
+            except BadValue as error:
+                faults.add(SETTINGS_FILE, str(error), column=column, value=_quote(value))
+    for section, key in REQUIRED_KEYS:
+        if (section, key) not in found:
+            faults.add(SETTINGS_FILE, "is missing", column=f"{section}.{key}")
+    return found
+
+
+def _quote(value: Any) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Settings:
+    def take(section: str, key: str, empty: Any = None) -> Any:
+        value = found.get((section, key))
+        return empty if value is None else value
+
+    latitude, longitude = take("yard", "latitude"), take("yard", "longitude")
+    faulty_place = any(
+        ("yard", key) in found and found["yard", key] is None
+        for key in ("place", "latitude", "longitude", "country")
+    )
+    limits = {name: take("limits", name) for name in LIMIT_NAMES}
+    first, last = take("season", "first_day"), take("season", "last_day")
+    return Settings(
+        name=take("yard", "name", ""),
+        place=take("yard", "place", ""),
+        latitude=None if latitude is None else float(latitude),
+        longitude=None if longitude is None else float(longitude),
+        timezone=take("yard", "timezone", ""),
+        country=take("yard", "country", ""),
+        units=take("yard", "units", "km"),
+        currency=take("yard", "currency", ""),
+        season=_make_season(first, last, faults),
+        today=take("season", "today"),
+        limits=Limits().override({k: v for k, v in limits.items() if v is not None}),
+        costs=CostRates(
+            cents_per_km=_choose_rate(take("costs", "per_km"), take("costs", "per_mile"), faults),
+            groom_day_cents=take("costs", "groom_day", 0),
+            rider_day_cents=take("costs", "rider_day", 0),
+            overnight_stop_cents=take("costs", "overnight_stop", 0),
+            stabling_day_cents=take("costs", "stabling_day", 0),
+            vet_check_cents=take("costs", "vet_check", 0),
+            budget_cents=take("costs", "budget"),
+        ),
+        driving=_make_driving(take, faults),
+        paper_rules=take("papers", "rules", ()),
+        names_rules=("papers", "rules") in found,
+        faulty_place=faulty_place,
+    )
+
+
+def _make_season(first: date | None, last: date | None, faults: Faults) -> DaySpan | None:
+    if first is None or last is None:
+        return None
+    column, value = "season.last_day", last.isoformat()
+    if last < first:
+        faults.add(
+            SETTINGS_FILE,
+            f"is before season.first_day {first}",
+            column=column,
+            value=value,
+        )
+        return None
+    season = DaySpan(first, last)
+    if season.days > LONGEST_SEASON_DAYS:
+        faults.add(
+            SETTINGS_FILE,
+            f"makes a season of {season.days} days; the longest is {LONGEST_SEASON_DAYS}",
+            column=column,
+            value=value,
+        )
+        return None
+    return season
+
+
+def _choose_rate(per_km: Decimal | None, per_mile: Decimal | None, faults: Faults) -> Decimal:
+    if per_km is not None and per_mile is not None:
+        faults.add(
+            SETTINGS_FILE,
+            "stands beside costs.per_km: keep one",
+            column="costs.per_mile",
+        )
+    return convert_rate(per_km, per_mile) or Decimal(0)
+
+
+def convert_rate(per_km: Decimal | None, per_mile: Decimal | None) -> Decimal | None:
+    """A rate in currency units per km or per mile in cents per km; None for neither.
+
+    **Source:** 1 mile = 1.609344 km, international yard and pound agreement, 1959.
+
+    >>> convert_rate(None, Decimal("1.609344"))
+    Decimal('100')
+    """
+    if per_km is not None:
+        return per_km * 100
+    return None if per_mile is None else per_mile * 100 / KM_PER_MILE
+
+
+def _make_driving(take: Callable[..., Any], faults: Faults) -> DrivingSettings:
+    kmh, mph = take("driving", "speed_kmh"), take("driving", "speed_mph")
+    if kmh is not None and mph is not None:
+        faults.add(
+            SETTINGS_FILE,
+            "stands beside driving.speed_kmh: keep one",
+            column="driving.speed_mph",
+        )
+    usual = DrivingSettings()
+    speed = kmh if kmh is not None else None if mph is None else mph * KM_PER_MILE
+    return DrivingSettings(
+        rules=take("driving", "rules", usual.rules),
+        speed_kmh=usual.speed_kmh if speed is None else float(speed),
+        detour_factor=float(take("driving", "detour_factor", usual.detour_factor)),
+    )

@@ -1,0 +1,255 @@
+"""One cell of text becomes one value, or `BadValue` whose message completes "'text' ...".
+
+Every parser takes the trimmed, non-empty text of a cell. Numbers may carry a decimal point or
+a decimal comma; thousands are never separated.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Collection
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from tripkit.days import WEEKDAYS
+from tripkit.errors import BadValue
+from tripkit.files.faults import say_near
+from tripkit.limits import LOWEST, Limits
+
+KM_PER_MILE = Decimal("1.609344")
+FIRST_YEAR, LAST_YEAR = 1950, 2199
+LARGEST_LIMIT = 1000
+LONGEST_NAME = 200
+
+Parser = Callable[[str], Any]
+
+_NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:[.,][0-9]{1,12})?")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_YEAR = re.compile(r"[0-9]{4}")
+_YES = frozenset({"yes", "y", "true", "1"})
+_NO = frozenset({"no", "n", "false", "0"})
+_DAY_NAMES = {day.casefold(): day for day in WEEKDAYS}
+
+
+def parse_text(text: str) -> str:
+    """Free text is taken as it stands."""
+    return text
+
+
+def parse_name(text: str) -> str:
+    """A name is one line of at most 200 characters; names are keys and are matched exactly."""
+    if any(unicodedata.category(sign) in ("Cc", "Zl", "Zp") for sign in text):
+        raise BadValue("holds a line break or another control character")
+    if len(text) > LONGEST_NAME:
+        raise BadValue(f"is longer than {LONGEST_NAME} characters")
+    return text
+
+
+def parse_names(text: str) -> tuple[str, ...]:
+    """Names with `;` between."""
+    return tuple(parse_name(name.strip()) for name in text.split(";") if name.strip())
+
+
+def parse_word(text: str) -> str:
+    """A word of a list is compared in lower case."""
+    return parse_name(text).casefold()
+
+
+def parse_paper(text: str) -> str:
+    """A paper's name is compared in lower case with `_` for blanks and hyphens."""
+    return re.sub(r"[\s-]+", "_", parse_word(text))
+
+
+def make_choice(words: Collection[str]) -> Parser:
+    """A parser for one of a list of words, case aside."""
+
+    def parse_choice(text: str) -> str:
+        if text.casefold() not in words:
+            raise BadValue(f"is none of {', '.join(words)}{say_near(text, words)}")
+        return text.casefold()
+
+    return parse_choice
+
+
+def parse_yes_no(text: str) -> bool:
+    """`yes` or `no`."""
+    word = text.casefold()
+    if word not in _YES | _NO:
+        raise BadValue("is neither yes nor no")
+    return word in _YES
+
+
+def parse_date(text: str) -> date:
+    """A date is written YYYY-MM-DD."""
+    try:
+        day = date.fromisoformat(text) if _DATE.fullmatch(text) else None
+    except ValueError:
+        day = None
+    if day is None:
+        raise BadValue("is not a date (YYYY-MM-DD)")
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise BadValue(f"is not a date from {FIRST_YEAR} to {LAST_YEAR}")
+    return day
+
+
+def parse_born(text: str) -> tuple[date, bool]:
+    """A year or a date; answers the date (1 January of a year) and whether only the year stood."""
+    if _YEAR.fullmatch(text) and FIRST_YEAR <= int(text) <= LAST_YEAR:
+        return date(int(text), 1, 1), True
+    try:
+        return parse_date(text), False
+    except BadValue:
+        raise BadValue("is neither a year (YYYY) nor a date (YYYY-MM-DD)") from None
+
+
+def make_decimal(
+    low: Decimal | int | None = 0,
+    high: Decimal | int | None = None,
+    *,
+    above: bool = False,
+    long_comma: bool = False,
+) -> Parser:
+    """A parser for an exact number from `low` (or above it) to `high`.
+
+    A comma with three digits behind it could stand for thousands: it is refused unless
+    `long_comma` says that no such number can be meant.
+    """
+
+    def parse_decimal(text: str) -> Decimal:
+        if not _NUMBER.fullmatch(text):
+            raise BadValue("is not a number (written like 1234.5)")
+        if "," in text and len(text.split(",")[1]) > 2 and not long_comma:
+            raise BadValue("is not a number: write a decimal point, and nothing between thousands")
+        number = Decimal(text.replace(",", "."))
+        check_range(number, low, high, above=above)
+        return number
+
+    return parse_decimal
+
+
+def check_range(
+    number: Decimal | int | float,
+    low: Decimal | int | float | None,
+    high: Decimal | int | float | None,
+    *,
+    above: bool = False,
+) -> None:
+    """Raises `BadValue` for a number below `low` (or at it, with `above`) or over `high`."""
+    if low is not None and above and number <= low:
+        raise BadValue("must be above zero" if low == 0 else f"must be above {low}")
+    if low is not None and number < low:
+        raise BadValue("must not be negative" if low == 0 else f"must be at least {low}")
+    if high is not None and number > high:
+        raise BadValue(f"must be at most {high}")
+
+
+def make_whole(low: int | None = 0, high: int | None = None) -> Parser:
+    """A parser for a whole number from `low` to `high`; `12.0` is one, too."""
+    parse_decimal = make_decimal(None)
+
+    def parse_whole(text: str) -> int:
+        try:
+            number = parse_decimal(text)
+        except BadValue:
+            raise BadValue("is not a whole number") from None
+        if number != number.to_integral_value():
+            raise BadValue("is not a whole number")
+        check_range(int(number), low, high)
+        return int(number)
+
+    return parse_whole
+
+
+def parse_height(text: str) -> int:
+    """A height in whole centimetres, 20 to 250."""
+    try:
+        return int(make_whole(20, 250)(text))
+    except BadValue as error:
+        raise BadValue(f"{error}; heights are written in centimetres, 120 for 1.20 m") from None
+
+
+def parse_money(text: str) -> int:
+    """An amount in currency units with up to two decimals becomes whole cents; not negative."""
+    amount: Decimal = make_decimal(None)(text)
+    if amount * 100 != (amount * 100).to_integral_value():
+        raise BadValue("is not an amount with up to two decimals")
+    check_range(amount, 0, None)
+    return int(amount * 100)
+
+
+def parse_share(text: str) -> Fraction:
+    """A share is a decimal (0.5), a fraction (1/3) or a percentage (50 %), above 0, at most 1."""
+    whole = make_decimal(None)
+    try:
+        if "/" in text:
+            above, below = (whole(part.strip()) for part in text.split("/", 1))
+            share = Fraction(above) / Fraction(below)
+        elif text.endswith("%"):
+            share = Fraction(whole(text[:-1].strip())) / 100
+        else:
+            share = Fraction(make_decimal(None, long_comma=True)(text))
+    except (BadValue, ZeroDivisionError):
+        raise BadValue("is not a share (0.5, 1/3 or 50%)") from None
+    if not 0 < share <= 1:
+        raise BadValue("must be above 0 and at most 1")
+    return share
+
+
+def parse_zone(text: str) -> str:
+    """A time zone is a name of the IANA time zone database, such as America/New_York."""
+    try:
+        ZoneInfo(text)
+    # A directory of the database, an absolute path and an odd character each fail in their own way.
+    except (KeyError, ValueError, OSError):
+        near = say_near(text, available_timezones())
+        raise BadValue(f"is no time zone of the IANA database (like Europe/Berlin){near}") from None
+    return text
+
+
+def parse_day_name(text: str) -> str:
+    """A day of the week by its English name."""
+    day = _DAY_NAMES.get(text.casefold())
+    if day is None:
+        raise BadValue(f"is no day of the week (Monday to Sunday){say_near(text, WEEKDAYS)}")
+    return day
+
+
+def parse_travel_rest(text: str) -> tuple[tuple[float, int], ...]:
+    """Rest after drives in one cell: `8:1 12:2 24:3` is hours and days, blanks between."""
+    try:
+        pairs = [part.split(":") for part in re.split(r"[\s;]+", text) if part]
+        rows = [(make_decimal()(hours), make_whole(0, 365)(days)) for hours, days in pairs]
+    except ValueError:
+        raise BadValue("is not hours:days with blanks between (like 8:1 12:2 24:3)") from None
+    return check_travel_rest([(float(hours), days) for hours, days in rows])
+
+
+def check_travel_rest(rows: list[tuple[float, int]]) -> tuple[tuple[float, int], ...]:
+    """Raises `BadValue` unless the rows stand in rising order of hours."""
+    hours = [row[0] for row in rows]
+    if hours != sorted(set(hours)):
+        raise BadValue("must stand in rising order of hours")
+    return tuple(rows)
+
+
+def make_limit(name: str) -> Parser:
+    """The parser for a number of `Limits`, by its name: type, lowest and highest value."""
+    default = getattr(Limits(), name)
+    if name == "travel_rest":
+        return parse_travel_rest
+    if name == "day_off":
+        return parse_day_name
+    low = LOWEST.get(name, 0)
+    if isinstance(default, int):
+        return make_whole(int(low), LARGEST_LIMIT)
+    high = 1 if name == "worth_floor" else LARGEST_LIMIT
+    parse_decimal = make_decimal(Decimal(str(low)), high)
+
+    def parse_limit(text: str) -> float:
+        return float(parse_decimal(text))
+
+    return parse_limit

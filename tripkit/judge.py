@@ -1,0 +1,101 @@
+"""The judge: every rule of a circuit held against what is written, independent of the planner.
+
+The judge knows the yard and the arithmetic of the ground floor, and nothing of how a plan is
+made. Each rule is one function that yields what breaks it; `RULES` collects them by id. `days`
+holds the day plan against outings and legs, `totals` counts the sums again.
+
+What cannot be judged is reported where it belongs and left out elsewhere: an unknown horse, show
+or class under `eligible`, an unknown rider under `rider`, an unknown vehicle or stop under
+`one-place`, a time without an offset under `driving`. Nothing written in a circuit raises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from types import MappingProxyType
+
+from tripkit.circuit import STATUSES, Circuit
+from tripkit.judge_books import judge_budget, judge_locked, judge_totals
+from tripkit.judge_case import Case, Violation
+from tripkit.judge_days import judge_days
+from tripkit.judge_driving import judge_driving
+from tripkit.judge_horses import (
+    judge_break,
+    judge_cap,
+    judge_cleared,
+    judge_closed,
+    judge_eligible,
+    judge_fit,
+    judge_recovery,
+    judge_travel_rest,
+    judge_window,
+)
+from tripkit.judge_travel import judge_one_place, judge_places, judge_rider, judge_stabling
+from tripkit.yard import Yard
+
+__all__ = ["RULES", "Case", "Violation", "find_violations", "say_rules"]
+
+RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
+    {
+        "window": judge_window,
+        "closed": judge_closed,
+        "eligible": judge_eligible,
+        "cleared": judge_cleared,
+        "cap": judge_cap,
+        "recovery": judge_recovery,
+        "travel-rest": judge_travel_rest,
+        "fit": judge_fit,
+        "break": judge_break,
+        "rider": judge_rider,
+        "stabling": judge_stabling,
+        "places": judge_places,
+        "one-place": judge_one_place,
+        "driving": judge_driving,
+        "locked": judge_locked,
+        "budget": judge_budget,
+        "days": judge_days,
+        "totals": judge_totals,
+    }
+)
+
+
+def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+    """Every rule that a circuit breaks, in the order of the rules, then by day and name.
+
+    A circuit without a plan breaks nothing as long as its lists are empty. Each violation stands
+    once.
+    """
+    if not circuit.exists:
+        return tuple(_find_leftovers(circuit))
+    case = Case(yard, circuit)
+    found: list[Violation] = []
+    if circuit.status not in STATUSES:
+        found.append(Violation("totals", f"{circuit.status!r} is no status of a circuit"))
+    order = list(RULES)
+    for judge in RULES.values():
+        found.extend(judge(case))
+    return tuple(
+        sorted(
+            dict.fromkeys(found),
+            key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, v.text),
+        )
+    )
+
+
+def say_rules() -> Mapping[str, str]:
+    """Each rule id with the rule in words, the first line of its function."""
+    return {rule: (judge.__doc__ or "").splitlines()[0] for rule, judge in RULES.items()}
+
+
+def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
+    lists = {
+        "outings": circuit.outings,
+        "legs": circuit.legs,
+        "days": circuit.days,
+        "dropped_entries": circuit.dropped_entries,
+    }
+    for name, rows in lists.items():
+        if rows:
+            text = f"the status is {circuit.status}, and {name} has {len(rows)} rows"
+            yield Violation("totals", text)

@@ -1,0 +1,276 @@
+"""Finds towns by name, near matches of a name, and the town nearest a point, without a network.
+
+The towns are a cut of GeoNames (CC BY 4.0, see `data/LICENCE-gazetteer.txt`): Europe, the United
+States, Canada, Australia and New Zealand down to small towns, elsewhere cities. Hamlets and venue
+names are missing: a yard's own latitude and longitude win over anything found here.
+
+A name is never unique. "NL", "DE", "CA" and "AL" are each a country and a state, and hundreds of
+towns stand twice in one state, so every door answers all candidates, best first.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import sqlite3
+import unicodedata
+from dataclasses import asdict
+from functools import cache, cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from geopy.adapters import BaseSyncAdapter
+from geopy.exc import GeocoderUnavailable
+from geopy.geocoders.base import DEFAULT_SENTINEL, Geocoder
+from geopy.location import Location
+from geopy.point import Point
+from scipy.spatial import cKDTree
+
+from tripkit.errors import BadValue
+from tripkit.places import Place
+
+DATA_FILE = Path(__file__).parent / "data" / "gazetteer.sqlite"
+
+# In these countries people write the state behind the town, elsewhere the country.
+COUNTRIES_WRITTEN_BY_STATE = ("US", "CA", "AU")
+# "Cologne" is a hamlet's own name in four places and one of the names of Köln: a town known by
+# another name competes as if it were this many times smaller.
+ALIAS_HANDICAP = 10
+# A misspelled town is the one the writer meant if this share of the letters agrees.
+NEAR_MATCH_RATIO = 0.75
+
+# Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
+# i), and what stands for an apostrophe.
+_SPELLED_OUT = str.maketrans(
+    {
+        **dict(zip("øłđð\u0131", "olddi", strict=True)),
+        **{"æ": "ae", "œ": "oe", "þ": "th"},
+        **dict.fromkeys("'.`\u00b4\u2018\u2019\u02bb\u02bc", ""),
+    }
+)
+_SHORT_WORDS = {"st": "saint", "ste": "sainte", "mt": "mount", "ft": "fort"}
+_SELECT_TOWN = """
+    SELECT name, latitude_e4, longitude_e4, timezone, country, region, population, towns.id
+    FROM towns JOIN areas ON areas.id = towns.area
+"""
+
+
+def fold_name(name: str) -> str:
+    """Two spellings of a town are the same when they fold to the same key.
+
+    Case, accents, apostrophes and full stops vanish, other punctuation becomes a space, and
+    "St", "Ste", "Mt" and "Ft" are written out.
+
+    **Source:** accents by Unicode normalisation form KD (Unicode Standard Annex 15); the rest is
+    this project's choice.
+
+    >>> fold_name("St. Gallen"), fold_name("'s-Hertogenbosch"), fold_name("Malmö")
+    ('saint gallen', 's hertogenbosch', 'malmo')
+    """
+    plain = unicodedata.normalize("NFKD", name.casefold().translate(_SPELLED_OUT))
+    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
+    words = re.sub(r"[\W_]+", " ", plain).split()
+    return " ".join(_SHORT_WORDS.get(word, word) for word in words)
+
+
+def write_place(place: Place) -> str:
+    """A place is written as "Town, ST" where people write the state, else as "Town, COUNTRY".
+
+    **Source:** this project's choice, after how show schedules print towns.
+
+    >>> write_place(Place("Ocala", 29.19, -82.14, country="US", region="FL"))
+    'Ocala, FL'
+    """
+    if place.country in COUNTRIES_WRITTEN_BY_STATE and place.region:
+        return f"{place.name}, {place.region}"
+    return f"{place.name}, {place.country}" if place.country else place.name
+
+
+class Gazetteer(Geocoder):
+    """The towns in the shipped file, behind geopy's geocoder interface. Never asks the network.
+
+    **Source:** GeoNames cities500 (CC BY 4.0).
+    """
+
+    def __init__(self, path: Path = DATA_FILE) -> None:
+        """Opens nothing yet: the first question opens the file."""
+        super().__init__(adapter_factory=_NoNetwork)
+        self.path = path
+        self._trees: dict[int, tuple[cKDTree, list[int]]] = {}
+
+    def geocode(
+        self, query: str, *, exactly_one: bool = True, timeout: Any = DEFAULT_SENTINEL
+    ) -> Location | list[Location] | None:
+        """The best town for a query, or all of them; None when there is none, as geopy has it.
+
+        **Source:** geopy.geocoders.base.Geocoder's interface; `timeout` is accepted and ignored.
+        """
+        return _answer([_make_location(place) for place in self.find_places(query)], exactly_one)
+
+    def reverse(
+        self, query: Any, *, exactly_one: bool = True, timeout: Any = DEFAULT_SENTINEL
+    ) -> Location | list[Location] | None:
+        """The town of 1000 or more nearest a point, as geopy has it.
+
+        **Source:** geopy.geocoders.base.Geocoder's interface; `timeout` is accepted and ignored.
+        """
+        point = Point(query)
+        nearest = self.nearest_town(point.latitude, point.longitude)
+        return _answer([_make_location(nearest)], exactly_one)
+
+    def find_places(self, query: str, country: str = "") -> tuple[Place, ...]:
+        """A town's name answers every town of that name: the yard's country first, then the larger.
+
+        `query` is "Town", "Town, ST", "Town, COUNTRY" or "Town, ST, COUNTRY"; a country may be its
+        code or its name, and a tail that is both a state and a country is read both ways.
+        `country` is the yard's. No match answers an empty tuple.
+
+        **Source:** GeoNames cities500; the order is this project's choice.
+        """
+        head, areas = self._read_query(query)
+        key = fold_name(head)
+        preferred = {code for code, _ in self._tails.get(fold_name(country), ())}
+
+        def rank(row: tuple[Any, ...]) -> tuple[bool, float, int]:
+            handicap = 1 if fold_name(row[0]) == key else ALIAS_HANDICAP
+            return row[4] not in preferred, -row[6] / handicap, row[7]
+
+        return tuple(
+            _make_place(row)
+            for row in sorted(self._select_by_key(key), key=rank)
+            if _lies_in(row, areas)
+        )
+
+    def suggest_names(self, query: str, count: int = 3) -> tuple[str, ...]:
+        """A misspelled town is probably one whose letters nearly agree, best first.
+
+        Written as `find_places` reads them. Towns in the state or country of the query stand
+        before others.
+
+        **Source:** Ratcliff and Metzener, "Pattern Matching: The Gestalt Approach", Dr. Dobb's
+        Journal, July 1988, as in Python's difflib.
+        """
+        head, areas = self._read_query(query)
+        key = fold_name(head)
+        matcher = difflib.SequenceMatcher(autojunk=False)
+        matcher.set_seq2(key)
+        ratios: dict[str, float] = {}
+        for candidate in self._list_candidates(key, areas):
+            matcher.set_seq1(candidate)
+            if matcher.quick_ratio() >= NEAR_MATCH_RATIO:
+                ratios[candidate] = matcher.ratio()
+        near = [
+            (not _lies_in(row, areas), -ratio, row[7], write_place(_make_place(row)))
+            for candidate, ratio in ratios.items()
+            if ratio >= NEAR_MATCH_RATIO
+            for row in self._select_by_key(candidate)
+        ]
+        return tuple(dict.fromkeys(written for *_, written in sorted(near)))[:count]
+
+    def nearest_town(self, latitude: float, longitude: float, min_population: int = 1000) -> Place:
+        """The nearest town to a point is the one fewest kilometres away among those large enough.
+
+        **Source:** GeoNames cities500; distance as a chord through a sphere, which orders points as
+        the way along its surface does.
+        """
+        point = Place("the point", latitude, longitude)
+        if min_population not in self._trees:
+            self._trees[min_population] = self._plant_tree(min_population)
+        tree, town_ids = self._trees[min_population]
+        _, index = tree.query(_put_on_sphere(point.latitude, point.longitude))
+        row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (town_ids[index],))
+        return _make_place(row.fetchone())
+
+    def _plant_tree(self, min_population: int) -> tuple[cKDTree, list[int]]:
+        rows = self._connection.execute(
+            "SELECT id, latitude_e4 / 1e4, longitude_e4 / 1e4 FROM towns WHERE population >= ?",
+            (min_population,),
+        ).fetchall()
+        if not rows:
+            raise BadValue(f"no town of {min_population} or more is in the gazetteer")
+        town_ids, latitudes, longitudes = zip(*rows, strict=True)
+        points = _put_on_sphere(np.array(latitudes), np.array(longitudes))
+        return cKDTree(points.T), list(town_ids)
+
+    @cached_property
+    def _connection(self) -> sqlite3.Connection:
+        # A read-only file that nobody changes needs no locks, and readers on other threads are
+        # safe because nothing is ever written.
+        uri = f"{self.path.resolve().as_uri()}?mode=ro&immutable=1"
+        return sqlite3.connect(uri, uri=True, check_same_thread=False)
+
+    @cached_property
+    def _tails(self) -> dict[str, set[tuple[str, str]]]:
+        tails: dict[str, set[tuple[str, str]]] = {}
+        for key, country, region in self._connection.execute("SELECT * FROM tails"):
+            tails.setdefault(key, set()).add((country, region))
+        return tails
+
+    def _read_query(self, query: str) -> tuple[str, list[set[tuple[str, str]]]]:
+        head, *tails = query.split(",")
+        return head, [self._tails.get(fold_name(tail), set()) for tail in tails if tail.strip()]
+
+    def _select_by_key(self, key: str) -> list[tuple[Any, ...]]:
+        return self._connection.execute(
+            _SELECT_TOWN + "JOIN names ON names.town = towns.id WHERE names.key = ?", (key,)
+        ).fetchall()
+
+    def _list_candidates(self, key: str, areas: list[set[tuple[str, str]]]) -> list[str]:
+        # Comparing every name takes a second, so those of another first letter are looked at in
+        # one state only.
+        states = [region for area in areas for _, region in area if region]
+        marks = ", ".join("?" * len(states))
+        rows = self._connection.execute(
+            f"""
+            SELECT DISTINCT key FROM names JOIN towns ON towns.id = names.town
+                                JOIN areas ON areas.id = towns.area
+            WHERE length(key) BETWEEN ? AND ?
+              AND (substr(key, 1, 1) = ? OR region IN ({marks}))
+            """,
+            (len(key) - 2, len(key) + 2, key[:1], *states),
+        )
+        return [candidate for (candidate,) in rows]
+
+
+@cache
+def open_gazetteer() -> Gazetteer:
+    """The shipped gazetteer, the same one each time; its file is opened by the first question.
+
+    **Source:** GeoNames cities500 (CC BY 4.0).
+    """
+    return Gazetteer()
+
+
+class _NoNetwork(BaseSyncAdapter):
+    """geopy gives every geocoder a way to the network; this one has none."""
+
+    def get_json(self, url: str, **_: Any) -> Any:
+        raise GeocoderUnavailable("the gazetteer reads its own file and asks no network")
+
+    get_text = get_json
+
+
+def _lies_in(row: tuple[Any, ...], areas: list[set[tuple[str, str]]]) -> bool:
+    country, region = row[4:6]
+    return all((country, region) in area or (country, "") in area for area in areas)
+
+
+def _put_on_sphere(latitude: Any, longitude: Any) -> np.ndarray:
+    north, east = np.radians(latitude), np.radians(longitude)
+    return np.array([np.cos(north) * np.cos(east), np.cos(north) * np.sin(east), np.sin(north)])
+
+
+def _make_place(row: tuple[Any, ...]) -> Place:
+    name, latitude_e4, longitude_e4, timezone, country, region = row[:6]
+    return Place(name, latitude_e4 / 10_000, longitude_e4 / 10_000, timezone, country, region)
+
+
+def _make_location(place: Place) -> Location:
+    return Location(write_place(place), Point(place.latitude, place.longitude), asdict(place))
+
+
+def _answer(locations: list[Location], exactly_one: bool) -> Location | list[Location] | None:
+    if not locations:
+        return None
+    return locations[0] if exactly_one else locations

@@ -1,0 +1,430 @@
+"""Measures drives along the main roads of Europe and North America, without a network connection.
+
+The roads are a cut of OpenStreetMap (ODbL 1.0, see `data/LICENCE-roads.txt`) made by
+`build_network`: motorways and trunk roads only, no road classes, no one-way streets. A drive is the
+shortest way, not the fastest.
+
+Measured with the default factor (error = drive / table - 1, MAPE the mean of its absolute value):
+
+| table | pairs | MAPE | bias | 90th percentile | worst |
+|---|---|---|---|---|---|
+| North America: Knuth's highway miles of 1949 [1] | 8128 | 2.5 % | -0.3 % | 5.4 % | 34 % |
+| of them under 100 km | 21 | 8.4 % | +7.9 % | 17.7 % | 28 % |
+| Europe: R's eurodist without six faulty values [2] | 204 | 4.3 % | -1.1 % | 9.5 % | 24 % |
+
+1. D. E. Knuth, The Stanford GraphBase, 1993, miles.dat.
+2. R datasets, "eurodist", from The Cambridge Encyclopaedia; see `estimate` for what is left out.
+
+Both tables are decades older than the roads, so part of the error is theirs: Knuth's worst pair,
+Salisbury-Washington, crosses a bridge opened in 1952. `ROAD_FACTOR` fits both halves of both tables
+(tested). Bridges and ferries were added after their lack was seen, some of them in these tables, so
+the rows are not blind. Driving times are not measured: no table of them was found. Known weakness:
+short drives across water or through a gap in the main roads, see `LONGEST_GUARDED_KM`.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
+from pathlib import Path
+
+import numpy as np
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import dijkstra
+from scipy.spatial import cKDTree
+
+from tripkit.places import Drive, Place
+from tripkit.roads.estimate import DETOUR_FACTOR
+
+DATA_FILE = Path(__file__).parent / "data" / "roads.npz"
+
+EARTH_RADIUS_KM = 6371.0088
+# The network draws roads straighter than they are.
+ROAD_FACTOR = 1.075
+# An hour on board weighs as much as this many km on the road when a way is chosen.
+FERRY_KMH = 60.0
+# A place farther than this from every main road is on an island or outside the cut.
+FARTHEST_ROAD_KM = 60.0
+# A short drive that goes far round goes round a gap in the main roads; a long one round a lake: all
+# eight of Knuth's pairs beyond this detour are 92 to 354 km apart and right.
+LONGEST_DETOUR = 1.8
+LONGEST_GUARDED_KM = 80.0
+# Nine pairs of ten of either table are nearer than this; see also the estimate's docstring.
+SHORT_DRIVE_KM = 100.0
+SHORT_DRIVE_ERROR_PERCENT = 18.0
+NETWORK_ERROR_PERCENT = 10.0
+ESTIMATE_ERROR_PERCENT = 19.0
+
+# A place may join a road between its ends; candidates stand this far apart.
+SNAP_STEP_KM = 8.0
+# Bounds the memory that a long list of places takes.
+SOURCES_AT_ONCE = 64
+
+
+def put_on_globe_km(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
+    """A place is a point of a sphere; distances through it are chords, short ones nearly exact.
+
+    **Source:** mean Earth radius 6371.0088 km, International Union of Geodesy and Geophysics.
+    """
+    north, east = np.radians(latitude), np.radians(longitude)
+    return EARTH_RADIUS_KM * np.stack(
+        [np.cos(north) * np.cos(east), np.cos(north) * np.sin(east), np.sin(north)], axis=-1
+    )
+
+
+@dataclass(frozen=True)
+class RoadTable:
+    """Drives between all pairs of some places: row is where from, column is where to.
+
+    `km` holds ferries too and is infinite where no road leads; of it `ferry_km` is spent on board,
+    for `ferry_hours` without waiting. `estimated` marks pairs for which the network had no
+    believable way.
+    """
+
+    places: tuple[Place, ...]
+    km: np.ndarray
+    ferry_km: np.ndarray
+    ferry_hours: np.ndarray
+    estimated: np.ndarray
+
+
+@dataclass(frozen=True)
+class Route:
+    """One drive and the line it follows on the map, as (latitude, longitude) from start to end."""
+
+    start: Place
+    end: Place
+    km: float
+    ferry_km: float
+    ferry_hours: float
+    ferries: tuple[str, ...]
+    estimated: bool
+    line: tuple[tuple[float, float], ...]
+
+
+class RoadNetwork:
+    """The shipped road network; the file is read by the first question.
+
+    **Source:** OpenStreetMap (ODbL 1.0), as packed by scgraph_data, and the links of
+    `build_network`.
+    """
+
+    def __init__(self, path: Path = DATA_FILE) -> None:
+        """Reads nothing yet: the first question reads the file."""
+        self.path = path
+
+    def measure(self, places: Sequence[Place], road_factor: float = ROAD_FACTOR) -> RoadTable:
+        """A drive is the shortest way along main roads, and a detour from either end to them.
+
+        The network's km are multiplied by `road_factor`, the straight line from a place to the
+        nearest main road by `DETOUR_FACTOR`. A place far from every main road, and a short drive
+        that the network leads far round, get the straight line times `DETOUR_FACTOR` and are marked
+        `estimated`. The straight line is a great circle here, within 0.5 % of the geodesic.
+
+        **Source:** E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische
+        Mathematik 1 (1959), 269-271, as in scipy.sparse.csgraph; the factor is fitted to the tables
+        named in the module's docstring.
+        """
+        count = len(places)
+        roads = self._roads
+        snaps = self._snap(places)
+        graph = self._make_graph(snaps)
+        first = len(roads.points)
+        shores = np.concatenate([roads.starts[roads.ferries], roads.ends[roads.ferries]])
+        wanted = np.concatenate([np.arange(first, first + count), shores])
+        km = np.empty((count, len(wanted)))
+        for begin in range(0, count, SOURCES_AT_ONCE):
+            rows = np.arange(begin, min(begin + SOURCES_AT_ONCE, count))
+            km[rows] = dijkstra(graph, indices=first + rows)[:, wanted]
+        way_km, to_starts, to_ends = np.split(km, [count, count + len(roads.ferries)], axis=1)
+        # Sums of the same steps in the other order differ in the last digit.
+        way_km = np.minimum(way_km, way_km.T)
+
+        road_km = way_km.copy()
+        ferry_km, ferry_hours = np.zeros((count, count)), np.zeros((count, count))
+        for number, ferry in enumerate(roads.ferries):
+            weight = roads.weights[ferry]
+            ahead = to_starts[:, [number]] + weight + to_ends[:, number]
+            back = to_ends[:, [number]] + weight + to_starts[:, number]
+            aboard = np.isfinite(way_km) & (np.minimum(ahead, back) <= way_km + 1e-6)
+            road_km[aboard] -= weight
+            ferry_km[aboard] += roads.km[ferry]
+            ferry_hours[aboard] += roads.hours[ferry]
+
+        access_km = DETOUR_FACTOR * (snaps.away_km[:, None] + snaps.away_km)
+        straight_km = _measure_straight_km(places)
+        detour = (road_km + access_km + ferry_km) / np.maximum(straight_km, 1e-9)
+        off_road = snaps.away_km > FARTHEST_ROAD_KM
+        estimated = off_road[:, None] | off_road
+        estimated |= (straight_km < LONGEST_GUARDED_KM) & (detour > LONGEST_DETOUR)
+        km = np.where(
+            estimated, DETOUR_FACTOR * straight_km, road_km * road_factor + access_km + ferry_km
+        )
+        for numbers in (km, ferry_km, ferry_hours, estimated):
+            np.fill_diagonal(numbers, 0)
+        ferry_km[estimated] = ferry_hours[estimated] = 0
+        return RoadTable(tuple(places), km, ferry_km, ferry_hours, estimated)
+
+    def route(self, start: Place, end: Place) -> Route | None:
+        """The way between two places, with the line to draw; a straight line where it is a guess.
+
+        None where no road leads.
+
+        **Source:** as for `measure`.
+        """
+        # Of two ways equally long the same one is drawn in both directions.
+        if end < start:
+            back = self.route(end, start)
+            return back and replace(
+                back, start=start, end=end, ferries=back.ferries[::-1], line=back.line[::-1]
+            )
+        table = self.measure([start, end])
+        if np.isinf(table.km[0, 1]):
+            return None
+        ends = [(place.latitude, place.longitude) for place in (start, end)]
+        edges = [] if table.estimated[0, 1] else self._find_way(start, end)
+        roads = self._roads
+        line = [ends[0]]
+        for edge, one, other in edges:
+            line += roads.draw(edge, one, other)
+        line.append(ends[1])
+        return Route(
+            start,
+            end,
+            km=float(table.km[0, 1]),
+            ferry_km=float(table.ferry_km[0, 1]),
+            ferry_hours=float(table.ferry_hours[0, 1]),
+            ferries=tuple(roads.names[edge] for edge, *_ in edges if roads.hours[edge]),
+            estimated=bool(table.estimated[0, 1]),
+            line=tuple(dict.fromkeys(line)),
+        )
+
+    def make_drives(
+        self, places: Mapping[str, Place], speed_kmh: float
+    ) -> dict[tuple[str, str], Drive]:
+        """All drives between named places, both ways, as `tripkit.places.RoadBook` takes them.
+
+        Only a drive with a ferry carries hours: the road at `speed_kmh`, and the time on board. A
+        pair that no road joins is left out.
+
+        **Source:** as for `measure`; the error is what nine pairs of ten keep within.
+        """
+        table = self.measure(list(places.values()))
+        drives = {}
+        for row, start in enumerate(places):
+            for column, end in enumerate(places):
+                if row == column or np.isinf(table.km[row, column]):
+                    continue
+                km = float(table.km[row, column])
+                ferry_km = float(table.ferry_km[row, column])
+                ferry_hours = float(table.ferry_hours[row, column])
+                hours = (km - ferry_km) / speed_kmh + ferry_hours if ferry_hours else None
+                if table.estimated[row, column]:
+                    source = f"straight line x {DETOUR_FACTOR}"
+                    error_percent = ESTIMATE_ERROR_PERCENT
+                else:
+                    source = "road network, with ferry" if ferry_hours else "road network"
+                    error_percent = (
+                        SHORT_DRIVE_ERROR_PERCENT if km < SHORT_DRIVE_KM else NETWORK_ERROR_PERCENT
+                    )
+                drives[start, end] = Drive(km, hours, source, error_percent)
+        return drives
+
+    @cached_property
+    def _roads(self) -> _Roads:
+        return _read_roads(self.path)
+
+    def _snap(self, places: Sequence[Place]) -> _Snaps:
+        globe = _put_places_on_globe_km(places)
+        away_km, nearest = self._roads.tree.query(globe)
+        stops = self._roads.stops_on_land[nearest]
+        return _Snaps(self._roads.stop_edges[stops], self._roads.stop_shares[stops], away_km)
+
+    def _make_graph(self, snaps: _Snaps) -> csr_matrix:
+        # Each place becomes a point of its own, joined to both ends of the road it stands by and
+        # to the other places that stand by the same road.
+        roads = self._roads
+        first = len(roads.points)
+        own = np.arange(first, first + len(snaps.edges))
+        length_km = roads.weights[snaps.edges]
+        mates = np.array(
+            [
+                (a, b)
+                for a, b in itertools.combinations(range(len(own)), 2)
+                if snaps.edges[a] == snaps.edges[b]
+            ],
+            dtype=int,
+        ).reshape(-1, 2)
+        apart = np.abs(snaps.shares[mates[:, 0]] - snaps.shares[mates[:, 1]])
+        one = np.concatenate([roads.starts, own, own, own[mates[:, 0]]])
+        other = np.concatenate(
+            [roads.ends, roads.starts[snaps.edges], roads.ends[snaps.edges], own[mates[:, 1]]]
+        )
+        weights = np.concatenate(
+            [
+                roads.weights,
+                length_km * snaps.shares,
+                length_km * (1 - snaps.shares),
+                length_km[mates[:, 0]] * apart,
+            ]
+        )
+        # scipy reads a weight of nought as "no edge".
+        weights = np.maximum(weights, 1e-9)
+        size = first + len(own)
+        pairs = np.concatenate([one, other]), np.concatenate([other, one])
+        return csr_matrix((np.concatenate([weights, weights]), pairs), shape=(size, size))
+
+    def _find_way(self, start: Place, end: Place) -> list[tuple[int, float, float]]:
+        # Answers each road of the way, and the shares of its length where the way joins and leaves.
+        roads = self._roads
+        snaps = self._snap([start, end])
+        first = len(roads.points)
+        _, before = dijkstra(self._make_graph(snaps), indices=first, return_predecessors=True)
+        way = [first + 1]
+        while way[-1] != first:
+            way.append(int(before[way[-1]]))
+
+        def find_share(point: int, edge: int) -> float:
+            if point >= first:
+                return float(snaps.shares[point - first])
+            return float(point == roads.ends[edge])
+
+        edges = []
+        for one, other in itertools.pairwise(reversed(way)):
+            place = max(one, other) - first
+            edge = int(snaps.edges[place]) if place >= 0 else roads.find_edge(one, other)
+            edges.append((edge, find_share(one, edge), find_share(other, edge)))
+        return edges
+
+
+@cache
+def open_network() -> RoadNetwork:
+    """The shipped network, the same one each time; its file is read by the first question.
+
+    **Source:** as for `RoadNetwork`.
+    """
+    return RoadNetwork()
+
+
+@dataclass(frozen=True)
+class _Snaps:
+    """Where each place joins the network: the road, the share of its length, the km to there."""
+
+    edges: np.ndarray
+    shares: np.ndarray
+    away_km: np.ndarray
+
+
+@dataclass(frozen=True)
+class _Roads:
+    """The file, unpacked: roads between points, and the stops along each road in order."""
+
+    points: np.ndarray
+    starts: np.ndarray
+    ends: np.ndarray
+    km: np.ndarray
+    hours: np.ndarray
+    weights: np.ndarray
+    ferries: np.ndarray
+    names: dict[int, str]
+    stop_edges: np.ndarray
+    stop_shares: np.ndarray
+    stop_points: np.ndarray
+    stops_on_land: np.ndarray
+    tree: cKDTree
+
+    def find_edge(self, one: int, other: int) -> int:
+        """The road between two points; the file lists roads by their ends."""
+        keys = self.starts * len(self.points) + self.ends
+        return int(np.searchsorted(keys, min(one, other) * len(self.points) + max(one, other)))
+
+    def draw(self, edge: int, one: float, other: float) -> list[tuple[float, float]]:
+        """The stops of a road between two shares of its length, in the direction of travel."""
+        begin, end = np.searchsorted(self.stop_edges, [edge, edge + 1])
+        shares = self.stop_shares[begin:end]
+        inside = (shares >= min(one, other) - 1e-9) & (shares <= max(one, other) + 1e-9)
+        line = [(float(north), float(east)) for north, east in self.stop_points[begin:end][inside]]
+        return line if one <= other else line[::-1]
+
+
+def _read_roads(path: Path) -> _Roads:
+    with np.load(path) as file:
+        points = np.cumsum(file["point_steps"], axis=0) / 1000
+        starts = np.cumsum(file["edge_start_steps"], dtype=np.int64)
+        ends = starts + file["edge_spans"]
+        km = file["edge_decametres"] / 100
+        via_counts = file["via_counts"].astype(int)
+        via_steps = file["via_steps"].astype(float) / 1000
+        link_edges, link_names = file["link_edges"], file["link_names"]
+        hours = np.zeros(len(km))
+        hours[link_edges] = file["link_hours"]
+
+    # Each road is a chain of corners: its start, the points drawn on the way, its end.
+    counts = via_counts + 2
+    corner_edges = np.repeat(np.arange(len(km)), counts)
+    last = np.cumsum(counts) - 1
+    first = last - counts + 1
+    corners = np.zeros((len(corner_edges), 2))
+    corners[first] = points[starts]
+    inner = np.ones(len(corners), bool)
+    inner[first] = inner[last] = False
+    corners[inner] = via_steps
+    walked = np.cumsum(corners, axis=0)
+    corners = walked - np.repeat(walked[first] - points[starts], counts, axis=0)
+    corners[last] = points[ends]
+
+    globe = put_on_globe_km(*corners.T)
+    step_km = np.linalg.norm(np.diff(globe, axis=0, prepend=globe[:1]), axis=1)
+    step_km[first] = 0
+    along_km = np.cumsum(step_km)
+    along_km -= np.repeat(along_km[first], counts)
+    shares = along_km / np.repeat(np.maximum(along_km[last], 1e-9), counts)
+
+    # Long straight pieces get stops in between; a piece runs from the corner before to its own.
+    stops = np.maximum(1, np.ceil(step_km / SNAP_STEP_KM)).astype(int)
+    corner = np.repeat(np.arange(len(corners)), stops)
+    before = corner - ~np.isin(corner, first)
+    rank = np.arange(len(corner)) - np.repeat(np.cumsum(stops) - stops, stops)
+    part = (rank + 1) / stops[corner]
+    stop_points = corners[before] + (corners[corner] - corners[before]) * part[:, None]
+    stop_shares = shares[before] + (shares[corner] - shares[before]) * part
+    stop_edges = corner_edges[corner]
+    # A junction is an end of several roads; one of them will do to join it.
+    on_land = np.flatnonzero(hours[stop_edges] == 0)
+    land_edges, land_shares = stop_edges[on_land], stop_shares[on_land]
+    joints = np.where(land_shares < 1, starts[land_edges], ends[land_edges])
+    inside = (land_shares > 0) & (land_shares < 1)
+    joints[inside] = -1 - np.arange(np.count_nonzero(inside))
+    on_land = on_land[np.sort(np.unique(joints, return_index=True)[1])]
+    return _Roads(
+        points=points,
+        starts=starts,
+        ends=ends,
+        km=km,
+        hours=hours,
+        weights=np.where(hours > 0, hours * FERRY_KMH, km),
+        ferries=np.flatnonzero(hours),
+        names=dict(zip(link_edges.tolist(), link_names.tolist(), strict=True)),
+        stop_edges=stop_edges,
+        stop_shares=stop_shares,
+        stop_points=stop_points,
+        stops_on_land=on_land,
+        tree=cKDTree(
+            put_on_globe_km(*stop_points[on_land].T), balanced_tree=False, compact_nodes=False
+        ),
+    )
+
+
+def _put_places_on_globe_km(places: Sequence[Place]) -> np.ndarray:
+    return put_on_globe_km(
+        np.array([place.latitude for place in places]),
+        np.array([place.longitude for place in places]),
+    )
+
+
+def _measure_straight_km(places: Sequence[Place]) -> np.ndarray:
+    globe = _put_places_on_globe_km(places)
+    chord = np.linalg.norm(globe[:, None] - globe, axis=2) / (2 * EARTH_RADIUS_KM)
+    return 2 * EARTH_RADIUS_KM * np.arcsin(np.minimum(chord, 1))

@@ -1,0 +1,167 @@
+"""Rule books as data: one TOML file a book, every number with its source and its dates.
+
+A file has `id`, `title` and a list of `[[rule]]` tables::
+
+    [[rule]]
+    id = "influenza-to-compete"
+    words = "The last dose was given at most 6 months and 21 days before the day of arrival."
+    value = [6, 21]
+    unit = "months and days"
+    source = "FEI Veterinary Regulations, Art. 1003.4, edition 2019"
+    kind = "published"              # or "common practice", "from memory"
+    confidence = "seen"
+    effective_from = 2005-01-01     # optional, TOML dates; a rule without them always holds
+    effective_to = 2022-09-30
+
+Several editions of one rule bear the same id and must not hold on the same day. The figures
+were collected from public pages; the current rule book of the body decides.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from tripkit.errors import BadValue
+from tripkit.rulebook import Rule, RuleBook
+
+UNITS: Mapping[str, type | int] = {
+    "days": int,
+    "business days": int,
+    "months": int,
+    "years": int,
+    "age": int,
+    "age at most on 1 December": int,
+    "month": int,
+    "calendar year": int,
+    "days from to": 2,
+    "months and days": 2,
+    "ages from to": 2,
+    "month and day": 2,
+    "levels": str,
+}
+"""Every unit a rule may bear: one whole number, a pair of them, or words."""
+
+BOOK_KEYS = {"id", "title", "rule"}
+RULE_KEYS = {
+    "id",
+    "words",
+    "value",
+    "unit",
+    "source",
+    "kind",
+    "confidence",
+    "effective_from",
+    "effective_to",
+}
+NEEDED_KEYS = ("id", "words", "value", "unit", "source", "kind", "confidence")
+
+
+def known_rule_books() -> tuple[str, ...]:
+    """The ids of all rule books that come with tripkit, in alphabetical order."""
+    names = (entry.name for entry in files(__name__).iterdir())
+    return tuple(sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml")))
+
+
+def load_rule_books(ids: Iterable[str]) -> tuple[RuleBook, ...]:
+    """The rule books of these ids, in the order asked for, each once.
+
+    Raises `BadValue` for an id that no book has, naming the ones there are, and for a faulty
+    file, naming the file and the rule.
+    """
+    return tuple(_load_rule_book(book_id) for book_id in dict.fromkeys(ids))
+
+
+@cache
+def _load_rule_book(book_id: str) -> RuleBook:
+    if book_id not in known_rule_books():
+        raise BadValue(f"{book_id!r} is no rule book; there are {', '.join(known_rule_books())}")
+    file = f"{book_id}.toml"
+    book = read_rule_book(files(__name__).joinpath(file).read_text(encoding="utf-8"), file)
+    if book.id != book_id:
+        raise BadValue(f"{file}: id {book.id!r} is not the name of the file")
+    return book
+
+
+def read_rule_book(text: str, file: str) -> RuleBook:
+    """The text of a rule book's file becomes the book.
+
+    Raises `BadValue`, naming the file and the rule, for broken TOML, an unknown or missing key,
+    a rule without a source, a value that is not of its unit, dates in the wrong order, or two
+    editions of a rule that hold on the same day.
+    """
+    try:
+        found = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadValue(f"{file}: is not TOML: {error}") from None
+    _refuse_keys(found, BOOK_KEYS, file)
+    for key in ("id", "title"):
+        if not isinstance(found.get(key), str) or not found[key].strip():
+            raise BadValue(f"{file}: {key} is missing")
+    tables = found.get("rule", [])
+    if not isinstance(tables, list):
+        raise BadValue(f"{file}: rules are written as [[rule]]")
+    rules = tuple(
+        _read_rule(table, f"{file}, rule {table.get('id') or number}")
+        for number, table in enumerate(tables, start=1)
+    )
+    _refuse_overlaps(rules, file)
+    return RuleBook(found["id"], found["title"], rules)
+
+
+def _read_rule(table: dict[str, Any], where: str) -> Rule:
+    _refuse_keys(table, RULE_KEYS, where)
+    for key in NEEDED_KEYS:
+        value = table.get(key)
+        if value is None or (isinstance(value, str) and not value.strip()):
+            raise BadValue(f"{where}: {key} is missing")
+    for key in ("effective_from", "effective_to"):
+        value = table.get(key)
+        if value is not None and (not isinstance(value, date) or isinstance(value, datetime)):
+            raise BadValue(f"{where}: {key} {value!r} is not a date (YYYY-MM-DD)")
+    first, last = table.get("effective_from"), table.get("effective_to")
+    if first is not None and last is not None and last < first:
+        raise BadValue(f"{where}: effective_to {last} lies before effective_from {first}")
+    fields = {**table, "value": _read_value(table["value"], table["unit"], where)}
+    try:
+        return Rule(**fields)
+    except BadValue as error:
+        raise BadValue(f"{where}: {error}") from None
+
+
+def _read_value(value: object, unit: object, where: str) -> int | str | tuple[int, ...]:
+    if not isinstance(unit, str) or unit not in UNITS:
+        raise BadValue(f"{where}: unit {unit!r} is none of {', '.join(UNITS)}")
+    shape = UNITS[unit]
+    if shape is str and isinstance(value, str):
+        return value
+    if shape is int and _is_whole(value):
+        return int(str(value))
+    if isinstance(value, list) and len(value) == shape and all(map(_is_whole, value)):
+        return tuple(value)
+    raise BadValue(f"{where}: value {value!r} is not in {unit}")
+
+
+def _is_whole(value: object) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and value >= 0
+
+
+def _refuse_keys(table: Mapping[str, object], known: set[str], where: str) -> None:
+    for key in table:
+        if key not in known:
+            raise BadValue(f"{where}: key {key!r} is unknown; known are {', '.join(sorted(known))}")
+
+
+def _refuse_overlaps(rules: tuple[Rule, ...], file: str) -> None:
+    """Two editions that hold on one day would make the answer hang on their order in the file."""
+    for i, rule in enumerate(rules):
+        for other in rules[i + 1 :]:
+            if rule.id == other.id:
+                first = max(rule.effective_from or date.min, other.effective_from or date.min)
+                last = min(rule.effective_to or date.max, other.effective_to or date.max)
+                if first <= last:
+                    raise BadValue(f"{file}, rule {rule.id}: two editions hold on {first}")

@@ -1,0 +1,210 @@
+"""A mixed-integer program, built row by row and handed to HiGHS."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+import highspy
+import numpy as np
+
+INFINITY = highspy.kHighsInf
+Terms = Mapping[int, float]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """What the solver found: a status, the values, the objective and what bounds it.
+
+    `status` is "best" (proved), "feasible" (time or stop), "none" (infeasible) or "unknown"
+    (time or stop before anything was found).
+    """
+
+    status: str
+    objective: float
+    bound: float
+    values: np.ndarray
+    seconds: float
+
+
+@dataclass
+class Mip:
+    """Variables and rows; `maximise` says which way the objective goes."""
+
+    maximise: bool = True
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    integer: list[bool] = field(default_factory=list)
+    cost: list[float] = field(default_factory=list)
+    row_lower: list[float] = field(default_factory=list)
+    row_upper: list[float] = field(default_factory=list)
+    starts: list[int] = field(default_factory=lambda: [0])
+    columns: list[int] = field(default_factory=list)
+    entries: list[float] = field(default_factory=list)
+
+    def add_variable(
+        self, lower: float = 0.0, upper: float = 1.0, *, integer: bool = False
+    ) -> int:
+        """A new variable between two bounds; returns its column."""
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.integer.append(integer)
+        self.cost.append(0.0)
+        return len(self.lower) - 1
+
+    def add_row(
+        self, terms: Terms | Iterable[tuple[int, float]], lower: float, upper: float
+    ) -> int:
+        """A new row: lower <= sum of coefficient x variable <= upper; returns its number."""
+        pairs = terms.items() if isinstance(terms, Mapping) else terms
+        for column, coefficient in pairs:
+            if coefficient:
+                self.columns.append(column)
+                self.entries.append(float(coefficient))
+        self.starts.append(len(self.columns))
+        self.row_lower.append(lower)
+        self.row_upper.append(upper)
+        return len(self.row_lower) - 1
+
+    def copy(self) -> Mip:
+        """A program of its own with the same variables and rows."""
+        return Mip(
+            self.maximise,
+            *(
+                list(part)
+                for part in (
+                    self.lower,
+                    self.upper,
+                    self.integer,
+                    self.cost,
+                    self.row_lower,
+                    self.row_upper,
+                    self.starts,
+                    self.columns,
+                    self.entries,
+                )
+            ),
+        )
+
+    def insert(self, entries: Iterable[tuple[int, int, float]]) -> None:
+        """Enters (row, column, coefficient) into rows that stand already."""
+        added: dict[int, list[tuple[int, float]]] = {}
+        for row, column, value in entries:
+            added.setdefault(row, []).append((column, value))
+        columns: list[int] = []
+        values: list[float] = []
+        starts = [0]
+        for row in range(len(self.row_lower)):
+            begin, end = self.starts[row], self.starts[row + 1]
+            columns += self.columns[begin:end]
+            values += self.entries[begin:end]
+            for column, value in added.get(row, ()):
+                columns.append(column)
+                values.append(value)
+            starts.append(len(columns))
+        self.columns, self.entries, self.starts = columns, values, starts
+
+    def set_objective(self, terms: Terms, *, maximise: bool) -> None:
+        """Replaces the objective."""
+        self.maximise = maximise
+        self.cost = [0.0] * len(self.lower)
+        for column, coefficient in terms.items():
+            self.cost[column] = float(coefficient)
+
+    def solve(
+        self,
+        *,
+        seconds: float,
+        absolute_gap: float = 1e-6,
+        start: Mapping[int, float] | None = None,
+        report: Callable[[float, float], None] | None = None,
+        should_stop: Callable[[], bool] | None = None,
+    ) -> Solution:
+        """Solves the program with HiGHS on one thread, deterministic unless time runs out.
+
+        `report(objective, bound)` is called as both move; `should_stop()` ends the search with
+        the best found so far.
+        """
+        began = time.perf_counter()
+        highs = highspy.Highs()
+        highs.setOptionValue("output_flag", False)
+        highs.setOptionValue("threads", 1)
+        highs.setOptionValue("random_seed", 1)
+        highs.setOptionValue("time_limit", max(0.05, seconds))
+        highs.setOptionValue("mip_rel_gap", 0.0)
+        highs.setOptionValue("mip_abs_gap", absolute_gap)
+        highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
+        highs.passModel(self.as_lp())
+        if start:
+            found = highspy.HighsSolution()
+            dense = np.zeros(len(self.lower))
+            for column, value in start.items():
+                dense[column] = value
+            found.col_value = list(dense)
+            highs.setSolution(found)
+        if report is not None or should_stop is not None:
+            _listen(highs, report, should_stop)
+        highs.run()
+        info = highs.getInfo()
+        status = _read_status(highs, info)
+        values = np.array(highs.getSolution().col_value) if status in _FOUND else np.zeros(0)
+        objective = info.objective_function_value if status in _FOUND else float("nan")
+        bound = info.mip_dual_bound if any(self.integer) else objective
+        if status == "best":
+            bound = objective
+        return Solution(status, objective, bound, values, time.perf_counter() - began)
+
+    def as_lp(self, *, relaxed: bool = False) -> highspy.HighsLp:
+        """The program as HiGHS takes it; `relaxed` forgets that variables are whole."""
+        lp = highspy.HighsLp()
+        lp.num_col_ = len(self.lower)
+        lp.num_row_ = len(self.row_lower)
+        lp.col_cost_ = np.array(self.cost)
+        lp.col_lower_ = np.array(self.lower)
+        lp.col_upper_ = np.array(self.upper)
+        lp.row_lower_ = np.array(self.row_lower)
+        lp.row_upper_ = np.array(self.row_upper)
+        lp.sense_ = highspy.ObjSense.kMaximize if self.maximise else highspy.ObjSense.kMinimize
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.array(self.starts, dtype=np.int32)
+        lp.a_matrix_.index_ = np.array(self.columns, dtype=np.int32)
+        lp.a_matrix_.value_ = np.array(self.entries)
+        if relaxed:
+            return lp
+        lp.integrality_ = [
+            highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
+            for whole in self.integer
+        ]
+        return lp
+
+
+_FOUND = ("best", "feasible")
+
+
+def _read_status(highs: highspy.Highs, info: highspy.HighsInfo) -> str:
+    status = highs.getModelStatus()
+    if status == highspy.HighsModelStatus.kOptimal:
+        return "best"
+    if status in (
+        highspy.HighsModelStatus.kInfeasible,
+        highspy.HighsModelStatus.kUnboundedOrInfeasible,
+    ):
+        return "none"
+    feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    return "feasible" if feasible else "unknown"
+
+
+def _listen(
+    highs: highspy.Highs,
+    report: Callable[[float, float], None] | None,
+    should_stop: Callable[[], bool] | None,
+) -> None:
+    def on_interrupt(event: highspy.HighsCallbackEvent) -> None:
+        if report is not None:
+            out = event.data_out
+            report(out.mip_primal_bound, out.mip_dual_bound)
+        if should_stop is not None and should_stop():
+            event.interrupt()
+
+    highs.cbMipInterrupt.subscribe(on_interrupt)

@@ -1,0 +1,491 @@
+"""Each horse's season as a path through time.
+
+A horse waits at a *location* until it is recovered, then makes a *visit*: one window of classes
+at one show. Locations are home, the grounds of a place where it stays for a later show, and the
+road between two shows. A return enters a location on the day the horse is recovered, a visit
+leaves it at the latest on the day its outward drive asks for, so the clear days between two
+outings are kept by where the arcs end and cost no constraint.
+
+What the rules ask of the past is carried in the *state*: outings since the last break, outings
+since the last vet check, the tour that the horse must go on with because no check was made after
+its last outing, and the first day of the last outing while it still counts for the cap. So a
+horse alone is a path in a graph without cycles, and its linear relaxation has no gap.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+
+from tripkit.days import count_clear_days
+from tripkit.horses import HistoryOuting, Horse
+from tripkit.places import HOME
+from tripkit.problem import Chance, Pace, Problem, Ride, Window
+from tripkit.recovery import CAP_WINDOW_DAYS, ROW_CLEAR_DAYS
+from tripkit.solver.mip import INFINITY
+
+Location = tuple[str, ...]
+LOOK_BACK = 2
+AT_HOME: Location = (HOME,)
+
+
+@dataclass(frozen=True)
+class State:
+    """What the past of a horse still asks.
+
+    Outings in the run since the last break, outings since the last vet check, the tour to go on
+    with, and the first day of the last outing while the cap still looks back to it.
+    """
+
+    run: int = 0
+    since_check: int = 0
+    tour: str = ""
+    recent: int | None = None
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One window at one show, entered from a location in a state, at a position in a row."""
+
+    chance: Chance
+    window: Window
+    source: Location
+    pace: Pace | None
+    state: State
+    position: int
+
+
+@dataclass(frozen=True)
+class Enter:
+    """A visit begins: one window at one show, entered from a location at a pace."""
+
+    chance: Chance
+    window: Window
+    source: Location
+    pace: Pace | None
+
+
+@dataclass(frozen=True)
+class Leave:
+    """A visit ends: the show is left for a location."""
+
+    chance: Chance
+    location: Location
+
+
+@dataclass(frozen=True)
+class Check:
+    """A vet check falls due."""
+
+    horse: str
+
+
+Mark = Enter | Leave | Check
+
+
+@dataclass
+class HorseGraph:
+    """One horse's season as a graph without cycles: every path from source to sink is a season.
+
+    `tails`, `heads` and `marks` are one entry an arc, arcs in an order in which every arc comes
+    after all arcs into its tail. Node 0 is the source, `sink` the end.
+    """
+
+    tails: list[int]
+    heads: list[int]
+    marks: list[tuple[Mark, ...]]
+    nodes: int
+    sink: int
+
+
+def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[State, int]]:
+    """The states and days in which a horse begins, as its history leaves it."""
+    limits = horse.limits
+    past = _list_past(problem, horse)
+    if not past:
+        return [(State(), problem.first - 400)]
+    run = 1
+    for earlier, later in zip(past, past[1:], strict=False):
+        gap = count_clear_days(earlier.last_day, later.first_day)
+        run = 1 if gap >= limits.break_days + limits.no_jump_days else run + 1
+    last = past[-1].last_day.toordinal()
+    ready = problem.compute_ready(horse.horse, last, extra_days)
+    rested = max(ready, last + 1 + limits.break_days + limits.no_jump_days)
+    recent: int | None = None
+    firsts = [outing.first_day.toordinal() for outing in past]
+    limit = limits.shows_per_30_days
+    if "cap" not in problem.without and limit <= LOOK_BACK:
+        recent = firsts[-1] if limit == LOOK_BACK else None
+        if len(firsts) >= limit:
+            ready = max(ready, firsts[-limit] + CAP_WINDOW_DAYS)
+            rested = max(rested, ready)
+    return [
+        (State(min(run, limits.outings_before_break), recent=recent), ready),
+        (State(recent=recent), rested),
+    ]
+
+
+def _list_past(problem: Problem, horse: Horse) -> list[HistoryOuting]:
+    bound = {c.show for c in problem.chances if c.horse == horse.horse and c.bound}
+    return [o for o in problem.yard.history.get(horse.horse, ()) if o.show not in bound]
+
+
+def build_horse_graph(
+    problem: Problem,
+    horse: Horse,
+    chances: list[Chance],
+    *,
+    extra_days: int = 0,
+    count_checks: bool = False,
+) -> HorseGraph:
+    """The graph of a horse's possible seasons, from its history to the end of the season.
+
+    `extra_days` asks for so many clear days more than `recovery` does. With `count_checks` arcs
+    bear a `Check` mark for each vet check that the season asks for.
+    """
+    return _GraphBuilder(problem, horse, chances, extra_days, count_checks).build()
+
+
+class _GraphBuilder:
+    def __init__(
+        self,
+        problem: Problem,
+        horse: Horse,
+        chances: list[Chance],
+        extra_days: int,
+        count_checks: bool,
+    ) -> None:
+        self.problem, self.horse = problem, horse
+        self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
+        self.limits = horse.limits
+        self.count_runs = "break" not in problem.without and self._may_need_break()
+        self.cap = self.limits.shows_per_30_days
+        self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK
+        self.passed_on: set[tuple[Location, State]] = set()
+        self.visits: dict[Visit, int] = {}
+        self.numbers: dict[object, int] = {"source": 0}
+        self.arcs: list[tuple[int, int, tuple[Mark, ...]]] = []
+        self.days: dict[tuple[Location, State], set[int]] = defaultdict(set)
+        self.earliest: dict[tuple[Location, State], int] = {}
+        self.roads = self._list_roads()
+        self.away = [
+            (d.first.toordinal(), d.last.toordinal())
+            for d in problem.yard.absences_of(horse.horse)
+            if "window" not in problem.without
+        ]
+
+    def build(self) -> HorseGraph:
+        """Walks through the windows in date order, then joins the days of each location."""
+        starts = find_start(self.problem, self.horse, self.extra_days)
+        if not self.count_runs:
+            starts = [(State(recent=starts[0][0].recent), starts[0][1])]
+        for state, day in starts:
+            self._enter(0, AT_HOME, state, day, ())
+        pairs = sorted(
+            ((c, w) for c in self.chances for w in c.windows),
+            key=lambda p: (p[1].first, p[1].last, p[0].show),
+        )
+        for chance, window in pairs:
+            for visit, key in self._list_visits(chance, window):
+                self._add_visit(visit, key)
+        self._join_days()
+        return self._in_order()
+
+    def _node(self, key: object) -> int:
+        return self.numbers.setdefault(key, len(self.numbers))
+
+    def _timeline(self, location: Location, state: State, day: int) -> int:
+        self.days[location, state].add(day)
+        return self._node((location, state, day))
+
+    def _may_need_break(self) -> bool:
+        start = min(day for _, day in find_start(self.problem, self.horse, 0))
+        past = find_start(self.problem, self.horse, 0)[0][0].run
+        count, free = past, start
+        for chance, window in sorted(
+            ((c, w) for c in self.chances for w in c.windows), key=lambda p: p[1].last
+        ):
+            if window.first >= free or self.limits.shows_in_a_row > 1:
+                count += 1
+                free = self.problem.compute_ready(self.horse.horse, window.last)
+        return count > self.limits.outings_before_break
+
+    def _list_roads(self) -> dict[tuple[str, str, Pace], Ride]:
+        """The direct drives between two shows that stabling and recovery leave open."""
+        found: dict[tuple[str, str, Pace], Ride] = {}
+        for a in self.chances:
+            for b in self.chances:
+                if a.place_key == b.place_key:
+                    continue
+                for pace in self.problem.paces:
+                    ride = self.problem.find_ride(a.place_key, b.place_key, pace)
+                    if ride is not None and self._road_fits(a, b, ride):
+                        found[a.show, b.show, pace] = ride
+        return found
+
+    def _road_fits(self, a: Chance, b: Chance, ride: Ride) -> bool:
+        if not a.leaves or not b.arrivals:
+            return False
+        if a.leaves[0] + ride.days - 1 > b.arrivals[-1]:
+            return False
+        if a.leaves[-1] + ride.days - 1 < b.arrivals[0]:
+            return False
+        ready = min(
+            self.problem.compute_ready(self.horse.horse, w.last, self.extra_days)
+            for w in a.windows
+        )
+        keys = (self.problem.compute_key(self.horse.horse, w.first, ride) for w in b.windows)
+        return ready <= max(keys)
+
+    def _list_visits(self, chance: Chance, window: Window) -> list[tuple[Visit, int | Visit]]:
+        """The ways into a window that are reachable, each with its latest day or its row mate."""
+        found: list[tuple[Visit, int | Visit]] = []
+        for (location, state), earliest in sorted(
+            self.earliest.items(), key=lambda item: (item[0][0], repr(item[0][1]))
+        ):
+            if state.run >= self.limits.outings_before_break and self.count_runs:
+                continue
+            if state.tour and state.tour != self._tour_of(chance):
+                continue
+            for pace, key in self._list_keys(location, chance, window):
+                if earliest <= key:
+                    found.append((Visit(chance, window, location, pace, state, 1), key))
+        found += self._list_row_visits(chance, window)
+        return found
+
+    def _list_keys(
+        self, location: Location, chance: Chance, window: Window
+    ) -> list[tuple[Pace | None, int]]:
+        horse = self.horse.horse
+        if location == AT_HOME:
+            keys: list[tuple[Pace | None, int]] = []
+            for pace in self.problem.paces:
+                ride = self.problem.find_ride(HOME, chance.place_key, pace)
+                if ride is not None and list_arrivals(self.problem, chance, window, ride):
+                    keys.append((pace, self.problem.compute_key(horse, window.first, ride)))
+            return keys
+        if location[0] == "stay" and location[1] == chance.place_key:
+            return [(None, self.problem.compute_key(horse, window.first, None))]
+        if location[0] == "road" and location[2] == chance.show:
+            pace = next(p for p in self.problem.paces if repr(p) == location[3])
+            ride = self.roads[location[1], location[2], pace]
+            if list_arrivals(self.problem, chance, window, ride):
+                return [(pace, self.problem.compute_key(horse, window.first, ride))]
+        return []
+
+    def _list_row_visits(
+        self, chance: Chance, window: Window
+    ) -> list[tuple[Visit, int | Visit]]:
+        if self.limits.shows_in_a_row < 2 or "recovery" in self.problem.without:
+            return []
+        found: list[tuple[Visit, int | Visit]] = []
+        for earlier in list(self.visits):
+            gap = window.first - earlier.window.last - 1
+            fits = (
+                earlier.chance.place_key == chance.place_key
+                and earlier.chance.show != chance.show
+                and 0 <= gap <= ROW_CLEAR_DAYS
+                and earlier.position < self.limits.shows_in_a_row
+            )
+            state = self._step(earlier.state, earlier.window.first)
+            full = self.count_runs and state.run >= self.limits.outings_before_break
+            full = full or window.first < self._free_from(earlier)
+            if fits and not full and self._is_free(earlier.window.first, window.last):
+                source = ("row", earlier.chance.show)
+                visit = Visit(chance, window, source, None, state, earlier.position + 1)
+                found.append((visit, earlier))
+        return found
+
+    def _is_free(self, first: int, last: int) -> bool:
+        return not any(start <= last and first <= end for start, end in self.away)
+
+    def _free_from(self, visit: Visit) -> int:
+        """The first day from which the cap allows another outing after a visit."""
+        if "cap" in self.problem.without or self.cap > LOOK_BACK:
+            return visit.window.first
+        if self.cap == 1:
+            return visit.window.first + CAP_WINDOW_DAYS
+        recent = visit.state.recent
+        return visit.window.first if recent is None else recent + CAP_WINDOW_DAYS
+
+    def _tour_of(self, chance: Chance) -> str:
+        return self.problem.yard.show_by_name[chance.show].tour
+
+    def _step(self, state: State, chance_first: int) -> State:
+        """The state after one more outing, before its end is settled."""
+        every = self.limits.vet_check_after_shows
+        return State(
+            state.run + 1 if self.count_runs else 0,
+            (state.since_check + 1) % every if self.count_checks else 0,
+            "",
+            chance_first if self.looks_back else None,
+        )
+
+    def _add_visit(self, visit: Visit, key: int | Visit) -> None:
+        new = visit not in self.visits
+        after = self.visits.setdefault(visit, self._node(("after", visit)))
+        begin: tuple[Mark, ...] = (
+            Enter(visit.chance, visit.window, visit.source, visit.pace),
+        )
+        state = self._step(visit.state, visit.window.first)
+        if self.count_checks and state.since_check == 0:
+            begin = (*begin, Check(self.horse.horse))
+        if isinstance(key, Visit):
+            leave = Leave(key.chance, ("row", visit.chance.show))
+            self.arcs.append((self.visits[key], after, (leave, *begin)))
+        else:
+            tail = self._timeline(visit.source, visit.state, key)
+            self.arcs.append((tail, after, begin))
+        if new:
+            self._end_visit(visit, after)
+
+    def _end_visit(self, visit: Visit, node: int) -> None:
+        """Where a horse may go after a visit: home, stay, or drive on; rested or not."""
+        chance, window = visit.chance, visit.window
+        after = self._step(visit.state, window.first)
+        ready = self.problem.compute_ready(self.horse.horse, window.last, self.extra_days)
+        ready = max(ready, self._free_from(visit))
+        rested = max(ready, window.last + 1 + self.limits.break_days + self.limits.no_jump_days)
+        states = [(after, ready)]
+        if self.count_runs:
+            states.append((replace(after, run=0), rested))
+        tour = self._tour_of(chance) if self.count_checks else ""
+        due = self.count_checks and after.since_check == 0
+        for state, day in states:
+            for location in self._list_locations(chance, window, ready):
+                leave = Leave(chance, location)
+                if tour and not due:
+                    self._enter(node, location, state, day, (leave, Check(self.horse.horse)))
+                    self._enter(node, location, replace(state, tour=tour), day, (leave,))
+                else:
+                    self._enter(node, location, state, day, (leave,))
+
+    def _list_locations(self, chance: Chance, window: Window, ready: int) -> list[Location]:
+        found: list[Location] = []
+        goes = any(
+            self.problem.find_ride(chance.place_key, HOME, pace) for pace in self.problem.paces
+        )
+        if goes and any(day > window.last for day in chance.leaves):
+            found.append(AT_HOME)
+        later = (c for c in self.chances if c.windows[-1].first > window.last)
+        stays = any(c.place_key == chance.place_key and c.show != chance.show for c in later)
+        if stays and self._is_free(window.last, ready - 1):
+            found.append(("stay", chance.place_key))
+        found += [
+            ("road", a, b, repr(pace)) for a, b, pace in self.roads if a == chance.show
+        ]
+        return found
+
+    def _enter(
+        self, tail: int, location: Location, state: State, day: int, marks: tuple[Mark, ...]
+    ) -> None:
+        """A location is entered; what the cap no longer looks back to is forgotten in time."""
+        if state.recent is not None:
+            ready = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
+            release = state.recent + CAP_WINDOW_DAYS - ready
+            forgotten = replace(state, recent=None)
+            if day >= release:
+                self._enter(tail, location, forgotten, day, marks)
+                return
+            if (location, state) not in self.passed_on:
+                self.passed_on.add((location, state))
+                node = self._timeline(location, state, release)
+                self._enter(node, location, forgotten, release, ())
+        self.arcs.append((tail, self._timeline(location, state, day), marks))
+        known = self.earliest.get((location, state))
+        self.earliest[location, state] = day if known is None else min(known, day)
+
+    def _join_days(self) -> None:
+        """Waiting joins the days of a location; only home, with no tour to go on, may end."""
+        sink = self._node("sink")
+        for (location, state), days in self.days.items():
+            order = sorted(days)
+            for early, late in zip(order, order[1:], strict=False):
+                if location == AT_HOME or self._is_free(early, late - 1):
+                    self.arcs.append(
+                        (
+                            self.numbers[location, state, early],
+                            self.numbers[location, state, late],
+                            (),
+                        )
+                    )
+            if location == AT_HOME and not state.tour:
+                self.arcs.append((self.numbers[location, state, order[-1]], sink, ()))
+
+    def _in_order(self) -> HorseGraph:
+        """Numbers the nodes so that every arc goes up, and drops what leads nowhere."""
+        sink = self.numbers["sink"]
+        out: dict[int, list[int]] = defaultdict(list)
+        into: dict[int, list[int]] = defaultdict(list)
+        for i, (tail, head, _) in enumerate(self.arcs):
+            out[tail].append(i)
+            into[head].append(i)
+        useful = {sink}
+        stack = [sink]
+        while stack:
+            for i in into[stack.pop()]:
+                tail = self.arcs[i][0]
+                if tail not in useful:
+                    useful.add(tail)
+                    stack.append(tail)
+        waiting = {node: sum(self.arcs[i][0] in useful for i in into[node]) for node in useful}
+        order, ready = {}, [0]
+        while ready:
+            node = ready.pop()
+            order[node] = len(order)
+            for i in out[node]:
+                head = self.arcs[i][1]
+                if head in useful:
+                    waiting[head] -= 1
+                    if waiting[head] == 0:
+                        ready.append(head)
+        kept = sorted(
+            (order[t], order[h], i)
+            for i, (t, h, _) in enumerate(self.arcs)
+            if t in order and h in order
+        )
+        return HorseGraph(
+            [t for t, _, _ in kept],
+            [h for _, h, _ in kept],
+            [self.arcs[i][2] for _, _, i in kept],
+            len(order),
+            order[sink],
+        )
+
+
+def list_arrivals(
+    problem: Problem, chance: Chance, window: Window, ride: Ride
+) -> tuple[int, ...]:
+    """The days on which a horse may arrive for a window after a ride, by lead, rest, absence."""
+    latest = find_latest_arrival(problem, chance, window, ride)
+    earliest = find_earliest_arrival(problem, chance, window)
+    return tuple(day for day in chance.arrivals if earliest <= day <= latest)
+
+
+def find_latest_arrival(problem: Problem, chance: Chance, window: Window, ride: Ride) -> int:
+    """The last day of arrival for a window: days before the first class, and the rest."""
+    horse = problem.yard.horse_by_name[chance.horse]
+    lead = 0 if "stabling" in problem.without else horse.limits.arrive_days_before
+    rest = 0 if "travel-rest" in problem.without else ride.rest_days
+    return window.first - max(lead, 1 + rest)
+
+
+def find_earliest_arrival(problem: Problem, chance: Chance, window: Window) -> int:
+    """The first day from which no absence of the horse lies before its window."""
+    ends = [
+        days.last.toordinal() + 1
+        for days in problem.yard.absences_of(chance.horse)
+        if days.last.toordinal() < window.first
+    ]
+    return max([-INFINITY, *ends] if "window" not in problem.without else [-INFINITY])
+
+
+def find_latest_leave(problem: Problem, chance: Chance, window: Window) -> int:
+    """The last day on which no absence of the horse lies between its window and the leave."""
+    starts = [
+        days.first.toordinal() - 1
+        for days in problem.yard.absences_of(chance.horse)
+        if days.first.toordinal() > window.last
+    ]
+    return min([INFINITY, *starts] if "window" not in problem.without else [INFINITY])
+

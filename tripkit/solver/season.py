@@ -1,0 +1,672 @@
+"""The whole season as one program: horses' paths, lorries' flows, classes, riders, aims, money.
+
+One function per rule or concern; each first docstring line is the rule in words. Rules that a
+horse keeps by itself over time stand in `paths`.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tripkit.errors import BadValue
+from tripkit.horses import Aim
+from tripkit.places import HOME
+from tripkit.problem import (
+    DAYS_OUTSIDE_SEASON,
+    WORTH_SCALE,
+    Chance,
+    Choice,
+    Fleet,
+    Pace,
+    Problem,
+    Ride,
+    Window,
+)
+from tripkit.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
+from tripkit.solver.mip import INFINITY, Mip
+from tripkit.solver.paths import (
+    AT_HOME,
+    LOOK_BACK,
+    Check,
+    Enter,
+    HorseGraph,
+    Leave,
+    Location,
+    Mark,
+    build_horse_graph,
+    find_earliest_arrival,
+    find_latest_arrival,
+    find_latest_leave,
+)
+
+Terms = dict[int, float]
+
+
+@dataclass(frozen=True)
+class Drive:
+    """One possible leg of a fleet: from one place key to another, leaving on a day."""
+
+    start: str
+    end: str
+    depart: int
+    pace: Pace
+
+
+@dataclass
+class Season:
+    """The program and the columns of everything in it, by the user's own words."""
+
+    problem: Problem
+    mip: Mip = field(default_factory=Mip)
+    graphs: dict[str, HorseGraph] = field(default_factory=dict)
+    mark_rows: dict[Mark, int] = field(default_factory=dict)
+    enter_of: dict[Enter, int] = field(default_factory=dict)
+    leave_of: dict[Leave, int] = field(default_factory=dict)
+    check_of: dict[str, int] = field(default_factory=dict)
+    window_of: dict[tuple[Chance, Window], int] = field(default_factory=dict)
+    choice_of: dict[tuple[Chance, Choice], int] = field(default_factory=dict)
+    rides_of: dict[tuple[Chance, Drive], int] = field(default_factory=dict)
+    legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
+    rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
+    aim_of: dict[Aim, int] = field(default_factory=dict)
+    soft_rows: dict[int, float] = field(default_factory=dict)
+
+    def ride_for(self, drive: Drive) -> Ride:
+        """The drive's km, hours and days."""
+        ride = self.problem.find_ride(drive.start, drive.end, drive.pace)
+        if ride is None:
+            raise BadValue(f"no road from {drive.start} to {drive.end}")
+        return ride
+
+    def arrival_of(self, drive: Drive) -> int:
+        """The day on which a drive arrives."""
+        return drive.depart + self.ride_for(drive).days - 1
+
+    def attends(self, chance: Chance) -> Terms:
+        """The columns that sum to one where the horse goes to the show."""
+        return {self.window_of[chance, window]: 1.0 for window in chance.windows}
+
+    def worth_terms(self) -> Terms:
+        """The worth of a circuit: its classes and the aims it meets."""
+        terms = {column: float(key[1].worth) for key, column in self.choice_of.items()}
+        for aim, column in self.aim_of.items():
+            terms[column] = terms.get(column, 0.0) + float(aim.importance) * WORTH_SCALE
+        return terms
+
+
+def build_season(
+    problem: Problem, *, extra_days: int = 0, count_checks: bool = False
+) -> Season:
+    """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`."""
+    season = Season(problem)
+    for horse in problem.yard.horses:
+        chances = [c for c in problem.chances if c.horse == horse.horse]
+        if not chances:
+            continue
+        graph = build_horse_graph(
+            problem, horse, chances, extra_days=extra_days, count_checks=count_checks
+        )
+        season.graphs[horse.horse] = graph
+        _mark_path(season, graph)
+        for chance in chances:
+            _choose_window(season, chance)
+            _choose_classes(season, chance)
+    _add_horse_rides(season)
+    _add_vehicle_flows(season)
+    _carry_horses(season)
+    _choose_riders(season)
+    _keep_riders_in_one_place(season)
+    _cap_outings(season)
+    _keep_fit_up(season)
+    _keep_places(season)
+    _meet_aims(season)
+    return season
+
+
+def _mark_path(season: Season, graph: HorseGraph) -> None:
+    """What a horse's path marks on its way is counted in a column of the program.
+
+    The row of each mark says: the column equals how often the path bears the mark. Whoever adds
+    the path (arc by arc, or whole seasons as columns) enters into these rows with -1.
+    """
+    mip = season.mip
+    for mark in dict.fromkeys(mark for marks in graph.marks for mark in marks):
+        column = mip.add_variable(0.0, INFINITY if isinstance(mark, Check) else 1.0)
+        season.mark_rows[mark] = mip.add_row([(column, 1.0)], 0.0, 0.0)
+        if isinstance(mark, Enter):
+            season.enter_of[mark] = column
+        elif isinstance(mark, Leave):
+            season.leave_of[mark] = column
+        else:
+            season.check_of[mark.horse] = column
+
+
+def _choose_window(season: Season, chance: Chance) -> None:
+    """A horse goes to a show in one window of days, or not at all."""
+    entered: dict[Window, list[int]] = {window: [] for window in chance.windows}
+    for mark, column in season.enter_of.items():
+        if mark.chance is chance:
+            entered[mark.window].append(column)
+    for window, columns in entered.items():
+        column = season.mip.add_variable(integer=True)
+        season.window_of[chance, window] = column
+        season.mip.add_row([(column, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)
+    season.mip.add_row(season.attends(chance), 0.0, 1.0)
+
+
+def _choose_classes(season: Season, chance: Chance) -> None:
+    """Classes lie within the window, begin and end it, and keep the starts of show and day."""
+    mip, horse = season.mip, season.problem.yard.horse_by_name[chance.horse]
+    by_day: dict[int, list[int]] = defaultdict(list)
+    for choice in chance.choices:
+        column = mip.add_variable(integer=True)
+        season.choice_of[chance, choice] = column
+        if choice.bound:
+            season.soft_rows[mip.add_row([(column, 1.0)], 1.0, 1.0)] = 1.0
+        by_day[choice.day].append(column)
+        inside = [w for w in chance.windows if w.first <= choice.day <= w.last]
+        mip.add_row(
+            [(column, 1.0), *((season.window_of[chance, w], -1.0) for w in inside)],
+            -INFINITY,
+            0.0,
+        )
+    free = "eligible" in season.problem.without
+    for day, columns in by_day.items():
+        for edge in ("first", "last"):
+            held = [w for w in chance.windows if getattr(w, edge) == day]
+            if held:
+                mip.add_row(
+                    [
+                        *((c, 1.0) for c in columns),
+                        *((season.window_of[chance, w], -1.0) for w in held),
+                    ],
+                    0.0,
+                    INFINITY,
+                )
+        if len(columns) > horse.starts_per_day and not free:
+            mip.add_row([(c, 1.0) for c in columns], 0.0, float(horse.starts_per_day))
+    everything = [c for columns in by_day.values() for c in columns]
+    if len(everything) > horse.starts_per_show and not free:
+        mip.add_row(
+            [
+                *((c, 1.0) for c in everything),
+                *((w, -float(horse.starts_per_show)) for w in season.attends(chance)),
+            ],
+            -INFINITY,
+            0.0,
+        )
+
+
+def _add_horse_rides(season: Season) -> None:
+    """A horse comes and goes on days that its window, the rest after the drive and it allow."""
+    for chance in season.problem.chances:
+        _add_rides_home(season, chance, coming=True)
+        _add_rides_home(season, chance, coming=False)
+    for leave, column in list(season.leave_of.items()):
+        if leave.location[0] == "road":
+            _add_road(season, leave, column)
+    for chance in season.problem.chances:
+        _bound_leaves(season, chance)
+
+
+def _add_rides_home(season: Season, chance: Chance, *, coming: bool) -> None:
+    problem, mip = season.problem, season.mip
+    low, high = _list_leg_days(problem)
+    for pace in problem.paces:
+        ends = (HOME, chance.place_key) if coming else (chance.place_key, HOME)
+        ride = problem.find_ride(*ends, pace)
+        if ride is None:
+            continue
+        columns: dict[int, int] = {}
+        for day in chance.arrivals if coming else chance.leaves:
+            depart = day - ride.days + 1 if coming else day
+            arrive = depart + ride.days - 1
+            if depart < low or arrive > high:
+                continue
+            if _is_away(problem, chance.horse, depart, arrive):
+                continue
+            drive = Drive(*ends, depart, pace)
+            columns[day] = season.rides_of[chance, drive] = mip.add_variable(integer=True)
+        if coming:
+            flows = _list_entered(season, chance, AT_HOME, pace)
+            mip.add_row(
+                [
+                    *((c, 1.0) for c in columns.values()),
+                    *((c, -1.0) for c in flows.values()),
+                ],
+                0.0,
+                0.0,
+            )
+            _bound_arrivals(season, chance, ride, columns, flows)
+    if not coming:
+        columns_home = [
+            c for (ch, d), c in season.rides_of.items() if ch is chance and d.end == HOME
+        ]
+        home = season.leave_of.get(Leave(chance, AT_HOME))
+        goes = [] if home is None else [(home, -1.0)]
+        mip.add_row([*((c, 1.0) for c in columns_home), *goes], 0.0, 0.0)
+
+
+def _list_entered(
+    season: Season, chance: Chance, source: Location, pace: Pace
+) -> dict[Window, int]:
+    """The columns of a chance's windows entered from a location at a pace."""
+    found = {}
+    for window in chance.windows:
+        column = season.enter_of.get(Enter(chance, window, source, pace))
+        if column is not None:
+            found[window] = column
+    return found
+
+
+def _bound_arrivals(
+    season: Season,
+    chance: Chance,
+    ride: Ride,
+    columns: Mapping[int, int],
+    flows: Mapping[Window, int],
+) -> None:
+    """An arrival is late enough for absences before, early enough for lead and rest."""
+    problem = season.problem
+    latest = {w: find_latest_arrival(problem, chance, w, ride) for w in flows}
+    earliest = {w: find_earliest_arrival(problem, chance, w) for w in flows}
+    for day in columns:
+        late = [(c, 1.0) for d, c in columns.items() if d >= day]
+        takers = [(c, -1.0) for w, c in flows.items() if latest[w] >= day]
+        season.mip.add_row([*late, *takers], -INFINITY, 0.0)
+        if any(earliest[w] > day for w in flows):
+            early = [(c, 1.0) for d, c in columns.items() if d <= day]
+            takers = [(c, -1.0) for w, c in flows.items() if earliest[w] <= day]
+            season.mip.add_row([*early, *takers], -INFINITY, 0.0)
+
+
+def _add_road(season: Season, leave: Leave, leaving: int) -> None:
+    """A horse drives on from one show to the next without going home."""
+    problem, mip, a = season.problem, season.mip, leave.chance
+    b = next(
+        c for c in problem.chances if c.horse == a.horse and c.show == leave.location[2]
+    )
+    pace = next(p for p in problem.paces if repr(p) == leave.location[3])
+    ride = problem.find_ride(a.place_key, b.place_key, pace)
+    if ride is None:
+        raise BadValue(f"no road from {a.place_key} to {b.place_key}")
+    arrivals: dict[int, int] = {}
+    for depart in a.leaves:
+        arrive = depart + ride.days - 1
+        if arrive in b.arrivals and not _is_away(problem, a.horse, depart, arrive):
+            drive = Drive(a.place_key, b.place_key, depart, pace)
+            column = mip.add_variable(integer=True)
+            season.rides_of[a, drive] = arrivals[arrive] = column
+    entered = _list_entered(season, b, leave.location, pace)
+    drives = [(c, 1.0) for c in arrivals.values()]
+    mip.add_row([*drives, (leaving, -1.0)], 0.0, 0.0)
+    mip.add_row([*drives, *((c, -1.0) for c in entered.values())], 0.0, 0.0)
+    _bound_arrivals(season, b, ride, arrivals, entered)
+
+
+def _bound_leaves(season: Season, chance: Chance) -> None:
+    """A horse leaves after its last class, and before an absence that follows."""
+    leaving = {
+        drive: c
+        for (ch, drive), c in season.rides_of.items()
+        if ch is chance and drive.start == chance.place_key
+    }
+    latest = {w: find_latest_leave(season.problem, chance, w) for w in chance.windows}
+    for day in sorted({drive.depart for drive in leaving}):
+        early = [(c, 1.0) for drive, c in leaving.items() if drive.depart <= day]
+        ended = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
+        season.mip.add_row([*early, *ended], -INFINITY, 0.0)
+        if any(limit < day for limit in latest.values()):
+            late = [(c, 1.0) for drive, c in leaving.items() if drive.depart >= day]
+            free = [
+                (season.window_of[chance, w], -1.0) for w in chance.windows if latest[w] >= day
+            ]
+            season.mip.add_row([*late, *free], -INFINITY, 0.0)
+
+
+def _is_away(problem: Problem, who: str, first: int, last: int) -> bool:
+    if "window" in problem.without:
+        return False
+    return any(
+        days.first.toordinal() <= last and first <= days.last.toordinal()
+        for days in problem.yard.absences_of(who)
+    )
+
+
+def _list_leg_days(problem: Problem) -> tuple[int, int]:
+    return problem.first - DAYS_OUTSIDE_SEASON, problem.last + DAYS_OUTSIDE_SEASON
+
+
+def _add_vehicle_flows(season: Season) -> None:
+    """A vehicle is at one place at a time, starts where its last leg ended, begins and ends home.
+
+    It carries horses between home and a show or from show to show, and goes empty only between
+    a show and home.
+    """
+    for fleet in season.problem.fleets:
+        drives = _list_drives(season, fleet)
+        events: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(
+            lambda: defaultdict(list)
+        )
+        for drive in drives:
+            column = season.mip.add_variable(0.0, float(fleet.count), integer=True)
+            season.legs_of[fleet, drive] = column
+            events[drive.start][drive.depart].append((column, -1.0))
+            events[drive.end][season.arrival_of(drive) + 1].append((column, 1.0))
+        if "one-place" in season.problem.without:
+            continue
+        for place in sorted(events):
+            _close_place(season, place, events[place], fleet.count)
+
+
+def _close_place(
+    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], count: int
+) -> None:
+    waiting: int | None = None
+    days = sorted(events)
+    for i, day in enumerate(days):
+        terms = list(events[day])
+        supply = 0.0
+        if waiting is not None:
+            terms.append((waiting, 1.0))
+        elif place == HOME:
+            supply = float(count)
+        if i < len(days) - 1 or place == HOME:
+            waiting = season.mip.add_variable(0.0, float(count))
+            terms.append((waiting, -1.0))
+        season.mip.add_row(terms, -supply, -supply)
+        if place == HOME and i == len(days) - 1 and waiting is not None:
+            season.mip.lower[waiting] = float(count)
+
+
+def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
+    problem = season.problem
+    low, high = _list_leg_days(problem)
+    wanted: set[tuple[str, str, int]] = set()
+    for chance, drive in season.rides_of:
+        if drive.pace != fleet.pace:
+            continue
+        wanted.add((drive.start, drive.end, drive.depart))
+        place = chance.place_key
+        back = problem.find_ride(place, HOME, fleet.pace)
+        there = problem.find_ride(HOME, place, fleet.pace)
+        if drive.end == HOME and there is not None:
+            wanted.add((HOME, place, drive.depart - there.days))
+        elif drive.start == HOME and back is not None:
+            wanted.add((place, HOME, season.arrival_of(drive) + 1))
+        elif drive.start != HOME and drive.end != HOME:
+            if there is not None:
+                wanted.add((HOME, drive.start, drive.depart - there.days))
+            onward = problem.find_ride(drive.end, HOME, fleet.pace)
+            if onward is not None:
+                wanted.add((drive.end, HOME, season.arrival_of(drive) + 1))
+    absent = () if "window" in problem.without else fleet.absences
+    drives = []
+    for start, end, depart in sorted(wanted):
+        drive = Drive(start, end, depart, fleet.pace)
+        arrive = season.arrival_of(drive)
+        clear = not any(first <= arrive and depart <= last for first, last in absent)
+        if depart >= low and arrive <= high and clear:
+            drives.append(drive)
+    return drives
+
+
+def _carry_horses(season: Season) -> None:
+    """No horse moves without a vehicle, and none carries more horses than it has places."""
+    aboard: dict[Drive, list[int]] = defaultdict(list)
+    for (_, drive), column in season.rides_of.items():
+        aboard[drive].append(column)
+    for drive, columns in aboard.items():
+        carriers = [
+            (season.legs_of[fleet, drive], fleet)
+            for fleet in season.problem.fleets
+            if (fleet, drive) in season.legs_of
+        ]
+        for column in columns:
+            season.mip.add_row(
+                [(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0
+            )
+        if "places" not in season.problem.without:
+            season.mip.add_row(
+                [
+                    *((c, 1.0) for c in columns),
+                    *((c, -float(fleet.places)) for c, fleet in carriers),
+                ],
+                -INFINITY,
+                0.0,
+            )
+
+
+def _choose_riders(season: Season) -> None:
+    """A horse that names a rider is ridden by that rider only, else by one who fits."""
+    for chance in season.problem.chances:
+        horse = season.problem.yard.horse_by_name[chance.horse]
+        names = sorted(frozenset().union(*(c.riders for c in chance.choices)))
+        if horse.rider:
+            continue
+        for name in names:
+            season.rider_of[chance, name] = season.mip.add_variable(integer=True)
+        season.mip.add_row(
+            [
+                *((season.rider_of[chance, name], 1.0) for name in names),
+                *((w, -1.0) for w in season.attends(chance)),
+            ],
+            0.0,
+            0.0,
+        )
+        for choice in chance.choices:
+            season.mip.add_row(
+                [
+                    (season.choice_of[chance, choice], 1.0),
+                    *((season.rider_of[chance, name], -1.0) for name in sorted(choice.riders)),
+                ],
+                -INFINITY,
+                0.0,
+            )
+
+
+def _keep_riders_in_one_place(season: Season) -> None:
+    """A rider is at one place on one day, has time to drive, and rides so many at a show."""
+    problem, mip = season.problem, season.mip
+    if "rider" in problem.without:
+        return
+    for rider in problem.yard.riders.values():
+        present: dict[tuple[int, str], int] = {}
+        for (chance, choice), column in season.choice_of.items():
+            horse = problem.yard.horse_by_name[chance.horse]
+            key = (choice.day, chance.place_key)
+            if horse.rider == rider.person:
+                there = present.setdefault(key, mip.add_variable())
+                mip.add_row([(column, 1.0), (there, -1.0)], -INFINITY, 0.0)
+            elif not horse.rider and rider.person in choice.riders:
+                there = present.setdefault(key, mip.add_variable())
+                rides = season.rider_of[chance, rider.person]
+                mip.add_row(
+                    [(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0
+                )
+        _separate_days(season, present)
+        _limit_horses(season, rider.person, rider.horses_per_show)
+
+
+def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> None:
+    by_day: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for (day, place), column in sorted(present.items()):
+        by_day[day].append((place, column))
+    longest = max(
+        (season.problem.count_rider_gap(a, b) for _, a in present for _, b in present),
+        default=0,
+    )
+    for day, there in by_day.items():
+        if len(there) > 1:
+            season.mip.add_row([(c, 1.0) for _, c in there], 0.0, 1.0)
+        for gap in range(longest):
+            for place, column in there:
+                later = [
+                    c
+                    for other, c in by_day.get(day + gap + 1, ())
+                    if other != place and season.problem.count_rider_gap(place, other) > gap
+                ]
+                if later:
+                    season.mip.add_row([(column, 1.0), *((c, 1.0) for c in later)], 0.0, 1.0)
+
+
+def _limit_horses(season: Season, rider: str, limit: int) -> None:
+    by_show: dict[str, list[int]] = defaultdict(list)
+    for chance in season.problem.chances:
+        if season.problem.yard.horse_by_name[chance.horse].rider == rider:
+            by_show[chance.show] += season.attends(chance)
+        elif (chance, rider) in season.rider_of:
+            by_show[chance.show].append(season.rider_of[chance, rider])
+    for columns in by_show.values():
+        if columns:
+            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(limit))
+
+
+def _cap_outings(season: Season) -> None:
+    """Of one more outings than the cap in date order, the last begins 30 days after the first.
+
+    A cap of one or two is kept by the horse's path; a higher one stands here as rows.
+    """
+    problem = season.problem
+    if "cap" in problem.without:
+        return
+    for horse in problem.yard.horses:
+        limit = horse.limits.shows_per_30_days
+        if limit <= LOOK_BACK:
+            continue
+        past = [
+            o.first_day.toordinal()
+            for o in problem.yard.history.get(horse.horse, ())
+            if not any(c.show == o.show and c.bound for c in problem.chances)
+        ]
+        firsts = [
+            (window.first, column)
+            for (chance, window), column in season.window_of.items()
+            if chance.horse == horse.horse
+        ]
+        known: set[frozenset[int]] = set()
+        for start in sorted({day for day, _ in firsts} | set(past)):
+            columns = frozenset(c for d, c in firsts if start <= d < start + CAP_WINDOW_DAYS)
+            used = sum(start <= d < start + CAP_WINDOW_DAYS for d in past)
+            if columns and (used or not any(columns <= other for other in known)):
+                known.add(columns)
+                season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, max(0, limit - used))
+
+
+def _keep_fit_up(season: Season) -> None:
+    """A horse back in work shows only after its fit-up days."""
+    if "fit" in season.problem.without:
+        return
+    for (chance, window), column in season.window_of.items():
+        horse = season.problem.yard.horse_by_name[chance.horse]
+        fit_day = find_fit_day(horse.in_work_from, horse.limits)
+        if fit_day is not None and window.first < fit_day.toordinal():
+            season.mip.add_row([(column, 1.0)], 0.0, 0.0)
+
+
+def _keep_places(season: Season) -> None:
+    """New outings at a show are at most the places left there."""
+    if "places" in season.problem.without:
+        return
+    for show in season.problem.yard.shows:
+        if show.places_left is None:
+            continue
+        columns = [
+            c
+            for chance in season.problem.chances
+            if chance.show == show.show and chance.new
+            for c in season.attends(chance)
+        ]
+        if columns:
+            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(show.places_left))
+
+
+def _meet_aims(season: Season) -> None:
+    """An aim counts when its class is jumped, its qualification reached, an outing prepared it."""
+    problem, mip, yard = season.problem, season.mip, season.problem.yard
+    for aim in yard.aims:
+        chance = next(
+            (c for c in problem.chances if (c.horse, c.show) == (aim.horse, aim.show)), None
+        )
+        if chance is None:
+            continue
+        there = {
+            c.day: season.choice_of[chance, c]
+            for c in chance.choices
+            if aim.class_name in ("", c.name)
+        }
+        if not there:
+            continue
+        met = season.aim_of[aim] = mip.add_variable(integer=True)
+        goal = there.values() if aim.class_name else season.attends(chance)
+        mip.add_row([(met, 1.0), *((c, -1.0) for c in goal)], -INFINITY, 0.0)
+        _prepare_aim(season, aim, chance, met)
+        _qualify_aim(season, aim, chance, met)
+
+
+def _prepare_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
+    low, high = PREPARATION_DAYS
+    mip, yard = season.mip, season.problem.yard
+    parts = []
+    for window in chance.windows:
+        part = mip.add_variable()
+        parts.append((part, -1.0))
+        mip.add_row([(part, 1.0), (season.window_of[chance, window], -1.0)], -INFINITY, 0.0)
+        past = any(
+            low <= window.first - o.last_day.toordinal() <= high
+            for o in yard.history.get(aim.horse, ())
+        )
+        if not past:
+            before = [
+                (column, -1.0)
+                for (other, w), column in season.window_of.items()
+                if other.horse == aim.horse
+                and other.show != aim.show
+                and low <= window.first - w.last <= high
+            ]
+            mip.add_row([(part, 1.0), *before], -INFINITY, 0.0)
+    mip.add_row([(met, 1.0), *parts], -INFINITY, 0.0)
+
+
+def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
+    if not aim.series or not (aim.points_needed or aim.starts_needed):
+        return
+    first = min(w.first for w in chance.windows)
+    by = first if aim.by is None else min(first, aim.by.toordinal())
+    points, starts = count_past_points(season.problem, aim, by)
+    earlier = [
+        (choice, column)
+        for (other, choice), column in season.choice_of.items()
+        if other.horse == aim.horse
+        and other.show != aim.show
+        and choice.series == aim.series
+        and choice.day < by
+    ]
+    for needed, so_far, values in (
+        (float(aim.points_needed), points, [(c, float(ch.points)) for ch, c in earlier]),
+        (float(aim.starts_needed), float(starts), [(c, 1.0) for _, c in earlier]),
+    ):
+        missing = needed - so_far
+        if missing > 0:
+            season.mip.add_row(
+                [(met, missing), *((c, -value) for c, value in values)], -INFINITY, 0.0
+            )
+
+
+def count_past_points(problem: Problem, aim: Aim, by: int) -> tuple[float, int]:
+    """Points and starts of a horse in the aim's series from results before today."""
+    yard = problem.yard
+    points, starts = 0.0, 0
+    for result in yard.results:
+        if result.horse != aim.horse or result.date >= yard.day_of_planning:
+            continue
+        if result.date.toordinal() >= by:
+            continue
+        offered = yard.find_class(result.show, result.class_name)
+        series = result.series or (offered.series if offered else "")
+        if series == aim.series:
+            points += float(result.points)
+            starts += 1
+    return points, starts

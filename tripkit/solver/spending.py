@@ -1,0 +1,177 @@
+"""What a circuit costs, as terms of the program: fees, road, people away, vet checks.
+
+The same sum as `costs`, which prices the finished circuit. Where a horse without a rider of its
+own stays on the grounds for a second show, some of its rider's days are left out here, so the
+program's cost is never above the true one.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+
+from tripkit.places import HOME
+from tripkit.problem import Chance, price_ride
+from tripkit.solver.mip import INFINITY
+from tripkit.solver.season import Season, Terms
+
+HORSES_PER_GROOM = 4
+
+
+def add_spending(season: Season) -> Terms:
+    """Adds the columns that count money; the terms sum to the circuit's cost [cents]."""
+    terms: Terms = defaultdict(float)
+    _add_fees(season, terms)
+    _add_road(season, terms)
+    horses_at = _add_presence(season)
+    _add_grooms(season, terms, horses_at)
+    _add_riders(season, terms, horses_at)
+    rate = season.problem.yard.costs.vet_check_cents
+    for column in season.check_of.values():
+        terms[column] += rate
+    return dict(terms)
+
+
+def _add_fees(season: Season, terms: Terms) -> None:
+    """Entry fees for each class, a stall fee for each outing, a late fee where one is due."""
+    for (_, choice), column in season.choice_of.items():
+        terms[column] += choice.fee_cents
+    for (chance, _), column in season.window_of.items():
+        terms[column] += chance.stall_fee_cents
+        if chance.new:
+            terms[column] += chance.late_fee_cents
+    for chance in season.problem.chances:
+        if chance.new or not chance.late_fee_cents:
+            continue
+        late = season.mip.add_variable()
+        terms[late] += chance.late_fee_cents
+        for choice in chance.choices:
+            if not choice.bound:
+                column = season.choice_of[chance, choice]
+                season.mip.add_row([(late, 1.0), (column, -1.0)], 0.0, INFINITY)
+
+
+def _add_road(season: Season, terms: Terms) -> None:
+    """Each kilometre of each vehicle, and crew and horses at overnight stops."""
+    rates = season.problem.yard.costs
+    for (fleet, drive), column in season.legs_of.items():
+        ride = season.ride_for(drive)
+        terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
+    for (_, drive), column in season.rides_of.items():
+        terms[column] += season.ride_for(drive).nights * rates.stabling_day_cents
+
+
+class _Presence:
+    """Whether a horse is away for a place, as columns between the days on which that changes."""
+
+    def __init__(self) -> None:
+        self.days: dict[tuple[str, str], list[int]] = {}
+        self.columns: dict[tuple[str, str], list[int]] = {}
+
+    def find(self, horse: str, place: str, day: int) -> int | None:
+        """The column that holds on a day, None before the first change."""
+        days = self.days.get((horse, place), [])
+        index = bisect_right(days, day) - 1
+        return None if index < 0 else self.columns[horse, place][index]
+
+
+def _add_presence(season: Season) -> _Presence:
+    changes: dict[tuple[str, str], dict[int, list[tuple[int, float]]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
+    for (chance, drive), column in season.rides_of.items():
+        if drive.end != HOME:
+            changes[chance.horse, drive.end][drive.depart].append((column, 1.0))
+        if drive.start != HOME:
+            gone = drive.depart if drive.end != HOME else season.arrival_of(drive) + 1
+            changes[chance.horse, drive.start][gone].append((column, -1.0))
+    presence = _Presence()
+    for key in sorted(changes):
+        previous: int | None = None
+        presence.days[key] = sorted(changes[key])
+        presence.columns[key] = []
+        for day in presence.days[key]:
+            column = season.mip.add_variable()
+            before = [] if previous is None else [(previous, -1.0)]
+            moved = [(c, -sign) for c, sign in changes[key][day]]
+            season.mip.add_row([(column, 1.0), *before, *moved], 0.0, 0.0)
+            presence.columns[key].append(column)
+            previous = column
+    return presence
+
+
+def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
+    """One groom for four horses or part, for each place and day."""
+    rate = season.problem.yard.costs.groom_day_cents
+    places = sorted({place for _, place in presence.days})
+    for place in places:
+        horses = [horse for horse, where in presence.days if where == place]
+        days = sorted({day for horse in horses for day in presence.days[horse, place]})
+        for first, end in zip(days, days[1:], strict=False):
+            there = [c for h in horses if (c := presence.find(h, place, first)) is not None]
+            most = -(-len(there) // HORSES_PER_GROOM)
+            grooms = season.mip.add_variable(0.0, float(most), integer=most > 1)
+            terms[grooms] += rate * (end - first)
+            for column in there:
+                season.mip.add_row([(grooms, 1.0), (column, -1.0)], 0.0, INFINITY)
+            if most > 1:
+                season.mip.add_row(
+                    [(grooms, float(HORSES_PER_GROOM)), *((c, -1.0) for c in there)],
+                    0.0,
+                    INFINITY,
+                )
+
+
+def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
+    """Each calendar day on which a horse that the rider rides is away."""
+    yard = season.problem.yard
+    rate = yard.costs.rider_day_cents
+    for rider in yard.riders:
+        horses = [h for h in season.graphs if yard.horse_by_name[h].rider == rider]
+        chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
+        days = {d for (h, _), changed in presence.days.items() if h in horses for d in changed}
+        for chance in chances:
+            days |= _list_trip_days(season, chance)
+        order = sorted(days)
+        for first, end in zip(order, order[1:], strict=False):
+            away = season.mip.add_variable()
+            terms[away] += rate * (end - first)
+            for horse in horses:
+                there = [
+                    (column, -1.0)
+                    for h, place in presence.days
+                    if h == horse and (column := presence.find(h, place, first)) is not None
+                ]
+                if there:
+                    season.mip.add_row([(away, 1.0), *there], 0.0, INFINITY)
+            for chance in chances:
+                _add_trip_rows(season, chance, rider, first, away)
+
+
+def _list_trip_days(season: Season, chance: Chance) -> set[int]:
+    days = {day for w in chance.windows for day in (w.first, w.last + 1)}
+    for (other, drive) in season.rides_of:
+        if other is chance:
+            days |= {drive.depart, season.arrival_of(drive) + 1}
+    return days
+
+
+def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
+    """A horse that anyone may ride takes its rider along from departure to return."""
+    rides = season.rider_of[chance, rider]
+    out = [
+        (c, -1.0)
+        for (other, drive), c in season.rides_of.items()
+        if other is chance and drive.start == HOME and drive.depart <= day
+    ]
+    over = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
+    if out:
+        season.mip.add_row([(away, 1.0), (rides, -1.0), *out, *over], -1.0, INFINITY)
+    back = [
+        (c, -1.0)
+        for (other, drive), c in season.rides_of.items()
+        if other is chance and drive.end == HOME and season.arrival_of(drive) >= day
+    ]
+    ahead = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.first > day]
+    if back:
+        season.mip.add_row([(away, 1.0), (rides, -1.0), *back, *ahead], -1.0, INFINITY)
