@@ -8,7 +8,7 @@ fit-up) is settled here; what outings forbid each other is left to the planner.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
@@ -233,7 +233,7 @@ def build_problem(
         yard,
         yard.season.first.toordinal(),
         yard.season.last.toordinal(),
-        tuple(chances),
+        _trim_days(yard, chances, rides, skipped),
         fleets,
         rides,
         tuple(dropped),
@@ -279,9 +279,7 @@ def compute_hours(yard: Yard, start: str, end: str, speed_kmh: float) -> float |
     return round(drive.km / speed_kmh if drive.hours is None else drive.hours, 2)
 
 
-def _list_rides(
-    yard: Yard, fleets: tuple[Fleet, ...]
-) -> Mapping[tuple[str, str, Pace], Ride]:
+def _list_rides(yard: Yard, fleets: tuple[Fleet, ...]) -> Mapping[tuple[str, str, Pace], Ride]:
     rules = RULES[yard.driving.rules]
     keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
     rides: dict[tuple[str, str, Pace], Ride] = {}
@@ -325,9 +323,7 @@ def _weigh_chance(
     def lose(offered: ShowClass, rule: str, why: str) -> None:
         entry = yard.bound_entries[horse.horse, show.show, offered.name]
         cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
-        lost.append(
-            DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents)
-        )
+        lost.append(DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents))
 
     for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
         held = offered in bound
@@ -403,9 +399,7 @@ def _scale_worth(offered: ShowClass, horse: Horse) -> int:
 def _find_riders(
     yard: Yard, horse: Horse, offered: ShowClass, without: frozenset[str]
 ) -> frozenset[str]:
-    people: list[Person] = (
-        [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
-    )
+    people: list[Person] = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
     return frozenset(
         rider.person
         for rider in people
@@ -414,9 +408,7 @@ def _find_riders(
     )
 
 
-def _explain_misfit(
-    yard: Yard, horse: Horse, show: Show, offered: ShowClass
-) -> tuple[str, str]:
+def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> tuple[str, str]:
     people = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
     fitting = [p for p in people if eligibility.fits_class(yard, horse, offered, p)]
     if fitting:
@@ -491,6 +483,39 @@ def _fit_days(
     )
 
 
+def _trim_days(
+    yard: Yard,
+    chances: list[Chance],
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> tuple[Chance, ...]:
+    """Horses come and go on days that suit the classes of some horse at the place.
+
+    A horse comes early or leaves late only to share a lorry, so only the last day of arrival for
+    a window and the day after one are kept, over all horses at the place.
+    """
+    come: dict[str, set[int]] = {}
+    go: dict[str, set[int]] = {}
+    for chance in chances:
+        horse = yard.horse_by_name[chance.horse]
+        for (_, end, _), ride in rides.items():
+            if end != chance.place_key:
+                continue
+            lead = 0 if "stabling" in without else horse.limits.arrive_days_before
+            rest = 0 if "travel-rest" in without else ride.rest_days
+            for window in chance.windows:
+                come.setdefault(end, set()).add(window.first - max(lead, 1 + rest))
+        go.setdefault(chance.place_key, set()).update(w.last + 1 for w in chance.windows)
+    return tuple(
+        replace(
+            chance,
+            arrivals=tuple(d for d in chance.arrivals if d in come.get(chance.place_key, ())),
+            leaves=tuple(d for d in chance.leaves if d in go[chance.place_key]),
+        )
+        for chance in chances
+    )
+
+
 def _has_row_mate(yard: Yard, show: Show) -> bool:
     return any(o.place_key == show.place_key and o.show != show.show for o in yard.shows)
 
@@ -505,9 +530,7 @@ def _papers_bar(
     if "eligible" in without:
         return False
     arrive = date.fromordinal(come[-1])
-    found = eligibility.find_paper_findings(
-        yard, horse, show, arrive, date.fromordinal(last)
-    )
+    found = eligibility.find_paper_findings(yard, horse, show, arrive, date.fromordinal(last))
     return any(finding.answer == "barred" for finding in found)
 
 

@@ -117,13 +117,13 @@ class Mip:
         *,
         seconds: float,
         absolute_gap: float = 1e-6,
-        start: Mapping[int, float] | None = None,
+        heuristics: bool = True,
         report: Callable[[float, float], None] | None = None,
         should_stop: Callable[[], bool] | None = None,
     ) -> Solution:
         """Solves the program with HiGHS on one thread, deterministic unless time runs out.
 
-        `report(objective, bound)` is called as both move; `should_stop()` ends the search with
+        Without `heuristics` the search is for a proof only. `report(objective, bound)` is called as both move; `should_stop()` ends the search with
         the best found so far.
         """
         began = time.perf_counter()
@@ -136,13 +136,8 @@ class Mip:
         highs.setOptionValue("mip_abs_gap", absolute_gap)
         highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
         highs.passModel(self.as_lp())
-        if start:
-            found = highspy.HighsSolution()
-            dense = np.zeros(len(self.lower))
-            for column, value in start.items():
-                dense[column] = value
-            found.col_value = list(dense)
-            highs.setSolution(found)
+        if not heuristics:
+            highs.setOptionValue("mip_heuristic_effort", 0.0)
         if report is not None or should_stop is not None:
             _listen(highs, report, should_stop)
         highs.run()

@@ -19,6 +19,7 @@ import numpy as np
 from tripkit.solver.mip import INFINITY, Mip
 from tripkit.solver.paths import HorseGraph, Mark
 
+LARGEST_COST = 1e3
 PENALTY = 1e5
 PRIMAL_SIMPLEX = 4
 TOLERANCE = 1e-6
@@ -123,6 +124,8 @@ def relax(
     highs.setOptionValue("threads", 1)
     highs.setOptionValue("simplex_strategy", PRIMAL_SIMPLEX)
     lp = mip.as_lp(relaxed=True)
+    scale = max(1.0, float(np.max(np.abs(lp.col_cost_), initial=0.0)) / LARGEST_COST)
+    lp.col_cost_ = np.array(lp.col_cost_) / scale
     highs.passModel(lp)
     sign = 1.0 if mip.maximise else -1.0
     offset = lp.num_row_
@@ -177,15 +180,15 @@ def relax(
         if not improved or late:
             break
     prices = {
-        mark: float(duals[row])
+        mark: float(duals[row]) * scale
         for pricer in pricers.values()
         for mark, row in zip(pricer.marks, pricer.rows, strict=True)
     }
     return Relaxation(
-        bound,
+        bound * scale,
         slack <= TOLERANCE or late,
         prices,
-        best,
+        {horse: gain * scale for horse, gain in best.items()},
         {horse: sorted(paths) for horse, paths in known.items()},
         rounds,
         time.perf_counter() - began,

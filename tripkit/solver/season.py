@@ -42,6 +42,7 @@ from tripkit.solver.paths import (
 )
 
 Terms = dict[int, float]
+EMPTY_RUN_HOURS = 2.0
 
 
 @dataclass(frozen=True)
@@ -343,7 +344,7 @@ def _add_vehicle_flows(season: Season) -> None:
     """A vehicle is at one place at a time, starts where its last leg ended, begins and ends home.
 
     It carries horses between home and a show or from show to show, and goes empty only between
-    a show and home.
+    home and a show: grounds where horses may stay on for a later show, or not far away.
     """
     for fleet in season.problem.fleets:
         drives = _list_drives(season, fleet)
@@ -389,19 +390,13 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
         if drive.pace != fleet.pace:
             continue
         wanted.add((drive.start, drive.end, drive.depart))
-        place = chance.place_key
-        back = problem.find_ride(place, HOME, fleet.pace)
-        there = problem.find_ride(HOME, place, fleet.pace)
-        if drive.end == HOME and there is not None:
-            wanted.add((HOME, place, drive.depart - there.days))
-        elif drive.start == HOME and back is not None:
-            wanted.add((place, HOME, season.arrival_of(drive) + 1))
-        elif drive.start != HOME and drive.end != HOME:
-            if there is not None:
-                wanted.add((HOME, drive.start, drive.depart - there.days))
-            onward = problem.find_ride(drive.end, HOME, fleet.pace)
-            if onward is not None:
-                wanted.add((drive.end, HOME, season.arrival_of(drive) + 1))
+        there = problem.find_ride(HOME, drive.start, fleet.pace)
+        back = problem.find_ride(drive.end, HOME, fleet.pace)
+        onward = HOME not in (drive.start, drive.end)
+        if there is not None and (onward or _may_go_empty(problem, drive.start, there)):
+            wanted.add((HOME, drive.start, drive.depart - there.days))
+        if back is not None and (onward or _may_go_empty(problem, drive.end, back)):
+            wanted.add((drive.end, HOME, season.arrival_of(drive) + 1))
     absent = () if "window" in problem.without else fleet.absences
     drives = []
     for start, end, depart in sorted(wanted):
@@ -411,6 +406,12 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
         if depart >= low and arrive <= high and clear:
             drives.append(drive)
     return drives
+
+
+def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
+    """A lorry goes empty where horses may stay on without it, or where it is not far."""
+    stays = len({c.show for c in problem.chances if c.place_key == place}) > 1
+    return stays or ride.hours <= EMPTY_RUN_HOURS
 
 
 def _carry_horses(season: Season) -> None:

@@ -1,0 +1,181 @@
+"""The front door: what `import tripkit` gives, what it costs, and that README tells the truth."""
+
+from __future__ import annotations
+
+import argparse
+import doctest
+import inspect
+import json
+import re
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+import tripkit
+from tests.build import make_yard
+from tripkit.circuit import Circuit
+from tripkit.commands import make_parser
+from tripkit.errors import NoPlanner
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+HEAVY = (
+    "anywidget",
+    "geopy",
+    "highspy",
+    "icalendar",
+    "ipywidgets",
+    "numpy",
+    "openpyxl",
+    "pandas",
+    "scipy",
+    "tornado",
+    "voila",
+)
+IMPORT_SECONDS = 0.15  # the limit of the first step's issue
+LOOK = """
+import json, sys, time
+began = time.perf_counter()
+import tripkit
+print(json.dumps([time.perf_counter() - began, sorted(sys.modules)]))
+"""
+DOORS = ("compare", "feeds", "findings", "judge", "plan", "read_yard")
+
+
+def look():
+    done = subprocess.run(
+        [sys.executable, "-c", LOOK], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return json.loads(done.stdout)
+
+
+def test_import_loads_neither_solver_nor_widgets():
+    """Contract section 7: what is heavy comes with the first call that needs it."""
+    loaded = {name.split(".")[0] for name in look()[1]}
+    assert loaded & set(HEAVY) == set()
+
+
+def test_import_is_quick():
+    """The best of five, so that a busy machine does not fail it."""
+    assert min(look()[0] for _ in range(5)) <= IMPORT_SECONDS
+
+
+@pytest.mark.parametrize("name", tripkit.__all__)
+def test_every_public_name_is_there_and_documented(name):
+    """What `__all__` promises can be had, and says what it is."""
+    found = getattr(tripkit, name)
+    assert name in dir(tripkit)
+    assert name == "__version__" or inspect.getdoc(found)
+
+
+def test_an_unknown_name_is_an_attribute_error():
+    """Lazy loading must not make every name look possible."""
+    with pytest.raises(AttributeError, match="no attribute 'publish'"):
+        _ = tripkit.publish
+
+
+def test_doors_stay_doors_when_the_rooms_of_their_names_are_loaded():
+    """Python would bind `tripkit.judge` and `tripkit.feeds` to the rooms imported."""
+    import tripkit.feeds
+    import tripkit.judge
+
+    assert all(callable(getattr(tripkit, name)) for name in DOORS)
+    assert "tripkit.judge" in sys.modules
+    assert "tripkit.feeds" in sys.modules
+
+
+def test_read_yard_takes_today():
+    """`today` wins over the one in yard.toml, by place or by name."""
+    folder = ROOT / "sample_calendar"
+    assert tripkit.read_yard(folder, date(2027, 3, 5)).today == date(2027, 3, 5)
+    assert tripkit.read_yard(folder).today == date(2027, 2, 28)  # the day before the season
+
+
+def test_judge_and_compare_take_the_yard_first():
+    """The contract's order of arguments: yard, then circuits."""
+    yard = make_yard()
+    none = Circuit("None", "most worth", "none exists")
+    assert tripkit.judge(yard, none) == ()
+    both = tripkit.compare(yard, none, Circuit("Other", "least cost", "none exists"))
+    assert (both.left_name, both.right_name) == ("None", "Other")
+
+
+def test_feeds_writes_files(tmp_path):
+    """The door answers the paths of the files it wrote."""
+    paths = tripkit.feeds(make_yard(), Circuit("Home", "least cost", "proved best"), tmp_path)
+    assert sorted(paths) == sorted(tmp_path.iterdir())
+    assert any(path.name == "horse-dancer.ics" for path in paths)
+
+
+def test_circuits_come_back_as_they_were_written(tmp_path):
+    """One door writes the file, the other reads it."""
+    home = Circuit("Home", "least cost", "proved best", 0.0, 0.0, 0.5)
+    yard = make_yard()
+    tripkit.write_circuits(tmp_path / "c.json", yard, [home])
+    assert tripkit.read_circuits(tmp_path / "c.json", yard) == (home,)
+
+
+def test_a_missing_solver_is_named(monkeypatch):
+    """Without highspy everything but planning works, and planning says what to install."""
+    monkeypatch.setitem(sys.modules, "highspy", None)
+    with pytest.raises(NoPlanner, match="highspy"):
+        tripkit.plan(make_yard())
+
+
+# README
+
+
+def list_commands():
+    parser = make_parser()
+    (commands,) = (a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
+    return commands.choices
+
+
+def test_readme_lists_the_commands_of_the_parser():
+    """Each command has one row in the table of commands, and there is no other row."""
+    rows = re.findall(r"^\| `tripkit ([a-z]+) YARD", README, flags=re.MULTILINE)
+    assert rows == list(list_commands())
+
+
+def test_readme_names_every_option_of_every_command():
+    """An option without a word in README is a door nobody finds."""
+    for name, command in list_commands().items():
+        row = next(line for line in README.splitlines() if line.startswith(f"| `tripkit {name} "))
+        for action in command._actions:
+            names = [o for o in action.option_strings if o.startswith("--") and o != "--help"]
+            assert all(f"{option}" in row for option in names), (name, names)
+
+
+def test_readme_tells_of_every_door():
+    """Each name of `__all__` stands in README."""
+    missing = [n for n in tripkit.__all__ if n != "__version__" and f"`{n}" not in README]
+    assert missing == []
+
+
+def test_readme_examples_are_true():
+    """The Python lines of README give what README prints under them."""
+    found = doctest.DocTestParser().get_doctest(README, {}, "README.md", "README.md", 0)
+    assert len(found.examples) >= 5
+    said = []
+    doctest.DocTestRunner(optionflags=doctest.ELLIPSIS).run(found, out=said.append)
+    assert "".join(said) == ""
+
+
+def test_readme_starts_with_the_job_then_two_commands():
+    """One paragraph, then what to type to see it and to test it."""
+    blocks = re.findall(r"^```sh\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+    assert "tripkit serve sample_calendar" in blocks[0]
+    assert "pytest" in blocks[1]
+    for block in blocks[:2]:
+        assert block.startswith("python3 -m venv .venv && ")
+        assert len(block.splitlines()) == 1
+
+
+def test_pictures_of_the_readme_are_there():
+    """No picture is a broken link, and each is small enough to look at."""
+    paths = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README)
+    for path in paths:
+        assert (ROOT / path).stat().st_size < 1_000_000

@@ -1,0 +1,226 @@
+"""The house keeps its own rules: floors, style, types, sizes, words.
+
+The rules are those of the project's DEVELOPERS.md; each test names the one it holds.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+import tripkit
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGE = ROOT / "tripkit"
+SETTINGS = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+CONTRACTS = {c["id"]: c for c in SETTINGS["tool"]["importlinter"]["contracts"]}
+GROUND = [name.removeprefix("tripkit.") for name in CONTRACTS["ground"]["source_modules"]]
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+LONGEST_FILE = 700
+# What reads files, the clock, the environment or the network.
+OUTSIDE = {
+    "asyncio",
+    "glob",
+    "http",
+    "io",
+    "locale",
+    "os",
+    "pathlib",
+    "platform",
+    "random",
+    "secrets",
+    "shutil",
+    "socket",
+    "sqlite3",
+    "subprocess",
+    "sys",
+    "tempfile",
+    "threading",
+    "time",
+    "urllib",
+}
+CLOCKS = {"today", "now", "utcnow", "fromtimestamp"}
+
+
+def list_sources(*folders):
+    return sorted(p for folder in folders for p in (ROOT / folder).rglob("*.py"))
+
+
+def read_tree(path):
+    return ast.parse(path.read_text(encoding="utf-8"), str(path))
+
+
+def run_tool(*command):
+    done = subprocess.run(
+        [sys.executable, *command],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        timeout=600,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout[-4000:]
+
+
+# Tools
+
+
+def test_ruff_finds_nothing():
+    """Rules E, F, I, B, SIM, RUF, PT, UP, and D on the public names of the package."""
+    run_tool("-m", "ruff", "check", "--no-cache", ".")
+
+
+def test_ruff_would_format_nothing():
+    """One format for all files."""
+    run_tool("-m", "ruff", "format", "--check", "--no-cache", ".")
+
+
+def test_mypy_finds_nothing(tmp_path):
+    """Strict on the ground floor and wherever the outside has types."""
+    run_tool("-m", "mypy", f"--cache-dir={tmp_path}")
+
+
+def test_rooms_import_only_from_floors_below():
+    """import-linter: floors, ground, judge apart from planner, views apart from annexes."""
+    lint = (
+        "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(no_cache=True))"
+    )
+    run_tool("-c", lint)
+
+
+# Floors
+
+
+def test_every_ground_floor_room_is_held_to_the_standard_library():
+    """What stands below the annexes in the layers is listed in the contract of the ground floor."""
+    layers = [room.strip() for layer in _list_layers() for room in layer.split("|")]
+    assert set(layers[layers.index("problem") :]) == set(GROUND)
+
+
+def _list_layers():
+    return CONTRACTS["floors"]["layers"]
+
+
+@pytest.mark.parametrize("room", GROUND)
+def test_a_ground_floor_room_asks_nothing_outside(room):
+    """Standard library only; no file, clock, environment or network."""
+    tree = read_tree(PACKAGE / f"{room}.py")
+    imported, called = set(), set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            imported |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            imported.add((node.module or "").split(".")[0])
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            called.add(node.func.id)
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            called.add(node.func.attr)
+    assert imported - {"tripkit"} <= set(sys.stdlib_module_names)
+    assert imported & OUTSIDE == set()
+    assert called & {"open", "input", "print", *CLOCKS} == set()
+
+
+def test_the_plan_of_the_house_names_every_room():
+    """The docstring of the package and the table in DEVELOPERS.md list what is there."""
+    layers = [room.strip() for layer in _list_layers() for room in layer.split("|")]
+    words = set(re.findall(r"\w+", tripkit.__doc__)) | {"__main__"}
+    families = {room for room in layers if room.startswith("judge_")}
+    assert set(layers) - families - words == set()
+    assert "judge_*" in tripkit.__doc__
+    assert [room for room in layers if f"`{room}`" not in DEVELOPERS] == []
+
+
+# Style that no tool checks
+
+
+@pytest.mark.parametrize("path", list_sources("tripkit"), ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_room_stays_small_and_finished(path):
+    """At most 700 lines, and nothing left to do later."""
+    text = path.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= LONGEST_FILE
+    unfinished = "TO" + "DO|FIX" + "ME|XX" + "X|NotImplemented" + "Error|pragma: no cover"
+    assert re.findall(rf"\b({unfinished})\b", text) == []
+    assert not re.search(r"except( Exception)?:\s*(pass)?$", text, flags=re.MULTILINE)
+
+
+def test_every_test_says_what_it_holds():
+    """One sentence as docstring, for every test of the project."""
+    silent = [
+        f"{path.name}:{node.lineno}"
+        for path in list_sources("tests")
+        for node in ast.walk(read_tree(path))
+        if isinstance(node, ast.FunctionDef)
+        and node.name.startswith("test_")
+        and not ast.get_docstring(node)
+    ]
+    assert silent == []
+
+
+def test_no_file_names_a_machine():
+    """Paths are relative, so that a clone works anywhere."""
+    folders = "|".join(("work", "farm", "root", "home/[a-z]", "Users"))
+    wrong = [
+        str(path.relative_to(ROOT))
+        for path in [*list_sources("tripkit", "tests"), *ROOT.glob("*.md"), ROOT / "pyproject.toml"]
+        if re.search(rf"(^|[\s\"'(=])/({folders})/", path.read_text(encoding="utf-8"))
+    ]
+    assert wrong == []
+
+
+def test_served_and_drawn_pages_ask_nobody_else():
+    """No script, style or font comes from another address."""
+    wrong = [
+        str(path.relative_to(ROOT))
+        for path in PACKAGE.rglob("*")
+        if path.suffix in {".py", ".js", ".css", ".j2"}
+        and re.search(r"https?://(cdn|unpkg|esm\.sh|fonts\.)", path.read_text(encoding="utf-8"))
+    ]
+    assert wrong == []
+
+
+# Packaging
+
+
+def test_dependencies_are_those_that_developers_explains():
+    """Each dependency has its row in DEVELOPERS.md: why, licence, what breaks without it."""
+    named = [re.split(r"[><=\[]", line)[0] for line in SETTINGS["project"]["dependencies"]]
+    assert [name for name in named if f"| {name} |" not in DEVELOPERS] == []
+
+
+def test_every_dependency_has_a_lower_bound():
+    """Nobody gets a version older than those the project was made with."""
+    project = SETTINGS["project"]
+    lines = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    assert [line for line in lines if ">=" not in line] == []
+
+
+def test_what_the_package_imports_is_declared():
+    """A module of another project is imported only if pyproject.toml asks for it."""
+    names = {"jupyter_server": "jupyter-server"}
+    asked = " ".join(SETTINGS["project"]["dependencies"])
+    built = " ".join(SETTINGS["project"]["optional-dependencies"]["build"])
+    for path in list_sources("tripkit"):
+        wanted = built + asked if path.name.startswith("build_") else asked
+        for node in ast.walk(read_tree(path)):
+            modules = []
+            if isinstance(node, ast.Import):
+                modules = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                modules = [node.module or ""]
+            for top in {module.split(".")[0] for module in modules}:
+                known = top in sys.stdlib_module_names or top in {"tripkit", "tests"}
+                assert known or names.get(top, top) in wanted, f"{path.name} imports {top}"
+
+
+def test_the_version_stands_in_one_place():
+    """pyproject.toml takes it from the package."""
+    assert SETTINGS["project"]["dynamic"] == ["version"]
+    assert SETTINGS["tool"]["hatch"]["version"]["path"] == "tripkit/__init__.py"
+    assert re.fullmatch(r"\d+\.\d+\.\d+", tripkit.__version__)

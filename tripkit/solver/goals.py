@@ -1,0 +1,457 @@
+"""The goals: what each candidate circuit is best at, and the circuits that come of it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from math import ceil, floor
+from threading import Lock
+
+import numpy as np
+
+from tripkit.circuit import Circuit, Outing
+from tripkit.errors import BadValue
+from tripkit.places import HOME
+from tripkit.problem import RULE_IDS, WORTH_SCALE, build_problem
+from tripkit.roads.gazetteer import open_gazetteer, write_place
+from tripkit.scorecard import finish_circuit
+from tripkit.solver.decode import NameTown, read_plan
+from tripkit.solver.mip import INFINITY
+from tripkit.solver.search import Found, Objective, Search, Watch
+from tripkit.solver.season import Season, Terms, build_season
+from tripkit.solver.spending import add_spending
+from tripkit.yard import Yard
+
+MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
+    "most worth",
+    "least road",
+    "least cost",
+    "most rest",
+)
+ALTERNATIVE = "alternative"
+WITHIN = 0.01
+SHARED_PART = 0.75
+NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
+KM_STEPS = 10
+HOUR_STEPS = 100
+REPAIRS = 12
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Where a search stands: the goal, its stage, the best so far and the bound."""
+
+    goal: str
+    stage: str
+    objective: float | None
+    bound: float | None
+    seconds: float
+
+
+@dataclass
+class _Job:
+    """What every goal of one planning shares."""
+
+    yard: Yard
+    tour: str | None
+    without: frozenset[str]
+    deadline: float
+    report: Callable[[Progress], None] | None
+    should_stop: Callable[[], bool] | None
+    name_town: NameTown | None
+    lock: Lock
+    began: float
+
+    def watch(self, goal: str, share: float = 1.0) -> Watch:
+        """A watch for one search within the time that is left."""
+
+        def tell(stage: str, objective: float | None, bound: float | None) -> None:
+            if self.report is not None:
+                with self.lock:
+                    passed = time.perf_counter() - self.began
+                    self.report(Progress(goal, stage, objective, bound, passed))
+
+        left = max(0.1, self.deadline - time.perf_counter())
+        return Watch(left * share, tell if self.report else None, self.should_stop)
+
+
+def plan(
+    yard: Yard,
+    *,
+    keep: int = 6,
+    tour: str | None = None,
+    seconds: float = 60.0,
+    report: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    without: frozenset[str] = frozenset(),
+) -> list[Circuit]:
+    """Candidate circuits: most worth, one per tour, least road, least cost, most rest, others.
+
+    Goals other than most worth keep `worth_floor` of the most. With `tour`, no new entry goes to
+    another tour. `keep` is how many circuits to return; beyond the goals they are alternatives
+    that share at most three quarters of their outings with each circuit before. `seconds` is
+    the time for all. `report` hears the progress; `should_stop` ends the search with the best
+    so far. `without` names rules to leave out, for tests.
+
+    Raises `BadValue` for an unknown tour or a `keep` below 1.
+    """
+    tours = tuple(dict.fromkeys(show.tour for show in yard.shows if show.tour))
+    if tour is not None and tour not in tours:
+        raise BadValue(f"{tour!r} is no tour; tours are {', '.join(tours) or 'none'}")
+    if keep < 1:
+        raise BadValue(f"keep {keep} must be at least 1")
+    unknown = without - set(RULE_IDS)
+    if unknown:
+        raise BadValue(f"{sorted(unknown)} are no rules")
+    began = time.perf_counter()
+    job = _Job(
+        yard,
+        tour,
+        without,
+        began + seconds,
+        report,
+        should_stop,
+        _make_namer(),
+        Lock(),
+        began,
+    )
+    most = _plan_most_worth(job)
+    if not most.exists:
+        return [replace(most, reasons=most.reasons or _explain(job))]
+    named = () if tour else tours
+    goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, name) for name in named]
+    goals += [
+        partial(_plan_most_rest, job, most),
+        partial(_plan_least_road, job, most),
+        partial(_plan_least_cost, job, most),
+    ]
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        order = sorted(range(len(goals)), key=lambda i: (i < len(named), i))
+        futures = {i: pool.submit(goals[i]) for i in order[: max(0, keep - 1)] or ()}
+        chosen = sorted(futures)
+        others = [futures[i].result() for i in chosen]
+    circuits = [most, *others][:keep]
+    while len(circuits) < keep:
+        extra = _plan_alternative(job, most, circuits)
+        if extra is None:
+            break
+        circuits.append(extra)
+    return circuits
+
+
+def _make_namer() -> NameTown:
+    gazetteer = open_gazetteer()
+
+    def name_town(latitude: float, longitude: float) -> str:
+        return write_place(gazetteer.nearest_town(latitude, longitude))
+
+    return name_town
+
+
+def _build(
+    job: _Job,
+    *,
+    tour: str | None = None,
+    extra_days: int = 0,
+    spending: bool = False,
+) -> tuple[Season, Terms]:
+    problem = build_problem(job.yard, tour=tour or job.tour, without=job.without)
+    budget = job.yard.costs.budget_cents if "budget" not in job.without else None
+    counts = spending or budget is not None
+    season = build_season(problem, extra_days=extra_days, count_checks=counts)
+    cost = add_spending(season) if counts else {}
+    if budget is not None:
+        season.soft_rows[season.mip.add_row(cost, -INFINITY, float(budget))] = -1.0
+    return season, cost
+
+
+def _worth(season: Season) -> Objective:
+    return Objective(season.worth_terms(), True)
+
+
+def _keep_worth(season: Season, most: Circuit) -> None:
+    """Goals other than most worth keep the worth floor."""
+    share = season.problem.yard.limits.worth_floor
+    objective = _worth(season)
+    unit = objective.unit
+    low = ceil(share * most.totals.worth * WORTH_SCALE / unit - 1e-6)
+    row = season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
+    season.soft_rows[row] = 1.0
+
+
+def _road_terms(season: Season) -> Terms:
+    return {
+        column: float(round(season.ride_for(drive).km * KM_STEPS))
+        for (_, drive), column in season.legs_of.items()
+    }
+
+
+def _hour_terms(season: Season) -> Terms:
+    return {
+        column: float(round(season.ride_for(drive).hours * HOUR_STEPS))
+        for (_, drive), column in season.rides_of.items()
+    }
+
+
+def _tidy_terms(season: Season) -> Terms:
+    """Road first, then days away: what a good plan should not waste where the goal is silent."""
+    tidy: Terms = {column: 20.0 * km for column, km in _road_terms(season).items()}
+    for (chance, drive), column in season.rides_of.items():
+        middle = chance.windows[0].first
+        if drive.end == HOME:
+            tidy[column] = tidy.get(column, 0.0) + max(0, drive.depart - middle)
+        else:
+            tidy[column] = tidy.get(column, 0.0) + max(0, middle - season.arrival_of(drive) + 9)
+    return tidy
+
+
+def _search(
+    job: _Job,
+    season: Season,
+    objective: Objective,
+    watch: Watch,
+    *,
+    tidy: bool = True,
+) -> Found:
+    """The best plan that also keeps what the program cannot see, by forbidding what fails."""
+    for _ in range(REPAIRS):
+        search = Search(season)
+        found = search.find_best(objective, watch)
+        if found.status not in ("best", "feasible"):
+            return found
+        if tidy:
+            values = search.polish(found, objective, _tidy_terms(season), watch)
+            found = replace(found, values=values)
+        if not _forbid_conflicts(season, found.values):
+            return found
+    return replace(found, status="unknown")
+
+
+def _forbid_conflicts(season: Season, values: np.ndarray) -> bool:
+    """A horse has a whole day at home between two trips; pairs of drives that break it are cut."""
+    if "one-place" in season.problem.without:
+        return False
+    cut = False
+    comes: dict[str, list[tuple[int, int]]] = {}
+    goes: dict[str, list[tuple[int, int]]] = {}
+    for (chance, drive), column in season.rides_of.items():
+        if values[column] < 0.5:
+            continue
+        if drive.end == HOME:
+            comes.setdefault(chance.horse, []).append((season.arrival_of(drive), column))
+        elif drive.start == HOME:
+            goes.setdefault(chance.horse, []).append((drive.depart, column))
+    for horse, returns in comes.items():
+        departures = goes.get(horse, [])
+        for arrive, back in returns:
+            later = [d for d in departures if d[0] >= arrive - 1]
+            starts = {d[1] for d in departures}
+            for depart, out in later:
+                if depart < arrive + 2 and out in starts and depart > arrive - 30:
+                    if _follows(season, back, out):
+                        season.mip.add_row([(back, 1.0), (out, 1.0)], 0.0, 1.0)
+                        cut = True
+    return cut
+
+
+def _follows(season: Season, back: int, out: int) -> bool:
+    """Whether the drive out begins a trip after the one that the drive back ends."""
+    first = next(c for (c, _), column in season.rides_of.items() if column == back)
+    second = next(c for (c, _), column in season.rides_of.items() if column == out)
+    return second.windows[-1].first > first.windows[0].last
+
+
+def _finish(
+    job: _Job,
+    season: Season,
+    found: Found,
+    name: str,
+    goal: str,
+    *,
+    scale: float,
+    seconds: float,
+    true_cost: bool = False,
+) -> Circuit:
+    if found.status not in ("best", "feasible"):
+        return Circuit(name, goal, NAME_OF_STATUS[found.status], seconds=seconds)
+    outings, legs = read_plan(season, found.values, job.name_town)
+    objective, bound = found.objective / scale, found.bound / scale
+    status = _name_status(found.status, objective, bound)
+    circuit = finish_circuit(
+        job.yard,
+        name,
+        goal,
+        status,
+        round(objective, 4),
+        round(bound, 4),
+        round(seconds, 3),
+        outings,
+        legs,
+        season.problem.dropped,
+    )
+    if true_cost and circuit.totals.cost_cents != round(objective):
+        paid = float(circuit.totals.cost_cents)
+        circuit = replace(circuit, objective=paid, status=_name_status("feasible", paid, bound))
+    return circuit
+
+
+def _name_status(status: str, objective: float, bound: float) -> str:
+    if status == "best" or objective == bound:
+        return "proved best"
+    close = abs(bound - objective) <= WITHIN * max(1.0, abs(objective))
+    return "within bound" if close else "best in time"
+
+
+def _plan_most_worth(job: _Job) -> Circuit:
+    began = time.perf_counter()
+    season, _ = _build(job)
+    watch = job.watch(MOST_WORTH, 0.5)
+    found = _search(job, season, _worth(season), watch)
+    seconds = time.perf_counter() - began
+    return _finish(
+        job, season, found, "Most worth", MOST_WORTH, scale=WORTH_SCALE, seconds=seconds
+    )
+
+
+def _plan_tour(job: _Job, tour: str) -> Circuit:
+    began = time.perf_counter()
+    goal = f"tour {tour}"
+    season, _ = _build(job, tour=tour)
+    found = _search(job, season, _worth(season), job.watch(goal))
+    seconds = time.perf_counter() - began
+    return _finish(
+        job, season, found, f"Tour {tour}", goal, scale=WORTH_SCALE, seconds=seconds
+    )
+
+
+def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
+    began = time.perf_counter()
+    season, _ = _build(job)
+    _keep_worth(season, most)
+    objective = Objective(_road_terms(season), False)
+    found = _search(job, season, objective, job.watch(LEAST_ROAD))
+    seconds = time.perf_counter() - began
+    return _finish(
+        job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds
+    )
+
+
+def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
+    began = time.perf_counter()
+    season, cost = _build(job, spending=True)
+    _keep_worth(season, most)
+    objective = Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
+    found = _search(job, season, objective, job.watch(LEAST_COST), tidy=False)
+    seconds = time.perf_counter() - began
+    return _finish(
+        job,
+        season,
+        found,
+        "Least cost",
+        LEAST_COST,
+        scale=1.0,
+        seconds=seconds,
+        true_cost=True,
+    )
+
+
+def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
+    """The most spare days between outings, then the fewest hours of horses on the road.
+
+    The spare days are found by asking for ever more clear days than recovery does: first the
+    relaxation says how many there can be at most, then the exact program whether there are.
+    """
+    began = time.perf_counter()
+    watch = job.watch(MOST_REST)
+    season_days = job.yard.season.days
+    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
+
+    def may_exist(extra: int) -> bool:
+        season, _ = _build(job, extra_days=extra)
+        relaxed = Search(season).relax(_worth(season), watch)
+        return relaxed.feasible and relaxed.bound * _worth(season).unit >= need - 1e-3
+
+    low = max(0, most.totals.spare_days or 0)
+    high = low
+    step = 2
+    while high < season_days and may_exist(high + step):
+        high += step
+        step *= 2
+    while step > 1:
+        step //= 2
+        if high < season_days and may_exist(high + step):
+            high += step
+    limit = high
+    while True:
+        season, _ = _build(job, extra_days=high)
+        _keep_worth(season, most)
+        objective = Objective(_hour_terms(season), False)
+        found = _search(job, season, objective, watch)
+        if found.status != "none" or high <= low:
+            break
+        high = limit = high - 1
+    seconds = time.perf_counter() - began
+    circuit = _finish(
+        job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds
+    )
+    if not circuit.exists:
+        return circuit
+    spare = circuit.totals.spare_days
+    reached = float(season_days if spare is None else spare)
+    status = circuit.status if found.status == "best" else "best in time"
+    return replace(circuit, objective=reached, bound=max(reached, float(limit)), status=status)
+
+
+def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
+    """The most worth that shares at most three quarters of its outings with each one before."""
+    began = time.perf_counter()
+    season, _ = _build(job)
+    _keep_worth(season, most)
+    for circuit in kept:
+        if circuit.exists:
+            _differ(season, circuit.outings)
+    found = _search(job, season, _worth(season), job.watch(ALTERNATIVE))
+    if found.status not in ("best", "feasible"):
+        return None
+    number = sum(circuit.goal == ALTERNATIVE for circuit in kept) + 1
+    seconds = time.perf_counter() - began
+    return _finish(
+        job,
+        season,
+        found,
+        f"Alternative {number}",
+        ALTERNATIVE,
+        scale=WORTH_SCALE,
+        seconds=seconds,
+    )
+
+
+def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
+    pairs = {(outing.horse, outing.show) for outing in outings}
+    shared = [
+        (column, 1.0)
+        for (chance, _), column in season.window_of.items()
+        if (chance.horse, chance.show) in pairs
+    ]
+    season.mip.add_row(shared, 0.0, float(floor(SHARED_PART * len(pairs))))
+
+
+def _explain(job: _Job) -> tuple[str, ...]:
+    """Which rules collide where no circuit fits: those without which one would."""
+    reasons = []
+    for rule in RULE_IDS:
+        if rule in job.without:
+            continue
+        eased = replace(job, without=job.without | {rule}, report=None)
+        season, _ = _build(eased)
+        found = Search(season).find_best(_worth(season), eased.watch(rule), good_enough=0.0)
+        if found.status in ("best", "feasible"):
+            reasons.append(f"{rule}: without this rule a circuit would fit")
+    held = sorted({(e.horse, e.show) for e in job.yard.bound_entries.values()})
+    if held:
+        names = "; ".join(f"{horse} at {show}" for horse, show in held)
+        reasons.append(f"entries that every plan must keep: {names}")
+    return tuple(reasons) or ("no single rule is to blame: several collide at once",)
