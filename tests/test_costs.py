@@ -80,10 +80,10 @@ def show_with_fees(show: str = "S1", first: str = "2027-04-07", **changes: objec
 
 
 def yard_of_two(**changes: object) -> Yard:
-    """Bella and Dancer, both ridden by Ana and owned by Olga."""
+    """Bella and Dancer, both ridden by Ana and owned by Olga; S1 is a tour of its own."""
     fields: dict[str, object] = {
         "horses": [make_horse("Bella"), make_horse("Dancer")],
-        "shows": [show_with_fees()],
+        "shows": [show_with_fees(tour="Spring")],
         "costs": RATES,
         **changes,
     }
@@ -129,6 +129,7 @@ def test_a_trip_of_two_horses_is_billed_line_by_line() -> None:
     assert cents_of(bill, "rider days") == {("Bella", "S1"): 17505, ("Dancer", "S1"): 17500}
     # One groom for both on the same 5 days of 90.00: 45.00 each a day.
     assert cents_of(bill, "groom days") == {("Bella", "S1"): 22500, ("Dancer", "S1"): 22500}
+    # S1 is the last show of its tour, and the vet looks after that.
     assert cents_of(bill, "vet check") == {("Bella", "S1"): 8000, ("Dancer", "S1"): 8000}
     # Dancer 10000+20000+21000+17500+22500+8000, Bella 5000+20000+21000+17505+22500+8000.
     assert bill.by_outing == {("Bella", "S1"): 94005, ("Dancer", "S1"): 99000}
@@ -361,11 +362,24 @@ def test_only_checks_that_an_outing_asks_for_are_billed() -> None:
     ]
 
 
-def test_checks_follow_every_nth_outing_and_the_last() -> None:
-    """Of three outings with a check after every second, the second and the last are billed."""
+@pytest.mark.parametrize(
+    ("tours", "checked"),
+    [
+        (("", "", ""), ["S2"]),
+        (("", "", "Spring"), ["S2", "S3"]),
+        (("Spring", "", ""), ["S1", "S2"]),
+        (("Spring", "Spring", "Spring"), ["S2", "S3"]),
+    ],
+)
+def test_checks_follow_every_second_outing_and_the_last_of_a_tour(
+    tours: tuple[str, ...], checked: list[str]
+) -> None:
+    """Of three outings the second is billed, and the last of a tour, but no last single show."""
     shows = [
-        make_show(f"S{n}", first)
-        for n, first in enumerate(("2027-03-10", "2027-04-07", "2027-05-05"), 1)
+        make_show(f"S{n}", first, tour=tour)
+        for n, (first, tour) in enumerate(
+            zip(("2027-03-10", "2027-04-07", "2027-05-05"), tours, strict=True), 1
+        )
     ]
     yard = yard_of_two(
         shows=shows,
@@ -374,8 +388,7 @@ def test_checks_follow_every_nth_outing_and_the_last() -> None:
     outings = [outing("Dancer", show.show, ("C1",), (str(show.days.first),) * 4) for show in shows]
     days = [Day("Dancer", date(2027, month, 12), "home", "vet check") for month in (3, 4, 5)]
     assert cents_of(price(yard, outings, [], days), "vet check") == {
-        ("Dancer", "S2"): 8000,
-        ("Dancer", "S3"): 8000,
+        ("Dancer", show): 8000 for show in checked
     }
 
 

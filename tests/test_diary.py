@@ -91,6 +91,7 @@ TWO_SHOWS = (
 )
 FIRST = outing("S1", "2027-04-07", "2027-04-08", "2027-04-10", "2027-04-11", classes=("C1", "C2"))
 SECOND = outing("S2", "2027-04-20", "2027-04-21", "2027-04-23", "2027-04-24", classes=("C1", "C2"))
+CHECKED = make_horse(limits=make_limits(vet_check_after_shows=1))  # after every outing
 TWO_LEGS = (*there_and_back(FIRST), *there_and_back(SECOND))
 
 # One line a day: date, where, what; "light" stands for flat, hack or turnout.
@@ -393,21 +394,27 @@ def test_the_vet_looks_after_every_nth_outing_and_the_last_of_the_tour(
     assert all(1 <= (check - home).days <= 3 for check, home in zip(checks, homes, strict=True))
 
 
-def test_the_last_of_a_tour_is_checked_before_single_shows_follow() -> None:
-    """After one outing of a tour a single show follows: both ends are checked."""
-    shows = (*TOUR, make_show("S9", "2027-05-12"))
-    single = outing("S9", "2027-05-12", "2027-05-13", "2027-05-15", "2027-05-16")
+@pytest.mark.parametrize(
+    ("tour", "checked"),
+    [("", ["2027-04-18"]), ("Final", ["2027-04-18", "2027-05-18"])],
+)
+def test_the_last_of_a_tour_is_checked_and_a_single_show_ends_none(
+    tour: str, checked: list[str]
+) -> None:
+    """After one outing of a tour comes a last one: checked where it ends a tour of its own."""
+    shows = (*TOUR, make_show("S9", "2027-05-12", tour=tour))
+    last = outing("S9", "2027-05-12", "2027-05-13", "2027-05-15", "2027-05-16")
     limits = make_limits(vet_check_after_shows=9)
     yard = make_yard(shows=shows, horses=[make_horse(limits=limits)])
-    outings = [tour_outing(3), single]
+    outings = [tour_outing(3), last]
     legs = [leg for o in outings for leg in there_and_back(o)]
     checks = find(write_diary(yard, outings, legs), "vet check")
     # Home on 17 April (Saturday) and 16 May (Sunday): the next day, but 17 May is a Monday.
-    assert checks == [date(2027, 4, 18), date(2027, 5, 18)]
+    assert checks == [day(text) for text in checked]
 
 
 def test_a_single_show_before_a_tour_ends_no_tour() -> None:
-    """A single show in March, then one outing of a tour: only that, the last, is checked."""
+    """A single show in March, then one outing of a tour: only that is checked."""
     shows = (*TOUR, make_show("S0", "2027-03-03"))
     single = outing("S0", "2027-03-03", "2027-03-04", "2027-03-06", "2027-03-07")
     limits = make_limits(vet_check_after_shows=9)
@@ -418,8 +425,8 @@ def test_a_single_show_before_a_tour_ends_no_tour() -> None:
 
 
 def test_the_vet_looks_on_the_grounds_where_the_season_ends_there() -> None:
-    """Last class on the season's last day: the check is that day, after the class."""
-    show = make_show("S1", "2027-06-02")
+    """Last class of a tour on the season's last day: the check is that day, after the class."""
+    show = make_show("S1", "2027-06-02", tour="Spring")
     last = outing("S1", "2027-06-02", "2027-06-03", "2027-06-06", "2027-06-07")
     days = write_diary(make_yard(shows=[show]), [last], there_and_back(last))
     assert days[-1].does == "show"
@@ -427,8 +434,8 @@ def test_the_vet_looks_on_the_grounds_where_the_season_ends_there() -> None:
 
 
 def test_the_vet_looks_on_the_day_of_coming_home_where_the_season_ends_then() -> None:
-    """Home on the season's last day: the check is that evening."""
-    show = make_show("S1", "2027-06-02")
+    """Home from a tour on the season's last day: the check is that evening."""
+    show = make_show("S1", "2027-06-02", tour="Spring")
     last = outing("S1", "2027-06-02", "2027-06-03", "2027-06-05", "2027-06-06")
     days = write_diary(make_yard(shows=[show]), [last], there_and_back(last))
     assert (days[-1].does, days[-1].also) == ("travel", ("vet check",))
@@ -439,6 +446,7 @@ def test_a_monday_with_a_vet_check_is_no_day_off() -> None:
     """The vet is there on Monday 26 April only, of the three days after coming home."""
     yard = make_yard(
         shows=TWO_SHOWS,
+        horses=[CHECKED],
         people=[make_rider(), Person("Vera", "vet")],
         absences=[make_absence("Vera", "2027-04-25"), make_absence("Vera", "2027-04-27")],
     )
@@ -452,6 +460,7 @@ def test_the_vet_comes_on_a_day_he_is_there() -> None:
     """With the only vet away on the first two days at home the check is the third."""
     yard = make_yard(
         shows=TWO_SHOWS,
+        horses=[CHECKED],
         people=[make_rider(), Person("Vera", "vet")],
         absences=[make_absence("Vera", "2027-04-12", "2027-04-13")],
     )
@@ -496,14 +505,14 @@ def test_a_blood_test_is_drawn_at_a_vet_check_where_one_falls(
     """A coggins test due by the end of April is one vet check with that after the outing."""
     papers = (due("coggins", "2027-03-10", ("2027-03-02", "2027-04-30")),)
     monkeypatch.setattr(diary, "find_due_papers", lambda *_, **__: papers)
-    days = write_diary(make_yard(shows=TWO_SHOWS), [FIRST], there_and_back(FIRST))
+    days = write_diary(make_yard(shows=TWO_SHOWS, horses=[CHECKED]), [FIRST], there_and_back(FIRST))
     assert len(find(days, "vet check")) == 1
     monkeypatch.setattr(
         diary,
         "find_due_papers",
         lambda *_, **__: (due("coggins", "2027-03-10", ("2027-03-02", "2027-03-20")),),
     )
-    days = write_diary(make_yard(shows=TWO_SHOWS), [FIRST], there_and_back(FIRST))
+    days = write_diary(make_yard(shows=TWO_SHOWS, horses=[CHECKED]), [FIRST], there_and_back(FIRST))
     assert find(days, "vet check")[0] == date(2027, 3, 10)
     assert len(find(days, "vet check")) == 2
 

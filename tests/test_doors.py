@@ -17,7 +17,7 @@ import pytest
 import tripkit
 from tests.build import make_yard
 from tripkit.circuit import Circuit
-from tripkit.commands import make_parser
+from tripkit.commands import main, make_parser
 from tripkit.errors import NoPlanner
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -162,6 +162,15 @@ def test_readme_examples_are_true():
     said = []
     doctest.DocTestRunner(optionflags=doctest.ELLIPSIS).run(found, out=said.append)
     assert "".join(said) == ""
+
+
+def test_what_readme_says_check_prints_is_what_it_prints(capsys, monkeypatch):
+    """The lines under `tripkit check` stand in its output, in that order; "..." is what is cut."""
+    monkeypatch.chdir(ROOT)
+    shown = README.split("$ tripkit check sample_calendar\n")[1].split("```")[0].splitlines()
+    main(["check", "sample_calendar"])
+    printed = iter(capsys.readouterr().out.splitlines())
+    assert [line for line in shown if line != "..." and line not in printed] == []
 
 
 def test_readme_starts_with_the_job_then_two_commands():

@@ -13,6 +13,7 @@ import traceback
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from datetime import date
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,7 +29,7 @@ DONE, NO, BAD_INPUT, FAULT = 0, 1, 2, 3
 INTERRUPTED = 130
 BROKEN_PIPE = 141
 DEFAULT_PORT = 8866
-QUIET_SECONDS = 1.0
+QUIET_SECONDS = 2.0
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -147,7 +148,7 @@ def run_serve(asked: argparse.Namespace) -> int:
 
 
 class _Reporter:
-    """Progress of the planner as lines on stderr, each goal at most once a second."""
+    """Progress of the planner as lines on stderr, of one stage at most every two seconds."""
 
     def __init__(self, yard: Yard) -> None:
         self._yard = yard
@@ -162,7 +163,7 @@ class _Reporter:
         self._last[step.goal] = (step.stage, step.seconds)
         said = f"{step.seconds:5.1f} s  {step.goal}: {step.stage}"
         for name, number in (("found", step.objective), ("bound", step.bound)):
-            if number is not None:
+            if number is not None and isfinite(number):
                 said += f", {name} {write_objective(step.goal, number, self._yard)}"
         print(said, file=sys.stderr, flush=True)
 

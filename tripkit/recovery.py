@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 
 from tripkit.days import add_days, count_clear_days
 from tripkit.limits import Limits
@@ -71,7 +72,7 @@ def find_break_breaches(
     breaches = []
     for i in range(len(spans) - step):
         run = spans[i : i + step + 1]
-        gaps = [count_clear_days(a[1], b[0]) for a, b in zip(run, run[1:], strict=False)]
+        gaps = [count_clear_days(a[1], b[0]) for a, b in pairwise(run)]
         if max(gaps) < needed:
             breaches.append((run[0][0], run[-1][1]))
     return tuple(breaches)
@@ -83,19 +84,18 @@ def find_fit_day(in_work_from: date | None, limits: Limits) -> date | None:
 
 
 def find_checked_outings(tours: Sequence[str], limits: Limits) -> tuple[int, ...]:
-    """The vet looks after every n-th outing, after the last of a tour, and after the last of all.
+    """The vet looks after every n-th outing and after the last of a tour.
 
     `tours` are the tours of a horse's outings in date order ("" for a single show); returns
     the places in that order after which a check is due. n is `vet_check_after_shows`.
 
     >>> find_checked_outings(["", "", "Sun", "", ""], Limits(vet_check_after_shows=2))
-    (1, 2, 3, 4)
+    (1, 2, 3)
     """
     last = len(tours) - 1
     return tuple(
         i
         for i, tour in enumerate(tours)
         if (i + 1) % limits.vet_check_after_shows == 0
-        or i == last
-        or (tour != "" and tours[i + 1] != tour)
+        or (tour != "" and (i == last or tours[i + 1] != tour))
     )

@@ -51,13 +51,20 @@ print(json.dumps({
 
 
 def run_process(*command: str) -> tuple[float, float, str]:
-    """A process runs to its end: seconds, most memory at once [MB], standard output."""
-    with tempfile.TemporaryFile("w+") as said:
+    """A process runs to its end: seconds, most memory at once [MB], standard output.
+
+    Where it does not end with 0, what it complained of ends the measurement.
+    """
+    with tempfile.TemporaryFile("w+") as said, tempfile.TemporaryFile("w+") as wrong:
         began = time.perf_counter()
-        process = subprocess.Popen(command, cwd=ROOT, stdout=said, stderr=subprocess.DEVNULL)
-        _, _, usage = os.wait4(process.pid, 0)
+        process = subprocess.Popen(command, cwd=ROOT, stdout=said, stderr=wrong)
+        _, status, usage = os.wait4(process.pid, 0)
         seconds = time.perf_counter() - began
+        process.returncode = os.waitstatus_to_exitcode(status)
         said.seek(0)
+        wrong.seek(0)
+        if process.returncode:
+            raise SystemExit(f"{said.read()}{wrong.read()}exit {process.returncode}")
         return seconds, _read_peak(usage), said.read()
 
 

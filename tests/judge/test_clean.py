@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-import tripkit.judge
 from tests.judge.plan import (
     Visit,
     drive,
@@ -20,6 +19,7 @@ from tests.judge.plan import (
     two_visits,
     visit,
 )
+from tripkit import judge_case
 from tripkit.circuit import Circuit, Day
 from tripkit.judge import RULES, find_violations, say_rules
 
@@ -107,7 +107,7 @@ def test_every_rule_has_a_function():
 
 def test_independent_of_the_planner():
     """No room of the judge imports the planner's table, the solver, or what adds totals up."""
-    rooms = sorted(Path(tripkit.judge.__file__).parent.glob("judge*.py"))
+    rooms = sorted(Path(judge_case.__file__).parent.glob("judge*.py"))
     imported = {
         node.module
         for room in rooms

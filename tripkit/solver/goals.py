@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
 from math import ceil, floor
 from threading import Lock
@@ -16,10 +17,12 @@ from tripkit.circuit import Circuit, Outing
 from tripkit.errors import BadValue
 from tripkit.places import HOME
 from tripkit.problem import RULE_IDS, WORTH_SCALE, build_problem
+from tripkit.recovery import find_break_breaches
 from tripkit.roads.gazetteer import open_gazetteer, write_place
 from tripkit.scorecard import finish_circuit
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
+from tripkit.solver.paths import list_past
 from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import Season, Terms, build_season
 from tripkit.solver.spending import add_spending
@@ -38,6 +41,7 @@ NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
 KM_STEPS = 10
 HOUR_STEPS = 100
 REPAIRS = 12
+Trip = tuple[str, str, int]
 
 
 @dataclass(frozen=True)
@@ -64,6 +68,7 @@ class _Job:
     name_town: NameTown | None
     lock: Lock
     began: float
+    breaking: frozenset[str] = frozenset()
 
     def watch(self, goal: str, share: float = 1.0) -> Watch:
         """A watch for one search within the time that is left."""
@@ -151,25 +156,53 @@ def _make_namer() -> NameTown:
     return name_town
 
 
-def _build(
-    job: _Job,
-    *,
-    tour: str | None = None,
-    extra_days: int = 0,
-    spending: bool = False,
-) -> tuple[Season, Terms]:
-    problem = build_problem(job.yard, tour=tour or job.tour, without=job.without)
+@dataclass(frozen=True)
+class _Wish:
+    """What a goal asks of the season, so that its program can be written again with more rules."""
+
+    tour: str | None = None
+    extra_days: int = 0
+    spending: bool = False
+    floor_of: Circuit | None = None
+    unlike: tuple[Circuit, ...] = ()
+
+
+def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Season, Terms]:
+    problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
     budget = job.yard.costs.budget_cents if "budget" not in job.without else None
-    counts = spending or budget is not None
-    season = build_season(problem, extra_days=extra_days, count_checks=counts)
+    counts = wish.spending or budget is not None
+    season = build_season(
+        problem, extra_days=wish.extra_days, count_checks=counts, breaking=breaking
+    )
     cost = add_spending(season) if counts else {}
     if budget is not None:
         season.soft_rows[season.mip.add_row(cost, -INFINITY, float(budget))] = -1.0
+    if wish.floor_of is not None:
+        _keep_worth(season, wish.floor_of)
+    for circuit in wish.unlike:
+        if circuit.exists:
+            _differ(season, circuit.outings)
     return season, cost
 
 
 def _worth(season: Season) -> Objective:
     return Objective(season.worth_terms(), True)
+
+
+def _aim_at_worth(season: Season, cost: Terms) -> Objective:
+    return _worth(season)
+
+
+def _aim_at_road(season: Season, cost: Terms) -> Objective:
+    return Objective(_road_terms(season), False)
+
+
+def _aim_at_hours(season: Season, cost: Terms) -> Objective:
+    return Objective(_hour_terms(season), False)
+
+
+def _aim_at_cost(season: Season, cost: Terms) -> Objective:
+    return Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
 
 
 def _keep_worth(season: Season, most: Circuit) -> None:
@@ -210,58 +243,96 @@ def _tidy_terms(season: Season) -> Terms:
 
 def _search(
     job: _Job,
-    season: Season,
-    objective: Objective,
+    wish: _Wish,
+    aim: Callable[[Season, Terms], Objective],
     watch: Watch,
     *,
     tidy: bool = True,
-) -> Found:
-    """The best plan that also keeps what the program cannot see, by forbidding what fails."""
+) -> tuple[Season, Found]:
+    """The best plan; rules that seldom bind are written into the program when a plan breaks them.
+
+    A plan that is best without such a rule and keeps it all the same is best with it.
+    """
+    breaking = job.breaking
+    cuts: list[tuple[Trip, Trip]] = []
     for _ in range(REPAIRS):
+        season, cost = _build(job, wish, breaking)
+        for pair in cuts:
+            _separate(season, pair)
+        objective = aim(season, cost)
         search = Search(season)
         found = search.find_best(objective, watch)
         if found.status not in ("best", "feasible"):
-            return found
-        if tidy:
-            values = search.polish(found, objective, _tidy_terms(season), watch)
-            found = replace(found, values=values)
-        if not _forbid_conflicts(season, found.values):
-            return found
-    return replace(found, status="unknown")
+            return season, found
+        restless = _find_restless(season, found.values) - breaking
+        if not restless:
+            if tidy:
+                values = search.polish(found, objective, _tidy_terms(season), watch)
+                found = replace(found, values=values)
+            crowded = _find_crowded_trips(season, found.values)
+            if not crowded:
+                return season, found
+            cuts += crowded
+        breaking |= restless
+        # Horses that one goal leaves without a break are likely to lack it under the next.
+        job.breaking |= restless
+    return season, replace(found, status="unknown")
 
 
-def _forbid_conflicts(season: Season, values: np.ndarray) -> bool:
-    """A horse has a whole day at home between two trips; pairs of drives that break it are cut."""
+def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
+    """The horses that a plan leaves without the break they need."""
+    if "break" in season.problem.without:
+        return frozenset()
+    spans: dict[str, list[tuple[date, date]]] = {}
+    for (chance, window), column in season.window_of.items():
+        if values[column] > 0.5:
+            days = date.fromordinal(window.first), date.fromordinal(window.last)
+            spans.setdefault(chance.horse, []).append(days)
+    found = set()
+    for name, planned in spans.items():
+        horse = season.problem.yard.horse_by_name[name]
+        past = [(o.first_day, o.last_day) for o in list_past(season.problem, horse)]
+        breaches = find_break_breaches([*past, *sorted(planned)], horse.limits)
+        if any(last >= min(planned)[0] for _, last in breaches):
+            found.add(name)
+    return frozenset(found)
+
+
+def _find_crowded_trips(season: Season, values: np.ndarray) -> list[tuple[Trip, Trip]]:
+    """Pairs of a drive home and the next drive out that leave no whole day at home between."""
     if "one-place" in season.problem.without:
-        return False
-    cut = False
-    comes: dict[str, list[tuple[int, int]]] = {}
-    goes: dict[str, list[tuple[int, int]]] = {}
+        return []
+    comes: dict[str, list[tuple[int, str, int]]] = {}
+    goes: dict[str, list[tuple[int, str, int]]] = {}
     for (chance, drive), column in season.rides_of.items():
         if values[column] < 0.5:
             continue
         if drive.end == HOME:
-            comes.setdefault(chance.horse, []).append((season.arrival_of(drive), column))
+            entry = (season.arrival_of(drive), chance.show, drive.depart)
+            comes.setdefault(chance.horse, []).append(entry)
         elif drive.start == HOME:
-            goes.setdefault(chance.horse, []).append((drive.depart, column))
+            goes.setdefault(chance.horse, []).append((drive.depart, chance.show, drive.depart))
+    crowded = []
     for horse, returns in comes.items():
-        departures = goes.get(horse, [])
-        for arrive, back in returns:
-            later = [d for d in departures if d[0] >= arrive - 1]
-            starts = {d[1] for d in departures}
-            for depart, out in later:
-                if depart < arrive + 2 and out in starts and depart > arrive - 30:
-                    if _follows(season, back, out):
-                        season.mip.add_row([(back, 1.0), (out, 1.0)], 0.0, 1.0)
-                        cut = True
-    return cut
+        starts = sorted(goes.get(horse, []))
+        for i, (arrive, show, day) in enumerate(sorted(returns)):
+            if i + 1 < len(starts) and starts[i + 1][0] < arrive + 2:
+                crowded.append(((horse, show, day), (horse, *starts[i + 1][1:])))
+    return crowded
 
 
-def _follows(season: Season, back: int, out: int) -> bool:
-    """Whether the drive out begins a trip after the one that the drive back ends."""
-    first = next(c for (c, _), column in season.rides_of.items() if column == back)
-    second = next(c for (c, _), column in season.rides_of.items() if column == out)
-    return second.windows[-1].first > first.windows[0].last
+def _separate(season: Season, pair: tuple[Trip, Trip]) -> None:
+    (horse, home_from, leaves), (_, out_to, departs) = pair
+    columns = [
+        (column, 1.0)
+        for (chance, drive), column in season.rides_of.items()
+        if chance.horse == horse
+        and (
+            (chance.show == home_from and drive.end == HOME and drive.depart == leaves)
+            or (chance.show == out_to and drive.start == HOME and drive.depart == departs)
+        )
+    ]
+    season.mip.add_row(columns, 0.0, 1.0)
 
 
 def _finish(
@@ -307,9 +378,8 @@ def _name_status(status: str, objective: float, bound: float) -> str:
 
 def _plan_most_worth(job: _Job) -> Circuit:
     began = time.perf_counter()
-    season, _ = _build(job)
     watch = job.watch(MOST_WORTH, 0.5)
-    found = _search(job, season, _worth(season), watch)
+    season, found = _search(job, _Wish(), _aim_at_worth, watch)
     seconds = time.perf_counter() - began
     return _finish(
         job, season, found, "Most worth", MOST_WORTH, scale=WORTH_SCALE, seconds=seconds
@@ -319,8 +389,7 @@ def _plan_most_worth(job: _Job) -> Circuit:
 def _plan_tour(job: _Job, tour: str) -> Circuit:
     began = time.perf_counter()
     goal = f"tour {tour}"
-    season, _ = _build(job, tour=tour)
-    found = _search(job, season, _worth(season), job.watch(goal))
+    season, found = _search(job, _Wish(tour=tour), _aim_at_worth, job.watch(goal))
     seconds = time.perf_counter() - began
     return _finish(
         job, season, found, f"Tour {tour}", goal, scale=WORTH_SCALE, seconds=seconds
@@ -329,10 +398,8 @@ def _plan_tour(job: _Job, tour: str) -> Circuit:
 
 def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
-    season, _ = _build(job)
-    _keep_worth(season, most)
-    objective = Objective(_road_terms(season), False)
-    found = _search(job, season, objective, job.watch(LEAST_ROAD))
+    wish = _Wish(floor_of=most)
+    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD))
     seconds = time.perf_counter() - began
     return _finish(
         job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds
@@ -341,10 +408,8 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
 
 def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
-    season, cost = _build(job, spending=True)
-    _keep_worth(season, most)
-    objective = Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
-    found = _search(job, season, objective, job.watch(LEAST_COST), tidy=False)
+    wish = _Wish(spending=True, floor_of=most)
+    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST), tidy=False)
     seconds = time.perf_counter() - began
     return _finish(
         job,
@@ -370,7 +435,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
 
     def may_exist(extra: int) -> bool:
-        season, _ = _build(job, extra_days=extra)
+        season, _ = _build(job, _Wish(extra_days=extra), frozenset())
         relaxed = Search(season).relax(_worth(season), watch)
         return relaxed.feasible and relaxed.bound * _worth(season).unit >= need - 1e-3
 
@@ -386,10 +451,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
             high += step
     limit = high
     while True:
-        season, _ = _build(job, extra_days=high)
-        _keep_worth(season, most)
-        objective = Objective(_hour_terms(season), False)
-        found = _search(job, season, objective, watch)
+        wish = _Wish(extra_days=high, floor_of=most)
+        season, found = _search(job, wish, _aim_at_hours, watch)
         if found.status != "none" or high <= low:
             break
         high = limit = high - 1
@@ -408,12 +471,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
 def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
     """The most worth that shares at most three quarters of its outings with each one before."""
     began = time.perf_counter()
-    season, _ = _build(job)
-    _keep_worth(season, most)
-    for circuit in kept:
-        if circuit.exists:
-            _differ(season, circuit.outings)
-    found = _search(job, season, _worth(season), job.watch(ALTERNATIVE))
+    wish = _Wish(floor_of=most, unlike=tuple(kept))
+    season, found = _search(job, wish, _aim_at_worth, job.watch(ALTERNATIVE))
     if found.status not in ("best", "feasible"):
         return None
     number = sum(circuit.goal == ALTERNATIVE for circuit in kept) + 1
@@ -446,8 +505,8 @@ def _explain(job: _Job) -> tuple[str, ...]:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
-        season, _ = _build(eased)
-        found = Search(season).find_best(_worth(season), eased.watch(rule), good_enough=0.0)
+        season, _ = _build(eased, _Wish(), None)
+        found = Search(season).find_best(_worth(season), eased.watch(rule))
         if found.status in ("best", "feasible"):
             reasons.append(f"{rule}: without this rule a circuit would fit")
     held = sorted({(e.horse, e.show) for e in job.yard.bound_entries.values()})

@@ -117,13 +117,13 @@ class Mip:
         *,
         seconds: float,
         absolute_gap: float = 1e-6,
-        heuristics: bool = True,
+        relative_gap: float = 0.0,
         report: Callable[[float, float], None] | None = None,
         should_stop: Callable[[], bool] | None = None,
     ) -> Solution:
         """Solves the program with HiGHS on one thread, deterministic unless time runs out.
 
-        Without `heuristics` the search is for a proof only. `report(objective, bound)` is called as both move; `should_stop()` ends the search with
+        `report(objective, bound)` is called as both move; `should_stop()` ends the search with
         the best found so far.
         """
         began = time.perf_counter()
@@ -132,12 +132,11 @@ class Mip:
         highs.setOptionValue("threads", 1)
         highs.setOptionValue("random_seed", 1)
         highs.setOptionValue("time_limit", max(0.05, seconds))
-        highs.setOptionValue("mip_rel_gap", 0.0)
+        highs.setOptionValue("mip_rel_gap", relative_gap)
         highs.setOptionValue("mip_abs_gap", absolute_gap)
         highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
+        highs.setOptionValue("mip_allow_restart", False)
         highs.passModel(self.as_lp())
-        if not heuristics:
-            highs.setOptionValue("mip_heuristic_effort", 0.0)
         if report is not None or should_stop is not None:
             _listen(highs, report, should_stop)
         highs.run()

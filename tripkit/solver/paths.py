@@ -101,7 +101,7 @@ class HorseGraph:
 def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[State, int]]:
     """The states and days in which a horse begins, as its history leaves it."""
     limits = horse.limits
-    past = _list_past(problem, horse)
+    past = list_past(problem, horse)
     if not past:
         return [(State(), problem.first - 400)]
     run = 1
@@ -125,7 +125,7 @@ def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[St
     ]
 
 
-def _list_past(problem: Problem, horse: Horse) -> list[HistoryOuting]:
+def list_past(problem: Problem, horse: Horse) -> list[HistoryOuting]:
     bound = {c.show for c in problem.chances if c.horse == horse.horse and c.bound}
     return [o for o in problem.yard.history.get(horse.horse, ()) if o.show not in bound]
 
@@ -137,13 +137,16 @@ def build_horse_graph(
     *,
     extra_days: int = 0,
     count_checks: bool = False,
+    count_runs: bool = True,
 ) -> HorseGraph:
     """The graph of a horse's possible seasons, from its history to the end of the season.
 
     `extra_days` asks for so many clear days more than `recovery` does. With `count_checks` arcs
-    bear a `Check` mark for each vet check that the season asks for.
+    bear a `Check` mark for each vet check that the season asks for. Without `count_runs` the
+    break between runs of outings is not kept.
     """
-    return _GraphBuilder(problem, horse, chances, extra_days, count_checks).build()
+    builder = _GraphBuilder(problem, horse, chances, extra_days, count_checks, count_runs)
+    return builder.build()
 
 
 class _GraphBuilder:
@@ -154,11 +157,14 @@ class _GraphBuilder:
         chances: list[Chance],
         extra_days: int,
         count_checks: bool,
+        count_runs: bool,
     ) -> None:
         self.problem, self.horse = problem, horse
         self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
         self.limits = horse.limits
-        self.count_runs = "break" not in problem.without and self._may_need_break()
+        self.count_runs = (
+            count_runs and "break" not in problem.without and self._may_need_break()
+        )
         self.cap = self.limits.shows_per_30_days
         self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK
         self.passed_on: set[tuple[Location, State]] = set()

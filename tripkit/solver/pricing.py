@@ -110,13 +110,11 @@ def relax(
     soft_rows: dict[int, float],
     *,
     seconds: float,
-    seasons: dict[str, list[tuple[int, ...]]] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Relaxation:
     """Solves the relaxation; None of the rows in `soft_rows` may stay unmet for it to exist.
 
     `soft_rows` are rows that a season without outings breaks, with the sign of what is missing.
-    `seasons` are paths known from a like program, to start from.
     """
     began = time.perf_counter()
     highs = highspy.Highs()
@@ -149,8 +147,7 @@ def relax(
 
     for horse, pricer in pricers.items():
         idle = [-1e-3 * bool(marks) for marks in pricer.graph.marks]
-        for path in {pricer.find_best(idle)[1], *(seasons or {}).get(horse, ())}:
-            add(horse, path)
+        add(horse, pricer.find_best(idle)[1])
     rounds, bound, slack = 0, sign * INFINITY, 0.0
     best: dict[str, float] = {}
     duals = np.zeros(offset + len(pricers))

@@ -1,5 +1,7 @@
 """The search for the best season under one objective, with the bound that proves it.
 
+A season with few arcs is solved as it stands. A larger one in three steps:
+
 1. The relaxation over whole seasons gives a bound, prices, and seasons worth mixing.
 2. The program over those seasons alone gives a good plan.
 3. Arcs through which no season can be better than that plan are left out (their price says so);
@@ -22,7 +24,9 @@ from tripkit.solver.paths import Enter
 from tripkit.solver.pricing import Pricer, Relaxation, relax
 from tripkit.solver.season import Season, Terms
 
+FEW_ARCS = 15_000
 QUICK_SHARE = 0.25
+QUICK_GAP = 0.01
 Seasons = Mapping[str, list[tuple[int, ...]]]
 
 
@@ -90,7 +94,7 @@ class Search:
             horse: Pricer(graph, season.mark_rows) for horse, graph in season.graphs.items()
         }
 
-    def relax(self, objective: Objective, watch: Watch, known: Seasons | None = None) -> Relaxation:
+    def relax(self, objective: Objective, watch: Watch) -> Relaxation:
         """The relaxation of the season under an objective, in units of it."""
         self._aim(objective)
         return relax(
@@ -98,7 +102,6 @@ class Search:
             self.pricers,
             self.season.soft_rows,
             seconds=watch.left,
-            seasons=dict(known) if known else None,
             should_stop=watch.should_stop,
         )
 
@@ -106,15 +109,11 @@ class Search:
         self,
         objective: Objective,
         watch: Watch,
-        *,
-        known: Seasons | None = None,
-        good_enough: float | None = None,
     ) -> Found:
-        """The best season under an objective, or why there is none.
-
-        `good_enough`: stop as soon as a plan this good is found.
-        """
-        relaxed = self.relax(objective, watch, known)
+        """The best season under an objective, or why there is none."""
+        if sum(len(graph.tails) for graph in self.season.graphs.values()) <= FEW_ARCS:
+            return self._solve_directly(objective, watch)
+        relaxed = self.relax(objective, watch)
         sign = 1.0 if objective.maximise else -1.0
         unit = objective.unit
         bound = self._round_bound(relaxed.bound * unit, objective)
@@ -122,20 +121,18 @@ class Search:
             return Found("none", float("nan"), float("nan"), np.zeros(0), watch.passed)
         watch.say("bound", None, bound)
         quick = self._solve(
-            self._write_seasons(relaxed.seasons), objective, watch, watch.left * QUICK_SHARE
+            self._write_seasons(relaxed.seasons),
+            objective,
+            watch,
+            watch.left * QUICK_SHARE,
+            relative_gap=QUICK_GAP,
         )
         best = self._keep(quick)
         reached = None if best is None else objective.measure(best)
         watch.say("plan", reached, bound)
         done = reached is not None and sign * (bound - reached) < unit / 2
-        enough = (
-            reached is not None
-            and good_enough is not None
-            and sign * (reached - good_enough) >= -unit / 2
-        )
-        if done or enough:
-            assert best is not None and reached is not None
-            return Found("best", reached, bound if enough else reached, best, watch.passed)
+        if done and best is not None and reached is not None:
+            return Found("best", reached, reached, best, watch.passed)
         exact = self._write_arcs(objective, relaxed, reached)
         if reached is not None:
             target = (reached + sign * unit) / unit
@@ -145,18 +142,41 @@ class Search:
             high = INFINITY if objective.maximise else target + slack
             exact.add_row(scaled, low, high)
         last = self._solve(exact, objective, watch, watch.left)
+        return self._conclude(objective, watch, last, best, bound)
+
+    def _solve_directly(self, objective: Objective, watch: Watch) -> Found:
+        """The exact program over all arcs."""
+        kept = {
+            horse: np.arange(len(graph.tails)) for horse, graph in self.season.graphs.items()
+        }
+        last = self._solve(self._add_arcs(kept), objective, watch, watch.left)
+        far = float("inf") if objective.maximise else float("-inf")
+        return self._conclude(objective, watch, last, None, far)
+
+    def _conclude(
+        self,
+        objective: Objective,
+        watch: Watch,
+        last: Solution,
+        best: np.ndarray | None,
+        bound: float,
+    ) -> Found:
+        """What the last answer of the solver and the best plan before it say together.
+
+        The last program asked for something better than `best`, so that its "none" is the
+        proof of it.
+        """
         better = self._keep(last)
-        if better is not None:
-            reached, best = objective.measure(better), better
+        best = best if better is None else better
+        if best is None:
+            status = "none" if last.status == "none" else "unknown"
+            return Found(status, float("nan"), bound, np.zeros(0), watch.passed)
+        reached = objective.measure(best)
         if last.status in ("best", "none"):
-            if best is None or reached is None:
-                return Found("none", float("nan"), float("nan"), np.zeros(0), watch.passed)
             watch.say("proof", reached, reached)
             return Found("best", reached, reached, best, watch.passed)
-        if best is None or reached is None:
-            return Found("unknown", float("nan"), bound, np.zeros(0), watch.passed)
         if np.isfinite(last.bound):
-            tight = self._round_bound(last.bound * unit, objective)
+            tight = self._round_bound(last.bound * objective.unit, objective)
             tight = max(tight, reached) if objective.maximise else min(tight, reached)
             bound = min(bound, tight) if objective.maximise else max(bound, tight)
         return Found("feasible", reached, bound, best, watch.passed)
@@ -195,19 +215,32 @@ class Search:
         whole = np.floor(steps + 1e-5) if objective.maximise else np.ceil(steps - 1e-5)
         return float(whole * unit) if np.isfinite(steps) else bound
 
-    def _solve(self, mip: Mip, objective: Objective, watch: Watch, seconds: float) -> Solution:
+    def _solve(
+        self,
+        mip: Mip,
+        objective: Objective,
+        watch: Watch,
+        seconds: float,
+        relative_gap: float = 0.0,
+    ) -> Solution:
         unit = objective.unit
         mip.set_objective(
             {c: v / unit for c, v in objective.terms.items()}, maximise=objective.maximise
         )
 
+        heard: list[tuple[float, float]] = []
+
         def hear(reached: float, bound: float) -> None:
+            if heard and heard[-1] == (reached, bound):
+                return
+            heard.append((reached, bound))
             finite = np.isfinite(reached) and abs(reached) < 1e15
             watch.say("proof", reached * unit if finite else None, bound * unit)
 
         return mip.solve(
             seconds=seconds,
             absolute_gap=0.99,
+            relative_gap=relative_gap,
             report=hear if watch.report is not None else None,
             should_stop=watch.should_stop,
         )

@@ -7,7 +7,7 @@ horse keeps by itself over time stand in `paths`.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from tripkit.errors import BadValue
@@ -98,16 +98,29 @@ class Season:
 
 
 def build_season(
-    problem: Problem, *, extra_days: int = 0, count_checks: bool = False
+    problem: Problem,
+    *,
+    extra_days: int = 0,
+    count_checks: bool = False,
+    breaking: Collection[str] | None = None,
 ) -> Season:
-    """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`."""
+    """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`.
+
+    `breaking` are the horses whose breaks are kept, None for all: a program that leaves some
+    out is smaller, and its bound still holds.
+    """
     season = Season(problem)
     for horse in problem.yard.horses:
         chances = [c for c in problem.chances if c.horse == horse.horse]
         if not chances:
             continue
         graph = build_horse_graph(
-            problem, horse, chances, extra_days=extra_days, count_checks=count_checks
+            problem,
+            horse,
+            chances,
+            extra_days=extra_days,
+            count_checks=count_checks,
+            count_runs=breaking is None or horse.horse in breaking,
         )
         season.graphs[horse.horse] = graph
         _mark_path(season, graph)
