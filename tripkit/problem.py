@@ -16,7 +16,7 @@ from tripkit import eligibility
 from tripkit.circuit import DroppedEntry
 from tripkit.days import DaySpan
 from tripkit.driving import RULES, DrivingRules, count_drive_days, count_rider_days
-from tripkit.horses import Aim, Horse
+from tripkit.horses import Horse
 from tripkit.money import round_cents
 from tripkit.people import Person
 from tripkit.places import HOME
@@ -369,15 +369,18 @@ def _weigh_chance(
         )
     if not choices:
         return None, lost, _say_reasons(reasons, "no class fits")
-    chance = _fit_days(yard, horse, show, choices, there, back, without)
+    chance, none = _fit_days(yard, horse, show, choices, there, back, without)
     held_choices = [c for c in choices if c.bound]
     if held_choices and not _keeps_bound(chance, held_choices):
+        rule, _, why = none.partition(": ")
         for choice in held_choices:
-            lose(show.find_class(choice.name) or bound[0], "window", "no days to come and go fit")
+            lose(show.find_class(choice.name) or bound[0], rule or "window", why)
         choices = [c for c in choices if not c.bound] if not closed else []
-        chance = _fit_days(yard, horse, show, choices, there, back, without) if choices else None
+        chance = None
+        if choices:
+            chance, none = _fit_days(yard, horse, show, choices, there, back, without)
     if chance is None:
-        return None, lost, _say_reasons(reasons, "no days to come and go fit stabling and absences")
+        return None, lost, none
     return chance, lost, ""
 
 
@@ -403,9 +406,17 @@ def _find_riders(
     return frozenset(
         rider.person
         for rider in people
-        if ("eligible" in without or eligibility.fits_class(yard, horse, offered, rider))
+        if ("eligible" in without or _may_ride(yard, horse, offered, rider))
         and ("window" in without or not yard.is_absent(rider.person, offered.day))
     )
+
+
+def _may_ride(yard: Yard, horse: Horse, offered: ShowClass, rider: Person) -> bool:
+    if not eligibility.fits_class(yard, horse, offered, rider):
+        return False
+    show = yard.show_by_name[offered.show]
+    found = eligibility.find_rider_findings(yard, rider, show, DaySpan(offered.day, offered.day))
+    return all(finding.answer != "barred" for finding in found)
 
 
 def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> tuple[str, str]:
@@ -429,8 +440,11 @@ def _fit_days(
     there: list[Ride],
     back: list[Ride],
     without: frozenset[str],
-) -> Chance | None:
-    """The windows, arrivals and leaves that stabling, absences and papers leave open."""
+) -> tuple[Chance | None, str]:
+    """The windows, arrivals and leaves that stabling, absences and papers leave open, or why none.
+
+    The reason begins with the id of its rule.
+    """
     days = sorted({choice.day for choice in choices})
     away = [(d.first.toordinal(), d.last.toordinal()) for d in yard.absences_of(horse.horse)]
     if "window" in without:
@@ -446,29 +460,36 @@ def _fit_days(
     rest = min(ride.rest_days for ride in there) if "travel-rest" not in without else 0
     today = yard.day_of_planning.toordinal()
     windows, arrivals, leaves = [], set(), set()
+    why = "window: no days to come and go fit stabling and absences"
     for first in days:
         for last in days:
             window = Window(first, last)
             if last < first or (held and not (first <= min(held) and max(held) <= last)):
                 continue
+            earliest = low if held else max(low, today)
             come = [
                 day
-                for day in range(low if held else max(low, today), first - max(lead, 1 + rest) + 1)
+                for day in range(earliest, first - max(lead, 1 + rest) + 1)
                 if _is_clear(away, day, last)
             ]
             go = [day for day in range(last + 1, high + 1) if _is_clear(away, first, day)]
             stays = _has_row_mate(yard, show)
-            if (come or stays) and (go or stays) and _is_clear(away, first, last):
-                if _papers_bar(yard, horse, show, come[-1:] or [first - 1], last, without):
-                    continue
-                windows.append(window)
-                arrivals.update(come)
-                leaves.update(go)
+            if not ((come or stays) and (go or stays) and _is_clear(away, first, last)):
+                continue
+            bars = {day: _find_bar(yard, horse, show, day, last, without) for day in come}
+            admitted = [day for day in come if not bars[day]]
+            barred = "" if admitted else _find_bar(yard, horse, show, first - 1, last, without)
+            if barred:
+                why = barred
+                continue
+            windows.append(window)
+            arrivals.update(admitted)
+            leaves.update(go)
     if not windows:
-        return None
+        return None, why
     new = not held
     late = show.entries_close is not None and yard.day_of_planning > show.entries_close
-    return Chance(
+    chance = Chance(
         horse.horse,
         show.show,
         show.place_key,
@@ -481,6 +502,7 @@ def _fit_days(
         show.late_fee_cents if late else 0,
         new,
     )
+    return chance, ""
 
 
 def _trim_days(
@@ -524,27 +546,18 @@ def _is_clear(away: list[tuple[int, int]], first: int, last: int) -> bool:
     return not any(first <= end and start <= last for start, end in away)
 
 
-def _papers_bar(
-    yard: Yard, horse: Horse, show: Show, come: list[int], last: int, without: frozenset[str]
-) -> bool:
+def _find_bar(
+    yard: Yard, horse: Horse, show: Show, arrive: int, last: int, without: frozenset[str]
+) -> str:
+    """Why the horse's papers keep it out of a show if it arrives on a day; empty if they do not."""
     if "eligible" in without:
-        return False
-    arrive = date.fromordinal(come[-1])
-    found = eligibility.find_paper_findings(yard, horse, show, arrive, date.fromordinal(last))
-    return any(finding.answer == "barred" for finding in found)
+        return ""
+    found = eligibility.find_paper_findings(
+        yard, horse, show, date.fromordinal(arrive), date.fromordinal(last)
+    )
+    return next((f"eligible: {f.reason}" for f in found if f.answer == "barred"), "")
 
 
 def price_ride(ride: Ride, fleet: Fleet) -> int:
     """What one drive of a vehicle of a fleet costs [cents], rounded once for the whole drive."""
     return round_cents(Fraction(str(ride.km)) * fleet.cents_per_km)
-
-
-def list_aims(problem: Problem) -> tuple[Aim, ...]:
-    """The aims whose horse has a chance at the show."""
-    pairs = {(chance.horse, chance.show) for chance in problem.chances}
-    return tuple(a for a in problem.yard.aims if (a.horse, a.show) in pairs)
-
-
-def span_of(days: DaySpan) -> tuple[int, int]:
-    """A span of days as a pair of ordinals."""
-    return days.first.toordinal(), days.last.toordinal()

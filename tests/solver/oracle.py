@@ -113,11 +113,18 @@ class Oracle:
         self.first = yard.season.first.toordinal() - OUTSIDE
         self.last = yard.season.last.toordinal() + OUTSIDE
         self.today = yard.day_of_planning.toordinal()
-        self.bound = {(e.horse, e.show, e.class_name) for e in yard.entries if e.binds}
+        # Entries that a rule for one outing forbids are dropped, so they bind nobody.
+        self.bound: set[tuple[str, str, str]] = set()
+        self.bound = {
+            (e.horse, e.show, e.class_name)
+            for e in yard.entries
+            if e.binds and self.may_go(e.horse, e.show, e.class_name)
+        }
         self.options = [
-            option for horse in yard.horses for show in yard.shows for option in self.list_sets(
-                horse, show
-            )
+            option
+            for horse in yard.horses
+            for show in yard.shows
+            for option in self.list_sets(horse, show)
         ]
         self.come: dict[str, set[int]] = {}
         self.go: dict[str, set[int]] = {}
@@ -167,11 +174,22 @@ class Oracle:
                 if not held <= {c.name for c in classes} or min(days).toordinal() < fit:
                     continue
                 riders = tuple(r for r in self.list_riders(horse) if self.is_there(r, classes))
-                option = Option(
-                    horse.horse, show.show, show.place_key, classes, riders, not held
-                )
+                option = Option(horse.horse, show.show, show.place_key, classes, riders, not held)
                 if riders and self.arrivals(option, option, HOME) and self.leaves(option, option):
                     yield option
+
+    def may_go(self, name: str, show_name: str, class_name: str) -> bool:
+        """Whether a horse could jump one class that was entered, and nothing else."""
+        horse, show = self.yard.horse_by_name[name], self.yard.show_by_name[show_name]
+        classes = tuple(c for c in show.classes if c.name == class_name)
+        riders = tuple(r for r in self.list_riders(horse) if self.is_there(r, classes))
+        option = Option(name, show_name, show.place_key, classes, riders, False)
+        return bool(
+            all(self.may_jump(horse, c) for c in classes)
+            and riders
+            and self.arrivals(option, option, HOME)
+            and self.leaves(option, option)
+        )
 
     def may_jump(self, horse: Horse, offered: ShowClass) -> bool:
         """Height, age, season, scratching, and the vet."""
@@ -282,9 +300,7 @@ class Oracle:
             return ["home", "stay"]
         return ["home", "road"] if self.find_way(place, option.place) else ["home"]
 
-    def keeps_rest(
-        self, horse: Horse, outings: Sequence[Option], links: Sequence[str]
-    ) -> bool:
+    def keeps_rest(self, horse: Horse, outings: Sequence[Option], links: Sequence[str]) -> bool:
         """Recovery, cap and break, the results before today counted."""
         limits = horse.limits
         past = [
@@ -321,9 +337,7 @@ class Oracle:
                 return False
         return True
 
-    def list_moves(
-        self, outings: Sequence[Option], links: Sequence[str]
-    ) -> tuple[Move, ...]:
+    def list_moves(self, outings: Sequence[Option], links: Sequence[str]) -> tuple[Move, ...]:
         """The drives of a horse: to each place, on from it or home."""
         blocks: list[list[Option]] = []
         starts: list[str] = []
@@ -622,8 +636,7 @@ class _Road:
             assert way is not None
             arrive = day + way.days - 1
             after = tuple(
-                (k + 1, arrive) if i in load else (k, since)
-                for i, (k, since) in enumerate(horses)
+                (k + 1, arrive) if i in load else (k, since) for i, (k, since) in enumerate(horses)
             )
             moved = (*lorries[:number], (end, arrive + 1), *lorries[number + 1 :])
             cents = self._count_leg(way, len(load))
@@ -654,8 +667,11 @@ class _Road:
                     most = min(len(waiting), self.lorries[number].places)
                     for size in range(most, 0, -1):
                         runs += [(end, load) for load in combinations(waiting, size)]
-            runs += [(end, ()) for end in self._list_empty(day, place)
-                     if self._is_free(number, place, end, day)]
+            runs += [
+                (end, ())
+                for end in self._list_empty(day, place)
+                if self._is_free(number, place, end, day)
+            ]
         return [*runs, (None, ())]
 
     def _is_free(self, number: int, place: str, end: str, day: int) -> bool:

@@ -64,8 +64,7 @@ def make_random_yard(seed: int, *, small: bool = False, rich: bool = False) -> Y
         "shows": shows,
         "people": [make_rider("Ana", horses_per_show=dice.choice([1, 2, 4])), make_rider("Ben")],
         "vehicles": [
-            make_lorry(f"Lorry {i + 1}", dice.choice([1, 2]))
-            for i in range(dice.choice([1, 1, 2]))
+            make_lorry(f"Lorry {i + 1}", dice.choice([1, 2])) for i in range(dice.choice([1, 1, 2]))
         ],
         "costs": _make_rates(dice, rich=rich),
         "km": places,

@@ -40,7 +40,7 @@ class TripkitVoila(Voila):
     def setup_template_dirs(self) -> None:
         """Tripkit's page is found before Voila's own of the same name."""
         super().setup_template_dirs()
-        self.template_paths = [str(TEMPLATES), *self.template_paths]
+        self.template_paths: list[str] = [str(TEMPLATES), *self.template_paths]
 
     def init_handlers(self) -> list[Route]:
         """Every route of tripkit is asked before Voila's, whose last one takes any address."""

@@ -25,7 +25,7 @@ def find_notebook(scratch: Path) -> Path:
 
 def write_notebook() -> str:
     """The notebook as text: three cells, no logic."""
-    cells = [
+    cells: list[dict[str, object]] = [
         {
             "cell_type": "code",
             "execution_count": None,

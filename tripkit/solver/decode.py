@@ -88,9 +88,7 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
     return trips
 
 
-def _follow(
-    season: Season, shows: dict[tuple[str, str], Trip], trip: Trip, drive: Drive
-) -> None:
+def _follow(season: Season, shows: dict[tuple[str, str], Trip], trip: Trip, drive: Drive) -> None:
     """The next outing of a horse that drives on begins where the drive ends."""
     later = [
         other

@@ -46,7 +46,11 @@ Trip = tuple[str, str, int]
 
 @dataclass(frozen=True)
 class Progress:
-    """Where a search stands: the goal, its stage, the best so far and the bound."""
+    """Where a search stands: the goal, its stage, the best so far and the bound.
+
+    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
+    of horses on the road for most rest. None where nothing is known yet.
+    """
 
     goal: str
     stage: str
@@ -70,14 +74,16 @@ class _Job:
     began: float
     breaking: frozenset[str] = frozenset()
 
-    def watch(self, goal: str, share: float = 1.0) -> Watch:
-        """A watch for one search within the time that is left."""
+    def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
+        """A watch for one search within the time that is left; it speaks in the goal's numbers."""
 
         def tell(stage: str, objective: float | None, bound: float | None) -> None:
             if self.report is not None:
                 with self.lock:
                     passed = time.perf_counter() - self.began
-                    self.report(Progress(goal, stage, objective, bound, passed))
+                    reached = None if objective is None else objective / scale
+                    limit = None if bound is None else bound / scale
+                    self.report(Progress(goal, stage, reached, limit, passed))
 
         left = max(0.1, self.deadline - time.perf_counter())
         return Watch(left * share, tell if self.report else None, self.should_stop)
@@ -129,16 +135,15 @@ def plan(
     named = () if tour else tours
     goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, name) for name in named]
     goals += [
-        partial(_plan_most_rest, job, most),
         partial(_plan_least_road, job, most),
         partial(_plan_least_cost, job, most),
+        partial(_plan_most_rest, job, most),
     ]
+    wanted = goals[: keep - 1]
+    heaviest = sorted(range(len(wanted)), key=lambda i: (i < len(named), i))
     with ThreadPoolExecutor(max_workers=2) as pool:
-        order = sorted(range(len(goals)), key=lambda i: (i < len(named), i))
-        futures = {i: pool.submit(goals[i]) for i in order[: max(0, keep - 1)] or ()}
-        chosen = sorted(futures)
-        others = [futures[i].result() for i in chosen]
-    circuits = [most, *others][:keep]
+        futures = {i: pool.submit(wanted[i]) for i in heaviest}
+        circuits = [most, *(futures[i].result() for i in range(len(wanted)))]
     while len(circuits) < keep:
         extra = _plan_alternative(job, most, circuits)
         if extra is None:
@@ -274,8 +279,9 @@ def _search(
                 return season, found
             cuts += crowded
         breaking |= restless
-        # Horses that one goal leaves without a break are likely to lack it under the next.
-        job.breaking |= restless
+        if wish == _Wish():
+            # Horses that most worth leaves without a break are likely to lack it later.
+            job.breaking = breaking
     return season, replace(found, status="unknown")
 
 
@@ -378,32 +384,26 @@ def _name_status(status: str, objective: float, bound: float) -> str:
 
 def _plan_most_worth(job: _Job) -> Circuit:
     began = time.perf_counter()
-    watch = job.watch(MOST_WORTH, 0.5)
+    watch = job.watch(MOST_WORTH, 0.5, WORTH_SCALE)
     season, found = _search(job, _Wish(), _aim_at_worth, watch)
     seconds = time.perf_counter() - began
-    return _finish(
-        job, season, found, "Most worth", MOST_WORTH, scale=WORTH_SCALE, seconds=seconds
-    )
+    return _finish(job, season, found, "Most worth", MOST_WORTH, scale=WORTH_SCALE, seconds=seconds)
 
 
 def _plan_tour(job: _Job, tour: str) -> Circuit:
     began = time.perf_counter()
     goal = f"tour {tour}"
-    season, found = _search(job, _Wish(tour=tour), _aim_at_worth, job.watch(goal))
+    season, found = _search(job, _Wish(tour=tour), _aim_at_worth, job.watch(goal, 1.0, WORTH_SCALE))
     seconds = time.perf_counter() - began
-    return _finish(
-        job, season, found, f"Tour {tour}", goal, scale=WORTH_SCALE, seconds=seconds
-    )
+    return _finish(job, season, found, f"Tour {tour}", goal, scale=WORTH_SCALE, seconds=seconds)
 
 
 def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
     wish = _Wish(floor_of=most)
-    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD))
+    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
-    return _finish(
-        job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds
-    )
+    return _finish(job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds)
 
 
 def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
@@ -430,7 +430,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     relaxation says how many there can be at most, then the exact program whether there are.
     """
     began = time.perf_counter()
-    watch = job.watch(MOST_REST)
+    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS)
     season_days = job.yard.season.days
     need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
 
@@ -457,9 +457,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
             break
         high = limit = high - 1
     seconds = time.perf_counter() - began
-    circuit = _finish(
-        job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds
-    )
+    circuit = _finish(job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds)
     if not circuit.exists:
         return circuit
     spare = circuit.totals.spare_days
@@ -472,7 +470,7 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
     """The most worth that shares at most three quarters of its outings with each one before."""
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
-    season, found = _search(job, wish, _aim_at_worth, job.watch(ALTERNATIVE))
+    season, found = _search(job, wish, _aim_at_worth, job.watch(ALTERNATIVE, 1.0, WORTH_SCALE))
     if found.status not in ("best", "feasible"):
         return None
     number = sum(circuit.goal == ALTERNATIVE for circuit in kept) + 1

@@ -9,8 +9,23 @@ from dataclasses import dataclass, field
 import highspy
 import numpy as np
 
-INFINITY = highspy.kHighsInf
+INFINITY: float = highspy.kHighsInf
 Terms = Mapping[int, float]
+
+
+class Solver(highspy.Highs):
+    """HiGHS on one thread, silent from its first line on."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setOptionValue("output_flag", False)
+        self.setOptionValue("threads", 1)
+        self.setOptionValue("random_seed", 1)
+
+    def enableCallbacks(self) -> None:
+        """Silences HiGHS before it prints its banner, which this call would make it do."""
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
 
 
 @dataclass(frozen=True)
@@ -43,9 +58,7 @@ class Mip:
     columns: list[int] = field(default_factory=list)
     entries: list[float] = field(default_factory=list)
 
-    def add_variable(
-        self, lower: float = 0.0, upper: float = 1.0, *, integer: bool = False
-    ) -> int:
+    def add_variable(self, lower: float = 0.0, upper: float = 1.0, *, integer: bool = False) -> int:
         """A new variable between two bounds; returns its column."""
         self.lower.append(lower)
         self.upper.append(upper)
@@ -71,20 +84,15 @@ class Mip:
         """A program of its own with the same variables and rows."""
         return Mip(
             self.maximise,
-            *(
-                list(part)
-                for part in (
-                    self.lower,
-                    self.upper,
-                    self.integer,
-                    self.cost,
-                    self.row_lower,
-                    self.row_upper,
-                    self.starts,
-                    self.columns,
-                    self.entries,
-                )
-            ),
+            list(self.lower),
+            list(self.upper),
+            list(self.integer),
+            list(self.cost),
+            list(self.row_lower),
+            list(self.row_upper),
+            list(self.starts),
+            list(self.columns),
+            list(self.entries),
         )
 
     def insert(self, entries: Iterable[tuple[int, int, float]]) -> None:
@@ -127,19 +135,19 @@ class Mip:
         the best found so far.
         """
         began = time.perf_counter()
-        highs = highspy.Highs()
-        highs.setOptionValue("output_flag", False)
-        highs.setOptionValue("threads", 1)
-        highs.setOptionValue("random_seed", 1)
+        highs = Solver()
         highs.setOptionValue("time_limit", max(0.05, seconds))
         highs.setOptionValue("mip_rel_gap", relative_gap)
         highs.setOptionValue("mip_abs_gap", absolute_gap)
         highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
         highs.setOptionValue("mip_allow_restart", False)
         highs.passModel(self.as_lp())
+        faults: list[BaseException] = []
         if report is not None or should_stop is not None:
-            _listen(highs, report, should_stop)
+            _listen(highs, report, should_stop, faults)
         highs.run()
+        if faults:
+            raise faults[0]
         info = highs.getInfo()
         status = _read_status(highs, info)
         values = np.array(highs.getSolution().col_value) if status in _FOUND else np.zeros(0)
@@ -193,12 +201,19 @@ def _listen(
     highs: highspy.Highs,
     report: Callable[[float, float], None] | None,
     should_stop: Callable[[], bool] | None,
+    faults: list[BaseException],
 ) -> None:
+    """Reports and stops from inside HiGHS; what a listener raises is kept for after the run."""
+
     def on_interrupt(event: highspy.HighsCallbackEvent) -> None:
-        if report is not None:
-            out = event.data_out
-            report(out.mip_primal_bound, out.mip_dual_bound)
-        if should_stop is not None and should_stop():
+        try:
+            if report is not None:
+                out = event.data_out
+                report(out.mip_primal_bound, out.mip_dual_bound)
+            if should_stop is not None and should_stop():
+                event.interrupt()
+        except BaseException as fault:
+            faults.append(fault)
             event.interrupt()
 
     highs.cbMipInterrupt.subscribe(on_interrupt)

@@ -22,7 +22,6 @@ from tripkit.horses import HistoryOuting, Horse
 from tripkit.places import HOME
 from tripkit.problem import Chance, Pace, Problem, Ride, Window
 from tripkit.recovery import CAP_WINDOW_DAYS, ROW_CLEAR_DAYS
-from tripkit.solver.mip import INFINITY
 
 Location = tuple[str, ...]
 LOOK_BACK = 2
@@ -126,6 +125,7 @@ def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[St
 
 
 def list_past(problem: Problem, horse: Horse) -> list[HistoryOuting]:
+    """The outings before today that are not part of a show still to be planned."""
     bound = {c.show for c in problem.chances if c.horse == horse.horse and c.bound}
     return [o for o in problem.yard.history.get(horse.horse, ()) if o.show not in bound]
 
@@ -162,9 +162,7 @@ class _GraphBuilder:
         self.problem, self.horse = problem, horse
         self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
         self.limits = horse.limits
-        self.count_runs = (
-            count_runs and "break" not in problem.without and self._may_need_break()
-        )
+        self.count_runs = count_runs and "break" not in problem.without and self._may_need_break()
         self.cap = self.limits.shows_per_30_days
         self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK
         self.passed_on: set[tuple[Location, State]] = set()
@@ -208,9 +206,7 @@ class _GraphBuilder:
         start = min(day for _, day in find_start(self.problem, self.horse, 0))
         past = find_start(self.problem, self.horse, 0)[0][0].run
         count, free = past, start
-        for chance, window in sorted(
-            ((c, w) for c in self.chances for w in c.windows), key=lambda p: p[1].last
-        ):
+        for window in sorted((w for c in self.chances for w in c.windows), key=lambda w: w.last):
             if window.first >= free or self.limits.shows_in_a_row > 1:
                 count += 1
                 free = self.problem.compute_ready(self.horse.horse, window.last)
@@ -237,8 +233,7 @@ class _GraphBuilder:
         if a.leaves[-1] + ride.days - 1 < b.arrivals[0]:
             return False
         ready = min(
-            self.problem.compute_ready(self.horse.horse, w.last, self.extra_days)
-            for w in a.windows
+            self.problem.compute_ready(self.horse.horse, w.last, self.extra_days) for w in a.windows
         )
         keys = (self.problem.compute_key(self.horse.horse, w.first, ride) for w in b.windows)
         return ready <= max(keys)
@@ -279,9 +274,7 @@ class _GraphBuilder:
                 return [(pace, self.problem.compute_key(horse, window.first, ride))]
         return []
 
-    def _list_row_visits(
-        self, chance: Chance, window: Window
-    ) -> list[tuple[Visit, int | Visit]]:
+    def _list_row_visits(self, chance: Chance, window: Window) -> list[tuple[Visit, int | Visit]]:
         if self.limits.shows_in_a_row < 2 or "recovery" in self.problem.without:
             return []
         found: list[tuple[Visit, int | Visit]] = []
@@ -330,9 +323,7 @@ class _GraphBuilder:
     def _add_visit(self, visit: Visit, key: int | Visit) -> None:
         new = visit not in self.visits
         after = self.visits.setdefault(visit, self._node(("after", visit)))
-        begin: tuple[Mark, ...] = (
-            Enter(visit.chance, visit.window, visit.source, visit.pace),
-        )
+        begin: tuple[Mark, ...] = (Enter(visit.chance, visit.window, visit.source, visit.pace),)
         state = self._step(visit.state, visit.window.first)
         if self.count_checks and state.since_check == 0:
             begin = (*begin, Check(self.horse.horse))
@@ -377,9 +368,7 @@ class _GraphBuilder:
         stays = any(c.place_key == chance.place_key and c.show != chance.show for c in later)
         if stays and self._is_free(window.last, ready - 1):
             found.append(("stay", chance.place_key))
-        found += [
-            ("road", a, b, repr(pace)) for a, b, pace in self.roads if a == chance.show
-        ]
+        found += [("road", a, b, repr(pace)) for a, b, pace in self.roads if a == chance.show]
         return found
 
     def _enter(
@@ -435,7 +424,8 @@ class _GraphBuilder:
                     useful.add(tail)
                     stack.append(tail)
         waiting = {node: sum(self.arcs[i][0] in useful for i in into[node]) for node in useful}
-        order, ready = {}, [0]
+        order: dict[int, int] = {}
+        ready = [0]
         while ready:
             node = ready.pop()
             order[node] = len(order)
@@ -459,9 +449,7 @@ class _GraphBuilder:
         )
 
 
-def list_arrivals(
-    problem: Problem, chance: Chance, window: Window, ride: Ride
-) -> tuple[int, ...]:
+def list_arrivals(problem: Problem, chance: Chance, window: Window, ride: Ride) -> tuple[int, ...]:
     """The days on which a horse may arrive for a window after a ride, by lead, rest, absence."""
     latest = find_latest_arrival(problem, chance, window, ride)
     earliest = find_earliest_arrival(problem, chance, window)
@@ -483,7 +471,7 @@ def find_earliest_arrival(problem: Problem, chance: Chance, window: Window) -> i
         for days in problem.yard.absences_of(chance.horse)
         if days.last.toordinal() < window.first
     ]
-    return max([-INFINITY, *ends] if "window" not in problem.without else [-INFINITY])
+    return max([0, *ends] if "window" not in problem.without else [0])
 
 
 def find_latest_leave(problem: Problem, chance: Chance, window: Window) -> int:
@@ -493,5 +481,5 @@ def find_latest_leave(problem: Problem, chance: Chance, window: Window) -> int:
         for days in problem.yard.absences_of(chance.horse)
         if days.first.toordinal() > window.last
     ]
-    return min([INFINITY, *starts] if "window" not in problem.without else [INFINITY])
-
+    never = problem.last + 1000
+    return min([never, *starts] if "window" not in problem.without else [never])

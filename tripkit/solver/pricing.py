@@ -13,10 +13,9 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-import highspy
 import numpy as np
 
-from tripkit.solver.mip import INFINITY, Mip
+from tripkit.solver.mip import INFINITY, Mip, Solver
 from tripkit.solver.paths import HorseGraph, Mark
 
 LARGEST_COST = 1e3
@@ -112,14 +111,12 @@ def relax(
     seconds: float,
     should_stop: Callable[[], bool] | None = None,
 ) -> Relaxation:
-    """Solves the relaxation; None of the rows in `soft_rows` may stay unmet for it to exist.
+    """Solves the relaxation; it exists where no row of `soft_rows` stays unmet.
 
     `soft_rows` are rows that a season without outings breaks, with the sign of what is missing.
     """
     began = time.perf_counter()
-    highs = highspy.Highs()
-    highs.setOptionValue("output_flag", False)
-    highs.setOptionValue("threads", 1)
+    highs = Solver()
     highs.setOptionValue("simplex_strategy", PRIMAL_SIMPLEX)
     lp = mip.as_lp(relaxed=True)
     scale = max(1.0, float(np.max(np.abs(lp.col_cost_), initial=0.0)) / LARGEST_COST)

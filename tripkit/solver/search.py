@@ -27,6 +27,7 @@ from tripkit.solver.season import Season, Terms
 FEW_ARCS = 15_000
 QUICK_SHARE = 0.25
 QUICK_GAP = 0.01
+LARGEST = 1e15
 Seasons = Mapping[str, list[tuple[int, ...]]]
 
 
@@ -146,9 +147,7 @@ class Search:
 
     def _solve_directly(self, objective: Objective, watch: Watch) -> Found:
         """The exact program over all arcs."""
-        kept = {
-            horse: np.arange(len(graph.tails)) for horse, graph in self.season.graphs.items()
-        }
+        kept = {horse: np.arange(len(graph.tails)) for horse, graph in self.season.graphs.items()}
         last = self._solve(self._add_arcs(kept), objective, watch, watch.left)
         far = float("inf") if objective.maximise else float("-inf")
         return self._conclude(objective, watch, last, None, far)
@@ -234,8 +233,11 @@ class Search:
             if heard and heard[-1] == (reached, bound):
                 return
             heard.append((reached, bound))
-            finite = np.isfinite(reached) and abs(reached) < 1e15
-            watch.say("proof", reached * unit if finite else None, bound * unit)
+            known = [
+                value * unit if np.isfinite(value) and abs(value) < LARGEST else None
+                for value in (reached, bound)
+            ]
+            watch.say("proof", known[0], known[1])
 
         return mip.solve(
             seconds=seconds,
@@ -265,9 +267,7 @@ class Search:
         mip.insert(entries)
         return mip
 
-    def _write_arcs(
-        self, objective: Objective, relaxed: Relaxation, reached: float | None
-    ) -> Mip:
+    def _write_arcs(self, objective: Objective, relaxed: Relaxation, reached: float | None) -> Mip:
         """The exact program over the arcs that a better season could use."""
         sign = 1.0 if objective.maximise else -1.0
         unit = objective.unit

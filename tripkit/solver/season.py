@@ -299,9 +299,7 @@ def _bound_arrivals(
 def _add_road(season: Season, leave: Leave, leaving: int) -> None:
     """A horse drives on from one show to the next without going home."""
     problem, mip, a = season.problem, season.mip, leave.chance
-    b = next(
-        c for c in problem.chances if c.horse == a.horse and c.show == leave.location[2]
-    )
+    b = next(c for c in problem.chances if c.horse == a.horse and c.show == leave.location[2])
     pace = next(p for p in problem.paces if repr(p) == leave.location[3])
     ride = problem.find_ride(a.place_key, b.place_key, pace)
     if ride is None:
@@ -334,9 +332,7 @@ def _bound_leaves(season: Season, chance: Chance) -> None:
         season.mip.add_row([*early, *ended], -INFINITY, 0.0)
         if any(limit < day for limit in latest.values()):
             late = [(c, 1.0) for drive, c in leaving.items() if drive.depart >= day]
-            free = [
-                (season.window_of[chance, w], -1.0) for w in chance.windows if latest[w] >= day
-            ]
+            free = [(season.window_of[chance, w], -1.0) for w in chance.windows if latest[w] >= day]
             season.mip.add_row([*late, *free], -INFINITY, 0.0)
 
 
@@ -399,7 +395,7 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
     problem = season.problem
     low, high = _list_leg_days(problem)
     wanted: set[tuple[str, str, int]] = set()
-    for chance, drive in season.rides_of:
+    for _, drive in season.rides_of:
         if drive.pace != fleet.pace:
             continue
         wanted.add((drive.start, drive.end, drive.depart))
@@ -439,9 +435,7 @@ def _carry_horses(season: Season) -> None:
             if (fleet, drive) in season.legs_of
         ]
         for column in columns:
-            season.mip.add_row(
-                [(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0
-            )
+            season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
         if "places" not in season.problem.without:
             season.mip.add_row(
                 [
@@ -497,9 +491,7 @@ def _keep_riders_in_one_place(season: Season) -> None:
             elif not horse.rider and rider.person in choice.riders:
                 there = present.setdefault(key, mip.add_variable())
                 rides = season.rider_of[chance, rider.person]
-                mip.add_row(
-                    [(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0
-                )
+                mip.add_row([(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0)
         _separate_days(season, present)
         _limit_horses(season, rider.person, rider.horses_per_show)
 

@@ -150,7 +150,7 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
 
 def _list_trip_days(season: Season, chance: Chance) -> set[int]:
     days = {day for w in chance.windows for day in (w.first, w.last + 1)}
-    for (other, drive) in season.rides_of:
+    for other, drive in season.rides_of:
         if other is chance:
             days |= {drive.depart, season.arrival_of(drive) + 1}
     return days
