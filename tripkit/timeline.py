@@ -2,7 +2,8 @@
 
 Each horse has one line. The left circuit stands on it, the right one hangs under it, so a
 difference is seen as a break of symmetry. A day's kind is told by its form and pattern as well
-as by its colour; every form carries a title that says the day in words. All names are escaped.
+as by its colour. The days that matter stand tall; flat, hack, turnout and rest are a low thread
+along the line. Forms carry titles in words unless they are left out. All names are escaped.
 The colours are presentation attributes, so that a style sheet may replace them by class.
 """
 
@@ -47,15 +48,18 @@ MONTHS = (
 HEIGHTS_PX = {
     "show": BAR_PX,
     "travel": 18.0,
-    "school": 14.0,
-    "flat": 6.0,
-    "hack": 6.0,
-    "turnout": 2.5,
+    "school": 12.5,
+    "flat": 3.0,
+    "hack": 3.0,
+    "turnout": 3.0,
     "day off": 0.0,
     "rest": 0.0,
     "vet check": 2.5,
     "vaccination": 2.5,
 }
+
+# The days between: they are many, so that each kind is one path a strip and none stands out.
+ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
 
 COLOURS = {
     "ink": "#2a2620",
@@ -159,12 +163,19 @@ def find_absence(yard: Yard, day: Day) -> Absence | None:
 
 
 def draw_timeline(
-    yard: Yard, left: Circuit, right: Circuit, *, day_px: float = DAY_PX, names: bool = True
+    yard: Yard,
+    left: Circuit,
+    right: Circuit,
+    *,
+    day_px: float = DAY_PX,
+    names: bool = True,
+    titles: bool = True,
 ) -> str:
     """Left above, right below each horse's line, over the weeks of the season, as one SVG text.
 
     `day_px` is the width of a day [px]; without `names` the column of names is left out, for a
-    page that sets them beside the picture (`place_rows` says where they belong).
+    page that sets them beside the picture (`place_rows` says where they belong). Without
+    `titles` the days of a strip carry none, for a page that tells the day itself (`tell_days`).
     """
     gutter = NAMES_PX if names else 0.0
     rows = place_rows(yard)
@@ -179,7 +190,7 @@ def draw_timeline(
         *_draw_weeks(scale, height),
     ]
     for row in rows:
-        parts += _draw_row(yard, scale, row, left, right, names)
+        parts += _draw_row(yard, scale, row, left, right, names, titles)
     parts += _draw_today(yard, scale, height)
     parts.append("</svg>")
     return "\n".join(parts)
@@ -228,8 +239,6 @@ _PATTERNS = (
     'patternTransform="rotate(45)"><rect class="tk-road-ground" width="5" height="5" '
     f'fill="{COLOURS["paper"]}"/><rect class="tk-road-line" width="2.4" height="5" '
     f'fill="{COLOURS["road"]}"/></pattern>'
-    '<pattern id="tk-p-hack" width="4" height="4" patternUnits="userSpaceOnUse">'
-    f'<circle class="tk-hack-dot" cx="2" cy="2" r="1.3" fill="{COLOURS["hack"]}"/></pattern>'
     "</defs>"
 )
 
@@ -349,7 +358,13 @@ def _draw_today(yard: Yard, scale: _Scale, height: float) -> Iterator[str]:
 
 
 def _draw_row(
-    yard: Yard, scale: _Scale, row: RowPlace, left: Circuit, right: Circuit, names: bool
+    yard: Yard,
+    scale: _Scale,
+    row: RowPlace,
+    left: Circuit,
+    right: Circuit,
+    names: bool,
+    titles: bool,
 ) -> Iterator[str]:
     season = scale.season
     x1, x2 = scale.x(season.first), scale.x(season.last) + scale.day_px
@@ -361,7 +376,7 @@ def _draw_row(
         )
     yield from _draw_absences(yard, scale, row)
     for circuit, side in ((left, -1), (right, 1)):
-        yield from _draw_side(yard, scale, row, circuit, side)
+        yield from _draw_side(yard, scale, row, circuit, side, titles)
     yield (
         f'<line class="tk-line" x1="{x1:g}" x2="{x2:g}" y1="{row.middle:g}" '
         f'y2="{row.middle:g}" stroke="{COLOURS["ink"]}"/>'
@@ -387,21 +402,37 @@ def _draw_absences(yard: Yard, scale: _Scale, row: RowPlace) -> Iterator[str]:
 
 
 def _draw_side(
-    yard: Yard, scale: _Scale, row: RowPlace, circuit: Circuit, side: int
+    yard: Yard, scale: _Scale, row: RowPlace, circuit: Circuit, side: int, titles: bool
 ) -> Iterator[str]:
     outings = circuit.outings_by_horse.get(row.horse, ())
     for outing in outings:
         yield from _draw_outing_ground(yard, scale, row, outing, side)
     days = [d for d in circuit.days_by_horse.get(row.horse, ()) if d.date in yard.season]
+    yield from _draw_routine(scale, row, days, side)
     for _, run in groupby(days, key=lambda d: (d.does, d.at, d.also, d.date.toordinal() // 7)):
-        yield from _draw_run(yard, scale, row, circuit, tuple(run), side)
+        yield from _draw_run(yard, scale, row, circuit, tuple(run), side, titles)
     for x, anchor, label in _place_labels(yard, scale, days, outings):
-        y = row.middle + (-14.5 if side < 0 else 22)
+        y = row.middle + (-15.5 if side < 0 else 22.5)
         yield (
-            f'<text class="tk-label" x="{x:g}" y="{y:g}" text-anchor="{anchor}" '
+            f'<text class="tk-label" x="{x:.5g}" y="{y:g}" text-anchor="{anchor}" '
             f'fill="{COLOURS["ink"]}" font-size="10.5" font-family="sans-serif">'
             f"{_text(label)}</text>"
         )
+
+
+def _draw_routine(
+    scale: _Scale, row: RowPlace, days: Sequence[Day], side: int
+) -> Iterator[str]:
+    """All days between of one kind as one path; those that follow each other are one stroke."""
+    for kind in ROUTINE:
+        dates = [day.date.toordinal() for day in days if day.does == kind]
+        runs = [
+            [date.fromordinal(ordinal) for _, ordinal in run]
+            for _, run in groupby(enumerate(dates), key=lambda item: item[1] - item[0])
+        ]
+        if runs:
+            spans = [(scale.x(run[0]), scale.width(run[0], run[-1])) for run in runs]
+            yield _thread(kind, spans, row.middle, side, scale.day_px)
 
 
 def _draw_outing_ground(
@@ -444,22 +475,37 @@ def _draw_run(
     circuit: Circuit,
     run: Sequence[Day],
     side: int,
+    titles: bool,
 ) -> Iterator[str]:
-    told = "\n".join(tell_day(yard, circuit, day) for day in run)
-    yield f'<g class="tk-run"><title>{_text(row.horse + chr(10) + told)}</title>'
     first = run[0]
-    height = HEIGHTS_PX[first.does]
-    if first.does in ("school", "day off", "rest") or height == 0:
-        for day in run:
-            yield _form(first.does, scale.x(day.date), row.middle, side, scale.day_px)
-    else:
-        width = scale.width(run[0].date, run[-1].date)
-        yield _form(first.does, scale.x(first.date), row.middle, side, width)
-    marks = (first.does, *first.also)
+    drawn = ""
+    if first.does == "school":
+        drawn += "".join(
+            _form(first.does, scale.x(day.date), row.middle, side, scale.day_px) for day in run
+        )
+    elif first.does not in ROUTINE:
+        width = scale.width(first.date, run[-1].date)
+        drawn += _form(first.does, scale.x(first.date), row.middle, side, width)
     for day in run:
         x = scale.x(day.date) + scale.day_px / 2
-        yield _marks(x, row.middle, side, marks)
-    yield "</g>"
+        drawn += _marks(x, row.middle, side, (first.does, *first.also))
+    if titles:
+        told = "\n".join(tell_day(yard, circuit, day) for day in run)
+        title = f"<title>{_text(row.horse + chr(10) + told)}</title>"
+        yield f'<g class="tk-run">{title}{drawn}{_catch(scale, row, run, side)}</g>'
+    elif drawn:
+        yield drawn
+
+
+def _catch(scale: _Scale, row: RowPlace, run: Sequence[Day], side: int) -> str:
+    """Thin threads are hard to point at: the whole height of their days tells the title."""
+    if run[0].does not in ROUTINE:
+        return ""
+    y = row.middle - BAR_PX if side < 0 else row.middle
+    return (
+        f'<rect x="{scale.x(run[0].date):.5g}" y="{y:g}" height="{BAR_PX:g}" '
+        f'width="{scale.width(run[0].date, run[-1].date):.5g}" fill="none" pointer-events="all"/>'
+    )
 
 
 def _place_labels(
@@ -570,27 +616,42 @@ def _form(kind: str, x: float, middle: float, side: int, width: float) -> str:
     if kind == "school":
         near, far = x + 2, x + width - 2
         end = middle + side * height
-        rails = "".join(f"M{near:g},{middle + side * h:g}H{far:g}" for h in (5.0, 9.0, 13.0))
+        rails = "".join(f"M{near:g},{middle + side * h:g}H{far:g}" for h in (4.0, 8.0, 12.0))
         return (
             f'<path class="tk-school" fill="none" stroke="{COLOURS["school"]}" '
             f'stroke-width="1.8" d="M{near:g},{middle:g}V{end:g}M{far:g},{middle:g}V{end:g}'
             f'{rails}"/>'
         )
-    if kind == "hack":
-        return (
-            f'<rect class="tk-hack" x="{x + 0.5:g}" y="{y:g}" width="{width - 1:g}" '
-            f'height="{height:g}" fill="url(#tk-p-hack)" stroke="{COLOURS["hack"]}" '
-            f'stroke-width="0.6"/>'
-        )
-    if kind in ("flat", "turnout"):
-        return _rect(f"tk-{kind}", x + 0.5, y, width - 1, height, kind)
+    # Vet checks and vaccinations stand on a day with nothing else: their mark is the form.
+    return _thread("turnout", [(x, width)], middle, side, width) if kind != "rest" else ""
+
+
+def _thread(
+    kind: str,
+    spans: Sequence[tuple[float, float]],
+    middle: float,
+    side: int,
+    day_px: float,
+) -> str:
+    """The low thread of one kind of routine day along the line, over spans of (x, width)."""
     if kind in ("day off", "rest"):
-        y = middle + side * 3.5
-        return (
-            f'<circle class="tk-off" cx="{x + width / 2:g}" cy="{y:g}" r="1.1" '
-            f'fill="{COLOURS["muted"]}"/>'
+        points = "".join(
+            f"M{x + day_px * (i + 0.5):.5g},{middle + side * 3.5:g}h0"
+            for x, width in spans
+            for i in range(round(width / day_px))
         )
-    return _rect("tk-turnout", x + 0.5, y, width - 1, height, "turnout")
+        return (
+            f'<path class="tk-off" d="{points}" stroke="{COLOURS["muted"]}" '
+            f'stroke-width="1.8" stroke-linecap="round"/>'
+        )
+    height = HEIGHTS_PX[kind]
+    y = middle + side * (1 + height / 2)
+    lines = "".join(f"M{x + 1:.5g},{y:g}h{width - 2:.5g}" for x, width in spans)
+    look = {"flat": f'{height:g}"', "hack": f'{height:g}" stroke-dasharray="2.4 1.6"'}
+    return (
+        f'<path class="tk-{kind}" d="{lines}" fill="none" stroke="{COLOURS[kind]}" '
+        f'stroke-width={chr(34)}{look.get(kind, "1" + chr(34))}/>'
+    )
 
 
 def _marks(x: float, middle: float, side: int, kinds: Sequence[str]) -> str:
