@@ -28,6 +28,8 @@ the standard library only and reads no file, clock, environment or network::
     4   vaccination, eligibility    findings in words  4   recovery    clear days, fit-up, break
     4   qualifying  what an aim still needs            5   circuit     Outing, Leg, Day, Circuit
     6   driving     a leg's timetable                  6   diary       each horse's every day
+    6   logbook     a driver's log held to the rules that logbook_us, logbook_eu, logbook_horses
+                    state, on the arithmetic of logbook_case; it never asks driving
     6   costs       to the cent, shared by owners      7   judge_*, judge    the rules a second time
     7   scorecard   worth, km, nights, spare days      8   comparison  right less left
     8   timeline    both circuits as SVG               9   problem     what a planner sees

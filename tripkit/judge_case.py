@@ -351,7 +351,8 @@ class Case:
         """Each planned outing with the one before it, and the clear days asked between them.
 
         With `shows_in_a_row` k an outing at most four clear days after the one before, at the
-        same place and in a row of at most k, asks for none.
+        same place and in a row of at most k, asks for none. A pair that keeps its clear days all
+        the same is no part of a row.
         """
         found = {}
         for horse in self.yard.horses:
@@ -362,8 +363,12 @@ class Case:
                 clear = count_clear_days(before.last, after.first)
                 near = 0 <= clear <= ROW_CLEAR_DAYS
                 same = before.place_key is not None and before.place_key == after.place_key
-                row = row + 1 if near and same and row < horse.limits.shows_in_a_row else 1
-                needed = self._count_needed(horse, before, after) if row == 1 else None
+                needed: int | None = self._count_needed(horse, before, after)
+                short = clear < (needed or 0)
+                if near and same and short and row < horse.limits.shows_in_a_row:
+                    row, needed = row + 1, None
+                else:
+                    row = 1
                 if after.planned:
                     gaps.append(Gap(before, after, clear, needed))
             found[horse.horse] = tuple(gaps)

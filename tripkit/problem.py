@@ -209,7 +209,7 @@ def build_problem(
     """
     skipped = frozenset(without)
     fleets = _group_vehicles(yard)
-    rides = _list_rides(yard, fleets)
+    rides = _list_rides(yard, fleets, skipped)
     chances: list[Chance] = []
     dropped: list[DroppedEntry] = []
     excluded: dict[tuple[str, str], str] = {}
@@ -279,7 +279,9 @@ def compute_hours(yard: Yard, start: str, end: str, speed_kmh: float) -> float |
     return round(drive.km / speed_kmh if drive.hours is None else drive.hours, 2)
 
 
-def _list_rides(yard: Yard, fleets: tuple[Fleet, ...]) -> Mapping[tuple[str, str, Pace], Ride]:
+def _list_rides(
+    yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str]
+) -> Mapping[tuple[str, str, Pace], Ride]:
     rules = RULES[yard.driving.rules]
     keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
     rides: dict[tuple[str, str, Pace], Ride] = {}
@@ -291,6 +293,8 @@ def _list_rides(yard: Yard, fleets: tuple[Fleet, ...]) -> Mapping[tuple[str, str
                 if start == end or drive is None or hours is None:
                     continue
                 days = max(1, count_drive_days(hours, yard.limits, rules))
+                if "driving" in without:
+                    days = 1
                 rest = count_rest_days(hours, yard.limits)
                 rides[start, end, pace] = Ride(start, end, round(drive.km, 1), hours, days, rest)
     return rides
@@ -473,8 +477,9 @@ def _fit_days(
                 if _is_clear(away, day, last)
             ]
             go = [day for day in range(last + 1, high + 1) if _is_clear(away, first, day)]
-            stays = _has_row_mate(yard, show)
-            if not ((come or stays) and (go or stays) and _is_clear(away, first, last)):
+            comes = bool(come) or _has_show_nearby(yard, show, earlier=True)
+            goes = bool(go) or _has_show_nearby(yard, show, earlier=False)
+            if not (comes and goes and _is_clear(away, first, last)):
                 continue
             bars = {day: _find_bar(yard, horse, show, day, last, without) for day in come}
             admitted = [day for day in come if not bars[day]]
@@ -538,8 +543,14 @@ def _trim_days(
     )
 
 
-def _has_row_mate(yard: Yard, show: Show) -> bool:
-    return any(o.place_key == show.place_key and o.show != show.show for o in yard.shows)
+def _has_show_nearby(yard: Yard, show: Show, *, earlier: bool) -> bool:
+    """Whether a horse could have stayed on from an earlier show at the place, or for a later."""
+    return any(
+        other.place_key == show.place_key
+        and other.show != show.show
+        and (other.days.first < show.days.last if earlier else other.days.last > show.days.first)
+        for other in yard.shows
+    )
 
 
 def _is_clear(away: list[tuple[int, int]], first: int, last: int) -> bool:

@@ -155,7 +155,7 @@ def find_gaps(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> tup
     """Each planned outing with the horse's outing before it, one of the past included.
 
     An outing that `shows_in_a_row` allows right after another (at most four clear days, same
-    place) is no pair. A past outing at the show of a planned one is the same outing: it began
+    place, fewer than recovery asks) is no pair. A past outing at the show of a planned one is the same outing: it began
     before today, so what lies before it is past, too. By horse and date.
     """
     outings_of: dict[str, list[Outing]] = {}
@@ -175,9 +175,10 @@ def find_gaps(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> tup
             clear = count_clear_days(before.last, after.first)
             same_place = before.place_key is not None and before.place_key == after.place_key
             follows = same_place and 0 <= clear <= ROW_CLEAR_DAYS
-            row = row + 1 if follows and row < horse.limits.shows_in_a_row else 1
+            needed = _count_needed(yard, horse, own_legs, before, after)
+            short = clear < needed
+            row = row + 1 if follows and short and row < horse.limits.shows_in_a_row else 1
             if row == 1 and after.planned:
-                needed = _count_needed(yard, horse, own_legs, before, after)
                 gaps.append(Gap(name, before.show, after.show, clear, needed))
     return tuple(gaps)
 

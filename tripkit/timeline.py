@@ -120,6 +120,15 @@ def write_span(first: date, last: date) -> str:
     return f"{write_day(first)} \N{EN DASH} {write_day(last)}"
 
 
+def write_hours(hours: float) -> str:
+    """Hours of driving are written with one decimal, where they have one.
+
+    >>> write_hours(9.23), write_hours(9.0)
+    ('9.2 h', '9 h')
+    """
+    return f"{round(hours, 1):g} h"
+
+
 def tell_day(yard: Yard, circuit: Circuit, day: Day) -> str:
     """One day of one horse in words: what it does, where, and why."""
     told = _tell_kind(yard, circuit, day)
@@ -280,7 +289,10 @@ def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
         if leg is None:
             return "on the road"
         end = HOME if leg.end == HOME else f"to {_title_of(yard, leg.end)}"
-        return f"on the road {end} with {leg.vehicle}, {leg.hours:g} h"
+        told = f"on the road {end} with {leg.vehicle}, {write_hours(leg.hours)}"
+        if leg.days.days == 1:
+            return told
+        return f"{told}, day {(day.date - leg.days.first).days + 1} of {leg.days.days}"
     outings = circuit.outings_by_horse.get(day.horse, ())
     if day.does == "school":
         following = next((o for o in outings if o.first_day > day.date), None)
@@ -415,14 +427,13 @@ def _draw_side(
         y = row.middle + (-15.5 if side < 0 else 22.5)
         yield (
             f'<text class="tk-label" x="{x:.5g}" y="{y:g}" text-anchor="{anchor}" '
-            f'fill="{COLOURS["ink"]}" font-size="10.5" font-family="sans-serif">'
-            f"{_text(label)}</text>"
+            f'fill="{COLOURS["ink"]}" font-size="10.5" font-family="sans-serif" '
+            f'stroke="{COLOURS["window"]}" stroke-width="2.5" stroke-linejoin="round" '
+            f'paint-order="stroke">{_text(label)}</text>'
         )
 
 
-def _draw_routine(
-    scale: _Scale, row: RowPlace, days: Sequence[Day], side: int
-) -> Iterator[str]:
+def _draw_routine(scale: _Scale, row: RowPlace, days: Sequence[Day], side: int) -> Iterator[str]:
     """All days between of one kind as one path; those that follow each other are one stroke."""
     for kind in ROUTINE:
         dates = [day.date.toordinal() for day in days if day.does == kind]
@@ -489,23 +500,12 @@ def _draw_run(
     for day in run:
         x = scale.x(day.date) + scale.day_px / 2
         drawn += _marks(x, row.middle, side, (first.does, *first.also))
-    if titles:
+    if titles and drawn:
         told = "\n".join(tell_day(yard, circuit, day) for day in run)
         title = f"<title>{_text(row.horse + chr(10) + told)}</title>"
-        yield f'<g class="tk-run">{title}{drawn}{_catch(scale, row, run, side)}</g>'
+        yield f'<g class="tk-run">{title}{drawn}</g>'
     elif drawn:
         yield drawn
-
-
-def _catch(scale: _Scale, row: RowPlace, run: Sequence[Day], side: int) -> str:
-    """Thin threads are hard to point at: the whole height of their days tells the title."""
-    if run[0].does not in ROUTINE:
-        return ""
-    y = row.middle - BAR_PX if side < 0 else row.middle
-    return (
-        f'<rect x="{scale.x(run[0].date):.5g}" y="{y:g}" height="{BAR_PX:g}" '
-        f'width="{scale.width(run[0].date, run[-1].date):.5g}" fill="none" pointer-events="all"/>'
-    )
 
 
 def _place_labels(
@@ -622,8 +622,8 @@ def _form(kind: str, x: float, middle: float, side: int, width: float) -> str:
             f'stroke-width="1.8" d="M{near:g},{middle:g}V{end:g}M{far:g},{middle:g}V{end:g}'
             f'{rails}"/>'
         )
-    # Vet checks and vaccinations stand on a day with nothing else: their mark is the form.
-    return _thread("turnout", [(x, width)], middle, side, width) if kind != "rest" else ""
+    # A day of the vet's has its mark above; on the line it is as quiet as turnout.
+    return _thread(kind if kind in ROUTINE else "turnout", ((x, width),), middle, side, width)
 
 
 def _thread(
@@ -644,13 +644,13 @@ def _thread(
             f'<path class="tk-off" d="{points}" stroke="{COLOURS["muted"]}" '
             f'stroke-width="1.8" stroke-linecap="round"/>'
         )
-    height = HEIGHTS_PX[kind]
-    y = middle + side * (1 + height / 2)
+    width_px = {"flat": 3.0, "hack": 3.0, "turnout": 1.0}[kind]
+    dashes = ' stroke-dasharray="2.4 1.6"' if kind == "hack" else ""
+    y = middle + side * (1 + HEIGHTS_PX[kind] / 2)
     lines = "".join(f"M{x + 1:.5g},{y:g}h{width - 2:.5g}" for x, width in spans)
-    look = {"flat": f'{height:g}"', "hack": f'{height:g}" stroke-dasharray="2.4 1.6"'}
     return (
         f'<path class="tk-{kind}" d="{lines}" fill="none" stroke="{COLOURS[kind]}" '
-        f'stroke-width={chr(34)}{look.get(kind, "1" + chr(34))}/>'
+        f'stroke-width="{width_px:g}"{dashes}/>'
     )
 
 

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from tripkit.circuit import Circuit, Day
 from tripkit.dashboard import words
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import wrap, write_fold, write_text
 from tripkit.places import HOME
 from tripkit.timeline import find_absence, find_rested_outing, tell_day, write_day
 from tripkit.yard import Yard
@@ -21,7 +21,8 @@ def write_daylist(yard: Yard, circuit: Circuit, horse: str) -> str:
     weeks = []
     for monday, week in groupby(days, key=lambda d: d.date - timedelta(days=d.date.weekday())):
         weeks.append(_write_week(yard, circuit, monday, tuple(week)))
-    return wrap("div", "".join(weeks), "weeks")
+    said = words.DAY_BY_DAY.format(horse=horse, circuit=circuit.name)
+    return write_fold(said, wrap("div", "".join(weeks), "weeks"), "fold-diary")
 
 
 def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]) -> str:

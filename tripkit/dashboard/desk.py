@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import threading
+import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
@@ -21,8 +22,6 @@ from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
 from tripkit.errors import BadYard, NoPlanner, TripkitError
 from tripkit.yard import Yard
-
-KEPT_LINES = 8
 
 
 class Desk(HasTraits):
@@ -66,7 +65,7 @@ class Desk(HasTraits):
         )
         self._doors = doors or Doors()
         self._keep = keep
-        self._seconds = seconds
+        self.seconds = seconds
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
         self._fingerprint: tuple[tuple[str, int, int], ...] = ()
@@ -222,6 +221,7 @@ class Desk(HasTraits):
         def report(step: Any) -> None:
             self._hand_over(lambda: self._add_progress(step))
 
+        began = time.monotonic()
         notice, advice = "", ""
         circuits: tuple[Circuit, ...] = ()
         try:
@@ -229,13 +229,13 @@ class Desk(HasTraits):
                 self._doors.plan(
                     yard,
                     keep=self._keep,
-                    seconds=self._seconds,
+                    seconds=self.seconds,
                     report=report,
                     should_stop=stop.is_set,
                 )
             )
-            found = sum(circuit.exists for circuit in circuits)
-            notice = words.PLANNED.format(count=found) if found else words.PLANNED_NONE
+            passed = time.monotonic() - began
+            notice = _say_end(circuits, passed, stopped=stop.is_set())
         except NoPlanner as bad:
             notice, advice = words.NO_PLANNER.format(reason=bad), words.NO_PLANNER_DO
         # Whatever the planner raises is told on the page: a thread that dies in silence would
@@ -244,18 +244,44 @@ class Desk(HasTraits):
             reason = str(bad) or type(bad).__name__
             notice = words.PLAN_FAILED.format(reason=reason)
             advice = words.PLAN_FAILED_DO.format(folder=self.folder.name)
-        self._hand_over(lambda: self._end_planning(circuits, notice, advice))
+        self._hand_over(lambda: self._end_planning(circuits, stop.is_set(), notice, advice))
 
     def _add_progress(self, step: Any) -> None:
-        self.progress = (*self.progress, step)[-KEPT_LINES:]
+        """Of each goal the latest step stands, in the order in which goals were first heard of."""
+        steps = {known.goal: known for known in self.progress}
+        self.progress = tuple((steps | {step.goal: step}).values())
 
-    def _end_planning(self, circuits: tuple[Circuit, ...], notice: str, advice: str) -> None:
+    def _end_planning(
+        self, circuits: tuple[Circuit, ...], stopped: bool, notice: str, advice: str
+    ) -> None:
+        if stopped:
+            # Who stops early loses nothing: goals not reached keep the circuit they had.
+            before = {c.name: c for c in self.circuits if c.exists}
+            new = {c.name: c for c in circuits if c.exists or c.name not in before}
+            circuits = tuple((before | new).values())
         if circuits:
             self.take_circuits(circuits)
         with self.hold_trait_notifications():
             self.planning = False
             self.notice = notice
             self.advice = advice
+
+
+def _say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:
+    """What came of a planning, in one sentence."""
+    found = [circuit for circuit in circuits if circuit.exists]
+    if stopped:
+        return words.STOPPED if found else words.STOPPED_EARLY
+    if not found:
+        return words.PLANNED_NONE
+    proved = sum(circuit.status == "proved best" for circuit in found)
+    told = words.SOME_PROVED.format(count=proved) if proved else words.NONE_PROVED
+    said = words.PLANNED if len(found) > 1 else words.PLANNED_ONE
+    return said.format(
+        count=len(found),
+        seconds=f"{seconds:.0f}",
+        proved=words.ALL_PROVED if proved == len(found) else told,
+    )
 
 
 def _find_hand_over() -> Callable[[Callable[[], None]], None]:

@@ -71,7 +71,7 @@ def _write_season(c: Comparison) -> str:
             words.AIMS,
             str(len(c.left_totals.aims_met)),
             str(len(c.right_totals.aims_met)),
-            _list_aims(c),
+            _count_aims(c),
         ),
     ]
     return write_table(words.IN_ALL, _heads(c, ""), rows, "table-season")
@@ -184,20 +184,31 @@ def _list_shows(outings: Sequence[Outing]) -> str:
 
 def _list_both(pairs: Iterable[SharedOuting]) -> str:
     shows = [
-        words.CHANGED.format(show=pair.right.show) if pair.differs else pair.right.show
+        words.CHANGED.format(show=pair.right.show, what=_name_change(pair))
+        if pair.differs
+        else pair.right.show
         for pair in pairs
     ]
     return ", ".join(shows)
 
 
-def _list_aims(c: Comparison) -> str:
-    gained = [f"+ {aim}" for aim in c.aims_only_right]
-    lost = [f"{words.MINUS} {aim}" for aim in c.aims_only_left]
-    return "; ".join([*gained, *lost]) or words.SAME
+def _name_change(pair: SharedOuting) -> str:
+    if pair.classes_only_left or pair.classes_only_right:
+        return words.OTHER_CLASSES
+    return words.OTHER_RIDER if pair.left.rider != pair.right.rider else words.OTHER_DAYS
+
+
+def _count_aims(c: Comparison) -> str:
+    """As many aims need not be the same aims: gained and lost are counted apart."""
+    gained = [f"+{len(c.aims_only_right)}"] if c.aims_only_right else []
+    lost = [f"{words.MINUS}{len(c.aims_only_left)}"] if c.aims_only_left else []
+    return ", ".join([*gained, *lost]) or words.SAME
 
 
 def _count_entries(closing: ClosingDate | None) -> str:
     if closing is None:
         return ""
     horses = ", ".join(dict.fromkeys(horse for horse, _ in closing.entries))
-    return words.ENTRIES.format(count=len(closing.entries), horses=horses)
+    count = len(closing.entries)
+    written = words.ONE_ENTRY if count == 1 else words.ENTRIES
+    return written.format(count=count, horses=horses)

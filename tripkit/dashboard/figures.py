@@ -54,6 +54,29 @@ def write_objective(goal: str, number: float | None, yard: Yard) -> str:
     return write_number(number)
 
 
+def write_progress(goal: str, objective: float | None, bound: float | None, yard: Yard) -> str:
+    """How far the search for a goal has come: what is found and how good it could be at most.
+
+    Searches count worth, km, cents, or for the most rest the hours of horses on the road.
+    """
+    found, limit = (_write_searched(goal, number, yard) for number in (objective, bound))
+    if found and found == limit:
+        return words.AS_GOOD_AS_CAN_BE.format(objective=found)
+    edge = words.AT_LEAST if goal in ("least road", "least cost", "most rest") else words.AT_MOST
+    told = [words.FOUND.format(objective=found)] if found else []
+    told += [edge.format(bound=limit)] if limit else []
+    return "; ".join(told) or words.SEARCHING
+
+
+def _write_searched(goal: str, number: float | None, yard: Yard) -> str:
+    if number is None:
+        return ""
+    if goal == "most rest":
+        return words.HORSE_HOURS_OF.format(hours=write_number(number))
+    written = write_objective(goal, number, yard)
+    return written if goal in ("least road", "least cost") else words.WORTH_OF.format(worth=written)
+
+
 def list_figures(circuit: Circuit, yard: Yard) -> tuple[tuple[str, str], ...]:
     """What stands under a circuit's name: term and figure."""
     totals = circuit.totals
@@ -73,5 +96,5 @@ def label_circuit(circuit: Circuit, yard: Yard) -> str:
     """One line that tells a circuit from the others in a list."""
     return (
         f"{circuit.name}: worth {write_number(circuit.totals.worth)}, "
-        f"{write_money(circuit.totals.cost_cents, yard.currency)}, {circuit.status}"
+        f"{write_money(circuit.totals.cost_cents, yard.currency)}"
     )

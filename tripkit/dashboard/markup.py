@@ -32,10 +32,16 @@ def write_pairs(pairs: Iterable[tuple[str, str]], name: str = "") -> str:
     return wrap("dl", inside, name)
 
 
+def write_fold(said: str, inside: str, name: str, is_open: bool = True) -> str:
+    """Ready markup that can be folded away under a line of words."""
+    opened = {"open": ""} if is_open else {}
+    return wrap("details", wrap("summary", write_text(said)) + inside, f"fold tk-{name}", **opened)
+
+
 def write_table(
     caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], name: str = ""
 ) -> str:
-    """A table of words; the first cell of a row names the row."""
+    """A table of words under its caption, to be folded; the first cell of a row names the row."""
     head = "".join(wrap("th", write_text(h), scope="col") for h in heads)
     body = "".join(
         wrap(
@@ -48,10 +54,10 @@ def write_table(
         )
         for row in rows
     )
-    return wrap(
+    table = wrap(
         "table",
-        wrap("caption", write_text(caption))
-        + wrap("thead", wrap("tr", head))
-        + wrap("tbody", body),
+        wrap("thead", wrap("tr", head)) + wrap("tbody", body),
         name,
+        **{"aria-label": caption},
     )
+    return write_fold(caption, table, f"fold-{name}")

@@ -14,8 +14,8 @@ from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_differences, write_verdict_block
-from tripkit.dashboard.figures import label_circuit, list_figures, write_goal, write_objective
-from tripkit.dashboard.markup import wrap, write_list, write_pairs, write_text
+from tripkit.dashboard.figures import label_circuit, list_figures, write_goal, write_progress
+from tripkit.dashboard.markup import wrap, write_fold, write_list, write_pairs, write_text
 from tripkit.dashboard.widgets import DownloadButton, Strips
 from tripkit.timeline import DAY_PX, MONTHS, draw_swatch, draw_timeline, place_rows, tell_days
 
@@ -115,7 +115,11 @@ def make_chooser(desk: Desk) -> ipywidgets.Widget:
 def make_strips(desk: Desk) -> ipywidgets.Widget:
     """Both circuits over the same weeks, with a key to the forms."""
     strips = Strips(
-        desk.refresh, label=words.STRIPS_LABEL, hint=words.STRIPS_READOUT, day_px=DAY_PX
+        desk.refresh,
+        label=words.STRIPS_LABEL,
+        hint=words.STRIPS_READOUT,
+        hint_touch=words.STRIPS_TOUCH,
+        day_px=DAY_PX,
     )
 
     def draw() -> None:
@@ -138,7 +142,7 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
                 }
                 for row in place_rows(desk.yard)
             ]
-            strips.svg = draw_timeline(desk.yard, left, right, names=False)
+            strips.svg = draw_timeline(desk.yard, left, right, names=False, titles=False)
 
     def write_head() -> str:
         if not desk.pair:
@@ -306,18 +310,16 @@ def _write_progress(desk: Desk) -> str:
     if desk.yard is None or not desk.progress:
         return ""
     lines = []
-    for step in reversed(desk.progress):
-        told = words.PROGRESS.format(goal=write_goal(step.goal), stage=step.stage)
-        if step.objective is not None:
-            told += "; " + words.PROGRESS_FIGURES.format(
-                objective=write_objective(step.goal, step.objective, desk.yard),
-                bound=write_objective(step.goal, step.bound, desk.yard),
-            )
-        when = words.SECONDS.format(seconds=f"{step.seconds:.1f}")
-        lines.append(
-            wrap("li", wrap("span", write_text(when), "when") + wrap("span", write_text(told)))
-        )
-    return wrap("ol", "".join(lines), "steps")
+    for step in desk.progress:
+        goal = wrap("span", write_text(write_goal(step.goal)), "what-for")
+        told = write_progress(step.goal, step.objective, step.bound, desk.yard)
+        lines.append(wrap("li", goal + wrap("span", write_text(told), "how-far")))
+    steps = wrap("ol", "".join(lines), "steps")
+    if not desk.planning:
+        return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
+    passed = max(step.seconds for step in desk.progress)
+    clock = words.PROGRESS_ALL.format(seconds=f"{passed:.0f}", limit=f"{desk.seconds:.0f}")
+    return wrap("p", write_text(clock), "clock") + steps
 
 
 def _write_without_plan(desk: Desk) -> str:

@@ -18,6 +18,7 @@ function render({ model, el }) {
   scroll.setAttribute("role", "group");
   scroll.setAttribute("aria-label", model.get("label"));
   readout.setAttribute("aria-live", "polite");
+  const touch = matchMedia("(pointer: coarse)");
   let at = null;
   let cursor = null;
 
@@ -27,7 +28,8 @@ function render({ model, el }) {
     names.replaceChildren();
     frame.hidden = !svg;
     readout.hidden = !svg;
-    readout.textContent = model.get("hint");
+    readout.textContent = model.get(touch.matches ? "hint_touch" : "hint");
+    readout.classList.remove("tk-told");
     at = null;
     const picture = scroll.querySelector("svg");
     if (!picture) return;
@@ -64,6 +66,7 @@ function render({ model, el }) {
     cursor.setAttribute("height", half);
     cursor.setAttribute("visibility", "visible");
     readout.replaceChildren();
+    readout.classList.add("tk-told");
     const who = make("b", "", readout);
     who.textContent = row.horse;
     who.dir = "auto";

@@ -25,6 +25,7 @@ class Strips(anywidget.AnyWidget):
     left = Unicode().tag(sync=True)
     right = Unicode().tag(sync=True)
     hint = Unicode().tag(sync=True)
+    hint_touch = Unicode().tag(sync=True)
     label = Unicode().tag(sync=True)
     day_px = Float(12.0).tag(sync=True)
     today_index = Int(-1).tag(sync=True)

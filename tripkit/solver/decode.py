@@ -10,7 +10,7 @@ from datetime import date
 import numpy as np
 
 from tripkit.circuit import Leg, Outing
-from tripkit.driving import schedule_drive
+from tripkit.driving import RULES, schedule_drive
 from tripkit.places import HOME
 from tripkit.problem import Chance, Fleet, Window
 from tripkit.solver.season import Drive, Season
@@ -148,15 +148,16 @@ def _read_legs(
         )
         for vehicle in free[:count]:
             standing[vehicle] = (drive.end, season.arrival_of(drive) + 1)
-            load = _take(passengers[drive], fleet)
+            load = _take(passengers[drive], fleet, season)
             legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
     return tuple(sorted(legs, key=lambda leg: (leg.depart, leg.vehicle)))
 
 
-def _take(waiting: list[tuple[str, str]], fleet: Fleet) -> list[tuple[str, str]]:
+def _take(waiting: list[tuple[str, str]], fleet: Fleet, season: Season) -> list[tuple[str, str]]:
+    places = len(waiting) if "places" in season.problem.without else fleet.places
     waiting.sort()
-    load = waiting[: fleet.places]
-    del waiting[: fleet.places]
+    load = waiting[:places]
+    del waiting[:places]
     return load
 
 
@@ -179,13 +180,17 @@ def _write_leg(
         longitude = here.longitude + fraction * (there.longitude - here.longitude)
         return name_town(latitude, longitude)
 
+    limits, rules = yard.limits, season.problem.rules
+    if "driving" in season.problem.without:
+        limits = limits.override({"horse_hours_per_day": 24.0, "water_every_hours": 24.0})
+        rules = RULES["none"]
     table = schedule_drive(
         ride.hours,
         date.fromordinal(drive.depart),
         here.timezone,
         there.timezone,
-        yard.limits,
-        season.problem.rules,
+        limits,
+        rules,
         loaded=bool(load),
         name_town=town,
     )

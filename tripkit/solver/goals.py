@@ -131,7 +131,8 @@ def plan(
     )
     most = _plan_most_worth(job)
     if not most.exists:
-        return [replace(most, reasons=most.reasons or _explain(job))]
+        reasons = _explain(job) if most.status == NAME_OF_STATUS["none"] else ()
+        return [replace(most, reasons=reasons)]
     named = () if tour else tours
     goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, name) for name in named]
     goals += [
@@ -462,7 +463,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         return circuit
     spare = circuit.totals.spare_days
     reached = float(season_days if spare is None else spare)
-    status = circuit.status if found.status == "best" else "best in time"
+    proved = found.status == "best" and reached >= limit
+    status = "proved best" if proved else "best in time"
     return replace(circuit, objective=reached, bound=max(reached, float(limit)), status=status)
 
 

@@ -186,7 +186,7 @@ _FOUND = ("best", "feasible")
 
 def _read_status(highs: highspy.Highs, info: highspy.HighsInfo) -> str:
     status = highs.getModelStatus()
-    if status == highspy.HighsModelStatus.kOptimal:
+    if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty):
         return "best"
     if status in (
         highspy.HighsModelStatus.kInfeasible,

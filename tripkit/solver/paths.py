@@ -15,6 +15,7 @@ horse alone is a path in a graph without cycles, and its linear relaxation has n
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from tripkit.days import count_clear_days
@@ -33,13 +34,15 @@ class State:
     """What the past of a horse still asks.
 
     Outings in the run since the last break, outings since the last vet check, the tour to go on
-    with, and the first day of the last outing while the cap still looks back to it.
+    with, and the first day of the last outing while the cap still looks back to it. With
+    `travel_days` only visits whose outward drive takes so many days from the recovery follow.
     """
 
     run: int = 0
     since_check: int = 0
     tour: str = ""
     recent: int | None = None
+    travel_days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -97,30 +100,38 @@ class HorseGraph:
     sink: int
 
 
-def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[State, int]]:
-    """The states and days in which a horse begins, as its history leaves it."""
+@dataclass(frozen=True)
+class Freedom:
+    """From when a horse may go on: recovered on one day, allowed to begin a show on another."""
+
+    ready: int
+    begin: int
+
+
+def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[State, Freedom]]:
+    """The states in which a horse begins and from when it may go, as its history leaves it."""
     limits = horse.limits
     past = list_past(problem, horse)
     if not past:
-        return [(State(), problem.first - 400)]
+        return [(State(), Freedom(problem.first - 400, problem.first - 400))]
     run = 1
     for earlier, later in zip(past, past[1:], strict=False):
         gap = count_clear_days(earlier.last_day, later.first_day)
         run = 1 if gap >= limits.break_days + limits.no_jump_days else run + 1
     last = past[-1].last_day.toordinal()
     ready = problem.compute_ready(horse.horse, last, extra_days)
-    rested = max(ready, last + 1 + limits.break_days + limits.no_jump_days)
+    begin = last + 1
     recent: int | None = None
     firsts = [outing.first_day.toordinal() for outing in past]
     limit = limits.shows_per_30_days
     if "cap" not in problem.without and limit <= LOOK_BACK:
         recent = firsts[-1] if limit == LOOK_BACK else None
         if len(firsts) >= limit:
-            ready = max(ready, firsts[-limit] + CAP_WINDOW_DAYS)
-            rested = max(rested, ready)
+            begin = max(begin, firsts[-limit] + CAP_WINDOW_DAYS)
+    rested = max(begin, last + 1 + limits.break_days + limits.no_jump_days)
     return [
-        (State(min(run, limits.outings_before_break), recent=recent), ready),
-        (State(recent=recent), rested),
+        (State(min(run, limits.outings_before_break), recent=recent), Freedom(ready, begin)),
+        (State(recent=recent), Freedom(ready, rested)),
     ]
 
 
@@ -172,6 +183,7 @@ class _GraphBuilder:
         self.days: dict[tuple[Location, State], set[int]] = defaultdict(set)
         self.earliest: dict[tuple[Location, State], int] = {}
         self.roads = self._list_roads()
+        self.travel_days = self._list_travel_days()
         self.away = [
             (d.first.toordinal(), d.last.toordinal())
             for d in problem.yard.absences_of(horse.horse)
@@ -183,8 +195,8 @@ class _GraphBuilder:
         starts = find_start(self.problem, self.horse, self.extra_days)
         if not self.count_runs:
             starts = [(State(recent=starts[0][0].recent), starts[0][1])]
-        for state, day in starts:
-            self._enter(0, AT_HOME, state, day, ())
+        for state, freedom in starts:
+            self._enter(0, AT_HOME, state, freedom, ())
         pairs = sorted(
             ((c, w) for c in self.chances for w in c.windows),
             key=lambda p: (p[1].first, p[1].last, p[0].show),
@@ -203,9 +215,8 @@ class _GraphBuilder:
         return self._node((location, state, day))
 
     def _may_need_break(self) -> bool:
-        start = min(day for _, day in find_start(self.problem, self.horse, 0))
-        past = find_start(self.problem, self.horse, 0)[0][0].run
-        count, free = past, start
+        state, freedom = find_start(self.problem, self.horse, 0)[0]
+        count, free = state.run, freedom.ready
         for window in sorted((w for c in self.chances for w in c.windows), key=lambda w: w.last):
             if window.first >= free or self.limits.shows_in_a_row > 1:
                 count += 1
@@ -224,6 +235,20 @@ class _GraphBuilder:
                     if ride is not None and self._road_fits(a, b, ride):
                         found[a.show, b.show, pace] = ride
         return found
+
+    def _list_travel_days(self) -> list[int]:
+        """How many days outward drives take from the recovery, each count above none once."""
+        rides = [
+            self.problem.find_ride(HOME, chance.place_key, pace)
+            for chance in self.chances
+            for pace in self.problem.paces
+        ]
+        found = {
+            -self.problem.compute_key(self.horse.horse, 0, ride)
+            for ride in (*rides, *self.roads.values())
+            if ride is not None
+        }
+        return sorted(found - {0})
 
     def _road_fits(self, a: Chance, b: Chance, ride: Ride) -> bool:
         if not a.leaves or not b.arrivals:
@@ -249,7 +274,8 @@ class _GraphBuilder:
             if state.tour and state.tour != self._tour_of(chance):
                 continue
             for pace, key in self._list_keys(location, chance, window):
-                if earliest <= key:
+                fits = state.travel_days in (None, window.first - key)
+                if earliest <= key and fits:
                     found.append((Visit(chance, window, location, pace, state, 1), key))
         found += self._list_row_visits(chance, window)
         return found
@@ -341,21 +367,21 @@ class _GraphBuilder:
         chance, window = visit.chance, visit.window
         after = self._step(visit.state, window.first)
         ready = self.problem.compute_ready(self.horse.horse, window.last, self.extra_days)
-        ready = max(ready, self._free_from(visit))
-        rested = max(ready, window.last + 1 + self.limits.break_days + self.limits.no_jump_days)
-        states = [(after, ready)]
+        begin = self._free_from(visit)
+        states = [(after, Freedom(ready, begin))]
         if self.count_runs:
-            states.append((replace(after, run=0), rested))
+            rested = window.last + 1 + self.limits.break_days + self.limits.no_jump_days
+            states.append((replace(after, run=0), Freedom(ready, max(begin, rested))))
         tour = self._tour_of(chance) if self.count_checks else ""
         due = self.count_checks and after.since_check == 0
-        for state, day in states:
+        for state, freedom in states:
             for location in self._list_locations(chance, window, ready):
                 leave = Leave(chance, location)
                 if tour and not due:
-                    self._enter(node, location, state, day, (leave, Check(self.horse.horse)))
-                    self._enter(node, location, replace(state, tour=tour), day, (leave,))
+                    self._enter(node, location, state, freedom, (leave, Check(self.horse.horse)))
+                    self._enter(node, location, replace(state, tour=tour), freedom, (leave,))
                 else:
-                    self._enter(node, location, state, day, (leave,))
+                    self._enter(node, location, state, freedom, (leave,))
 
     def _list_locations(self, chance: Chance, window: Window, ready: int) -> list[Location]:
         found: list[Location] = []
@@ -372,20 +398,41 @@ class _GraphBuilder:
         return found
 
     def _enter(
+        self,
+        tail: int,
+        location: Location,
+        state: State,
+        freedom: Freedom,
+        marks: tuple[Mark, ...],
+    ) -> None:
+        """A location is entered by a horse that must recover and may not begin before a day.
+
+        Recovery is counted to the day less what the outward drive takes, cap and break to the
+        day itself: where they end later, visits after a long drive may leave earlier.
+        """
+        day = max(freedom.ready, freedom.begin)
+        self._enter_day(tail, location, state, day, marks)
+        for travel in self.travel_days if location[0] != "stay" else ():
+            early = max(freedom.ready, freedom.begin - travel)
+            if early < day:
+                only = replace(state, travel_days=travel)
+                self._enter_day(tail, location, only, early, marks)
+
+    def _enter_day(
         self, tail: int, location: Location, state: State, day: int, marks: tuple[Mark, ...]
     ) -> None:
-        """A location is entered; what the cap no longer looks back to is forgotten in time."""
+        """A day of a location is entered; what the cap no longer looks back to is forgotten in time."""
         if state.recent is not None:
             ready = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
             release = state.recent + CAP_WINDOW_DAYS - ready
             forgotten = replace(state, recent=None)
             if day >= release:
-                self._enter(tail, location, forgotten, day, marks)
+                self._enter_day(tail, location, forgotten, day, marks)
                 return
             if (location, state) not in self.passed_on:
                 self.passed_on.add((location, state))
                 node = self._timeline(location, state, release)
-                self._enter(node, location, forgotten, release, ())
+                self._enter_day(node, location, forgotten, release, ())
         self.arcs.append((tail, self._timeline(location, state, day), marks))
         known = self.earliest.get((location, state))
         self.earliest[location, state] = day if known is None else min(known, day)
@@ -415,14 +462,8 @@ class _GraphBuilder:
         for i, (tail, head, _) in enumerate(self.arcs):
             out[tail].append(i)
             into[head].append(i)
-        useful = {sink}
-        stack = [sink]
-        while stack:
-            for i in into[stack.pop()]:
-                tail = self.arcs[i][0]
-                if tail not in useful:
-                    useful.add(tail)
-                    stack.append(tail)
+        useful = _reach(sink, into, [arc[0] for arc in self.arcs])
+        useful &= _reach(0, out, [arc[1] for arc in self.arcs])
         waiting = {node: sum(self.arcs[i][0] in useful for i in into[node]) for node in useful}
         order: dict[int, int] = {}
         ready = [0]
@@ -447,6 +488,18 @@ class _GraphBuilder:
             len(order),
             order[sink],
         )
+
+
+def _reach(start: int, arcs: Mapping[int, list[int]], ends: list[int]) -> set[int]:
+    """The nodes that can be reached from a node along arcs."""
+    found = {start}
+    stack = [start]
+    while stack:
+        for i in arcs.get(stack.pop(), ()):
+            if ends[i] not in found:
+                found.add(ends[i])
+                stack.append(ends[i])
+    return found
 
 
 def list_arrivals(problem: Problem, chance: Chance, window: Window, ride: Ride) -> tuple[int, ...]:
