@@ -155,8 +155,8 @@ def find_gaps(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> tup
     """Each planned outing with the horse's outing before it, one of the past included.
 
     An outing that `shows_in_a_row` allows right after another (at most four clear days, same
-    place, fewer than recovery asks) is no pair. A past outing at the show of a planned one is the same outing: it began
-    before today, so what lies before it is past, too. By horse and date.
+    place, fewer than recovery asks) is no pair. A past outing at the show of a planned one is the
+    same outing: it began before today, so what lies before it is past, too. By horse and date.
     """
     outings_of: dict[str, list[Outing]] = {}
     for outing in outings:

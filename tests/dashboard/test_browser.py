@@ -2,89 +2,31 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import signal
-import socket
-import subprocess
-import sys
-import time
 import urllib.error
 import urllib.request
 from pathlib import Path
 
 import pytest
 
+from tests.dashboard.browsing import CHROMIUM, READY, find_port, serve
 from tests.dashboard.season import make_circuit, make_season
 from tripkit.money import write_money
 from tripkit.timeline import DAY_PX
 
-sync_api = pytest.importorskip("playwright.sync_api")
+pytest.importorskip("playwright.sync_api")
 
-ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM = shutil.which("chromium")
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
-READY = ".tk-strips-scroll svg"
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
 
 
 @pytest.fixture(scope="module")
 def address(tmp_path_factory):
-    """The address of a server of its own, ended with all its kernels after the module."""
+    """The address of the made-up season."""
     folder = tmp_path_factory.mktemp("served")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    with (folder / "log").open("w") as log:
-        server = subprocess.Popen(
-            [sys.executable, "-m", "tests.dashboard.served_season", str(folder), str(port)],
-            cwd=ROOT,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
-            stdout=log,
-            stderr=log,
-            start_new_session=True,
-        )
-    url = f"http://127.0.0.1:{port}/"
-    try:
-        _wait_for_port(port, server)
+    port = find_port()
+    words = ("tests.dashboard.served_season", str(folder), str(port))
+    with serve(port, *words, log=folder / "log") as url:
         yield url
-    finally:
-        server.send_signal(signal.SIGTERM)
-        try:
-            server.wait(20)
-        except subprocess.TimeoutExpired:
-            os.killpg(server.pid, signal.SIGKILL)
-            server.wait(10)
-
-
-def _wait_for_port(port, server):
-    until = time.monotonic() + 60
-    while time.monotonic() < until:
-        assert server.poll() is None, "the server ended before it listened"
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            time.sleep(0.2)
-        else:
-            return
-    raise AssertionError("the server never listened")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")
@@ -106,7 +48,9 @@ def test_a_first_visit_plans_by_itself_and_shows_both_circuits(visit):
     page, _, complaints = visit
     assert page.locator(".tk-row").count() == 12
     assert "Quarry Gate Farm" in page.inner_text("h1")
-    assert "Planned: 3 circuits." in page.inner_text(".tk-notice")
+    assert re.search(
+        r"Planned: 3 circuits in \d+ s, all proved best\.", page.inner_text(".tk-notice")
+    )
     assert complaints == []
 
 
@@ -199,22 +143,42 @@ def test_planning_again_leaves_the_page_free_and_can_be_stopped(visit):
     page.get_by_role("button", name=re.compile("^Stop")).click()
     page.wait_for_function("!document.querySelector('.tk-working')")
     assert "tour Hills" in page.inner_text(".tk-head")
-    assert "the most worth: searching" in page.inner_text(".tk-progress")
+    page.click(".tk-fold-steps summary")
+    told = page.inner_text(".tk-fold-steps")
+    assert "the most worth" in told
+    assert "at most 420 of worth possible" in told
 
 
 @pytest.mark.parametrize("width", [1440, 820, 390])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_nothing_scrolls_sideways_but_the_strip(browser, address, width, scheme):
-    """At three widths, light and dark, the page is as wide as the window."""
-    context = browser.new_context(
-        viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
-    )
+def test_nothing_scrolls_sideways_but_the_strip(visit, width, scheme):
+    """At three widths, light and dark, the page is as wide as the window with all folds open."""
+    page, _, _ = visit
+    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+    page.set_viewport_size({"width": width, "height": 900})
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    strips = page.locator(".tk-strips-scroll")
+    assert strips.evaluate("part => part.scrollWidth >= part.clientWidth")
+    page.set_viewport_size({"width": 1440, "height": 900})
+
+
+def test_a_phone_gets_the_long_tables_folded_and_keeps_what_it_opens(browser, address):
+    """Closed at first; one that was opened stays open when another circuit is chosen."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
     page = context.new_page()
     page.goto(address)
     page.wait_for_selector(READY, timeout=60_000)
     page.wait_for_function("!document.querySelector('.tk-working')")
-    wide = page.evaluate("document.documentElement.scrollWidth")
-    assert wide <= width
+    folds = page.locator("details.tk-fold")
+    # The season, the owners, the horses, the entries, the diary, the steps of the search.
+    assert folds.count() == 6
+    assert page.locator("details.tk-fold[open]").count() == 0
+    page.click(".tk-fold-table-owners summary")
+    page.wait_for_selector(".tk-fold-table-owners[open]")
+    choose(page, "right", "tour Hills")
+    page.wait_for_selector(".tk-fold-table-owners[open]")
+    assert page.locator("details.tk-fold[open]").count() == 1
     context.close()
 
 

@@ -64,7 +64,7 @@ def test_a_visitor_starts_planning_where_nothing_is_planned(season, tmp_path):
     assert (desk.left, desk.right) == ("most worth", "least road")
     assert desk.pair == season[1][:2]
     assert desk.comparison.left_name == "most worth"
-    assert desk.notice == words.PLANNED.format(count=2)
+    assert desk.notice == "Planned: 2 circuits in 0 s, all proved best."
     assert not desk.planning
 
 
@@ -158,6 +158,38 @@ def test_the_planner_is_told_what_to_keep_and_when_to_stop(season, tmp_path):
     assert asked == [(6, 60.0)]
     assert len(desk.progress) == 1
     assert (desk.left, desk.right) == ("most worth", "most worth")
+
+
+def test_stopping_early_loses_no_circuit(season, tmp_path):
+    """A goal that was reached is replaced, one that was not keeps the circuit it had."""
+    yard, (most, least, moon) = season
+    again = make_circuit(yard, "most worth", "most worth", "Hills", 5)
+    desks = []
+
+    def plan(yard, should_stop, **options):
+        desks[0].stop()
+        return (again, Circuit("least road", "least road", "none in time"))
+
+    desk = make_desk(season, tmp_path, plan=plan)
+    desks.append(desk)
+    desk.open()
+    desk.take_circuits((most, least, moon))
+    desk.plan()
+    desk.wait()
+    assert desk.circuits == (again, least)
+    assert desk.notice == words.STOPPED
+    assert desk.comparison.left_totals == again.totals
+
+
+def test_of_each_goal_the_latest_step_is_kept(season, tmp_path):
+    """Two searches run at once; each has one line, in the order of their first words."""
+    desk = make_desk(season, tmp_path)
+    for goal, seconds in (("most worth", 1), ("least road", 2), ("most worth", 3)):
+        desk._add_progress(SimpleNamespace(goal=goal, seconds=seconds))
+    assert [(step.goal, step.seconds) for step in desk.progress] == [
+        ("most worth", 3),
+        ("least road", 2),
+    ]
 
 
 @pytest.mark.parametrize(

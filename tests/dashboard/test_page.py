@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from html import unescape
+from types import SimpleNamespace
 
 import ipywidgets
 import pytest
@@ -13,6 +14,7 @@ from tests.dashboard.test_desk import FAULT, make_desk
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
+from tripkit.dashboard.figures import write_progress
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import DownloadButton, Strips
 from tripkit.errors import BadYard
@@ -178,6 +180,47 @@ def test_a_wrong_yard_shows_its_faults_and_hides_the_rest(season, tmp_path):
     assert find(page, "faults").layout.display is None
     assert find(page, "season").layout.display == "none"
     assert find(page, "planner").layout.display == "none"
+
+
+@pytest.mark.parametrize(
+    ("goal", "objective", "bound", "told"),
+    [
+        ("most worth", None, None, "searching"),
+        ("most worth", None, 2809.5, "at most 2,809.5 of worth possible"),
+        ("tour Gulf", 497.5, 2362, "497.5 of worth found; at most 2,362 of worth possible"),
+        ("alternative", 2357, 2357, "2,357 of worth found, as good as can be"),
+        # 160.9344 km are 100 international miles (1959 agreement: 1.609344 km each).
+        ("least road", 321.8688, 160.9344, "200 mi found; at least 100 mi needed"),
+        (
+            "least cost",
+            4584984.0,
+            4544115.0,
+            "45,849.84 USD found; at least 45,441.15 USD needed",
+        ),
+        (
+            "most rest",
+            477.42,
+            475.1,
+            "477.4 hours of horses on the road found; "
+            "at least 475.1 hours of horses on the road needed",
+        ),
+    ],
+)
+def test_progress_is_told_in_the_unit_of_its_search(goal, objective, bound, told):
+    """Worth, miles, cents or hours of horses on the road, as `Progress` says; never a bare None."""
+    assert write_progress(goal, objective, bound, make_season()) == told
+
+
+def test_the_search_is_folded_away_when_it_is_over(desk):
+    """While planning a line a goal and the clock; afterwards under a line of words."""
+    page = make_page(desk)
+    desk.planning = True
+    step = {"goal": "most worth", "stage": "proof", "objective": 1.0, "bound": 2.0, "seconds": 3.2}
+    desk.progress = (SimpleNamespace(**step),)
+    assert "3 s of at most 60 s" in read(find(page, "progress"))
+    assert "<details" not in find(page, "progress").value
+    desk.planning = False
+    assert "<details" in find(page, "progress").value
 
 
 def test_the_stop_button_is_there_only_while_planning(desk):

@@ -140,7 +140,8 @@ def test_article_8_6_six_days_of_24_hours():
 def test_article_8_6_every_second_weekly_rest_is_regular(first, second, answer):
     """Between two weekly rests of 24 h lies one of 45 (Art. 8(6)).
 
-    Five days of 11 h work, the rest, five days, the rest, a day.
+    Five days of 11 h work, the rest, five days, the rest, two days: from the end of the first rest
+    to the end of the log are more than six days, so that the second rest is needed.
     """
     log, now = [], 0
     for rest in (first, second):
@@ -148,7 +149,7 @@ def test_article_8_6_every_second_weekly_rest_is_regular(first, second, answer):
             log.append(Duty("on duty", now, now + 660))
             now += 1440
         now += (rest - 13) * 60
-    log.append(Duty("on duty", now, now + 660))
+    log += [Duty("on duty", now + wait, now + wait + 660) for wait in (0, 1440)]
     assert [rule for rule, _ in ask(log, "eu")] == answer
 
 

@@ -173,8 +173,10 @@ class _GraphBuilder:
         self.problem, self.horse = problem, horse
         self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
         self.limits = horse.limits
-        self.count_runs = count_runs and "break" not in problem.without and self._may_need_break()
         self.cap = self.limits.shows_per_30_days
+        self.further: dict[int, int] = {}
+        self.by_end = sorted((w for c in chances for w in c.windows), key=lambda w: w.last)
+        self.count_runs = count_runs and "break" not in problem.without and self._may_need_break()
         self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK
         self.passed_on: set[tuple[Location, State]] = set()
         self.visits: dict[Visit, int] = {}
@@ -216,12 +218,24 @@ class _GraphBuilder:
 
     def _may_need_break(self) -> bool:
         state, freedom = find_start(self.problem, self.horse, 0)[0]
-        count, free = state.run, freedom.ready
-        for window in sorted((w for c in self.chances for w in c.windows), key=lambda w: w.last):
-            if window.first >= free or self.limits.shows_in_a_row > 1:
-                count += 1
-                free = self.problem.compute_ready(self.horse.horse, window.last)
-        return count > self.limits.outings_before_break
+        most = state.run + self._count_further(freedom.ready)
+        return most > self.limits.outings_before_break
+
+    def _count_further(self, day: int) -> int:
+        """How many outings there can still be from a day on, at the very most."""
+        if day not in self.further:
+            count, free = 0, day
+            for window in self.by_end:
+                if window.first >= free:
+                    count += 1
+                    free = window.last + 1
+                    if self.limits.shows_in_a_row == 1:
+                        free = self.problem.compute_ready(self.horse.horse, window.last)
+            if "cap" not in self.problem.without:
+                periods = max(0, self.problem.last - day) // CAP_WINDOW_DAYS + 1
+                count = min(count, periods * self.cap)
+            self.further[day] = count
+        return self.further[day]
 
     def _list_roads(self) -> dict[tuple[str, str, Pace], Ride]:
         """The direct drives between two shows that stabling and recovery leave open."""
@@ -368,8 +382,10 @@ class _GraphBuilder:
         after = self._step(visit.state, window.first)
         ready = self.problem.compute_ready(self.horse.horse, window.last, self.extra_days)
         begin = self._free_from(visit)
+        if after.run + self._count_further(max(ready, begin)) <= self.limits.outings_before_break:
+            after = replace(after, run=0)
         states = [(after, Freedom(ready, begin))]
-        if self.count_runs:
+        if after.run:
             rested = window.last + 1 + self.limits.break_days + self.limits.no_jump_days
             states.append((replace(after, run=0), Freedom(ready, max(begin, rested))))
         tour = self._tour_of(chance) if self.count_checks else ""

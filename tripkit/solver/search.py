@@ -24,7 +24,7 @@ from tripkit.solver.paths import Enter
 from tripkit.solver.pricing import Pricer, Relaxation, relax
 from tripkit.solver.season import Season, Terms
 
-FEW_ARCS = 15_000
+FEW_ARCS = 20_000
 QUICK_SHARE = 0.25
 QUICK_GAP = 0.01
 LARGEST = 1e15

@@ -1,0 +1,81 @@
+"""A server of its own for a test, and the browser that looks at it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+CHROMIUM = shutil.which("chromium")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+READY = ".tk-strips-scroll svg"
+
+
+def find_port() -> int:
+    """A port that is free now."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return free.getsockname()[1]
+
+
+@contextmanager
+def serve(port: int, *words: str, log: Path) -> Iterator[str]:
+    """The address of `python -m ...` while it serves; ended with all its kernels afterwards."""
+    with log.open("w") as said:
+        server = subprocess.Popen(
+            [sys.executable, "-m", *words],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            stdout=said,
+            stderr=said,
+            start_new_session=True,
+        )
+    try:
+        _wait_for_port(port, server)
+        yield f"http://127.0.0.1:{port}/"
+    finally:
+        server.send_signal(signal.SIGTERM)
+        try:
+            server.wait(20)
+        except subprocess.TimeoutExpired:
+            os.killpg(server.pid, signal.SIGKILL)
+            server.wait(10)
+
+
+def _wait_for_port(port: int, server: subprocess.Popen[bytes]) -> None:
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        assert server.poll() is None, "the server ended before it listened"
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+        except OSError:
+            time.sleep(0.2)
+        else:
+            return
+    raise AssertionError("the server never listened")
+
+
+def choose(page, side: str, name: str) -> None:
+    """Choose a circuit by its name in the list above (left) or under (right) the line."""
+    options = page.locator(f".tk-choice-{side} select option").all_text_contents()
+    starts = [option.replace("\N{NO-BREAK SPACE}", " ").startswith(name) for option in options]
+    page.locator(f".tk-choice-{side} select").select_option(index=starts.index(True))
+    page.wait_for_function(
+        "name => document.querySelector('.tk-head').innerText.includes(name)", arg=name
+    )
