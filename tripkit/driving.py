@@ -5,10 +5,11 @@ water at the latest every `water_every_hours` of driving, and the day ends where
 `horse_hours_per_day` (from loading to unloading, halts included) or the driver's daily hours
 run out; then crew and horses stop for the night.
 
-The driver's daily hours [h]: 11 in the US, 9 in the EU, 10 in Great Britain. Halts of
-`halt_minutes` at the latest every four hours also satisfy the break rules of all three.
+The driver's daily hours of driving [h]: 11 in the US, 9 in the EU, 10 in Great Britain; on duty
+[h]: 14, 13 (24 less the daily rest of 11) and 11. A halt is due after 8 h of driving in the US and
+4.5 h in the EU, so halts of `halt_minutes` for water are breaks as well.
 
-**Source:** 49 CFR 395.3(a)(3); Regulation (EC) No 561/2006 Art. 6(1) and 7; Transport Act 1968
+**Source:** 49 CFR 395.3(a)(2)-(3); Regulation (EC) No 561/2006 Art. 6(1), 7, 8; Transport Act 1968
 (gov.uk guidance, Great Britain domestic rules).
 """
 
@@ -30,19 +31,27 @@ GRACE_HOURS = 1e-9
 
 @dataclass(frozen=True)
 class DrivingRules:
-    """One set of driving rules: the driver's hours in a day [h], the halt that counts [min]."""
+    """One set of driving rules for one driver and one day.
+
+    Hours of driving [h], hours on duty from first to last drive [h], hours of driving after which
+    a halt is due [h], and how long a halt must be to count [min].
+    """
 
     id: str
     hours_per_day: float
+    duty_hours_per_day: float
+    halt_after_hours: float
     halt_minutes: int
     source: str
 
 
 RULES = {
-    "us": DrivingRules("us", 11.0, 30, "49 CFR 395.3(a)(3)(i)-(ii), edition of 29 September 2020"),
-    "eu": DrivingRules("eu", 9.0, 45, "Regulation (EC) No 561/2006 Art. 6(1), 7"),
-    "gb": DrivingRules("gb", 10.0, 30, "Transport Act 1968; gov.uk guidance section 2"),
-    "none": DrivingRules("none", 24.0, 30, "no driving rules chosen"),
+    "us": DrivingRules(
+        "us", 11.0, 14.0, 8.0, 30, "49 CFR 395.3(a)(3)(i)-(ii), edition of 29 September 2020"
+    ),
+    "eu": DrivingRules("eu", 9.0, 13.0, 4.5, 45, "Regulation (EC) No 561/2006 Art. 6(1), 7, 8"),
+    "gb": DrivingRules("gb", 10.0, 11.0, 24.0, 30, "Transport Act 1968; gov.uk guidance section 2"),
+    "none": DrivingRules("none", 24.0, 24.0, 24.0, 30, "no driving rules chosen"),
 }
 
 
@@ -67,8 +76,8 @@ def compute_day_hours(limits: Limits, rules: DrivingRules) -> float:
     9.0
     """
     halt_hours = rules.halt_minutes / 60
-    stretch = limits.water_every_hours
-    left, driven = limits.horse_hours_per_day, 0.0
+    stretch = min(limits.water_every_hours, rules.halt_after_hours)
+    left, driven = min(limits.horse_hours_per_day, rules.duty_hours_per_day), 0.0
     while left > GRACE_HOURS:
         stage = min(stretch, left)
         driven += stage
@@ -116,8 +125,8 @@ def schedule_drive(
     lorry are for water, of an empty one for the driver's break. Elapsed time is counted in
     UTC, so a clock change on the way moves the local arrival, not the length of the drive.
     """
-    stretch = min(limits.water_every_hours, compute_day_hours(limits, rules))
     per_day = compute_day_hours(limits, rules)
+    stretch = min(limits.water_every_hours, rules.halt_after_hours, per_day)
     zone = ZoneInfo(from_zone)
     depart = datetime.combine(day, time(DEPART_HOUR), zone)
     now = depart.astimezone(ZoneInfo("UTC"))

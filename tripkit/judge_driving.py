@@ -27,9 +27,8 @@ CRUMB = 1e-9
 NIGHT_HOURS = 7.0
 
 # Driving hours after which the driver's break is due. 49 CFR 395.3(a)(3)(ii), edition of
-# 29 September 2020; Regulation (EC) No 561/2006 Art. 7; Transport Act 1968 (gov.uk guidance,
-# Great Britain domestic rules). The split break of Art. 7 is not looked for.
-BREAK_AFTER_HOURS: Mapping[str, float] = {"us": 8.0, "eu": 4.5, "gb": 5.5}
+# 29 September 2020; Regulation (EC) No 561/2006 Art. 7, whose split break is not looked for.
+BREAK_AFTER_HOURS: Mapping[str, float] = {"us": 8.0, "eu": 4.5}
 
 
 @dataclass(frozen=True)

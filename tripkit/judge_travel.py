@@ -68,9 +68,9 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
         used: set[Stay | None] = set()
         for stay, group in case.group_stays(horse.horse):
             used.add(stay)
-            for held in group:
-                yield from _find_late_arrival(held)
             first, last = group[0], group[-1]
+            for held in group:
+                yield from _find_late_arrival(held, min(first.outing.arrive, held.outing.arrive))
             if first.outing.arrive < first.show.stabling.first:
                 text = (
                     f"{horse.horse} arrives at {first.show.show} on {first.outing.arrive}, and "
@@ -173,10 +173,11 @@ def _find_hurried_riders(case: Case, rider: str, rides: list[Held]) -> Iterator[
             yield Violation("rider", text, **about, day=later)
 
 
-def _find_late_arrival(held: Held) -> Iterator[Violation]:
+def _find_late_arrival(held: Held, there_from: date) -> Iterator[Violation]:
+    """A horse that stays for a second show is on the grounds from its first arrival."""
     outing, name = held.outing, held.horse.horse
     before = held.horse.limits.arrive_days_before
-    early = (held.first - outing.arrive).days
+    early = (held.first - there_from).days
     if early < before:
         text = (
             f"{name} arrives at {held.show.show} on {outing.arrive}, {say_days(early)} before its "

@@ -12,8 +12,8 @@ This room and the `logbook_*` rooms above it never ask `driving`, which makes th
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Callable, Iterable, Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
@@ -183,13 +183,25 @@ class Log:
         return LogFault(rule, text, self.find_moment(minute), source)
 
 
-def count_within(spans: Iterable[Span], start: int, end: int) -> int:
-    """How much of some stretches lies between two minutes [min].
+def count_within(spans: Sequence[Span], start: int, end: int) -> int:
+    """How much of some stretches, in order and apart, lies between two minutes [min].
 
     >>> count_within([Span(0, 60, DRIVING), Span(90, 150, DRIVING)], 30, 100)
     40
     """
-    return sum(max(0, min(span.end, end) - max(span.start, start)) for span in spans)
+    total = 0
+    for number in range(bisect_right(spans, start, key=lambda span: span.end), len(spans)):
+        span = spans[number]
+        if span.start >= end:
+            break
+        total += min(span.end, end) - max(span.start, start)
+    return total
+
+
+def list_starting(spans: Sequence[Span], start: int, end: int) -> Sequence[Span]:
+    """The stretches, of some in order, that begin at one minute or later and before another."""
+    first = bisect_left(spans, start, key=lambda span: span.start)
+    return spans[first : bisect_left(spans, end, key=lambda span: span.start)]
 
 
 def open_log(duties: Iterable[Duty], clock: tzinfo | None = None) -> Log:

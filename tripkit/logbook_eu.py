@@ -17,7 +17,17 @@ from dataclasses import dataclass
 from datetime import date
 
 from tripkit.errors import BadValue
-from tripkit.logbook_case import DAY, DRIVING, HOUR, Log, LogFault, Span, count_within, write_hours
+from tripkit.logbook_case import (
+    DAY,
+    DRIVING,
+    HOUR,
+    Log,
+    LogFault,
+    Span,
+    count_within,
+    list_starting,
+    write_hours,
+)
 
 EU_FIRST_DAY = date(2007, 4, 11)
 BOOK = "Regulation (EC) No 561/2006"
@@ -106,7 +116,7 @@ def find_long_days(log: Log, shifts: Sequence[Shift]) -> Iterator[LogFault]:
     """
     long_days: dict[int, int] = {}
     for shift in shifts:
-        drives = [d for d in log.drives if shift.start <= d.start < shift.rest.start]
+        drives = list_starting(log.drives, shift.start, shift.rest.start)
         tenth = _find_overrun(drives, DAY_MINUTES)
         if tenth is None:
             continue
@@ -140,8 +150,8 @@ def find_short_rests(log: Log, shifts: Sequence[Shift], drivers: int) -> Iterato
         due = shift.start + within
         got = max(0, min(shift.rest.end, due) - shift.rest.start)
         split = any(
-            shift.start < rest.start < shift.rest.start and rest.minutes >= EARLY_REST_MINUTES
-            for rest in log.rests
+            rest.minutes >= EARLY_REST_MINUTES
+            for rest in list_starting(log.rests, shift.start, shift.rest.start)
         )
         short = drivers == 1 and got < REST_MINUTES and not split
         reduced += short and got >= SHORT_REST_MINUTES

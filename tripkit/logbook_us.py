@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tripkit.errors import BadValue
-from tripkit.logbook_case import HOUR, Log, LogFault, Span, count_within, write_hours
+from tripkit.logbook_case import HOUR, Log, LogFault, Span, count_within, list_starting, write_hours
 
 DRIVE_MINUTES = 11 * HOUR
 WINDOW_MINUTES = 14 * HOUR
@@ -98,7 +98,7 @@ def find_long_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
     **Source:** 49 CFR 395.3(a)(3)(i).
     """
     for stint in stints:
-        for drive in _list_drives(log, stint):
+        for drive in list_starting(log.drives, stint.start, stint.end):
             driven = count_within(log.drives, stint.since, drive.start)
             begin = drive.start + max(0, DRIVE_MINUTES - driven)
             if begin < drive.end:
@@ -122,7 +122,7 @@ def find_late_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
     **Source:** 49 CFR 395.3(a)(2); 395.1(g)(1)(ii).
     """
     for stint in stints:
-        for drive in _list_drives(log, stint):
+        for drive in list_starting(log.drives, stint.start, stint.end):
             passed = stint.count_passed(drive.start)
             begin = drive.start + max(0, WINDOW_MINUTES - passed)
             if begin < drive.end:
@@ -241,8 +241,8 @@ def find_stints(log: Log, edition: Edition) -> tuple[Stint, ...]:
     for opening, closing in zip(long_rests, long_rests[1:], strict=False):
         inner = [
             rest
-            for rest in log.rests
-            if opening.end < rest.start < closing.start and rest.minutes >= PART_MINUTES
+            for rest in list_starting(log.rests, opening.end, closing.start)
+            if rest.minutes >= PART_MINUTES
         ]
         found += _reckon_shift(log, opening.end, inner, closing, edition)
     return tuple(found)
@@ -293,16 +293,10 @@ def _work_until(log: Log, ways: Ways, start: int, end: int) -> Ways:
 
 def _count_over(log: Log, stint: Stint) -> int:
     over = 0
-    for drive in _list_drives(log, stint):
+    for drive in list_starting(log.drives, stint.start, stint.end):
         left = min(
             DRIVE_MINUTES - count_within(log.drives, stint.since, drive.start),
             WINDOW_MINUTES - stint.count_passed(drive.start),
         )
         over += max(0, drive.minutes - max(0, left))
     return over
-
-
-def _list_drives(log: Log, stint: Stint) -> Iterator[Span]:
-    for drive in log.drives:
-        if stint.start <= drive.start < stint.end:
-            yield drive

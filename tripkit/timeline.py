@@ -51,7 +51,7 @@ HEIGHTS_PX = {
     "school": 12.5,
     "flat": 3.0,
     "hack": 3.0,
-    "turnout": 3.0,
+    "turnout": 1.0,
     "day off": 0.0,
     "rest": 0.0,
     "vet check": 2.5,
@@ -70,7 +70,7 @@ COLOURS = {
     "road": "#3c4654",
     "school": "#9a6412",
     "flat": "#a3ad94",
-    "hack": "#84917a",
+    "hack": "#a3ad94",
     "turnout": "#bcc2ae",
     "grounds": "#ead9c8",
     "window": "#f0e4d6",
@@ -350,8 +350,8 @@ def _draw_weeks(scale: _Scale, height: float) -> Iterator[str]:
                 )
             if day.day == 1 and not first:
                 yield (
-                    f'<line class="tk-month-line" x1="{x:g}" x2="{x:g}" y1="4" '
-                    f'y2="{bottom:g}" stroke="{COLOURS["muted"]}" stroke-dasharray="1 3"/>'
+                    f'<line class="tk-month-line" x1="{x:g}" x2="{x:g}" y1="{HEAD_PX - 6:g}" '
+                    f'y2="{bottom:g}" stroke="{COLOURS["rule"]}" stroke-width="2"/>'
                 )
 
 

@@ -32,11 +32,11 @@ def main() -> None:
         words = ("tripkit", "serve", str(folder), "--port", str(port))
         with serve(port, *words, log=Path(scratch) / "log") as url, sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-            page = _open(browser, url, width=1240, height=900, scheme="light")
+            page = _open(browser, url, width=1340, height=900, scheme="light")
             whole = page.locator(".tk-card").bounding_box()
             strips = page.locator(".tk-strips-part").bounding_box()
             _take(page, "two-circuits.png", 0, strips["y"] - 12, whole["width"])
-            _take(page, "strips.png", strips["y"] + 8, strips["y"] + strips["height"] + 12, 1240)
+            _take(page, "strips.png", strips["y"] + 8, strips["y"] + strips["height"] + 12, 1340)
             phone = _open(browser, url, width=390, height=844, scheme="dark")
             part = phone.locator(".tk-strips-part").bounding_box()
             _take(phone, "phone-dark.png", part["y"] + 8, part["y"] + part["height"], 390)

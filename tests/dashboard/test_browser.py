@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.dashboard.browsing import CHROMIUM, READY, find_port, serve
+from tests.dashboard.browsing import CHROMIUM, READY, choose, find_port, serve
 from tests.dashboard.season import make_circuit, make_season
 from tripkit.money import write_money
 from tripkit.timeline import DAY_PX

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import re
 import socket
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -111,3 +113,25 @@ def test_the_template_asks_no_content_network():
     text = (TEMPLATES / "index.html.j2").read_text(encoding="utf-8")
     assert "http:" not in text
     assert "https:" not in text
+
+
+def test_the_server_starts_without_the_slow_grammar():
+    """A fresh interpreter loads the server and never builds it; afterwards it can be imported."""
+    source = (
+        "import sys\n"
+        "from tripkit.serve import SLOW_AND_UNUSED, serve\n"
+        "from tripkit.errors import BadValue\n"
+        "try:\n"
+        "    serve('nowhere at all')\n"
+        "except BadValue:\n"
+        "    print('voila' in sys.modules, SLOW_AND_UNUSED in sys.modules)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", source],
+        cwd=REPOSITORY,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=True,
+    )
+    assert ran.stdout.split() == ["True", "False"]

@@ -458,11 +458,15 @@ class TestDriving:
         circuit = long_visit(yard, 840.0, ((11, 0), (15, 30)), "2027-04-05", drivers=names)
         assert broken(circuit, yard) == rules
 
-    @pytest.mark.parametrize(("km", "rules"), [(385.0, set()), (399.0, {"driving"})])
-    def test_break_of_a_driver(self, km: float, rules: set[str]):
-        """In Great Britain a driver breaks after 5.5 h, even where the horses could go on."""
-        # Transport Act 1968 (gov.uk guidance): 30 minutes after 5.5 h. 399 / 70 = 5.7 h.
-        yard = far(km, limits=make_limits(water_every_hours=6.0), driving=DrivingSettings("gb"))
+    @pytest.mark.parametrize(
+        ("km", "chosen", "rules"),
+        [(315.0, "eu", set()), (329.0, "eu", {"driving"}), (399.0, "gb", set())],
+    )
+    def test_break_of_a_driver(self, km: float, chosen: str, rules: set[str]):
+        """In the EU a driver breaks after 4.5 h, even where the horses could go on."""
+        # Regulation (EC) No 561/2006 Art. 7. 315 / 70 = 4.5 h, 329 / 70 = 4.7 h. The domestic rules
+        # of Great Britain for goods vehicles know 10 h and 11 h, but no break (gov.uk, section 2).
+        yard = far(km, limits=make_limits(water_every_hours=6.0), driving=DrivingSettings(chosen))
         assert broken(long_visit(yard, km, ()), yard) == rules
 
     @pytest.mark.parametrize(

@@ -89,20 +89,31 @@ def test_article_8_2_and_4_g_split_rest():
     assert ask(", ".join(nearly), "eu") == [("eu-daily-rest", "91:00")]
 
 
-@pytest.mark.parametrize("rest", ["93-102", "93-103:59"])
-def test_article_8_4_three_reduced_rests(rest):
-    """A fourth rest under 11 h between two weekly rests is one too many (Art. 8(4))."""
+@pytest.mark.parametrize(
+    ("rest", "start"), [("93-102", "91:00"), ("93-103:59", "91:00"), ("91-100:30", "100:30")]
+)
+def test_article_8_4_three_reduced_rests(rest, start):
+    """A fourth rest under 11 h between two weekly rests is one too many (Art. 8(4)).
+
+    Unlawful from 13 h after the last rest, or from the end of a rest begun by then.
+    """
     three = "on 6-21, off 21-30, on 30-45, off 45-54, on 54-69, off 69-78"
-    end = rest.split("-")[1]
-    log = f"{three}, on 78-93, off {rest}, on {end}-104"
-    assert ask(log, "eu") == [("eu-daily-rest", "91:00")]
+    begin, end = rest.split("-")
+    log = f"{three}, on 78-{begin}, off {rest}, on {end}-104"
+    assert ask(log, "eu") == [("eu-daily-rest", start)]
 
 
 def test_article_8_4_counts_anew_after_a_weekly_rest():
     """Three reduced rests, a weekly rest, three more (Art. 8(4))."""
     three = "on 6-21, off 21-30, on 30-45, off 45-54, on 54-69, off 69-78"
-    again = "on 139-154, off 154-163, on 163-178, off 178-187, on 187-202, off 202-211"
-    assert ask(f"{three}, on 78-91, {again}, on 211-224", "eu") == []
+    again = "on 115-130, off 130-139, on 139-154, off 154-163, on 163-178, off 178-187"
+    assert ask(f"{three}, on 78-91, {again}, on 187-200", "eu") == []
+
+
+def test_article_8_4_eleven_hours_are_not_reduced():
+    """Four nights of exactly 11 h leave all three reduced ones (Art. 4(g), 8(4))."""
+    four = "on 6-19, off 19-30, on 30-43, off 43-54, on 54-67, off 67-78, on 78-91, off 91-102"
+    assert ask(f"{four}, on 102-117, off 117-126, on 126-127", "eu") == []
 
 
 def test_article_8_2_an_interrupted_rest_is_none():
@@ -130,15 +141,17 @@ def test_article_8_6_six_days_of_24_hours():
 @pytest.mark.parametrize(
     ("first", "second", "answer"),
     [
-        (45, 45, []),
-        (24, 45, []),
-        (45, 24, []),
-        (24, 24, ["eu-weekly-rest"]),
-        (44, 44, ["eu-weekly-rest"]),
+        (2700, 2700, []),
+        (1440, 2700, []),
+        (2700, 1440, []),
+        (1440, 1440, ["eu-weekly-rest"]),
+        (2699, 2699, ["eu-weekly-rest"]),
+        # 23:59 are no weekly rest, and the next one comes after more than six days.
+        (1439, 2700, ["eu-weekly-rest"]),
     ],
 )
 def test_article_8_6_every_second_weekly_rest_is_regular(first, second, answer):
-    """Between two weekly rests of 24 h lies one of 45 (Art. 8(6)).
+    """Between two weekly rests of 24 h lies one of 45 (Art. 8(6)); rests in minutes.
 
     Five days of 11 h work, the rest, five days, the rest, two days: from the end of the first rest
     to the end of the log are more than six days, so that the second rest is needed.
@@ -148,7 +161,7 @@ def test_article_8_6_every_second_weekly_rest_is_regular(first, second, answer):
         for _ in range(5):
             log.append(Duty("on duty", now, now + 660))
             now += 1440
-        now += (rest - 13) * 60
+        now += rest - 780
     log += [Duty("on duty", now + wait, now + wait + 660) for wait in (0, 1440)]
     assert [rule for rule, _ in ask(log, "eu")] == answer
 
@@ -166,5 +179,6 @@ def test_dates_and_drivers_that_no_rule_knows():
     """Before 11 April 2007, or with three drivers, nothing is said."""
     with pytest.raises(BadValue, match="2007-04-11"):
         ask("drive 0-1", "eu", date(2007, 4, 10))
+    assert ask("drive 0-1", "eu", date(2007, 4, 11)) == []
     with pytest.raises(BadValue, match="1 or 2"):
         ask(write("drive 0-1"), "eu", drivers=3)

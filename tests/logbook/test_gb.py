@@ -20,6 +20,8 @@ DRIVE, DUTY = "gb-driving-10h", "gb-duty-11h"
         # A day is 24 h from the start of duty: 5 + 5 h from 06:00 to 06:00, then a new one.
         ("drive 6-11, drive 25-30, off 30-31, drive 31-36", []),
         ("drive 6-11, drive 24-29:01", [(DRIVE, "29:00")]),
+        # 24 h of duty end a day; the next begins with the next duty, not at once.
+        ("on 6-30, drive 40-50, off 50-55, drive 55-56", [(DRIVE, "55:00")]),
         ("on 6-20", []),
         ("on 6-20, drive 30-35", []),
         ("drive 6-7, on 7-17, drive 30-34", []),

@@ -54,3 +54,4 @@ def test_parts_that_are_none_are_refused():
         Passage("asleep", 0, 1)
     with pytest.raises(BadValue, match="before it starts"):
         Passage("aboard", 1, 0)
+    assert Passage("aboard", 1, 1).end == 1

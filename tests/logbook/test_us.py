@@ -37,6 +37,9 @@ TABLE = [
      [], [], []),
     ("3 h off, then 7 in the berth", "drive 0-5, off 5-8, drive 8-13, sleep 13-20, drive 20-26",
      [DRIVE, WINDOW], [DRIVE, WINDOW], []),
+    ("1:59 off and 8:01 in the berth are no pair",
+     "drive 0-5, off 5-6:59, drive 6:59-12, sleep 12-20:01, drive 20:01-26",
+     [DRIVE, WINDOW], [DRIVE, WINDOW], [DRIVE, WINDOW]),
     # Until 2020 the shorter part ran on in the 14 h: 20:00 less 8 h of berth is the 12th hour.
     ("8 in the berth stop the clock", "drive 0-5, sleep 5-13, drive 13-19", [], [], []),
     ("7 in the berth stop it with a later rest", "drive 0-5, sleep 5-12, on 12-18, drive 18-20",

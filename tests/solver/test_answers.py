@@ -335,6 +335,14 @@ def test_no_goal_does_better_at_another_goals_own() -> None:
         assert circuits["most worth"].totals.worth == max(t.worth for t in above)
 
 
+def test_most_rest_of_a_single_outing_is_proved() -> None:
+    """One show: no pair of outings, so no spare days to count, and nothing can be better."""
+    yard = make_yard(shows=[show_on("S1", "2027-04-08")])
+    rest = next(circuit for circuit in plan(yard) if circuit.goal == "most rest")
+    assert (rest.status, rest.totals.spare_days, rest.totals.outings) == ("proved best", None, 1)
+    assert rest.objective == rest.bound
+
+
 def test_most_rest_spreads_what_it_keeps() -> None:
     """Of 04-01, 04-11 and 04-21 (worth 10 each, cap two) 04-01 and 04-21 leave 10 spare days.
 

@@ -12,16 +12,19 @@ import pytest
 
 from tests.solver.oracle import Oracle, Prices
 from tests.solver.yards import make_random_yard
+from tripkit.circuit import Circuit
 from tripkit.judge import find_violations
 from tripkit.solver import plan
+from tripkit.yard import Yard
 
 # In seed 17 no season exists; in 38, 41 and 95 an entry has to be dropped; in 2, 22, 28, 35, 57,
-# 64 and 101 a lorry that went empty more freely would carry more than the planner's does.
+# 64 and 101 a lorry that went empty more freely would carry more than the planner's does. In 187
+# HiGHS 1.16.0 calls a program infeasible that has a solution (its presolve; 1.12.0 does not).
 SEEDS = (
     *(0, 2, 3, 4, 5, 7, 8, 9, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 28, 35, 38, 41),
-    *(25, 34, 37, 57, 64, 95, 101),
+    *(25, 34, 37, 57, 64, 95, 101, 187),
 )
-SMALL_SEEDS = (*range(12), *range(13, 30), 31, 32, 36, 38, 39, 1016, 1026, 1073)
+SMALL_SEEDS = (*range(12), *range(13, 30), 31, 32, 36, 38, 39, 1016, 1026, 1073, 2097)
 WORTH_FLOOR = Decimal("0.8")
 
 
@@ -40,8 +43,7 @@ def test_most_worth_is_the_best_of_all_subsets(seed: int) -> None:
     assert most <= at_most
     assert (circuits[0].status, circuits[0].objective) == ("proved best", float(most))
     assert circuits[0].objective == circuits[0].bound == circuits[0].totals.worth
-    for circuit in circuits:
-        assert [str(violation) for violation in find_violations(circuit, yard)] == []
+    check_circuits(circuits, yard)
 
 
 @pytest.mark.parametrize("seed", SMALL_SEEDS)
@@ -67,7 +69,14 @@ def test_least_road_and_cost_are_the_least_of_all_subsets(seed: int) -> None:
     }
     assert circuits["least cost"].totals.cost_cents == cents
     assert circuits["least road"].totals.road_km == tenths / 10
-    for circuit in circuits.values():
+    check_circuits([*circuits.values()], yard)
+
+
+def check_circuits(circuits: list[Circuit], yard: Yard) -> None:
+    """Where the most worth exists every goal has a circuit, proved, and the judge finds nothing."""
+    for circuit in circuits:
+        assert (circuit.goal, circuit.status) == (circuit.goal, "proved best")
+        assert circuit.objective == circuit.bound
         assert [str(violation) for violation in find_violations(circuit, yard)] == []
 
 

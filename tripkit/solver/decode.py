@@ -150,7 +150,20 @@ def _read_legs(
             standing[vehicle] = (drive.end, season.arrival_of(drive) + 1)
             load = _take(passengers[drive], fleet, season)
             legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
-    return tuple(sorted(legs, key=lambda leg: (leg.depart, leg.vehicle)))
+    return tuple(sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle)))
+
+
+def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
+    """Trips from home to home that carry no horse are left out: a stopped search may hold some."""
+    kept: list[Leg] = []
+    trips: dict[str, list[Leg]] = defaultdict(list)
+    for leg in sorted(legs, key=lambda leg: leg.depart):
+        trip = trips[leg.vehicle]
+        trip.append(leg)
+        if leg.end == HOME:
+            kept += trip if any(part.horses for part in trip) else []
+            trips[leg.vehicle] = []
+    return kept + [leg for trip in trips.values() for leg in trip]
 
 
 def _take(waiting: list[tuple[str, str]], fleet: Fleet, season: Season) -> list[tuple[str, str]]:

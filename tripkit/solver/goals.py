@@ -268,6 +268,10 @@ def _search(
         objective = aim(season, cost)
         search = Search(season)
         found = search.find_best(objective, watch)
+        if found.status == "none" and wish.floor_of is not None and not wish.unlike:
+            # Most worth keeps its own floor, so there is a plan unless days were added: asked
+            # again without presolve, where solvers have been wrong before.
+            found = search.find_best(objective, watch, presolve=False)
         if found.status not in ("best", "feasible"):
             return season, found
         restless = _find_restless(season, found.values) - breaking
@@ -450,7 +454,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         step //= 2
         if high < season_days and may_exist(high + step):
             high += step
-    limit = high
+    high = limit = max(low, min(high, season_days))
     while True:
         wish = _Wish(extra_days=high, floor_of=most)
         season, found = _search(job, wish, _aim_at_hours, watch)

@@ -126,6 +126,7 @@ class Mip:
         seconds: float,
         absolute_gap: float = 1e-6,
         relative_gap: float = 0.0,
+        presolve: bool = True,
         report: Callable[[float, float], None] | None = None,
         should_stop: Callable[[], bool] | None = None,
     ) -> Solution:
@@ -141,6 +142,8 @@ class Mip:
         highs.setOptionValue("mip_abs_gap", absolute_gap)
         highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
         highs.setOptionValue("mip_allow_restart", False)
+        if not presolve:
+            highs.setOptionValue("presolve", "off")
         highs.passModel(self.as_lp())
         faults: list[BaseException] = []
         if report is not None or should_stop is not None:

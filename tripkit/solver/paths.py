@@ -369,6 +369,10 @@ class _GraphBuilder:
             begin = (*begin, Check(self.horse.horse))
         if isinstance(key, Visit):
             leave = Leave(key.chance, ("row", visit.chance.show))
+            tour = self._tour_of(key.chance)
+            due = self._step(key.state, key.window.first).since_check == 0
+            if self.count_checks and not due and tour not in ("", self._tour_of(visit.chance)):
+                begin = (Check(self.horse.horse), *begin)
             self.arcs.append((self.visits[key], after, (leave, *begin)))
         else:
             tail = self._timeline(visit.source, visit.state, key)
@@ -437,7 +441,7 @@ class _GraphBuilder:
     def _enter_day(
         self, tail: int, location: Location, state: State, day: int, marks: tuple[Mark, ...]
     ) -> None:
-        """A day of a location is entered; what the cap no longer looks back to is forgotten in time."""
+        """A day of a location is entered; what the cap no longer looks back to is forgotten."""
         if state.recent is not None:
             ready = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
             release = state.recent + CAP_WINDOW_DAYS - ready

@@ -91,6 +91,7 @@ class Search:
 
     def __init__(self, season: Season) -> None:
         self.season = season
+        self.presolve = True
         self.pricers = {
             horse: Pricer(graph, season.mark_rows) for horse, graph in season.graphs.items()
         }
@@ -110,8 +111,11 @@ class Search:
         self,
         objective: Objective,
         watch: Watch,
+        *,
+        presolve: bool = True,
     ) -> Found:
         """The best season under an objective, or why there is none."""
+        self.presolve = presolve
         if sum(len(graph.tails) for graph in self.season.graphs.values()) <= FEW_ARCS:
             return self._solve_directly(objective, watch)
         relaxed = self.relax(objective, watch)
@@ -243,6 +247,7 @@ class Search:
             seconds=seconds,
             absolute_gap=0.99,
             relative_gap=relative_gap,
+            presolve=self.presolve,
             report=hear if watch.report is not None else None,
             should_stop=watch.should_stop,
         )
