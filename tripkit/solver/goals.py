@@ -171,10 +171,13 @@ class _Wish:
     spending: bool = False
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
+    only_bound: bool = False
 
 
 def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Season, Terms]:
     problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
+    if wish.only_bound:
+        problem = replace(problem, chances=tuple(c for c in problem.chances if c.bound))
     budget = job.yard.costs.budget_cents if "budget" not in job.without else None
     counts = wish.spending or budget is not None
     season = build_season(
@@ -503,13 +506,16 @@ def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
 
 
 def _explain(job: _Job) -> tuple[str, ...]:
-    """Which rules collide where no circuit fits: those without which one would."""
+    """Which rules collide where no circuit fits: those without which one would.
+
+    Only what every plan must keep can make a plan impossible, so only that is looked at.
+    """
     reasons = []
     for rule in RULE_IDS:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
-        season, _ = _build(eased, _Wish(), None)
+        season, _ = _build(eased, _Wish(only_bound=True), None)
         found = Search(season).find_best(_worth(season), eased.watch(rule))
         if found.status in ("best", "feasible"):
             reasons.append(f"{rule}: without this rule a circuit would fit")
