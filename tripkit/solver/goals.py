@@ -16,7 +16,7 @@ import numpy as np
 from tripkit.circuit import Circuit, Outing
 from tripkit.errors import BadValue
 from tripkit.places import HOME
-from tripkit.problem import RULE_IDS, WORTH_SCALE, build_problem
+from tripkit.problem import RULE_IDS, WORTH_SCALE, Chance, Window, build_problem
 from tripkit.recovery import find_break_breaches
 from tripkit.roads.gazetteer import open_gazetteer, write_place
 from tripkit.scorecard import finish_circuit
@@ -41,6 +41,9 @@ NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
 KM_STEPS = 10
 HOUR_STEPS = 100
 REPAIRS = 12
+WORKERS = 2
+LEAST_SECONDS = 0.5
+SALVAGE_SECONDS = 5.0
 Trip = tuple[str, str, int]
 
 
@@ -73,6 +76,7 @@ class _Job:
     lock: Lock
     began: float
     breaking: frozenset[str] = frozenset()
+    waiting: int = 0
 
     def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
         """A watch for one search within the time that is left; it speaks in the goal's numbers."""
@@ -86,6 +90,8 @@ class _Job:
                     self.report(Progress(goal, stage, reached, limit, passed))
 
         left = max(0.1, self.deadline - time.perf_counter())
+        if self.waiting > WORKERS:
+            share *= WORKERS / self.waiting
         return Watch(left * share, tell if self.report else None, self.should_stop)
 
 
@@ -142,8 +148,16 @@ def plan(
     ]
     wanted = goals[: keep - 1]
     heaviest = sorted(range(len(wanted)), key=lambda i: (i < len(named), i))
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        futures = {i: pool.submit(wanted[i]) for i in heaviest}
+    job.waiting = len(wanted)
+
+    def run(goal: Callable[[], Circuit]) -> Circuit:
+        circuit = goal()
+        with job.lock:
+            job.waiting -= 1
+        return circuit
+
+    with ThreadPoolExecutor(max_workers=WORKERS) as pool:
+        futures = {i: pool.submit(run, wanted[i]) for i in heaviest}
         circuits = [most, *(futures[i].result() for i in range(len(wanted)))]
     while len(circuits) < keep:
         extra = _plan_alternative(job, most, circuits)
@@ -172,12 +186,15 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
+    chosen: frozenset[tuple[str, str, Window]] | None = None
 
 
 def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Season, Terms]:
     problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
     if wish.only_bound:
         problem = replace(problem, chances=tuple(c for c in problem.chances if c.bound))
+    if wish.chosen is not None:
+        problem = replace(problem, chances=_narrow(problem.chances, wish.chosen))
     budget = job.yard.costs.budget_cents if "budget" not in job.without else None
     counts = wish.spending or budget is not None
     season = build_season(
@@ -196,6 +213,18 @@ def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Sea
 
 def _worth(season: Season) -> Objective:
     return Objective(season.worth_terms(), True)
+
+
+def _narrow(
+    chances: tuple[Chance, ...], chosen: frozenset[tuple[str, str, Window]]
+) -> tuple[Chance, ...]:
+    """The chances with only the windows that were chosen before."""
+    found = []
+    for chance in chances:
+        windows = tuple(w for w in chance.windows if (chance.horse, chance.show, w) in chosen)
+        if windows:
+            found.append(replace(chance, windows=windows))
+    return tuple(found)
 
 
 def _aim_at_worth(season: Season, cost: Terms) -> Objective:
@@ -257,14 +286,18 @@ def _search(
     watch: Watch,
     *,
     tidy: bool = True,
-) -> tuple[Season, Found]:
+) -> tuple[Season | None, Found]:
     """The best plan; rules that seldom bind are written into the program when a plan breaks them.
 
     A plan that is best without such a rule and keeps it all the same is best with it.
     """
     breaking = job.breaking
     cuts: list[tuple[Trip, Trip]] = []
+    season: Season | None = None
+    found = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
     for _ in range(REPAIRS):
+        if watch.left < LEAST_SECONDS:
+            break
         season, cost = _build(job, wish, breaking)
         for pair in cuts:
             _separate(season, pair)
@@ -290,7 +323,35 @@ def _search(
         if wish == _Wish():
             # Horses that most worth leaves without a break are likely to lack it later.
             job.breaking = breaking
-    return season, replace(found, status="unknown")
+    return _salvage(job, wish, aim, season, found)
+
+
+def _salvage(
+    job: _Job,
+    wish: _Wish,
+    aim: Callable[[Season, Terms], Objective],
+    season: Season | None,
+    found: Found,
+) -> tuple[Season | None, Found]:
+    """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
+    if season is None or found.status not in ("best", "feasible"):
+        return season, replace(found, status="unknown")
+    chosen = frozenset(
+        (chance.horse, chance.show, window)
+        for (chance, window), column in season.window_of.items()
+        if found.values[column] > 0.5
+    )
+    small, cost = _build(job, replace(wish, chosen=chosen), None)
+    objective = aim(small, cost)
+    search = Search(small)
+    watch = Watch(SALVAGE_SECONDS, None, None)
+    part = search.find_best(objective, watch)
+    if part.status not in ("best", "feasible"):
+        return small, replace(part, status="unknown", bound=found.bound)
+    values = search.polish(part, objective, _tidy_terms(small), watch)
+    if _find_crowded_trips(small, values):
+        return small, replace(part, status="unknown", bound=found.bound)
+    return small, replace(part, status="feasible", bound=found.bound, values=values)
 
 
 def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
@@ -351,7 +412,7 @@ def _separate(season: Season, pair: tuple[Trip, Trip]) -> None:
 
 def _finish(
     job: _Job,
-    season: Season,
+    season: Season | None,
     found: Found,
     name: str,
     goal: str,
@@ -360,7 +421,7 @@ def _finish(
     seconds: float,
     true_cost: bool = False,
 ) -> Circuit:
-    if found.status not in ("best", "feasible"):
+    if season is None or found.status not in ("best", "feasible"):
         return Circuit(name, goal, NAME_OF_STATUS[found.status], seconds=seconds)
     outings, legs = read_plan(season, found.values, job.name_town)
     objective, bound = found.objective / scale, found.bound / scale
@@ -391,19 +452,24 @@ def _name_status(status: str, objective: float, bound: float) -> str:
 
 
 def _plan_most_worth(job: _Job) -> Circuit:
-    began = time.perf_counter()
-    watch = job.watch(MOST_WORTH, 0.5, WORTH_SCALE)
-    season, found = _search(job, _Wish(), _aim_at_worth, watch)
-    seconds = time.perf_counter() - began
-    return _finish(job, season, found, "Most worth", MOST_WORTH, scale=WORTH_SCALE, seconds=seconds)
+    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, 0.5)
 
 
 def _plan_tour(job: _Job, tour: str) -> Circuit:
+    return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0)
+
+
+def _plan_worth(job: _Job, wish: _Wish, name: str, goal: str, share: float) -> Circuit:
     began = time.perf_counter()
-    goal = f"tour {tour}"
-    season, found = _search(job, _Wish(tour=tour), _aim_at_worth, job.watch(goal, 1.0, WORTH_SCALE))
+    season, found = _search(job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE))
+    if found.status == "unknown" and np.isfinite(found.bound):
+        # Better the entries that are to be kept anyway than no answer.
+        watch = Watch(SALVAGE_SECONDS, None, None)
+        kept, least = _search(job, replace(wish, only_bound=True), _aim_at_worth, watch)
+        if least.status in ("best", "feasible"):
+            season, found = kept, replace(least, status="feasible", bound=found.bound)
     seconds = time.perf_counter() - began
-    return _finish(job, season, found, f"Tour {tour}", goal, scale=WORTH_SCALE, seconds=seconds)
+    return _finish(job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds)
 
 
 def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
@@ -411,7 +477,8 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     wish = _Wish(floor_of=most)
     season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
-    return _finish(job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds)
+    circuit = _finish(job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds)
+    return _fall_back(circuit, most, found.bound / KM_STEPS, most.totals.road_km)
 
 
 def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
@@ -419,7 +486,7 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
     wish = _Wish(spending=True, floor_of=most)
     season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST), tidy=False)
     seconds = time.perf_counter() - began
-    return _finish(
+    circuit = _finish(
         job,
         season,
         found,
@@ -428,6 +495,23 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
         scale=1.0,
         seconds=seconds,
         true_cost=True,
+    )
+    return _fall_back(circuit, most, found.bound, float(most.totals.cost_cents))
+
+
+def _fall_back(circuit: Circuit, most: Circuit, bound: float, objective: float) -> Circuit:
+    """Where time ran out before a plan was found, the circuit of most worth keeps its own floor."""
+    if circuit.status != NAME_OF_STATUS["unknown"]:
+        return circuit
+    low = min(objective, max(0.0, bound)) if np.isfinite(bound) else 0.0
+    return replace(
+        most,
+        name=circuit.name,
+        goal=circuit.goal,
+        status=_name_status("feasible", objective, low),
+        objective=objective,
+        bound=low,
+        seconds=circuit.seconds,
     )
 
 
@@ -443,6 +527,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
 
     def may_exist(extra: int) -> bool:
+        if watch.left < LEAST_SECONDS:
+            return False
         season, _ = _build(job, _Wish(extra_days=extra), frozenset())
         relaxed = Search(season).relax(_worth(season), watch)
         return relaxed.feasible and relaxed.bound * _worth(season).unit >= need - 1e-3
@@ -466,6 +552,10 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         high = limit = high - 1
     seconds = time.perf_counter() - began
     circuit = _finish(job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds)
+    if not circuit.exists:
+        found = replace(found, status="feasible")
+        limit = season_days
+        circuit = _fall_back(circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
     spare = circuit.totals.spare_days

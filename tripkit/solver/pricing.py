@@ -22,6 +22,7 @@ LARGEST_COST = 1e3
 PENALTY = 1e5
 PRIMAL_SIMPLEX = 4
 TOLERANCE = 1e-6
+NEAR = 1e-3
 
 
 @dataclass
@@ -171,7 +172,8 @@ def relax(
         reach = value + sign * surplus
         bound = min(bound, reach) if mip.maximise else max(bound, reach)
         late = time.perf_counter() - began > seconds or (should_stop is not None and should_stop())
-        if not improved or late:
+        near = slack <= TOLERANCE and surplus <= NEAR * abs(value)
+        if not improved or late or near:
             break
     prices = {
         mark: float(duals[row]) * scale

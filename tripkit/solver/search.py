@@ -25,7 +25,8 @@ from tripkit.solver.pricing import Pricer, Relaxation, relax
 from tripkit.solver.season import Season, Terms
 
 FEW_ARCS = 20_000
-QUICK_SHARE = 0.25
+RELAX_SHARE = 0.4
+QUICK_SHARE = 0.75
 QUICK_GAP = 0.01
 LARGEST = 1e15
 Seasons = Mapping[str, list[tuple[int, ...]]]
@@ -103,7 +104,7 @@ class Search:
             self.season.mip,
             self.pricers,
             self.season.soft_rows,
-            seconds=watch.left,
+            seconds=watch.left * RELAX_SHARE,
             should_stop=watch.should_stop,
         )
 
