@@ -140,7 +140,7 @@ def plan(
         reasons = _explain(job) if most.status == NAME_OF_STATUS["none"] else ()
         return [replace(most, reasons=reasons)]
     named = () if tour else tours
-    goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, name) for name in named]
+    goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, most, name) for name in named]
     goals += [
         partial(_plan_least_road, job, most),
         partial(_plan_least_cost, job, most),
@@ -452,22 +452,27 @@ def _name_status(status: str, objective: float, bound: float) -> str:
 
 
 def _plan_most_worth(job: _Job) -> Circuit:
-    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, 0.5)
+    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, 0.5, float("nan"))
 
 
-def _plan_tour(job: _Job, tour: str) -> Circuit:
-    return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0)
+def _plan_tour(job: _Job, most: Circuit, tour: str) -> Circuit:
+    limit = float("nan") if most.bound is None else most.bound * WORTH_SCALE
+    return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0, limit)
 
 
-def _plan_worth(job: _Job, wish: _Wish, name: str, goal: str, share: float) -> Circuit:
+def _plan_worth(
+    job: _Job, wish: _Wish, name: str, goal: str, share: float, limit: float
+) -> Circuit:
+    """The most worth under a wish; `limit` bounds it where the search does not come to a bound."""
     began = time.perf_counter()
     season, found = _search(job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE))
-    if found.status == "unknown" and np.isfinite(found.bound):
+    bound = found.bound if np.isfinite(found.bound) else limit
+    if found.status == "unknown" and np.isfinite(bound):
         # Better the entries that are to be kept anyway than no answer.
         watch = Watch(SALVAGE_SECONDS, None, None)
         kept, least = _search(job, replace(wish, only_bound=True), _aim_at_worth, watch)
         if least.status in ("best", "feasible"):
-            season, found = kept, replace(least, status="feasible", bound=found.bound)
+            season, found = kept, replace(least, status="feasible", bound=bound)
     seconds = time.perf_counter() - began
     return _finish(job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds)
 

@@ -154,7 +154,8 @@ class Search:
         """The exact program over all arcs."""
         kept = {horse: np.arange(len(graph.tails)) for horse, graph in self.season.graphs.items()}
         last = self._solve(self._add_arcs(kept), objective, watch, watch.left)
-        far = float("inf") if objective.maximise else float("-inf")
+        # No season can be worth more than everything at once, or less than nothing.
+        far = sum(max(0.0, v) for v in objective.terms.values()) if objective.maximise else 0.0
         return self._conclude(objective, watch, last, None, far)
 
     def _conclude(
