@@ -78,6 +78,11 @@ class _Job:
     breaking: frozenset[str] = frozenset()
     waiting: int = 0
 
+    @property
+    def stopped(self) -> bool:
+        """Whether somebody ended the search: then a makeshift plan is no answer."""
+        return self.should_stop is not None and self.should_stop()
+
     def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
         """A watch for one search within the time that is left; it speaks in the goal's numbers."""
 
@@ -296,7 +301,7 @@ def _search(
     season: Season | None = None
     found = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
     for _ in range(REPAIRS):
-        if watch.left < LEAST_SECONDS:
+        if watch.left < LEAST_SECONDS or job.stopped:
             break
         season, cost = _build(job, wish, breaking)
         for pair in cuts:
@@ -467,7 +472,7 @@ def _plan_worth(
     began = time.perf_counter()
     season, found = _search(job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE))
     bound = found.bound if np.isfinite(found.bound) else limit
-    if found.status == "unknown" and np.isfinite(bound):
+    if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
         watch = Watch(SALVAGE_SECONDS, None, None)
         kept, least = _search(job, replace(wish, only_bound=True), _aim_at_worth, watch)
@@ -483,7 +488,7 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
     circuit = _finish(job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds)
-    return _fall_back(circuit, most, found.bound / KM_STEPS, most.totals.road_km)
+    return _fall_back(job, circuit, most, found.bound / KM_STEPS, most.totals.road_km)
 
 
 def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
@@ -501,12 +506,14 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
         seconds=seconds,
         true_cost=True,
     )
-    return _fall_back(circuit, most, found.bound, float(most.totals.cost_cents))
+    return _fall_back(job, circuit, most, found.bound, float(most.totals.cost_cents))
 
 
-def _fall_back(circuit: Circuit, most: Circuit, bound: float, objective: float) -> Circuit:
+def _fall_back(
+    job: _Job, circuit: Circuit, most: Circuit, bound: float, objective: float
+) -> Circuit:
     """Where time ran out before a plan was found, the circuit of most worth keeps its own floor."""
-    if circuit.status != NAME_OF_STATUS["unknown"]:
+    if circuit.status != NAME_OF_STATUS["unknown"] or job.stopped:
         return circuit
     low = min(objective, max(0.0, bound)) if np.isfinite(bound) else 0.0
     return replace(
@@ -560,7 +567,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     if not circuit.exists:
         found = replace(found, status="feasible")
         limit = season_days
-        circuit = _fall_back(circuit, most, 0.0, 0.0)
+        circuit = _fall_back(job, circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
     spare = circuit.totals.spare_days
