@@ -13,6 +13,20 @@ from datetime import date, timedelta
 from tripkit.errors import BadValue
 
 ONE_DAY = timedelta(days=1)
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 

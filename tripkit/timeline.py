@@ -17,7 +17,7 @@ from itertools import groupby
 from math import ceil
 
 from tripkit.circuit import Circuit, Day, Leg, Outing
-from tripkit.days import DaySpan, add_days, name_weekday
+from tripkit.days import MONTHS, DaySpan, add_days, name_weekday
 from tripkit.people import Absence
 from tripkit.places import HOME
 from tripkit.yard import Yard
@@ -29,21 +29,6 @@ FOOT_PX = 22.0
 NAMES_PX = 132.0
 BAR_PX = 24.0
 LABEL_CHARACTER_PX = 5.4
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 HEIGHTS_PX = {
     "show": BAR_PX,

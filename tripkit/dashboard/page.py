@@ -17,7 +17,8 @@ from tripkit.dashboard.differences import write_differences, write_verdict_block
 from tripkit.dashboard.figures import label_circuit, list_figures, write_goal, write_progress
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_pairs, write_text
 from tripkit.dashboard.widgets import DownloadButton, Strips
-from tripkit.timeline import DAY_PX, MONTHS, draw_swatch, draw_timeline, place_rows, tell_days
+from tripkit.days import MONTHS
+from tripkit.timeline import DAY_PX, draw_swatch, draw_timeline, place_rows, tell_days
 
 HERE = Path(__file__).parent
 ICS = "text/calendar; charset=utf-8"

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
 from tripkit.circuit import Leg, Outing, Stop
-from tripkit.days import name_weekday
+from tripkit.days import MONTHS, name_weekday
 from tripkit.horses import VetCheck
 from tripkit.money import write_money
 from tripkit.papers import Paper
@@ -19,20 +19,6 @@ from tripkit.places import HOME
 from tripkit.shows import OPEN, Show, ShowClass
 from tripkit.yard import Yard
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 KM_PER_MILE = 1.609344
 VET_DECIDES = "A vet decides."
 CONFIRM_DATES = "Dates and fees as in the yard's calendar; the organiser's schedule decides."

@@ -34,8 +34,6 @@ class Relaxation:
     prices: dict[Mark, float]
     best: dict[str, float]
     seasons: dict[str, list[tuple[int, ...]]] = field(default_factory=dict)
-    rounds: int = 0
-    seconds: float = 0.0
 
 
 class Pricer:
@@ -146,12 +144,11 @@ def relax(
     for horse, pricer in pricers.items():
         idle = [-1e-3 * bool(marks) for marks in pricer.graph.marks]
         add(horse, pricer.find_best(idle)[1])
-    rounds, bound, slack = 0, sign * INFINITY, 0.0
+    bound, slack = sign * INFINITY, 0.0
     best: dict[str, float] = {}
     duals = np.zeros(offset + len(pricers))
     while True:
         highs.run()
-        rounds += 1
         solution = highs.getSolution()
         duals = np.array(solution.row_dual)
         value = highs.getInfo().objective_function_value
@@ -186,6 +183,4 @@ def relax(
         prices,
         {horse: gain * scale for horse, gain in best.items()},
         {horse: sorted(paths) for horse, paths in known.items()},
-        rounds,
-        time.perf_counter() - began,
     )
