@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite
+from math import floor, isfinite, log10
 from types import MappingProxyType
 
 from tripkit.errors import BadValue
 
 HOME = "home"
+# For a drive of which nothing but its length is known.
+USUAL_SPEED_KMH = 70.0
+KM_PER_MILE = 1.609344
 
 
 @dataclass(frozen=True, order=True)
@@ -42,16 +45,32 @@ class Place:
 
 @dataclass(frozen=True)
 class Drive:
-    """The way between two places: kilometres, and hours where somebody measured them.
+    """The way between two places: kilometres on the lorry's own wheels, and how long it takes.
 
-    `source` says where the figure comes from, `error_percent` how far it may be off (0 where
-    the yard measured it itself). `hours` None means: kilometres over the lorry's speed.
+    `hours` stands where the yard measured them, `typical_hours` where the classes of the roads
+    are known; both hold the ferries, of which `ferry_km` and `ferry_hours` (waiting and boarding
+    included) tell. `source` says where the figures come from, `error_percent` how far nine
+    drives of ten are off at most (0 where the yard measured it itself).
     """
 
     km: float
     hours: float | None = None
     source: str = ""
     error_percent: float = 0.0
+    typical_hours: float | None = None
+    ferry_km: float = 0.0
+    ferry_hours: float = 0.0
+
+    def compute_hours(self, speed_kmh: float | None) -> float:
+        """How long the drive takes [h]: as measured, else at the speed given, else as is typical.
+
+        A speed [km/h] counts for the road; the ferries are added. None means that nobody set one.
+        """
+        if self.hours is not None:
+            return self.hours
+        if speed_kmh is None and self.typical_hours is not None:
+            return self.typical_hours
+        return self.km / (speed_kmh or USUAL_SPEED_KMH) + self.ferry_hours
 
 
 @dataclass(frozen=True)
@@ -80,3 +99,45 @@ class RoadBook:
     def __setstate__(self, state: dict[str, object]) -> None:
         for name, value in state.items():
             object.__setattr__(self, name, MappingProxyType(dict(value)))  # type: ignore[call-overload]
+
+
+def write_about_km(drive: Drive, units: str) -> str:
+    """A drive's length as far as it is known: rounded to its error, and called about so much.
+
+    What the yard measured is written whole. `units` are km or miles.
+
+    **Source:** the international mile is 1.609344 km (agreement of 1959).
+
+    >>> write_about_km(Drive(643.7, error_percent=10), "km")
+    'about 640 km'
+    >>> write_about_km(Drive(643.7), "miles")
+    '400 miles'
+    >>> write_about_km(Drive(1321, error_percent=10, ferry_km=50), "km")
+    'about 1,300 km and a ferry'
+    """
+    length, band = _measure_band(drive, units)
+    if drive.error_percent:
+        step = 10.0 ** floor(log10(max(band, 1.0)))
+        length = step * floor(length / step + 0.5)
+    about = "about " if drive.error_percent else ""
+    ferry = " and a ferry" if drive.ferry_km else ""
+    return f"{about}{length:,.0f} {units}{ferry}"
+
+
+def write_km_band(drive: Drive, units: str) -> str:
+    """Between what lengths nine drives of ten like this one lie, empty where it was measured.
+
+    >>> write_km_band(Drive(643.7, error_percent=10), "km")
+    '579 to 708 km'
+    >>> write_km_band(Drive(643.7), "km")
+    ''
+    """
+    length, band = _measure_band(drive, units)
+    if not drive.error_percent:
+        return ""
+    return f"{length - band:,.0f} to {length + band:,.0f} {units}"
+
+
+def _measure_band(drive: Drive, units: str) -> tuple[float, float]:
+    length = drive.km / KM_PER_MILE if units == "miles" else drive.km
+    return length, length * drive.error_percent / 100

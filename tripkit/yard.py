@@ -18,9 +18,12 @@ from tripkit.people import Absence, Person, Share
 from tripkit.places import HOME, Place, RoadBook
 from tripkit.rulebook import RuleBook
 from tripkit.shows import Show, ShowClass
+from tripkit.treatments import Treatment
 from tripkit.vehicles import Vehicle
 
 DRIVING_RULES = ("us", "eu", "gb", "none")
+ROAD_SERVERS = ("osrm", "valhalla")
+ROAD_SOURCES = ("network", "estimate", *ROAD_SERVERS)
 
 
 @dataclass(frozen=True)
@@ -42,19 +45,27 @@ class CostRates:
 
 @dataclass(frozen=True)
 class DrivingSettings:
-    """Which driving rules hold, and how fast [km/h] and how crooked the roads are taken to be."""
+    """Which driving rules hold, where the roads come from, how fast and how crooked they are.
+
+    `roads` is one of `ROAD_SOURCES`; one of `ROAD_SERVERS` is followed by its address.
+    `speed_kmh` None means: as fast as is typical of the roads along the way. `detour_factor` is
+    what a straight line is multiplied by where no road is known.
+    """
 
     rules: str = "none"
-    speed_kmh: float = 70.0
+    speed_kmh: float | None = None
     detour_factor: float = 1.25
+    roads: str = "network"
 
     def __post_init__(self) -> None:
         if self.rules not in DRIVING_RULES:
             raise BadValue(f"driving rules {self.rules!r} are none of {', '.join(DRIVING_RULES)}")
-        if self.speed_kmh <= 0:
+        if self.speed_kmh is not None and self.speed_kmh <= 0:
             raise BadValue("speed must be above zero")
         if self.detour_factor < 1:
             raise BadValue("detour_factor must be at least 1")
+        if self.roads.partition(" ")[0] not in ROAD_SOURCES:
+            raise BadValue(f"roads {self.roads!r} are none of {', '.join(ROAD_SOURCES)}")
 
 
 @dataclass(frozen=True)
@@ -63,7 +74,8 @@ class Yard:
 
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
     (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
-    cells of columns that tripkit does not know: (file, row, column, text).
+    cells of columns that tripkit does not know: (file, row, column, text). `held` are outings
+    (horse, show) that the planner has to plan: wishes, no entries.
     """
 
     name: str
@@ -88,10 +100,13 @@ class Yard:
     vet_checks: tuple[VetCheck, ...] = ()
     entries: tuple[Entry, ...] = ()
     roads: RoadBook = field(default_factory=RoadBook)
+    treatments: tuple[Treatment, ...] = ()
+    medicines: RuleBook | None = None
     rule_books: tuple[RuleBook, ...] = ()
     paper_rules: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
+    held: tuple[tuple[str, str], ...] = ()
 
     def __post_init__(self) -> None:
         if self.today is None:
@@ -191,6 +206,15 @@ class Yard:
         }
 
     @cached_property
+    def unsanctioned_starts(self) -> Mapping[str, tuple[date, ...]]:
+        """Days of starts at events that no federation recognised, by horse, in date order."""
+        found: dict[str, list[date]] = {}
+        for result in sorted(self.results, key=lambda r: r.date):
+            if result.unsanctioned:
+                found.setdefault(result.horse, []).append(result.date)
+        return {horse: tuple(days) for horse, days in found.items()}
+
+    @cached_property
     def papers_by_holder(self) -> Mapping[tuple[str, str], tuple[Paper, ...]]:
         """Papers by (horse or person, kind), in date order."""
         found: dict[tuple[str, str], list[Paper]] = {}
@@ -229,9 +253,19 @@ class Yard:
         """What one kilometre of a vehicle costs: its own rate, else the yard's."""
         return self.costs.cents_per_km if vehicle.cents_per_km is None else vehicle.cents_per_km
 
-    def speed_kmh_of(self, vehicle: Vehicle) -> float:
-        """How fast a vehicle goes: its own speed, else the yard's."""
-        return self.driving.speed_kmh if vehicle.speed_kmh is None else vehicle.speed_kmh
+    def speed_kmh_of(self, vehicle: Vehicle | None) -> float | None:
+        """How fast a vehicle goes: its own speed, else the yard's; None where neither is set."""
+        if vehicle is None or vehicle.speed_kmh is None:
+            return self.driving.speed_kmh
+        return vehicle.speed_kmh
+
+    def find_hours(self, start: str, end: str, vehicle: Vehicle | None = None) -> float | None:
+        """How long a vehicle drives between two place keys [h], None where no road is known.
+
+        Without a vehicle: at the yard's speed.
+        """
+        drive = self.roads.find_drive(start, end)
+        return None if drive is None else drive.compute_hours(self.speed_kmh_of(vehicle))
 
     def find_class(self, show: str, class_name: str) -> ShowClass | None:
         """A class of a show, None where there is none of that name."""

@@ -110,7 +110,7 @@ class Oracle:
         drive = self.yard.roads.find_drive(start, end)
         if drive is None or start == end:
             return None
-        hours = round(drive.km / self.yard.driving.speed_kmh, 2)
+        hours = round(drive.km / (self.yard.driving.speed_kmh or 70), 2)
         rest = sum(hours >= edge for edge in (8, 12, 24))
         days = max(1, ceil(hours / DAY_HOURS - 1e-9))
         return Way(round(drive.km * 10), hours, days, rest)

@@ -20,6 +20,7 @@ from tripkit.files.values import (
     make_limit,
     make_whole,
     parse_born,
+    parse_clock,
     parse_date,
     parse_height,
     parse_money,
@@ -81,6 +82,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column("level", parse_text, empty=""),
         Column("rules", parse_name, empty=""),
         Column("places_left", make_whole()),
+        Column("stables_open", parse_clock, empty=0),
+        Column("stables_close", parse_clock, empty=24 * 60),
         Column("notes", parse_text, empty=""),
     ),
     "classes": (
@@ -169,6 +172,14 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column("place", make_whole(0, 10_000)),
         Column("points", _AMOUNT, empty=Decimal(0)),
         Column("series", parse_name, empty=""),
+        Column("unsanctioned", parse_yes_no, empty=False),
+    ),
+    "treatments": (
+        _must("horse", parse_name),
+        _must("substance", parse_name),
+        _must("date", parse_date),
+        Column("route", parse_word, empty=""),
+        Column("dose", parse_text, empty=""),
     ),
     "vet_checks": (
         _must("horse", parse_name),
@@ -186,6 +197,14 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("status", make_choice(ENTRY_STATUSES)),
         Column("date", parse_date),
         Column("amount", parse_money),
+    ),
+    "venues": (
+        _must("place", parse_name),
+        _must("latitude", _LATITUDE),
+        _must("longitude", _LATITUDE),
+        Column("timezone", parse_zone, empty=""),
+        Column("country", parse_name, empty=""),
+        Column("town", parse_name, empty=""),
     ),
     "distances": (
         _must("from", parse_name),

@@ -1,4 +1,7 @@
-"""Where the yard and its shows are: the gazetteer's towns, or the coordinates that were written.
+"""Where the yard and its shows are: coordinates as written, the yard's venues, else towns.
+
+A name is looked for in venues.csv, then in the gazetteer, then, only where the yard switched that
+on, at an online geocoder.
 
 Shows whose `place` is written alike are at the same place; coordinates written in one of their
 rows hold for all of them.
@@ -6,18 +9,28 @@ rows hold for all of them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from decimal import Decimal
 from math import asin, cos, radians, sin, sqrt
+from pathlib import Path
 
 from tripkit.errors import BadValue
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, say_choice
+from tripkit.files.faults import Faults, find_near, say_choice
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.values import check_range
+from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
 from tripkit.places import HOME, Place
-from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
+from tripkit.roads.gazetteer import (
+    Gazetteer,
+    find_zip_code,
+    fold_name,
+    open_gazetteer,
+    write_place,
+)
+from tripkit.roads.online_places import OnlinePlaces
 
 # The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.
 SAME_TOWN_KM = 30.0
@@ -26,32 +39,53 @@ MOST_SUGGESTIONS = 20
 
 
 class Atlas:
-    """Answers places from the gazetteer, each question asked once."""
+    """Answers places from venues, gazetteer and online geocoder, each question asked once.
 
-    def __init__(self, gazetteer: Gazetteer) -> None:
+    `remarks` say what a reader should know of how a place was found.
+    """
+
+    def __init__(
+        self,
+        gazetteer: Gazetteer,
+        venues: Venues | None = None,
+        online: OnlinePlaces | None = None,
+    ) -> None:
         """Asks nothing yet."""
+        self.venues = venues or Venues()
+        self.remarks: list[str] = list(self.venues.remarks)
         self._gazetteer = gazetteer
+        self._online = online
         self._found: dict[tuple[str, ...], tuple[Place, ...]] = {}
         self._suggestions_left = MOST_SUGGESTIONS
 
     def find_town(self, text: str, country: str = "", prefer: str = "") -> Place:
-        """A town by its name, in `country`, else in the country to `prefer`, else anywhere.
+        """A venue by its name, or a town: in `country`, else in that to `prefer`, else anywhere.
 
         Raises `BadValue` where there is none, or where the name fits several towns.
         """
+        venue = self.venues.find(text)
+        if venue is not None:
+            return venue.place
+        code = find_zip_code(text)
+        is_bare_code = bool(code) and not text.strip(" -0123456789")
         head, _, tail = text.partition(",")
         found, narrowed = (
             self._find(text, country or prefer),
             bool(country or prefer or tail),
         )
-        if not found and not country:
+        # Five digits alone are a ZIP code in America; elsewhere they are somebody else's post.
+        if not found and not country and not (is_bare_code and prefer):
             found, narrowed = self._find(text), bool(tail)
+        if found and is_bare_code and not (country or prefer):
+            self._remark(f"{text!r} is read as a US ZIP code, {write_place(found[0])}")
+        if not found:
+            found = self._ask_online(text, country, prefer)
         if not found:
             raise BadValue(
                 f"is no town {f'of {country} ' if country else ''}in the gazetteer "
-                f"(write latitude and longitude){self._suggest(text)}"
+                f"(write latitude and longitude){self._say_online()}{self._suggest(text)}"
             )
-        if narrowed:
+        if narrowed and not code:
             # A town whose former or foreign name this is gives way to the town of that name,
             # but only near by: from anywhere "Cologne" would be a hamlet and not Köln.
             own = [place for place in found if fold_name(place.name) == fold_name(head)]
@@ -69,30 +103,73 @@ class Atlas:
         country: str = "",
     ) -> Place:
         """A point of the globe, with time zone and country of the town nearest to it."""
-        near = self._gazetteer.nearest_town(float(latitude), float(longitude))
-        if country:
-            written = self._find(near.name, country)
-            country = written[0].country if written else country
-        return replace(
-            near,
-            name=name or f"near {near.name}",
-            latitude=float(latitude),
-            longitude=float(longitude),
-            country=country or near.country,
-        )
+        return make_point(self._gazetteer, name, latitude, longitude, country)
+
+    def is_other_country(self, text: str, place: Place) -> bool:
+        """Whether a country's name is known and is not that of a place."""
+        country = self._gazetteer.find_country(text)
+        return bool(country and place.country and country != place.country)
 
     def _find(self, text: str, country: str = "") -> tuple[Place, ...]:
         question = (text, country)
         if question not in self._found:
-            query = f"{text}, {country}" if country else text
-            self._found[question] = self._gazetteer.find_places(query)
+            self._found[question] = self._gazetteer.find_places(text, within=country)
         return self._found[question]
+
+    def _ask_online(self, text: str, country: str, prefer: str) -> tuple[Place, ...]:
+        if self._online is None:
+            return ()
+        question, code = ("online", text, country), self._gazetteer.find_country(country)
+        if question not in self._found:
+            self._found[question] = self._online.find_places(text, code)
+        preferred = self._gazetteer.find_country(prefer)
+        found = self._found[question]
+        found = tuple(place for place in found if place.country == preferred) or found
+        if found:
+            point = f"{found[0].latitude:g}, {found[0].longitude:g}"
+            source = self._online.describe_source(text, code)
+            self._remark(f"{text!r} is placed at {point} by {source}")
+        return found
+
+    def _say_online(self) -> str:
+        if self._online is None:
+            return ""
+        return f"; {self._online.failure or self._online.unknown}"
+
+    def _remark(self, words: str) -> None:
+        if words not in self.remarks:
+            self.remarks.append(words)
 
     def _suggest(self, text: str) -> str:
         if self._suggestions_left <= 0:
             return ""
         self._suggestions_left -= 1
-        return say_choice(self._gazetteer.suggest_names(text, 3))
+        near = find_near(text, self.venues.list_names())
+        return say_choice((*near, *self._gazetteer.suggest_names(text, 3))[:3])
+
+
+@contextmanager
+def open_atlas(
+    settings: Settings,
+    folder: Path,
+    rows: Sequence[Row],
+    unreadable: Collection[str],
+    faults: Faults,
+) -> Iterator[Atlas]:
+    """The atlas of a yard: its venues, the gazetteer, and the online geocoder if it wants one.
+
+    The store is open as long as the block lasts; afterwards the atlas keeps its remarks.
+    """
+    gazetteer = open_gazetteer()
+    venues = read_venues(rows, "venues" not in unreadable, gazetteer, faults)
+    if settings.online is None:
+        yield Atlas(gazetteer, venues)
+        return
+    # Where nothing is asked online the reader works without a store.
+    from tripkit.store import open_store
+
+    with open_store(folder) as store:
+        yield Atlas(gazetteer, venues, OnlinePlaces(settings.online, gazetteer, store))
 
 
 def _are_same_town(left: Place, right: Place) -> bool:
@@ -127,8 +204,13 @@ def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | Non
             if latitude is None or longitude is None:
                 raise BadValue("latitude and longitude must be written both")
             _check_globe(latitude, longitude)
+            venue = atlas.venues.find(settings.place)
+            if venue and not _is_at(venue, latitude, longitude):
+                raise BadValue(_say_venue_differs(venue))
             place = atlas.find_point(settings.place, latitude, longitude, settings.country)
         elif settings.place:
+            if atlas.venues.may_hide(settings.place):
+                return None
             place = atlas.find_town(settings.place, settings.country)
         else:
             raise BadValue("is missing; write a town, or latitude and longitude")
@@ -136,6 +218,15 @@ def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | Non
         faults.add(SETTINGS_FILE, str(error), column=column, value=value)
         return None
     return replace(place, timezone=settings.timezone or place.timezone)
+
+
+def _is_at(venue: Venue, latitude: Decimal | float, longitude: Decimal | float) -> bool:
+    return (float(latitude), float(longitude)) == (venue.place.latitude, venue.place.longitude)
+
+
+def _say_venue_differs(venue: Venue) -> str:
+    row = "" if venue.row.number is None else f" {venue.row.where}"
+    return f"has other coordinates in {VENUES_FILE}{row}; write them once"
 
 
 def _check_globe(latitude: Decimal | float, longitude: Decimal | float) -> None:
@@ -171,14 +262,24 @@ def locate_shows(
         if not key or key == HOME:
             continue
         country = row["country"]
+        venue = atlas.venues.find(key)
         try:
+            if venue is not None:
+                places[key] = venue.place
+                point = row["latitude"], row["longitude"]
+                if None not in point and not _is_at(venue, *point):
+                    raise BadValue(_say_venue_differs(venue))
+                if country and atlas.is_other_country(country, venue.place):
+                    words = f"is not the country of {key!r} in {VENUES_FILE}"
+                    row.complain(faults, f"{words}, {venue.place.country}", "country")
+                continue
             if key in points:
                 if key not in places:
                     places[key] = atlas.find_point(row["place"], *points[key], country)
                 continue
             written = row["latitude"] is not None or row["longitude"] is not None
             readable = row.reads("place", "latitude", "longitude")
-            if (key, country) in failed or written or not readable:
+            if (key, country) in failed or written or not readable or atlas.venues.may_hide(key):
                 continue
             # Which country to prefer is not known while the yard's own place is in doubt.
             if home is None and not country and not settings.country:

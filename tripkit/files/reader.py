@@ -11,15 +11,17 @@ from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.folder import list_files, read_tables
-from tripkit.files.placing import Atlas, locate_home, locate_shows, make_place_key
+from tripkit.files.localrules import apply_local_rules, read_local_rules
+from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
 from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
+from tripkit.files.venues import Venues
+from tripkit.papers import FINISHED_PAPERS
 from tripkit.places import HOME
-from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.rulebook import RuleBook
-from tripkit.rulebooks import known_rule_books, load_rule_books
+from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
 from tripkit.yard import Yard
 
 
@@ -40,11 +42,16 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
     names = collect_names(rows, found.unreadable)
     check_all(rows, names, faults)
     _check_born(rows, settings, today, faults)
-    rule_books = _find_rule_books(settings, rows, faults)
-    atlas = Atlas(open_gazetteer())
-    home = locate_home(settings, atlas, faults)
-    places = locate_shows(rows["shows"], settings, home, atlas, faults)
-    keys = _list_keys_by_name(rows["shows"], settings)
+    _check_finished(rows, settings, today, faults)
+    rule_books, rule_remarks = apply_local_rules(
+        _find_rule_books(settings, rows, faults), read_local_rules(paths, faults)
+    )
+    with open_atlas(settings, folder, rows["venues"], found.unreadable, faults) as atlas:
+        rows["shows"] = atlas.venues.spell_rows(rows["shows"], "place")
+        rows["distances"] = atlas.venues.spell_rows(rows["distances"], "from", "to")
+        home = locate_home(settings, atlas, faults)
+        places = locate_shows(rows["shows"], settings, home, atlas, faults)
+    keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
     shows_known = names.shows is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
@@ -54,7 +61,7 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
     assert home is not None
     assert settings.season is not None
     today = today or settings.today or settings.season.first - timedelta(days=1)
-    roads = build_roads(places, measured, settings.driving.detour_factor)
+    roads, road_remarks = build_roads(places, measured, settings.driving, folder)
     remarks = collect_remarks(found.tables, rows, settings, roads, today)
     try:
         return Yard(
@@ -70,9 +77,10 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
             driving=settings.driving,
             shows=shows,
             roads=roads,
+            medicines=load_medicines() if rows["treatments"] else None,
             rule_books=rule_books,
             paper_rules=settings.paper_rules,
-            remarks=(*found.remarks, *remarks),
+            remarks=(*found.remarks, *atlas.remarks, *road_remarks, *rule_remarks, *remarks),
             extra_cells=collect_extra_cells(found.tables),
             **others,
         )
@@ -94,6 +102,19 @@ def _check_born(rows: Rows, settings: Settings, today: date | None, faults: Faul
         for row in rows[table]:
             if row.reads("born") and row["born"] and row["born"][0] > latest:
                 row.complain(faults, f"is after today ({latest})", "born")
+
+
+def _check_finished(rows: Rows, settings: Settings, today: date | None, faults: Faults) -> None:
+    """Tests, documents and treatments are there or not; only a dose may be an appointment.
+
+    Where nobody said which day is today, nothing lies after the season.
+    """
+    latest = today or settings.today or (settings.season and settings.season.last)
+    for table in ("papers", "treatments"):
+        for row in rows[table] if latest is not None else ():
+            planned = table == "papers" and row["paper"] not in FINISHED_PAPERS
+            if row.reads("date") and row["date"] > latest and not planned:
+                row.complain(faults, f"is after today ({latest})", "date")
 
 
 def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[RuleBook, ...]:
@@ -118,14 +139,16 @@ def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[Ru
     return load_rule_books(dict.fromkeys(wanted))
 
 
-def _list_keys_by_name(rows: Sequence[Row], settings: Settings) -> dict[str, str]:
+def _list_keys_by_name(rows: Sequence[Row], settings: Settings, venues: Venues) -> dict[str, str]:
     """What distances.csv may call a place, and the place key it means.
 
-    A place as written comes before a show of the same name.
+    A place as written comes before a show of the same name. A venue may stand there before any
+    show is at it.
     """
     keys = [(row["show"], make_place_key(row)) for row in rows]
     names = {show: key for show, key in keys if show and key}
+    names.update({name: name for name in venues.list_names()})
     if settings.place:
-        names[settings.place] = HOME
+        names[venues.spell(settings.place)] = HOME
     names.update({key: key for _, key in keys if key})
     return {**names, HOME: HOME}

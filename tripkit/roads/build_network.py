@@ -26,10 +26,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from tripkit.roads.network import DATA_FILE, put_on_globe_km
-
-# South, north, west, east.
-BOXES = {"Europe": (34, 72, -25, 45), "North America": (14, 73, -170, -50)}
+from tripkit.roads.network import DATA_FILE, find_inside, put_on_globe_km
 
 # Two pieces of road this near each other are one road that the source has cut.
 WIDEST_BREAK_KM = 1.2
@@ -42,8 +39,10 @@ SHORT_DEAD_END_KM = 8.0
 JUNCTION_KM = 2.0
 # How far a drawn road may lie from the true one.
 DRAWING_TOLERANCE_KM = 0.3
-# A piece that stays apart from everything and has fewer junctions is no use to a route.
-SMALLEST_PIECE = 500
+# A piece that stays apart is an island if it has so many points in the source, else an error.
+SMALLEST_ISLAND = 20
+# Pieces with fewer points may be thinned away altogether.
+LARGE_PIECE = 500
 
 
 @dataclass(frozen=True)
@@ -62,8 +61,10 @@ class Link:
     source: str
 
 
-# Lengths and crossing times are nominal figures of the operators named, rounded; a timetable wins.
-# Islands without a link here are left to the estimate.
+# Lengths and crossing times are those the operators named publish, from memory and rounded; a row
+# of distances.csv wins.
+# Left out are ferries between countries that the drives round are the custom for (Italy-Greece,
+# Denmark-Germany beyond the short ones), and seasonal ones. An island without a link has no drive.
 LINKS = (
     Link("Oresund bridge", (55.566, 12.969), (55.631, 12.680), 16, 0, "Oresundsbro Konsortiet"),
     Link("Great Belt bridge", (55.302, 10.828), (55.351, 11.143), 18, 0, "Sund & Baelt"),
@@ -125,6 +126,113 @@ LINKS = (
     Link(
         "Tsawwassen-Swartz Bay ferry", (49.006, -123.129), (48.689, -123.411), 44, 1.6, "BC Ferries"
     ),
+    Link(
+        "Confederation Bridge",
+        (46.158, -63.822),
+        (46.255, -63.699),
+        12.9,
+        0,
+        "Strait Crossing Bridge Ltd",
+    ),
+    Link("Canso Causeway", (46.207, -60.594), (46.231, -60.48), 10.5, 0, "the gap in the source"),
+    Link("Bergen, E16", (60.423, 5.629), (60.432, 5.537), 6.5, 0, "the gap in the source"),
+    Link("Kristiansund road 70", (62.917, 8.187), (62.89, 8.08), 7.5, 0, "the gap in the source"),
+    Link("Bodo, road 80", (67.088, 15.4), (67.232, 15.402), 20, 0, "the gap in the source"),
+    Link("Tana, E6", (70.196, 28.19), (70.392, 28.223), 26, 0, "the gap in the source"),
+    Link(
+        "Vancouver Island highway",
+        (48.968, -123.79),
+        (49.003, -123.832),
+        5.6,
+        0,
+        "the gap in the source",
+    ),
+    Link("Crete, road 90", (35.36, 24.378), (35.35, 24.336), 4.6, 0, "the gap in the source"),
+    Link("Cyprus, A6", (34.684, 32.59), (34.719, 32.535), 7.2, 0, "the gap in the source"),
+    Link(
+        "Harwich-Hook of Holland ferry", (51.947, 1.255), (51.977, 4.125), 204, 6.75, "Stena Line"
+    ),
+    Link("Portsmouth-Caen ferry", (50.812, -1.088), (49.284, -0.249), 180, 6, "Brittany Ferries"),
+    Link("Poole-Cherbourg ferry", (50.712, -1.99), (49.646, -1.605), 115, 4.5, "Brittany Ferries"),
+    Link("Newhaven-Dieppe ferry", (50.79, 0.055), (49.931, 1.088), 125, 4, "DFDS"),
+    Link("Plymouth-Roscoff ferry", (50.364, -4.156), (48.724, -3.966), 185, 6, "Brittany Ferries"),
+    Link("Hull-Rotterdam ferry", (53.742, -0.271), (51.958, 4.137), 380, 11.5, "P&O Ferries"),
+    Link("Newcastle-IJmuiden ferry", (54.992, -1.449), (52.463, 4.585), 440, 15.75, "DFDS"),
+    Link("Fishguard-Rosslare ferry", (52.006, -4.987), (52.254, -6.338), 100, 3.5, "Stena Line"),
+    Link("Liverpool-Belfast ferry", (53.408, -3.01), (54.632, -5.893), 260, 8, "Stena Line"),
+    Link("Dublin-Cherbourg ferry", (53.348, -6.197), (49.646, -1.605), 600, 18.5, "Irish Ferries"),
+    Link("Portsmouth-Fishbourne ferry", (50.796, -1.119), (50.732, -1.215), 11, 0.75, "Wightlink"),
+    Link(
+        "Heysham-Douglas ferry",
+        (54.033, -2.917),
+        (54.147, -4.472),
+        107,
+        3.75,
+        "Isle of Man Steam Packet",
+    ),
+    Link(
+        "Scrabster-Stromness ferry", (58.612, -3.55), (58.964, -3.297), 50, 1.5, "NorthLink Ferries"
+    ),
+    Link(
+        "Gothenburg-Frederikshavn ferry", (57.692, 11.93), (57.434, 10.545), 91, 3.5, "Stena Line"
+    ),
+    Link("Trelleborg-Rostock ferry", (55.371, 13.155), (54.152, 12.098), 160, 6, "TT-Line"),
+    Link("Ystad-Swinoujscie ferry", (55.424, 13.83), (53.903, 14.262), 175, 6.75, "Polferries"),
+    Link("Karlskrona-Gdynia ferry", (56.167, 15.63), (54.535, 18.515), 300, 10.5, "Stena Line"),
+    Link("Hirtshals-Kristiansand ferry", (57.595, 9.97), (58.143, 7.985), 135, 3.25, "Color Line"),
+    Link("Hirtshals-Larvik ferry", (57.595, 9.97), (59.04, 10.045), 165, 3.75, "Color Line"),
+    Link("Stockholm-Turku ferry", (59.32, 18.11), (60.435, 22.22), 290, 11, "Viking Line"),
+    Link("Umea-Vaasa ferry", (63.68, 20.335), (63.086, 21.55), 115, 4, "Wasaline"),
+    Link("Helsinki-Tallinn ferry", (60.157, 24.955), (59.444, 24.77), 82, 2.25, "Tallink"),
+    Link("Algeciras-Tangier ferry", (36.13, -5.435), (35.885, -5.5), 45, 1.5, "Balearia"),
+    Link("Barcelona-Palma ferry", (41.36, 2.18), (39.553, 2.63), 250, 7.5, "Balearia"),
+    Link("Livorno-Olbia ferry", (43.56, 10.3), (40.925, 9.53), 310, 8.5, "Moby"),
+    Link("Civitavecchia-Olbia ferry", (42.095, 11.785), (40.925, 9.53), 235, 7, "Tirrenia"),
+    Link("Livorno-Bastia ferry", (43.56, 10.3), (42.7, 9.45), 120, 4.5, "Corsica Ferries"),
+    Link("Nice-Bastia ferry", (43.695, 7.285), (42.7, 9.45), 235, 7, "Corsica Ferries"),
+    Link("Bonifacio-Santa Teresa ferry", (41.388, 9.16), (41.241, 9.188), 16, 0.85, "Moby"),
+    Link("Piraeus-Heraklion ferry", (37.943, 23.635), (35.345, 25.145), 325, 9, "Minoan Lines"),
+    Link(
+        "Cape May-Lewes ferry",
+        (38.967, -74.96),
+        (38.783, -75.12),
+        27,
+        1.4,
+        "Delaware River and Bay Authority",
+    ),
+    Link(
+        "Bridgeport-Port Jefferson ferry",
+        (41.173, -73.18),
+        (40.947, -73.07),
+        29,
+        1.25,
+        "Bridgeport & Port Jefferson Steamboat Company",
+    ),
+    Link(
+        "Horseshoe Bay-Nanaimo ferry",
+        (49.376, -123.271),
+        (49.193, -123.955),
+        57,
+        1.65,
+        "BC Ferries",
+    ),
+    Link(
+        "Port Angeles-Victoria ferry",
+        (48.121, -123.43),
+        (48.422, -123.37),
+        37,
+        1.5,
+        "Black Ball Ferry Line",
+    ),
+    Link("Saint John-Digby ferry", (45.253, -66.063), (44.66, -65.757), 72, 2.25, "Bay Ferries"),
+    Link(
+        "North Sydney-Port aux Basques ferry",
+        (46.207, -60.245),
+        (47.575, -59.135),
+        178,
+        7,
+        "Marine Atlantic",
+    ),
 )
 
 # Of each point: its neighbours, the km to them, and the points drawn on the way there.
@@ -141,11 +249,11 @@ def build_network(path: Path = DATA_FILE) -> None:
     _mend_breaks(roads, globe)
     _mend_dead_ends(roads, globe)
     links = _add_links(roads, globe)
-    fixed = {end for pair in links for end in pair}
+    _remove_small_pieces(roads)
+    fixed = {end for pair in links for end in pair} | _find_island_ends(roads, globe)
     _remove_what_no_route_needs(roads, fixed)
     roads = _merge_junctions(roads, fixed)
     _remove_what_no_route_needs(roads, fixed)
-    _remove_small_pieces(roads)
     path.parent.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(path, **_pack(points, globe, roads, links))
 
@@ -170,13 +278,7 @@ def _read_highways() -> tuple[np.ndarray, list[dict[int, float]]]:
 
 def _cut_highways() -> tuple[np.ndarray, Roads]:
     points, graph = _read_highways()
-    north, east = points.T
-    inside = np.zeros(len(points), bool)
-    for south_edge, north_edge, west_edge, east_edge in BOXES.values():
-        inside |= (
-            (north > south_edge) & (north < north_edge) & (east > west_edge) & (east < east_edge)
-        )
-    kept = np.flatnonzero(inside)
+    kept = np.flatnonzero(find_inside(*points.T))
     numbers = {int(old): new for new, old in enumerate(kept)}
     roads: Roads = [{} for _ in kept]
     for old, new in numbers.items():
@@ -306,8 +408,21 @@ def _remove_small_pieces(roads: Roads) -> None:
     pieces = _label_pieces(roads)
     sizes = np.bincount(pieces, weights=[bool(ends) for ends in roads])
     for point, piece in enumerate(pieces):
-        if sizes[piece] < SMALLEST_PIECE:
+        if sizes[piece] < SMALLEST_ISLAND:
             roads[point].clear()
+
+
+def _find_island_ends(roads: Roads, globe: np.ndarray) -> set[int]:
+    """Two points of each small piece that are kept, or nothing would be left of a small island."""
+    pieces = _label_pieces(roads)
+    kept = np.flatnonzero([bool(ends) for ends in roads])
+    found = set()
+    for piece, size in enumerate(np.bincount(pieces[kept])):
+        if 0 < size < LARGE_PIECE:
+            points = kept[pieces[kept] == piece]
+            away = np.linalg.norm(globe[points] - globe[points[0]], axis=1)
+            found |= {int(points[0]), int(points[np.argmax(away)])}
+    return found
 
 
 def _simplify(globe: np.ndarray, line: list[int]) -> list[int]:

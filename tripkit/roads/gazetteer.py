@@ -1,8 +1,9 @@
-"""Finds towns by name, near matches of a name, and the town nearest a point, without a network.
+"""Finds towns by name or US ZIP code, near matches, and the town nearest a point, offline.
 
 The towns are a cut of GeoNames (CC BY 4.0, see `data/LICENCE-gazetteer.txt`): Europe, the United
-States, Canada, Australia and New Zealand down to small towns, elsewhere cities. Hamlets and venue
-names are missing: a yard's own latitude and longitude win over anything found here.
+States, Canada, Australia and New Zealand down to small towns, elsewhere cities. ZIP codes are the
+centres of the US Census Bureau's ZIP code areas. Hamlets and venue names are missing: a yard's own
+latitude and longitude win over anything found here.
 
 A name is never unique. "NL", "DE", "CA" and "AL" are each a country and a state, and hundreds of
 towns stand twice in one state, so every door answers all candidates, best first.
@@ -14,7 +15,7 @@ import difflib
 import re
 import sqlite3
 import unicodedata
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
@@ -29,6 +30,7 @@ from scipy.spatial import cKDTree
 
 from tripkit.errors import BadValue
 from tripkit.places import Place
+from tripkit.roads.estimate import measure_geodesic_km
 
 DATA_FILE = Path(__file__).parent / "data" / "gazetteer.sqlite"
 
@@ -39,6 +41,9 @@ COUNTRIES_WRITTEN_BY_STATE = ("US", "CA", "AU")
 ALIAS_HANDICAP = 10
 # A misspelled town is the one the writer meant if this share of the letters agrees.
 NEAR_MATCH_RATIO = 0.75
+# A town and a ZIP code written side by side are one place when they lie no farther apart: the
+# ZIP area of a town in the dry West reaches this far.
+ZIP_TOWN_KM = 60.0
 
 # Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
 # i), and what stands for an apostrophe.
@@ -54,6 +59,13 @@ _SELECT_TOWN = """
     SELECT name, latitude_e4, longitude_e4, timezone, country, region, population, towns.id
     FROM towns JOIN areas ON areas.id = towns.area
 """
+_SELECT_ZIP = """
+    SELECT zip, zips.latitude_e4, zips.longitude_e4, towns.name, timezone, country, region
+    FROM zips JOIN towns ON towns.id = zips.town JOIN areas ON areas.id = towns.area
+"""
+_ZIP_AT_END = re.compile(r"(?<!\S)([0-9]{5})(?:-[0-9]{4})?$", re.ASCII)
+
+Areas = list[set[tuple[str, str]]]
 
 
 def fold_name(name: str) -> str:
@@ -74,6 +86,20 @@ def fold_name(name: str) -> str:
     return " ".join(_SHORT_WORDS.get(word, word) for word in words)
 
 
+def find_zip_code(text: str) -> str:
+    """A US ZIP code is five digits, or five and four, at the end of what stands between commas.
+
+    Answers the five digits, empty text where there are none.
+
+    **Source:** US Postal Service, Publication 28, Postal Addressing Standards, section 2.
+
+    >>> find_zip_code("Bowling Green, KY 42101"), find_zip_code("42101-1234")
+    ('42101', '42101')
+    """
+    matches = (_ZIP_AT_END.search(part.strip()) for part in text.split(","))
+    return next((match[1] for match in matches if match), "")
+
+
 def write_place(place: Place) -> str:
     """A place is written as "Town, ST" where people write the state, else as "Town, COUNTRY".
 
@@ -90,7 +116,7 @@ def write_place(place: Place) -> str:
 class Gazetteer(Geocoder):
     """The towns in the shipped file, behind geopy's geocoder interface. Never asks the network.
 
-    **Source:** GeoNames cities500 (CC BY 4.0).
+    **Source:** GeoNames cities500 (CC BY 4.0); ZIP codes: US Census Bureau, 2023 Gazetteer Files.
     """
 
     def __init__(self, path: Path = DATA_FILE) -> None:
@@ -119,28 +145,37 @@ class Gazetteer(Geocoder):
         nearest = self.nearest_town(point.latitude, point.longitude)
         return _answer([_make_location(nearest)], exactly_one)
 
-    def find_places(self, query: str, country: str = "") -> tuple[Place, ...]:
+    def find_places(self, query: str, country: str = "", within: str = "") -> tuple[Place, ...]:
         """A town's name answers every town of that name: the yard's country first, then the larger.
 
         `query` is "Town", "Town, ST", "Town, COUNTRY" or "Town, ST, COUNTRY"; a country may be its
         code or its name, and a tail that is both a state and a country is read both ways.
-        `country` is the yard's. No match answers an empty tuple.
+        `country` is the yard's; `within` leaves out what lies in any other country. A US ZIP code
+        may stand alone or end any part ("KY 42101", "Bowling Green, KY 42101"): it answers the
+        middle of its area, named by the town and the code. Where the town lies elsewhere, both
+        answer. No match answers an empty tuple.
 
-        **Source:** GeoNames cities500; the order is this project's choice.
+        **Source:** GeoNames cities500; US Census Bureau, 2023 Gazetteer Files, ZIP Code Tabulation
+        Areas; the order is this project's choice.
         """
-        head, areas = self._read_query(query)
-        key = fold_name(head)
-        preferred = {code for code, _ in self._tails.get(fold_name(country), ())}
+        code = find_zip_code(query)
+        head, areas = self._read_query(_drop_zip_code(query) if code else query)
+        if within:
+            areas.append(self._read_country(within))
+        zipped = self._find_zip(code) if code else None
+        if zipped is None:
+            return self._find_towns(head, areas, country)
+        return self._match_zip(zipped, head, areas, country)
 
-        def rank(row: tuple[Any, ...]) -> tuple[bool, float, int]:
-            handicap = 1 if fold_name(row[0]) == key else ALIAS_HANDICAP
-            return row[4] not in preferred, -row[6] / handicap, row[7]
+    def find_country(self, text: str) -> str:
+        """A country's code or name, or a name of one of its regions, answers its two letters.
 
-        return tuple(
-            _make_place(row)
-            for row in sorted(self._select_by_key(key), key=rank)
-            if _lies_in(row, areas)
-        )
+        Empty text where it is none, or regions of two countries.
+
+        **Source:** ISO 3166-1 and GeoNames names, as listed by the build script.
+        """
+        countries = {country for country, _ in self._read_country(text)}
+        return countries.pop() if len(countries) == 1 else ""
 
     def suggest_names(self, query: str, count: int = 3) -> tuple[str, ...]:
         """A misspelled town is probably one whose letters nearly agree, best first.
@@ -151,7 +186,10 @@ class Gazetteer(Geocoder):
         **Source:** Ratcliff and Metzener, "Pattern Matching: The Gestalt Approach", Dr. Dobb's
         Journal, July 1988, as in Python's difflib.
         """
-        head, areas = self._read_query(query)
+        code = find_zip_code(query)
+        if code and not _drop_zip_code(query).strip(" ,"):
+            return self._suggest_zips(code, count)
+        head, areas = self._read_query(_drop_zip_code(query) if code else query)
         key = fold_name(head)
         matcher = difflib.SequenceMatcher(autojunk=False)
         matcher.set_seq2(key)
@@ -166,7 +204,9 @@ class Gazetteer(Geocoder):
             if ratio >= NEAR_MATCH_RATIO
             for row in self._select_by_key(candidate)
         ]
-        return tuple(dict.fromkeys(written for *_, written in sorted(near)))[:count]
+        names = tuple(dict.fromkeys(written for *_, written in sorted(near)))[:count]
+        # With a ZIP code and a state that do not fit, or a hamlet, the code alone may be meant.
+        return (*names[: count - 1], *self._suggest_zips(code, 1)) if code else names
 
     def nearest_town(self, latitude: float, longitude: float, min_population: int = 1000) -> Place:
         """The nearest town to a point is the one fewest kilometres away among those large enough.
@@ -207,16 +247,73 @@ class Gazetteer(Geocoder):
             tails.setdefault(key, set()).add((country, region))
         return tails
 
-    def _read_query(self, query: str) -> tuple[str, list[set[tuple[str, str]]]]:
+    def _read_query(self, query: str) -> tuple[str, Areas]:
         head, *tails = query.split(",")
         return head, [self._tails.get(fold_name(tail), set()) for tail in tails if tail.strip()]
+
+    def _read_country(self, text: str) -> set[tuple[str, str]]:
+        # "CA" where a country is asked for is Canada and not California; Scotland will do.
+        tails = self._tails.get(fold_name(text), set())
+        return {(country, region) for country, region in tails if not region} or tails
+
+    def _find_towns(self, head: str, areas: Areas, country: str) -> tuple[Place, ...]:
+        key = fold_name(head)
+        preferred = {code for code, _ in self._tails.get(fold_name(country), ())}
+
+        def rank(row: tuple[Any, ...]) -> tuple[bool, float, int]:
+            handicap = 1 if fold_name(row[0]) == key else ALIAS_HANDICAP
+            return row[4] not in preferred, -row[6] / handicap, row[7]
+
+        rows = sorted(self._select_by_key(key), key=rank)
+        return tuple(_make_place(row) for row in rows if _lies_in(row, areas))
+
+    def _find_zip(self, code: str) -> Place | None:
+        row = self._connection.execute(_SELECT_ZIP + "WHERE zip = ?", (int(code),)).fetchone()
+        if row is None:
+            return None
+        _, north, east, town, timezone, country, region = row
+        return Place(f"{town} {code}", north / 10_000, east / 10_000, timezone, country, region)
+
+    def _match_zip(self, zipped: Place, head: str, areas: Areas, country: str) -> tuple[Place, ...]:
+        code, name = zipped.name[-5:], head.strip()
+        own_areas = {(zipped.country, zipped.region), (zipped.country, ""), ("US", "")}
+        fits = all(area & own_areas for area in areas)
+        towns = self._find_towns(name, areas, country)
+        km = {town: measure_geodesic_km(town, zipped) for town in towns}
+        if km and min(km.values()) <= ZIP_TOWN_KM:
+            nearest = min(km, key=km.__getitem__)
+            return (replace(zipped, name=f"{nearest.name} {code}"),)
+        name_areas = self._tails.get(fold_name(name), set())
+        if not name or name_areas & own_areas:
+            return (zipped,) if fits else ()
+        first, _, last = name.rpartition(" ")
+        last_areas = self._tails.get(fold_name(last), set())
+        if not towns and first and not areas and last_areas & own_areas:
+            # "Bowling Green KY 42101" is an address written without its comma.
+            return self._match_zip(zipped, first, [last_areas], country)
+        if not towns:
+            return (replace(zipped, name=f"{name} {code}"),) if fits and not name_areas else ()
+        # Abroad five digits behind a town are that country's own postal code.
+        american = any(town.country == zipped.country for town in towns)
+        return (zipped, *towns) if american else towns
+
+    def _suggest_zips(self, code: str, count: int) -> tuple[str, ...]:
+        number = int(code)
+        rows = self._connection.execute(
+            _SELECT_ZIP + "WHERE zip BETWEEN ? AND ? ORDER BY abs(zip - ?), zip LIMIT ?",
+            (number - number % 100, number - number % 100 + 99, number, count),
+        )
+        found = [(f"{zip_code:05}", region or country) for zip_code, *_, country, region in rows]
+        if found and found[0][0] == code:
+            del found[1:]
+        return tuple(f"{area} {zip_code}" for zip_code, area in found)
 
     def _select_by_key(self, key: str) -> list[tuple[Any, ...]]:
         return self._connection.execute(
             _SELECT_TOWN + "JOIN names ON names.town = towns.id WHERE names.key = ?", (key,)
         ).fetchall()
 
-    def _list_candidates(self, key: str, areas: list[set[tuple[str, str]]]) -> list[str]:
+    def _list_candidates(self, key: str, areas: Areas) -> list[str]:
         # Comparing every name takes a second, so those of another first letter are looked at in
         # one state only.
         states = [region for area in areas for _, region in area if region]
@@ -251,9 +348,21 @@ class _NoNetwork(BaseSyncAdapter):
     get_text = get_json
 
 
-def _lies_in(row: tuple[Any, ...], areas: list[set[tuple[str, str]]]) -> bool:
+def _lies_in(row: tuple[Any, ...], areas: Areas) -> bool:
     country, region = row[4:6]
     return all((country, region) in area or (country, "") in area for area in areas)
+
+
+def _drop_zip_code(query: str) -> str:
+    """The query without its ZIP code; a part that was nothing else falls away."""
+    parts = [part.strip() for part in query.split(",")]
+    for number, part in enumerate(parts):
+        if _ZIP_AT_END.search(part):
+            parts[number] = _ZIP_AT_END.sub("", part).strip()
+            if number and not parts[number]:
+                del parts[number]
+            break
+    return ", ".join(parts)
 
 
 def _put_on_sphere(latitude: Any, longitude: Any) -> np.ndarray:

@@ -9,8 +9,8 @@ Measured with the default factor (error = drive / table - 1, MAPE the mean of it
 | table | pairs | MAPE | bias | 90th percentile | worst |
 |---|---|---|---|---|---|
 | North America: Knuth's highway miles of 1949 [1] | 8128 | 2.5 % | -0.3 % | 5.4 % | 34 % |
-| of them under 100 km | 21 | 8.4 % | +7.9 % | 17.7 % | 28 % |
-| Europe: R's eurodist without six faulty values [2] | 204 | 4.3 % | -1.1 % | 9.5 % | 24 % |
+| of them under 100 km | 21 | 8.4 % | +7.8 % | 17.7 % | 28 % |
+| Europe: R's eurodist without six faulty values [2] | 204 | 4.4 % | -0.9 % | 9.5 % | 24 % |
 
 1. D. E. Knuth, The Stanford GraphBase, 1993, miles.dat.
 2. R datasets, "eurodist", from The Cambridge Encyclopaedia; see `estimate` for what is left out.
@@ -18,16 +18,17 @@ Measured with the default factor (error = drive / table - 1, MAPE the mean of it
 Both tables are decades older than the roads, so part of the error is theirs: Knuth's worst pair,
 Salisbury-Washington, crosses a bridge opened in 1952. `ROAD_FACTOR` fits both halves of both tables
 (tested). Bridges and ferries were added after their lack was seen, some of them in these tables, so
-the rows are not blind. Driving times are not measured: no table of them was found. Known weakness:
-short drives across water or through a gap in the main roads, see `LONGEST_GUARDED_KM`.
+the rows are not blind. Driving times are not measured: no table of them was found. Known
+weaknesses: short drives across water or through a gap in the main roads, see `LONGEST_GUARDED_KM`;
+islands without a main road near a coast (Nantucket, Bornholm) are taken for a part of it.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -36,17 +37,23 @@ from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import cKDTree
 
 from tripkit.places import Drive, Place
-from tripkit.roads.estimate import DETOUR_FACTOR
+from tripkit.roads.estimate import DETOUR_FACTOR, ESTIMATE_ERROR_PERCENT
+from tripkit.roads.speeds import compute_typical_hours, find_boarding_hours
 
 DATA_FILE = Path(__file__).parent / "data" / "roads.npz"
+
+# South, north, west, east of what the network covers.
+BOXES = {"Europe": (34, 72, -25, 45), "North America": (14, 73, -170, -50)}
 
 EARTH_RADIUS_KM = 6371.0088
 # The network draws roads straighter than they are.
 ROAD_FACTOR = 1.075
-# An hour on board weighs as much as this many km on the road when a way is chosen.
+# An hour on board, waiting included, weighs as much as this many km when a way is chosen.
 FERRY_KMH = 60.0
-# A place farther than this from every main road is on an island or outside the cut.
+# A place farther than this from every main road is on an island or outside what is covered.
 FARTHEST_ROAD_KM = 60.0
+# Two places off the network are guessed at if no ocean fits between them: Perth-Cairns is 3 430 km.
+LONGEST_GUESS_KM = 4500.0
 # A short drive that goes far round goes round a gap in the main roads; a long one round a lake: all
 # eight of Knuth's pairs beyond this detour are 92 to 354 km apart and right.
 LONGEST_DETOUR = 1.8
@@ -55,12 +62,12 @@ LONGEST_GUARDED_KM = 80.0
 SHORT_DRIVE_KM = 100.0
 SHORT_DRIVE_ERROR_PERCENT = 18.0
 NETWORK_ERROR_PERCENT = 10.0
-ESTIMATE_ERROR_PERCENT = 19.0
 
 # A place may join a road between its ends; candidates stand this far apart.
 SNAP_STEP_KM = 8.0
 # Bounds the memory that a long list of places takes.
 SOURCES_AT_ONCE = 64
+ROUTES_REMEMBERED = 4096
 
 
 def put_on_globe_km(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
@@ -74,25 +81,38 @@ def put_on_globe_km(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
     )
 
 
+def find_inside(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
+    """Which points lie in a part of the world that the network covers."""
+    inside = np.zeros(len(latitude), bool)
+    for south, north, west, east in BOXES.values():
+        inside |= (latitude > south) & (latitude < north) & (longitude > west) & (longitude < east)
+    return inside
+
+
 @dataclass(frozen=True)
 class RoadTable:
     """Drives between all pairs of some places: row is where from, column is where to.
 
-    `km` holds ferries too and is infinite where no road leads; of it `ferry_km` is spent on board,
-    for `ferry_hours` without waiting. `estimated` marks pairs for which the network had no
-    believable way.
+    `km` holds ferries too and is infinite where no road leads; of it `other_km` is off the main
+    roads, and `ferry_km` is spent on board of so many `ferries`, for `ferry_hours` without
+    waiting. `estimated` marks pairs for which the network had no believable way.
     """
 
     places: tuple[Place, ...]
     km: np.ndarray
+    other_km: np.ndarray
     ferry_km: np.ndarray
     ferry_hours: np.ndarray
+    ferries: np.ndarray
     estimated: np.ndarray
 
 
 @dataclass(frozen=True)
 class Route:
-    """One drive and the line it follows on the map, as (latitude, longitude) from start to end."""
+    """One drive and the line it follows on the map, as (latitude, longitude) from start to end.
+
+    `aboard` says of each step of the line whether it is on a ferry.
+    """
 
     start: Place
     end: Place
@@ -102,6 +122,18 @@ class Route:
     ferries: tuple[str, ...]
     estimated: bool
     line: tuple[tuple[float, float], ...]
+    aboard: tuple[bool, ...]
+
+    def find_point(self, fraction: float) -> tuple[float, float]:
+        """The point at a fraction (0 to 1) of the road, ferries left out, as the line is drawn."""
+        ends = put_on_globe_km(*np.array(self.line).T)
+        step_km = np.where(self.aboard, 0.0, np.linalg.norm(np.diff(ends, axis=0), axis=1))
+        along_km = np.concatenate([[0.0], np.cumsum(step_km)])
+        wanted_km = min(max(fraction, 0.0), 1.0) * along_km[-1]
+        return (
+            float(np.interp(wanted_km, along_km, [north for north, _ in self.line])),
+            float(np.interp(wanted_km, along_km, [east for _, east in self.line])),
+        )
 
 
 class RoadNetwork:
@@ -115,13 +147,20 @@ class RoadNetwork:
         """Reads nothing yet: the first question reads the file."""
         self.path = path
 
-    def measure(self, places: Sequence[Place], road_factor: float = ROAD_FACTOR) -> RoadTable:
+    def measure(
+        self,
+        places: Sequence[Place],
+        road_factor: float = ROAD_FACTOR,
+        detour_factor: float = DETOUR_FACTOR,
+    ) -> RoadTable:
         """A drive is the shortest way along main roads, and a detour from either end to them.
 
         The network's km are multiplied by `road_factor`, the straight line from a place to the
-        nearest main road by `DETOUR_FACTOR`. A place far from every main road, and a short drive
-        that the network leads far round, get the straight line times `DETOUR_FACTOR` and are marked
-        `estimated`. The straight line is a great circle here, within 0.5 % of the geodesic.
+        nearest main road by `DETOUR_FACTOR`. A short drive that the network leads far round, and
+        one between places outside of what the network covers, get the straight line times
+        `detour_factor` and are marked `estimated`. From an island that no road and no ferry reaches
+        there is no way, save between two places of it. The straight line is a great circle here,
+        within 0.5 % of the geodesic.
 
         **Source:** E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische
         Mathematik 1 (1959), 269-271, as in scipy.sparse.csgraph; the factor is fitted to the tables
@@ -143,7 +182,7 @@ class RoadNetwork:
         way_km = np.minimum(way_km, way_km.T)
 
         road_km = way_km.copy()
-        ferry_km, ferry_hours = np.zeros((count, count)), np.zeros((count, count))
+        ferry_km, ferry_hours, ferries = (np.zeros((count, count)) for _ in range(3))
         for number, ferry in enumerate(roads.ferries):
             weight = roads.weights[ferry]
             ahead = to_starts[:, [number]] + weight + to_ends[:, number]
@@ -152,20 +191,27 @@ class RoadNetwork:
             road_km[aboard] -= weight
             ferry_km[aboard] += roads.km[ferry]
             ferry_hours[aboard] += roads.hours[ferry]
+            ferries[aboard] += 1
 
         access_km = DETOUR_FACTOR * (snaps.away_km[:, None] + snaps.away_km)
         straight_km = _measure_straight_km(places)
         detour = (road_km + access_km + ferry_km) / np.maximum(straight_km, 1e-9)
         off_road = snaps.away_km > FARTHEST_ROAD_KM
-        estimated = off_road[:, None] | off_road
-        estimated |= (straight_km < LONGEST_GUARDED_KM) & (detour > LONGEST_DETOUR)
+        outside = off_road & ~find_inside(*_list_degrees(places))
+        near = straight_km < LONGEST_GUARDED_KM
+        on_an_island = off_road[:, None] & off_road & near
+        elsewhere = outside[:, None] & outside & (straight_km < LONGEST_GUESS_KM)
+        road_km[off_road[:, None] | off_road] = np.inf
+        goes_round = near & (detour > LONGEST_DETOUR) & (ferries == 0) & np.isfinite(road_km)
+        estimated = on_an_island | elsewhere | goes_round
         km = np.where(
-            estimated, DETOUR_FACTOR * straight_km, road_km * road_factor + access_km + ferry_km
+            estimated, detour_factor * straight_km, road_km * road_factor + access_km + ferry_km
         )
-        for numbers in (km, ferry_km, ferry_hours, estimated):
+        ferry_km[estimated] = ferry_hours[estimated] = ferries[estimated] = 0
+        other_km = np.where(estimated, km, access_km)
+        for numbers in (km, other_km, ferry_km, ferry_hours, ferries, estimated):
             np.fill_diagonal(numbers, 0)
-        ferry_km[estimated] = ferry_hours[estimated] = 0
-        return RoadTable(tuple(places), km, ferry_km, ferry_hours, estimated)
+        return RoadTable(tuple(places), km, other_km, ferry_km, ferry_hours, ferries, estimated)
 
     def route(self, start: Place, end: Place) -> Route | None:
         """The way between two places, with the line to draw; a straight line where it is a guess.
@@ -176,20 +222,46 @@ class RoadNetwork:
         """
         # Of two ways equally long the same one is drawn in both directions.
         if end < start:
-            back = self.route(end, start)
+            back = self._routes(end, start)
             return back and replace(
-                back, start=start, end=end, ferries=back.ferries[::-1], line=back.line[::-1]
+                back,
+                start=start,
+                end=end,
+                ferries=back.ferries[::-1],
+                line=back.line[::-1],
+                aboard=back.aboard[::-1],
             )
+        return self._routes(start, end)
+
+    def point_along(self, start: Place, end: Place, fraction: float) -> tuple[float, float] | None:
+        """The point (latitude, longitude) at a fraction of the road from start to end.
+
+        No point lies on a ferry. None where no road leads. A way once found is remembered.
+
+        **Source:** as for `measure`.
+        """
+        route = self.route(start, end)
+        return None if route is None else route.find_point(fraction)
+
+    @cached_property
+    def _routes(self) -> Callable[[Place, Place], Route | None]:
+        return lru_cache(ROUTES_REMEMBERED)(self._find_route)
+
+    def _find_route(self, start: Place, end: Place) -> Route | None:
         table = self.measure([start, end])
         if np.isinf(table.km[0, 1]):
             return None
-        ends = [(place.latitude, place.longitude) for place in (start, end)]
         edges = [] if table.estimated[0, 1] else self._find_way(start, end)
         roads = self._roads
-        line = [ends[0]]
+        line = [(start.latitude, start.longitude)]
+        aboard = []
         for edge, one, other in edges:
-            line += roads.draw(edge, one, other)
-        line.append(ends[1])
+            for point in roads.draw(edge, one, other):
+                if point != line[-1]:
+                    line.append(point)
+                    aboard.append(bool(roads.hours[edge]))
+        line.append((end.latitude, end.longitude))
+        aboard.append(False)
         return Route(
             start,
             end,
@@ -198,38 +270,50 @@ class RoadNetwork:
             ferry_hours=float(table.ferry_hours[0, 1]),
             ferries=tuple(roads.names[edge] for edge, *_ in edges if roads.hours[edge]),
             estimated=bool(table.estimated[0, 1]),
-            line=tuple(dict.fromkeys(line)),
+            line=tuple(line),
+            aboard=tuple(aboard),
         )
 
     def make_drives(
-        self, places: Mapping[str, Place], speed_kmh: float
+        self, places: Mapping[str, Place], detour_factor: float = DETOUR_FACTOR
     ) -> dict[tuple[str, str], Drive]:
         """All drives between named places, both ways, as `tripkit.places.RoadBook` takes them.
 
-        Only a drive with a ferry carries hours: the road at `speed_kmh`, and the time on board. A
-        pair that no road joins is left out.
+        Their km are the road's alone: a lorry pays no km on board. Their hours are typical ones,
+        see `speeds`, with waiting for each ferry. A pair that no road joins is left out.
 
         **Source:** as for `measure`; the error is what nine pairs of ten keep within.
         """
-        table = self.measure(list(places.values()))
+        table = self.measure(list(places.values()), detour_factor=detour_factor)
         drives = {}
         for row, start in enumerate(places):
             for column, end in enumerate(places):
                 if row == column or np.isinf(table.km[row, column]):
                     continue
-                km = float(table.km[row, column])
                 ferry_km = float(table.ferry_km[row, column])
-                ferry_hours = float(table.ferry_hours[row, column])
-                hours = (km - ferry_km) / speed_kmh + ferry_hours if ferry_hours else None
+                km = float(table.km[row, column]) - ferry_km
+                other_km = float(table.other_km[row, column])
+                boarding_hours = find_boarding_hours() * float(table.ferries[row, column])
+                ferry_hours = float(table.ferry_hours[row, column]) + boarding_hours
+                road_hours = compute_typical_hours(
+                    places[start], places[end], km - other_km, other_km
+                )
                 if table.estimated[row, column]:
-                    source = f"straight line x {DETOUR_FACTOR}"
+                    source = f"estimate: straight line x {detour_factor:g}"
                     error_percent = ESTIMATE_ERROR_PERCENT
                 else:
-                    source = "road network, with ferry" if ferry_hours else "road network"
+                    source = "road network, with ferry" if ferry_km else "road network"
                     error_percent = (
                         SHORT_DRIVE_ERROR_PERCENT if km < SHORT_DRIVE_KM else NETWORK_ERROR_PERCENT
                     )
-                drives[start, end] = Drive(km, hours, source, error_percent)
+                drives[start, end] = Drive(
+                    km,
+                    source=source,
+                    error_percent=error_percent,
+                    typical_hours=road_hours + ferry_hours,
+                    ferry_km=ferry_km,
+                    ferry_hours=ferry_hours,
+                )
         return drives
 
     @cached_property
@@ -329,6 +413,7 @@ class _Roads:
     weights: np.ndarray
     ferries: np.ndarray
     names: dict[int, str]
+    keys: np.ndarray
     stop_edges: np.ndarray
     stop_shares: np.ndarray
     stop_points: np.ndarray
@@ -337,15 +422,16 @@ class _Roads:
 
     def find_edge(self, one: int, other: int) -> int:
         """The road between two points; the file lists roads by their ends."""
-        keys = self.starts * len(self.points) + self.ends
-        return int(np.searchsorted(keys, min(one, other) * len(self.points) + max(one, other)))
+        key = min(one, other) * len(self.points) + max(one, other)
+        return int(np.searchsorted(self.keys, key))
 
     def draw(self, edge: int, one: float, other: float) -> list[tuple[float, float]]:
         """The stops of a road between two shares of its length, in the direction of travel."""
         begin, end = np.searchsorted(self.stop_edges, [edge, edge + 1])
         shares = self.stop_shares[begin:end]
         inside = (shares >= min(one, other) - 1e-9) & (shares <= max(one, other) + 1e-9)
-        line = [(float(north), float(east)) for north, east in self.stop_points[begin:end][inside]]
+        points = self.stop_points[begin:end][inside].round(5)
+        line = [(float(north), float(east)) for north, east in points]
         return line if one <= other else line[::-1]
 
 
@@ -404,9 +490,10 @@ def _read_roads(path: Path) -> _Roads:
         ends=ends,
         km=km,
         hours=hours,
-        weights=np.where(hours > 0, hours * FERRY_KMH, km),
+        weights=np.where(hours > 0, (hours + find_boarding_hours()) * FERRY_KMH, km),
         ferries=np.flatnonzero(hours),
         names=dict(zip(link_edges.tolist(), link_names.tolist(), strict=True)),
+        keys=starts * len(points) + ends,
         stop_edges=stop_edges,
         stop_shares=stop_shares,
         stop_points=stop_points,
@@ -417,11 +504,15 @@ def _read_roads(path: Path) -> _Roads:
     )
 
 
-def _put_places_on_globe_km(places: Sequence[Place]) -> np.ndarray:
-    return put_on_globe_km(
+def _list_degrees(places: Sequence[Place]) -> tuple[np.ndarray, np.ndarray]:
+    return (
         np.array([place.latitude for place in places]),
         np.array([place.longitude for place in places]),
     )
+
+
+def _put_places_on_globe_km(places: Sequence[Place]) -> np.ndarray:
+    return put_on_globe_km(*_list_degrees(places))
 
 
 def _measure_straight_km(places: Sequence[Place]) -> np.ndarray:

@@ -1,0 +1,77 @@
+"""How long the road network takes, and how large its file is: `python -m tests.bench.roads`.
+
+Limits are those of the second step's issue: loaded in 0.3 s, all pairs of 400 places in 2 s, 1 MB.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from tripkit.places import Place
+from tripkit.roads.gazetteer import DATA_FILE as GAZETTEER_FILE
+from tripkit.roads.network import DATA_FILE, RoadNetwork
+
+LIMITS = {"network load": 0.3, "400 places, all pairs": 2.0, "network file MB": 1.0}
+COUNTRIES = ("US", "CA", "DE", "FR", "GB")
+REPEATS = 3
+
+
+def draw_places(count: int) -> list[Place]:
+    """Towns of more than 10 000 people, the same ones each time."""
+    with sqlite3.connect(GAZETTEER_FILE) as connection:
+        rows = connection.execute(
+            f"""SELECT name, latitude_e4 / 1e4, longitude_e4 / 1e4, timezone, country, region
+                FROM towns JOIN areas ON areas.id = area
+                WHERE country IN ({", ".join("?" * len(COUNTRIES))}) AND population > 10000
+                ORDER BY towns.id""",
+            COUNTRIES,
+        ).fetchall()
+    chosen = np.random.default_rng(2027).choice(len(rows), count, replace=False)
+    return [Place(*rows[number]) for number in chosen]
+
+
+def time_best(work: Callable[[], object]) -> float:
+    """The best of a few runs [s]."""
+    seconds = []
+    for _ in range(REPEATS):
+        began = time.perf_counter()
+        work()
+        seconds.append(time.perf_counter() - began)
+    return min(seconds)
+
+
+def find_halfway(network: RoadNetwork, legs: list[tuple[Place, Place]]) -> None:
+    """The point halfway of each leg."""
+    for start, end in legs:
+        network.point_along(start, end, 0.5)
+
+
+def measure() -> dict[str, float]:
+    """Seconds of each step, and the size of the file [MB]."""
+    places = draw_places(400)
+    named = {str(number): place for number, place in enumerate(places)}
+    network = RoadNetwork()
+    network.measure(places[:1])
+    legs = [(places[n], places[(7 * n + 1) % 400]) for n in range(200)]
+    return {
+        "network load": time_best(lambda: RoadNetwork().measure(places[:1])),
+        "400 places, all pairs": time_best(lambda: network.measure(places)),
+        "400 places, all drives": time_best(lambda: network.make_drives(named)),
+        "60 places, all drives": time_best(
+            lambda: network.make_drives({key: named[key] for key in list(named)[:60]})
+        ),
+        "a point on each of 200 legs, new": time_best(lambda: find_halfway(RoadNetwork(), legs))
+        - time_best(lambda: RoadNetwork().measure(places[:1])),
+        "a point on each of 200 legs, again": time_best(lambda: find_halfway(network, legs)),
+        "network file MB": DATA_FILE.stat().st_size / 1e6,
+    }
+
+
+if __name__ == "__main__":
+    for name, value in measure().items():
+        limit = f"   (limit {LIMITS[name]:g})" if name in LIMITS else ""
+        print(f"{name:40} {value:8.3f}{limit}")

@@ -1,0 +1,176 @@
+"""The yard's own places: `venues.csv` names points of the globe in the yard's words.
+
+What is written there wins over the gazetteer. A name is known again whatever its case, accents
+and punctuation are, and is then spelled as `venues.csv` spells it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from tripkit.errors import BadValue
+from tripkit.files.columns import Row
+from tripkit.files.faults import Faults
+from tripkit.files.values import check_range
+from tripkit.places import HOME, Place
+from tripkit.roads.estimate import measure_geodesic_km
+from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
+
+VENUES_FILE = "venues.csv"
+# A venue farther from the town it is said to be at has its coordinates or its town wrong.
+FARTHEST_TOWN_KM = 100.0
+
+
+@dataclass(frozen=True)
+class Venue:
+    """One row of venues.csv and the place it names."""
+
+    row: Row
+    place: Place
+
+
+@dataclass(frozen=True)
+class Venues:
+    """The venues by folded name; `unread` are names of rows with faults.
+
+    `complete` is false where a name may be missing because it could not be read.
+    """
+
+    found: Mapping[str, Venue] = field(default_factory=dict)
+    unread: frozenset[str] = frozenset()
+    complete: bool = True
+    remarks: tuple[str, ...] = ()
+
+    def find(self, text: str) -> Venue | None:
+        """The venue of that name, None where there is none."""
+        return self.found.get(fold_name(text))
+
+    def may_hide(self, text: str) -> bool:
+        """Whether a name is that of a venue whose row has a fault: where it lies is not known."""
+        return fold_name(text) in self.unread or (not self.complete and self.find(text) is None)
+
+    def list_names(self) -> list[str]:
+        """The venues' names as written, in file order."""
+        return [str(venue.row["place"]) for venue in self.found.values()]
+
+    def spell(self, text: str) -> str:
+        """A venue's name as venues.csv spells it, any other text as it stands."""
+        venue = self.find(text)
+        return str(venue.row["place"]) if venue else text
+
+    def spell_rows(self, rows: Sequence[Row], *columns: str) -> tuple[Row, ...]:
+        """The rows with the venues in these columns spelled as venues.csv spells them."""
+        if not self.found:
+            return tuple(rows)
+        return tuple(
+            replace(
+                row, values={**row.values, **{c: self.spell(row[c]) for c in columns if row[c]}}
+            )
+            for row in rows
+        )
+
+
+def make_point(
+    gazetteer: Gazetteer,
+    name: str,
+    latitude: Decimal | float,
+    longitude: Decimal | float,
+    country: str = "",
+) -> Place:
+    """A point of the globe, with time zone, country and region of the town nearest to it."""
+    near = gazetteer.nearest_town(float(latitude), float(longitude))
+    country = gazetteer.find_country(country) or country or near.country
+    return replace(
+        near,
+        name=name or f"near {near.name}",
+        latitude=float(latitude),
+        longitude=float(longitude),
+        country=country,
+        region=near.region if country == near.country else "",
+    )
+
+
+def read_venues(
+    rows: Sequence[Row], readable: bool, gazetteer: Gazetteer, faults: Faults
+) -> Venues:
+    """The rows of venues.csv become places; `readable` is false where the file could not be read.
+
+    A venue's time zone and country are those of the row, else of its town, else of the town
+    nearest to it.
+    """
+    found: dict[str, Venue] = {}
+    unread: set[str] = set()
+    remarks: list[str] = []
+    complete = readable
+    for row in rows:
+        if not row.reads("place"):
+            complete = False
+            continue
+        key = fold_name(row["place"])
+        try:
+            _check_name(row, key, found)
+            place = _make_venue(row, gazetteer, remarks) if row.reads() else None
+        except _BadCell as error:
+            row.complain(faults, str(error), error.column)
+            place = None
+        if place is None:
+            unread.add(key)
+        else:
+            found[key] = Venue(row, place)
+    return Venues(found, frozenset(unread - set(found)), complete, tuple(remarks))
+
+
+class _BadCell(BadValue):
+    """A value that does not fit, with its column."""
+
+    def __init__(self, column: str, wanted: str) -> None:
+        super().__init__(wanted)
+        self.column = column
+
+
+def _check_name(row: Row, key: str, found: Mapping[str, Venue]) -> None:
+    if not key:
+        raise _BadCell("place", "holds neither a letter nor a digit")
+    if key == HOME:
+        raise _BadCell("place", "is the yard's own place, which stands in yard.toml")
+    if key in found:
+        raise _BadCell("place", f"stands already in {found[key].row.where}")
+
+
+def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[str]) -> Place:
+    for column, most in (("latitude", 90), ("longitude", 180)):
+        try:
+            check_range(row[column], -most, most)
+        except BadValue:
+            raise _BadCell(column, f"is off the globe (-{most} to {most})") from None
+    if row["country"] and not gazetteer.find_country(row["country"]):
+        raise _BadCell("country", "is no country (like US or Germany)")
+    place = make_point(gazetteer, row["place"], row["latitude"], row["longitude"], row["country"])
+    near = gazetteer.nearest_town(place.latitude, place.longitude)
+    if row["town"]:
+        town = _find_nearest_namesake(row, place, gazetteer)
+        place = replace(place, timezone=town.timezone, country=town.country, region=town.region)
+    elif place.country != near.country:
+        at = row.file if row.number is None else f"{row.file} {row.where}"
+        remarks.append(
+            f"{at}: {row['place']!r} lies near {write_place(near)}, not in {place.country}; "
+            "is a minus sign missing?"
+        )
+    return replace(place, timezone=row["timezone"] or place.timezone)
+
+
+def _find_nearest_namesake(row: Row, place: Place, gazetteer: Gazetteer) -> Place:
+    towns = gazetteer.find_places(row["town"], within=row["country"])
+    if not towns:
+        of = f" of {row['country']}" if row["country"] else ""
+        raise _BadCell("town", f"is no town{of} in the gazetteer (leave it out, or mend it)")
+    km = {town: measure_geodesic_km(town, place) for town in towns}
+    nearest = min(km, key=km.__getitem__)
+    if km[nearest] > FARTHEST_TOWN_KM:
+        raise _BadCell(
+            "town",
+            f"is {km[nearest]:.0f} km from the coordinates ({write_place(nearest)}); one is wrong",
+        )
+    return nearest
