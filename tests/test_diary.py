@@ -5,6 +5,7 @@ Expected days are written by hand from the contract; all figures are common prac
 
 from __future__ import annotations
 
+import dataclasses
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -19,6 +20,7 @@ from tests.build import (
     make_absence,
     make_horse,
     make_limits,
+    make_paper,
     make_result,
     make_rider,
     make_show,
@@ -26,12 +28,12 @@ from tests.build import (
     make_yard,
     span,
 )
-from tripkit import diary
 from tripkit.circuit import KINDS_OF_DAY, Day, Leg, Outing
 from tripkit.days import WEEKDAYS, DaySpan
 from tripkit.diary import count_days_without_jumping, write_diary
-from tripkit.eligibility import DuePaper, is_cleared
+from tripkit.eligibility import is_cleared
 from tripkit.people import Person
+from tripkit.rulebooks import load_rule_books
 from tripkit.yard import Yard
 
 LIGHT = ("flat", "hack", "turnout")
@@ -468,53 +470,70 @@ def test_the_vet_comes_on_a_day_he_is_there() -> None:
     assert find(days, "vet check") == [date(2027, 4, 14)]
 
 
-def due(paper: str, on: str, *windows: tuple[str, str]) -> DuePaper:
-    """A paper that a plan needs, on a day within windows."""
-    spans = tuple(span(*window) for window in windows)
-    return DuePaper("Dancer", paper, day(on), spans, spans[-1].last, "S1", "runs out", "a book")
+BOOKS = load_rule_books(("us",))
 
 
-def test_a_vaccination_keeps_schools_away_for_three_days(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """A horse that schools every other day: dose on a Tuesday, the next school on the Friday."""
-    yard = make_yard(horses=[make_horse(limits=make_limits(days_between_schools=2))])
-    papers = (due("influenza", "2027-03-16", ("2027-03-16", "2027-03-25")),)
-    monkeypatch.setattr(diary, "find_due_papers", lambda *_, **__: papers)
-    days = write_diary(yard, [], [])
+def test_a_vaccination_keeps_schools_away_for_three_days() -> None:
+    """A horse that schools every other day: dose on a Tuesday, the next school on the Friday.
+
+    Dose 29 September 2026 covers to 29 March 2027 (USEF GR845), arrival 7 April: last useful day
+    31 March; the vet is away until 15 March.
+    """
+    yard = make_yard(
+        horses=[make_horse(limits=make_limits(days_between_schools=2))],
+        shows=TWO_SHOWS,
+        papers=[make_paper("influenza", "2026-09-29")],
+        people=[make_rider(), Person("Vera", "vet")],
+        absences=[make_absence("Vera", "2027-03-01", "2027-03-15")],
+        paper_rules=("us",),
+        rule_books=BOOKS,
+    )
+    days = write_diary(yard, [FIRST], there_and_back(FIRST))
     assert find(days, "vaccination") == [date(2027, 3, 16)]
     assert at(days, "2027-03-16").does == "vaccination"
     schools = find(days, "school")
     assert min(d for d in schools if d >= date(2027, 3, 16)) == date(2027, 3, 19)
 
 
-def test_a_vaccination_moves_within_its_window_off_the_road(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """A day on which the horse is away gives way to the first day of the window at home."""
-    papers = (due("herpes", "2027-04-09", ("2027-04-09", "2027-04-20")),)
-    monkeypatch.setattr(diary, "find_due_papers", lambda *_, **__: papers)
-    days = write_diary(make_yard(shows=TWO_SHOWS), [FIRST], there_and_back(FIRST))
-    # Away from the 7th to the 11th, which is the drive home.
+def test_a_vaccination_lies_off_the_road() -> None:
+    """Away from the 7th to the 11th, which is the drive home: the dose waits for the 12th.
+
+    Dose 15 October 2026 covers to 15 April (USEF GR845), arrival 20 April: last useful day 13
+    April. The horse is absent until 31 March, and 1 to 7 April lie within 7 days before S1.
+    """
+    yard = make_yard(
+        shows=TWO_SHOWS,
+        papers=[make_paper("herpes", "2026-10-15")],
+        absences=[make_absence("Dancer", "2027-03-01", "2027-03-31")],
+        paper_rules=("us",),
+        rule_books=BOOKS,
+    )
+    outings = [FIRST, SECOND]
+    legs = [*there_and_back(FIRST), *there_and_back(SECOND)]
+    days = write_diary(yard, outings, legs)
     assert find(days, "vaccination") == [date(2027, 4, 12)]
 
 
-def test_a_blood_test_is_drawn_at_a_vet_check_where_one_falls(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """A coggins test due by the end of April is one vet check with that after the outing."""
-    papers = (due("coggins", "2027-03-10", ("2027-03-02", "2027-04-30")),)
-    monkeypatch.setattr(diary, "find_due_papers", lambda *_, **__: papers)
-    days = write_diary(make_yard(shows=TWO_SHOWS, horses=[CHECKED]), [FIRST], there_and_back(FIRST))
-    assert len(find(days, "vet check")) == 1
-    monkeypatch.setattr(
-        diary,
-        "find_due_papers",
-        lambda *_, **__: (due("coggins", "2027-03-10", ("2027-03-02", "2027-03-20")),),
+def test_a_blood_test_is_drawn_at_a_vet_check_where_one_falls() -> None:
+    """A coggins test drawn by 23 April is one visit with the check after the first outing.
+
+    12 months (USEF, Interstate travel page) from 20 April 2026 end before the arrival of Tuesday
+    4 May; back from it 7 business days: 4, 3 May, 30, 29, 28, 27, 26 April, Friday 23 before them.
+    """
+    later = outing("S2", "2027-05-04", "2027-05-06", "2027-05-08", "2027-05-09")
+    yard = make_yard(
+        shows=[TWO_SHOWS[0], make_show("S2", "2027-05-05", place_key="Fairview")],
+        horses=[CHECKED],
+        papers=[make_paper("coggins", "2026-04-20")],
+        paper_rules=("us",),
+        rule_books=BOOKS,
     )
-    days = write_diary(make_yard(shows=TWO_SHOWS, horses=[CHECKED]), [FIRST], there_and_back(FIRST))
-    assert find(days, "vet check")[0] == date(2027, 3, 10)
-    assert len(find(days, "vet check")) == 2
+    legs = [*there_and_back(FIRST), *there_and_back(later)]
+    checks = find(write_diary(yard, [FIRST, later], legs), "vet check")
+    bare = dataclasses.replace(yard, papers=())
+    assert checks == find(write_diary(bare, [FIRST, later], legs), "vet check")
+    # Monday 12 April is the day off.
+    assert date(2027, 4, 13) in checks
 
 
 def test_the_past_counts_for_the_days_without_jumping() -> None:

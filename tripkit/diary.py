@@ -24,10 +24,13 @@ from datetime import date, timedelta
 
 from tripkit.circuit import KINDS_OF_DAY, Day, Leg, Outing
 from tripkit.days import DaySpan, add_days, name_weekday
-from tripkit.eligibility import COGGINS, VACCINATIONS, DuePaper, find_due_papers, is_cleared
+from tripkit.eligibility import is_cleared
 from tripkit.horses import Horse
+from tripkit.papers import COGGINS, VACCINATIONS
 from tripkit.places import HOME
 from tripkit.recovery import count_rest_days, find_checked_outings
+from tripkit.validity import join_days
+from tripkit.visits import Look, plan_visits
 from tripkit.yard import Yard
 
 ROAD = "road"
@@ -135,22 +138,28 @@ class _Chart:
 
     def write(self) -> list[Day]:
         """The horse's lines in date order."""
-        roads = [leg.days for leg in self.legs]
-        due = [
-            (paper, days)
-            for paper in find_due_papers(self.yard, self.horse, self.outings, away=roads)
-            if (days := self._find_days_for(paper))
-        ]
-        blood = [days for paper, days in due if paper.paper in BLOOD_TESTS]
-        self._lay_vet_checks(blood)
-        self._lay_rechecks()
-        for days in blood:
-            if not self.checks.intersection(days):
-                self.checks.add(days[0])
-        for days in (days for paper, days in due if paper.paper in VACCINATIONS):
-            self._lay_vaccination(days[0])
+        looks = [*self._list_checks(), *self._list_rechecks()]
+        plan = plan_visits(
+            self.yard,
+            self.horse,
+            self.outings,
+            away=self._list_away(),
+            looks=[Look(tuple(map(self.name, days))) for days in looks],
+        )
+        for visit in plan.visits:
+            i = self.number(visit.day)
+            if not 0 <= i < self.days:
+                continue
+            if visit.looks or any(paper.paper in BLOOD_TESTS for paper in visit.papers):
+                self.checks.add(i)
+            if any(paper.paper in VACCINATIONS for paper in visit.papers):
+                self._lay_vaccination(i)
         self._lay_schools()
         return self._write_lines()
+
+    def name(self, i: int) -> date:
+        """Days since the first of the season as a date."""
+        return self.first + timedelta(days=i)
 
     def number(self, day: date) -> int:
         """A date as days since the first of the season."""
@@ -270,9 +279,10 @@ class _Chart:
 
     # The vet.
 
-    def _lay_vet_checks(self, blood: Sequence[Sequence[int]]) -> None:
+    def _list_checks(self) -> list[list[int]]:
+        """The days that suit each check after an outing, the best first."""
         tours = [self.yard.show_by_name[o.show].tour for o in self.outings]
-        vets = [p.person for p in self.yard.people if p.role == "vet"]
+        found = []
         for k in find_checked_outings(tours, self.limits):
             last = self.number(self.outings[k].last_day)
             following = (
@@ -280,14 +290,9 @@ class _Chart:
                 if k + 1 < len(self.outings)
                 else self.days
             )
-
-            def weigh(i: int) -> tuple[bool, bool, bool, int]:
-                day = self.first + timedelta(days=i)
-                away = bool(vets) and all(self.yard.is_absent(vet, day) for vet in vets)
-                return away, not any(i in days for days in blood), self._is_day_off(i), i
-
-            days = self._find_check_days(last, following)
-            self.checks.add(min(days, key=weigh) if days else min(last, self.days - 1))
+            days = self._find_check_days(last, following) or [min(last, self.days - 1)]
+            found.append(sorted(days, key=lambda i: (self._is_day_off(i), i)))
+        return found
 
     def _find_check_days(self, last: int, following: int) -> list[int]:
         """Days for the vet after an outing: back home first, else on the grounds.
@@ -304,29 +309,29 @@ class _Chart:
         window = range(last + 1, min(last + 1 + VET_CHECK_WITHIN_DAYS, until))
         return [i for i in window if i not in self.travels]
 
-    def _lay_rechecks(self) -> None:
-        """A recheck the vet asked for, at home at the latest on its day, unless one came since."""
+    def _list_rechecks(self) -> list[list[int]]:
+        """The days at home for each recheck the vet asked for and did not come to yet, last first.
+
+        Within a week before its day, so that a check that falls there anyway is one with it.
+        """
         own = [c for c in self.yard.vet_checks if c.horse == self.horse.horse]
+        found = []
         for check in own:
             by = check.recheck_by
             if by is None or any(check.date < c.date <= by for c in own):
                 continue
             asked = range(max(self.number(check.date) + 1, 0), self.number(by) + 1)
-            near = range(max(asked.stop - LAY_OFF_DAYS, asked.start), asked.stop)
-            if not 0 <= self.number(by) < self.days or any(i in self.checks for i in near):
+            if not 0 <= self.number(by) < self.days:
                 continue
             days = [i for i in asked if self.at[i] == HOME and i not in self.travels]
-            if days:
-                self.checks.add(days[-1])
+            near = [i for i in days if i >= asked.stop - LAY_OFF_DAYS]
+            found.append([*reversed(near or days)])
+        return found
 
-    # Papers.
-
-    def _find_days_for(self, paper: DuePaper) -> list[int]:
-        """Legal days at home and off the road, the one that the paper asks for first."""
-        legal = [i for window in paper.windows for i in self._clip(window)]
-        if paper.day is not None and 0 <= self.number(paper.day) < self.days:
-            legal.insert(0, self.number(paper.day))
-        return [i for i in dict.fromkeys(legal) if self.at[i] == HOME and i not in self.travels]
+    def _list_away(self) -> list[DaySpan]:
+        """The days on which no vet finds the horse at home."""
+        days = [i for i in range(self.days) if self.at[i] != HOME or i in self.travels]
+        return list(join_days([self.name(i) for i in days]))
 
     def _is_idle(self, i: int) -> bool:
         """Whether the horse cannot work that day."""

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from tests.build import day, make_absence, make_paper, make_show, make_yard, span
 from tripkit.days import DaySpan
-from tripkit.eligibility import find_due_papers
 from tripkit.rulebooks import known_rule_books, load_rule_books
+from tripkit.visits import find_due_papers
 
 BOOKS = load_rule_books(known_rule_books())
 
@@ -78,7 +78,7 @@ def test_a_horse_that_stays_away_has_its_dose_before() -> None:
     stays = [away("S1", "2027-03-10", "2027-04-05"), away("S2", "2027-04-06", "2027-04-12")]
     (due,) = plan_papers([make_paper("influenza", "2026-10-01")], stays)
     assert due.day == day("2027-03-03")
-    assert "latest day at home" in due.reason
+    assert "later the horse is away" in due.reason
 
 
 def test_no_legal_day_is_said_with_its_reason() -> None:
