@@ -1,58 +1,64 @@
-"""A leg's timetable: how many days a drive takes, where it halts, when it arrives.
+"""A leg's timetable: when it leaves, where it halts, how many days it takes, when it arrives.
 
-Whole-day legs: a driving day begins at `DEPART_HOUR` local time; the horses have a halt for
-water at the latest every `water_every_hours` of driving, and the day ends where the horses'
-`horse_hours_per_day` (from loading to unloading, halts included) or the driver's daily hours
-run out; then crew and horses stop for the night.
+A day on the road leaves at `DEPART_HOUR` local time where that fits, else earlier or later on the
+same day. Nobody loads before the yard's `load_from_hour` or arrives after its `arrive_until_hour`,
+and the last day ends in the hours in which the stables take horses. The horses halt for water at
+the latest every `water_every_hours` of driving, for `WATER_MINUTES`; their day, from loading to
+unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
+where the horses would drink. Where one day is not enough, the crew and the horses stop for the
+night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
+UTC, so that the night of a clock change is as long as it is.
 
-The driver's daily hours of driving [h]: 11 in the US, 9 in the EU, 10 in Great Britain; on duty
-[h]: 14, 13 (24 less the daily rest of 11) and 11. A halt is due after 8 h of driving in the US and
-4.5 h in the EU, so halts of `halt_minutes` for water are breaks as well.
+What a driver may do stands in `driving_rules`. Two drivers drive in turn and change at each halt.
 
-**Source:** 49 CFR 395.3(a)(2)-(3); Regulation (EC) No 561/2006 Art. 6(1), 7, 8; Transport Act 1968
-(gov.uk guidance, Great Britain domestic rules).
+**Source:** see `driving_rules`; hours of the day: common practice, no source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from math import ceil
 from zoneinfo import ZoneInfo
 
 from tripkit.circuit import Stop
+from tripkit.driving_rules import CAUTIONS, RULES, DrivingRules, find_rules
 from tripkit.limits import Limits
+
+__all__ = [
+    "ALL_DAY",
+    "CAUTIONS",
+    "DEPART_HOUR",
+    "RULES",
+    "DrivingRules",
+    "Earliest",
+    "Timetable",
+    "compute_day_hours",
+    "count_drive_days",
+    "count_ride_days",
+    "count_rider_days",
+    "find_earliest_arrival",
+    "find_rules",
+    "schedule_drive",
+]
 
 DEPART_HOUR = 7
 EVENING_DRIVE_HOURS = 4.0
 GRACE_HOURS = 1e-9
-
-
-@dataclass(frozen=True)
-class DrivingRules:
-    """One set of driving rules for one driver and one day.
-
-    Hours of driving [h], hours on duty from first to last drive [h], hours of driving after which
-    a halt is due [h], and how long a halt must be to count [min].
-    """
-
-    id: str
-    hours_per_day: float
-    duty_hours_per_day: float
-    halt_after_hours: float
-    halt_minutes: int
-    source: str
-
-
-RULES = {
-    "us": DrivingRules(
-        "us", 11.0, 14.0, 8.0, 30, "49 CFR 395.3(a)(3)(i)-(ii), edition of 29 September 2020"
-    ),
-    "eu": DrivingRules("eu", 9.0, 13.0, 4.5, 45, "Regulation (EC) No 561/2006 Art. 6(1), 7, 8"),
-    "gb": DrivingRules("gb", 10.0, 11.0, 24.0, 30, "Transport Act 1968; gov.uk guidance section 2"),
-    "none": DrivingRules("none", 24.0, 24.0, 24.0, 30, "no driving rules chosen"),
-}
+HOUR, DAY = 60, 24 * 60
+# Water in the driver's half hour: a trial of 22 h with a stop every 4 h (advice, rules.md 4).
+WATER_MINUTES = 30
+# A departure that is moved is moved to the quarter of an hour: common practice, no source.
+STEP_MINUTES = 15
+# Least hours of a night where no driver's rule asks for more. (Common practice, no source.)
+NIGHT_HOURS = 7.0
+LONGEST_HOURS = 2000.0
+LONGER_TRIES = 4
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+EPOCH_DAY = EPOCH.toordinal()
+ALL_DAY = (0, DAY)
 
 
 @dataclass(frozen=True)
@@ -68,30 +74,92 @@ class Timetable:
         """Overnight stops on the way."""
         return sum(stop.kind == "overnight" for stop in self.stops)
 
+    @property
+    def days(self) -> int:
+        """Calendar days from departure to arrival, local at each end [days]."""
+        return (self.arrive.date() - self.depart.date()).days + 1
+
+
+@dataclass(frozen=True)
+class Earliest:
+    """The earliest lawful timetable of a leg, None where there is none; `reason` where it is late.
+
+    `reason` is empty where the leg arrives in the days given.
+    """
+
+    timetable: Timetable | None
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class _Terms:
+    """What a day on the road may hold, in minutes, for the horses and the crew together."""
+
+    water: int
+    turn: int
+    full_halt: int
+    split: bool
+    share: int
+    long_share: int
+    driving: int
+    span: int
+    rest: int
+    start_after: int
+    crew: bool
+    load_from: int
+    arrive_until: int
+    most_days: int
+    week_days: int
+    pause: int
+
+
+@dataclass(frozen=True)
+class _Road:
+    """A drive as asked for: minutes, zones, when the stables take horses [minutes of the day]."""
+
+    minutes: int
+    from_zone: str
+    to_zone: str
+    opens: int
+    closes: int
+
+    def name_zone(self, driven: int) -> str:
+        """The zone whose time holds on the way: that of the nearer end."""
+        return self.from_zone if 2 * driven < self.minutes else self.to_zone
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """One day on the road: start and end [minutes of UTC since 1970], driving and halts in it."""
+
+    start: int
+    end: int
+    driving: int
+    halts: tuple[tuple[int, int], ...]
+
 
 def compute_day_hours(limits: Limits, rules: DrivingRules) -> float:
-    """Hours of driving that fit into one day [h]: the horses' day less its halts, or the driver's.
+    """Hours of driving that fit into one day of one driver and the horses, halts taken off [h].
 
     >>> compute_day_hours(Limits(), RULES["us"])
     9.0
     """
-    halt_hours = rules.halt_minutes / 60
-    stretch = min(limits.water_every_hours, rules.halt_after_hours)
-    left, driven = min(limits.horse_hours_per_day, rules.duty_hours_per_day), 0.0
-    while left > GRACE_HOURS:
-        stage = min(stretch, left)
-        driven += stage
-        left -= stage + halt_hours
-    return min(driven, rules.hours_per_day)
+    terms = _make_terms(limits, rules, 1, False)
+    return (
+        _find_longest_day(terms, min(terms.span, terms.arrive_until - terms.load_from), False)
+        / HOUR
+    )
 
 
 def count_drive_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
-    """Calendar days a drive of so many hours takes [days]; 0 for no drive.
+    """Days a drive of so many hours takes at the least, whatever the hours of the day [days].
+
+    0 for no drive. `count_ride_days` counts those that a timetable has.
 
     >>> [count_drive_days(h, Limits(), RULES["us"]) for h in (0.0, 5.6, 9.0, 9.1)]
     [0, 1, 1, 2]
     """
-    return ceil(hours / compute_day_hours(limits, rules) - GRACE_HOURS)
+    return ceil(hours / max(compute_day_hours(limits, rules), 1 / HOUR) - GRACE_HOURS)
 
 
 def count_rider_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
@@ -108,6 +176,45 @@ def count_rider_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
     return count_drive_days(hours, limits, rules)
 
 
+def count_ride_days(
+    hours: float,
+    first: date,
+    last: date,
+    from_zone: str,
+    to_zone: str,
+    limits: Limits,
+    rules: DrivingRules,
+    *,
+    drivers: int = 1,
+    stables: tuple[int, int] = ALL_DAY,
+) -> int | None:
+    """Calendar days that a drive has on whichever day from first to last it leaves [days].
+
+    A night in which clocks go on may ask for a day more than others: then every day is counted
+    so, and `schedule_drive` with these `days` makes the drive arrive on the last of them. None
+    where there is no lawful timetable. `stables` are the minutes after midnight between which
+    the stables take horses.
+    """
+    minutes = _count_minutes(hours)
+    if minutes is None:
+        return None
+    road = _Road(minutes, from_zone, to_zone, *stables)
+    days = _count_days(road, first.toordinal(), limits, rules, drivers)
+    turns = _list_turns(from_zone, to_zone, first, last)
+    if days is None or not turns or (days == 1 and from_zone == to_zone):
+        return days
+    departs = {first.toordinal()}
+    departs.update(day for turn in turns for day in range(turn - days - 1, turn + 2))
+    found = [_count_days(road, depart, limits, rules, drivers) for depart in departs]
+    counts = [count for count in found if count is not None]
+    if len(counts) < len(departs):
+        return None
+    for most in range(max(counts), max(counts) + LONGER_TRIES):
+        if all(_find_stages(road, d, limits, rules, drivers, most, True) for d in departs):
+            return most
+    return None
+
+
 def schedule_drive(
     hours: float,
     day: date,
@@ -118,50 +225,446 @@ def schedule_drive(
     *,
     loaded: bool,
     name_town: Callable[[float], str] | None = None,
-) -> Timetable:
+    drivers: int = 1,
+    days: int | None = None,
+    stables: tuple[int, int] = ALL_DAY,
+    soon: bool = False,
+) -> Timetable | None:
     """A drive of so many hours [h] leaving on a day becomes departure, halts and arrival.
 
-    `name_town(fraction)` names the town nearest to that part of the way. Halts of a loaded
-    lorry are for water, of an empty one for the driver's break. Elapsed time is counted in
-    UTC, so a clock change on the way moves the local arrival, not the length of the drive.
+    It takes the fewest calendar days that are lawful, or exactly `days`; None where there is no
+    such timetable. The days are as alike as may be, or with `soon` full, so that the last is short.
+    `stables` are the minutes after midnight, at the end, between which the stables take horses.
+    `name_town(fraction)` names the town nearest to that part of the way. Halts of a loaded lorry
+    are for water, of an empty one for the driver's break. Stops are told in the time of the nearer
+    end.
     """
-    per_day = compute_day_hours(limits, rules)
-    stretch = min(limits.water_every_hours, rules.halt_after_hours, per_day)
-    zone = ZoneInfo(from_zone)
-    depart = datetime.combine(day, time(DEPART_HOUR), zone)
-    now = depart.astimezone(ZoneInfo("UTC"))
-    left, today_left, until_halt = hours, per_day, stretch
-    stops: list[Stop] = []
-    nights = 0
+    minutes = _count_minutes(hours)
+    if minutes is None:
+        return None
+    road = _Road(minutes, from_zone, to_zone, *stables)
+    stages = _find_stages(road, day.toordinal(), limits, rules, drivers, days, soon)
+    if stages is None:
+        return None
+    return _write_timetable(road, stages, loaded, name_town)
 
-    def town() -> str:
-        fraction = 1.0 if hours <= 0 else (hours - left) / hours
-        return name_town(fraction) if name_town else ""
 
-    while True:
-        stage = min(left, today_left, until_halt)
-        now += timedelta(hours=stage)
-        left -= stage
-        today_left -= stage
-        until_halt -= stage
-        if left <= GRACE_HOURS:
-            break
-        local = now.astimezone(zone)
-        if today_left <= GRACE_HOURS:
-            nights += 1
-            morning = datetime.combine(
-                depart.date() + timedelta(days=nights), time(DEPART_HOUR), zone
-            ).astimezone(ZoneInfo("UTC"))
-            minutes = round((morning - now).total_seconds() / 60)
-            stops.append(Stop("overnight", _round_minute(local), minutes, town()))
-            now, today_left, until_halt = morning, per_day, stretch
+def find_earliest_arrival(
+    hours: float,
+    day: date,
+    from_zone: str,
+    to_zone: str,
+    limits: Limits,
+    rules: DrivingRules,
+    *,
+    loaded: bool = True,
+    drivers: int = 1,
+    days: int | None = None,
+    stables: tuple[int, int] = ALL_DAY,
+) -> Earliest:
+    """The earliest lawful arrival of a drive that leaves on a day, and why it is not in the days.
+
+    It leaves at the usual hour where that fits, and the days before the last are full.
+    With `days` [calendar days, the day of departure counted] the reason says which rule makes it
+    later: the horses' hours, the driver's, or the hours of the day.
+
+    >>> answer = find_earliest_arrival(
+    ...     9.5, date(2027, 5, 3), "UTC", "UTC", Limits(), RULES["us"], days=1)
+    >>> f"{answer.timetable.arrive:%d %B %H:%M}"
+    '04 May 07:30'
+    >>> answer.reason
+    '9.5 h of driving do not fit into 1 day: the horses travel at most 10 h a day, halts included'
+    """
+    minutes = _count_minutes(hours)
+    if minutes is None:
+        return Earliest(None, f"{hours:g} h are no drive by road")
+    opens, closes = max(stables[0], 0), min(stables[1], round(limits.arrive_until_hour * HOUR))
+    if opens > closes:
+        return Earliest(
+            None,
+            f"the stables take horses from {_say_clock(stables[0])} to {_say_clock(stables[1])}, "
+            f"and nobody arrives after {_say_clock(round(limits.arrive_until_hour * HOUR))}",
+        )
+    more = {"loaded": loaded, "drivers": drivers, "stables": stables}
+    asked = (hours, day, from_zone, to_zone)
+    table = schedule_drive(*asked, limits, rules, soon=True, **more)  # type: ignore[arg-type]
+    if table is None:
+        return Earliest(
+            None, f"no lawful timetable of {hours:g} h is known: the hours of a day are too short"
+        )
+    if days is None or table.days <= days:
+        return Earliest(table)
+    start = f"{hours:g} h of driving do not fit into {days} {'day' if days == 1 else 'days'}: "
+    free = limits.override({"load_from_hour": 0.0, "arrive_until_hour": 24.0})
+    anywhen = schedule_drive(*asked, free, rules, loaded=loaded, drivers=drivers)
+    if anywhen is not None and anywhen.days <= days:
+        why = (
+            f"nobody loads before {_say_clock(round(limits.load_from_hour * HOUR))}, and horses "
+            f"arrive from {_say_clock(opens)} to {_say_clock(closes)}"
+        )
+        return Earliest(table, start + why)
+    tireless = limits.override({"horse_hours_per_day": 24.0, "water_every_hours": 24.0})
+    unridden = schedule_drive(*asked, tireless, rules, **more)  # type: ignore[arg-type]
+    if rules.id == "none" or (unridden is not None and unridden.days <= days):
+        why = f"the horses travel at most {limits.horse_hours_per_day:g} h a day, halts included"
+    elif drivers > 1:
+        why = f"what two drivers may drive in a day ({rules.source})"
+    else:
+        why = f"a driver drives at most {rules.hours_per_day:g} h a day ({rules.source})"
+    return Earliest(table, start + why)
+
+
+def _say_clock(minutes: int) -> str:
+    return f"{minutes // HOUR:02d}:{minutes % HOUR:02d}"
+
+
+def _count_minutes(hours: float) -> int | None:
+    """Hours in whole minutes, never rounded down; None for what is no drive."""
+    if not 0 <= hours <= LONGEST_HOURS:
+        return None
+    return ceil(round(hours * HOUR, 6))
+
+
+@lru_cache(maxsize=512)
+def _make_terms(limits: Limits, rules: DrivingRules, drivers: int, short_rests: bool) -> _Terms:
+    """The horses' hours and the crew's, whichever bind."""
+    crew = drivers > 1
+    night = max(0.0, min(NIGHT_HOURS, 23.0 - limits.horse_hours_per_day))
+    rest = rules.crew_rest_hours if crew else rules.rest_hours
+    duty = rules.crew_duty_hours if crew else rules.duty_hours_per_day
+    if short_rests:
+        duty += rest - rules.short_rest_hours
+        rest = rules.short_rest_hours
+    share = rules.hours_per_day
+    turn = min(rules.halt_after_hours, share) if crew else rules.halt_after_hours
+    split = rules.split_halts and not crew
+    return _Terms(
+        water=int(limits.water_every_hours * HOUR + GRACE_HOURS),
+        turn=round(turn * HOUR),
+        full_halt=max(WATER_MINUTES, rules.halt_minutes) if split or not crew else WATER_MINUTES,
+        split=split,
+        share=round(share * HOUR),
+        long_share=round(max(share, rules.long_day_hours) * HOUR),
+        driving=round((rules.crew_driving_hours if crew else 24.0) * HOUR),
+        span=int(min(limits.horse_hours_per_day, duty) * HOUR + GRACE_HOURS),
+        rest=ceil(max(rest, night) * HOUR),
+        start_after=round(rules.start_after_hours * HOUR),
+        crew=crew,
+        load_from=ceil(limits.load_from_hour * HOUR),
+        # Midnight is of the next day.
+        arrive_until=min(int(limits.arrive_until_hour * HOUR), DAY - 1),
+        most_days=rules.short_rests if short_rests else 10**6,
+        week_days=rules.first_days,
+        pause=round(rules.pause_hours * HOUR),
+    )
+
+
+@lru_cache(maxsize=1 << 16)
+def _plan_halts(
+    left: int, water: int, turn: int, early: bool, terms: _Terms
+) -> tuple[int, tuple[tuple[int, int], ...]]:
+    """The shortest halts of a day with so much driving left: their sum, and each (left then, min).
+
+    A halt comes when the horses or the driver must have one, never before: a later halt serves
+    at least as well. Only its length is a choice, where a break may be taken in two parts.
+    """
+    run = min(left, water, turn)
+    left -= run
+    if left <= 0:
+        return 0, ()
+    turn -= run
+    ways = []
+    if not terms.split:
+        ways.append((terms.full_halt, terms.turn, False))
+    elif early:
+        ways.append((WATER_MINUTES, terms.turn, False))
+    else:
+        ways.append((terms.full_halt, terms.turn, False))
+        if turn > 0:
+            ways.append((WATER_MINUTES, turn, True))
+    best: tuple[int, tuple[tuple[int, int], ...]] | None = None
+    for minutes, fresh, begun in ways:
+        total, halts = _plan_halts(left, terms.water, fresh, begun, terms)
+        if best is None or total + minutes < best[0]:
+            best = (total + minutes, ((left, minutes), *halts))
+    assert best is not None
+    return best
+
+
+def _plan_day(driving: int, terms: _Terms) -> tuple[int, tuple[tuple[int, int], ...]]:
+    """How long a day with so much driving is, halts included, and its halts (driven then, min)."""
+    total, halts = _plan_halts(driving, terms.water, terms.turn, False, terms)
+    return driving + total, tuple((driving - left, minutes) for left, minutes in halts)
+
+
+def _is_lawful(driving: int, span: int, terms: _Terms, last: bool) -> bool:
+    """Whether so much driving is lawful for one day within a span [min]."""
+    length, halts = _plan_day(driving, terms)
+    if length > span or driving > terms.driving:
+        return False
+    share = driving
+    if terms.crew:
+        cuts = [0, *(driven for driven, _ in halts), driving]
+        turns = [b - a for a, b in zip(cuts, cuts[1:], strict=False)]
+        share = max(sum(turns[::2]), sum(turns[1::2]))
+    return share <= (terms.long_share if last else terms.share)
+
+
+@lru_cache(maxsize=1 << 14)
+def _find_longest_day(terms: _Terms, span: int, last: bool) -> int:
+    """The most driving that is lawful for one day within a span [min]."""
+    low, high = 0, max(0, min(span, DAY))
+    while low < high:
+        middle = (low + high + 1) // 2
+        if _is_lawful(middle, span, terms, last):
+            low = middle
         else:
-            kind = "water" if loaded else "break"
-            stops.append(Stop(kind, _round_minute(local), rules.halt_minutes, town()))
-            now += timedelta(minutes=rules.halt_minutes)
-            until_halt = stretch
-    return Timetable(depart, _round_minute(now.astimezone(ZoneInfo(to_zone))), tuple(stops))
+            high = middle - 1
+    return low
 
 
-def _round_minute(moment: datetime) -> datetime:
-    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
+@lru_cache(maxsize=256)
+def _find_zone(name: str) -> ZoneInfo:
+    return ZoneInfo(name)
+
+
+@lru_cache(maxsize=1 << 16)
+def _read_clock(zone: str, day: int, minutes: int) -> int:
+    """A time of day in a zone in minutes of UTC since 1970; a time that a change skips is later."""
+    over, minutes = divmod(minutes, DAY)
+    local = datetime.combine(
+        date.fromordinal(day + over), time(minutes // HOUR, minutes % HOUR), _find_zone(zone)
+    )
+    return int((local - EPOCH) // timedelta(minutes=1))
+
+
+def _place(minute: int, zone: str) -> datetime:
+    return (EPOCH + timedelta(minutes=minute)).astimezone(_find_zone(zone))
+
+
+@lru_cache(maxsize=1024)
+def _list_turns(from_zone: str, to_zone: str, first: date, last: date) -> tuple[int, ...]:
+    """The days, from the first to the last and some after it, on which a clock is changed."""
+    days = range(first.toordinal(), last.toordinal() + 15)
+    return tuple(
+        day
+        for day in days
+        if any(
+            _read_clock(zone, day + 1, 0) - _read_clock(zone, day, 0) != DAY
+            for zone in (from_zone, to_zone)
+        )
+    )
+
+
+def _count_days(
+    road: _Road, depart: int, limits: Limits, rules: DrivingRules, drivers: int
+) -> int | None:
+    stages = _find_stages(road, depart, limits, rules, drivers, None, True)
+    if stages is None:
+        return None
+    return _place(stages[-1].end, road.to_zone).toordinal() - depart + 1
+
+
+def _find_stages(
+    road: _Road,
+    depart: int,
+    limits: Limits,
+    rules: DrivingRules,
+    drivers: int,
+    days: int | None,
+    soon: bool = False,
+) -> tuple[_Stage, ...] | None:
+    """The days of the first lawful timetable, of exactly so many calendar days where asked."""
+    ways = [_make_terms(limits, rules, drivers, False)]
+    if rules.short_rests and drivers == 1:
+        ways.append(_make_terms(limits, rules, drivers, True))
+    window = ways[0].arrive_until - ways[0].load_from
+    full, last = (
+        max(_find_longest_day(terms, min(terms.span, max(0, window)), final) for terms in ways)
+        for final in (False, True)
+    )
+    if full <= 0 and road.minutes > 0:
+        return None
+    offsets = _list_offsets(road.minutes, full, last, rules)
+    least = next(offsets)
+    fewest = least[-1] + 1
+    if days is not None and days < fewest:
+        return None
+    if days is None:
+        # Hours of the day, and zones, may leave less of a day than the horses and the driver do.
+        tries = [least, *(next(offsets) for _ in range(3 + len(least)))]
+    else:
+        while least[-1] + 1 < days:
+            longer = next(offsets)
+            if longer[-1] + 1 > days:
+                break
+            least = longer
+        tries = [[*least[:-1], days - 1]]
+    for numbers in tries:
+        for terms in ways:
+            if len(numbers) <= terms.most_days:
+                stages = _try_days(road, depart, numbers, terms, soon)
+                if stages is not None and _keeps_weekly_rests(stages, rules):
+                    return stages
+    return None
+
+
+def _keeps_weekly_rests(stages: tuple[_Stage, ...], rules: DrivingRules) -> bool:
+    """Whether each longer rest begins soon enough: zones make six days longer than they look."""
+    if not rules.first_days:
+        return True
+    since = stages[0].start
+    for stage, later in zip(stages, stages[1:], strict=False):
+        if later.start - stage.end >= rules.pause_hours * HOUR:
+            since = later.start
+        elif later.end - since > rules.first_days * DAY:
+            return False
+    return True
+
+
+def _list_offsets(minutes: int, full: int, last: int, rules: DrivingRules) -> Iterator[list[int]]:
+    """The numbers of the days on which a drive is on the road, for ever more days of driving."""
+    count = 1 + ceil(max(0, minutes - last) / max(full, 1))
+    cycle = max(1, int(rules.cycle_hours * HOUR // max(full, 1)))
+    if rules.cycle_days:
+        cycle = min(cycle, rules.cycle_days)
+    while True:
+        pause = 0 if _is_one_week(minutes, count, rules) else rules.pause_days
+        yield [number + pause * (number // cycle) for number in range(count)]
+        count += 1
+
+
+def _is_one_week(minutes: int, count: int, rules: DrivingRules) -> bool:
+    """Whether a drive of so many minutes on so many days asks for no longer rest on the way."""
+    if rules.first_days:
+        return count <= rules.first_days
+    return not rules.cycle_hours or minutes <= rules.cycle_hours * HOUR
+
+
+def _try_days(
+    road: _Road, depart: int, numbers: list[int], terms: _Terms, soon: bool
+) -> tuple[_Stage, ...] | None:
+    """A drive over the days of those numbers after the departure, None where it is not lawful.
+
+    The days are as alike as may be; to arrive soon, those before the last are full.
+    """
+    full = _drive_days(road, depart, numbers[:-1], terms, None)
+    if full is None:
+        return None
+    end, gap = depart + numbers[-1], numbers[-1] - numbers[-2] if full else 0
+    least = road.minutes - sum(stage.driving for stage in full)
+    sooner = None
+    if least > 0 or not full:
+        last = _drive_last_day(road, end, least, terms, full, gap)
+        sooner = None if last is None else (*full, last)
+        if sooner is None or soon or not full:
+            return sooner
+    share = road.minutes // len(numbers)
+    while share > max(0, least) or not road.minutes:
+        before = _drive_days(road, depart, numbers[:-1], terms, road.minutes - share)
+        if before:
+            left = road.minutes - sum(stage.driving for stage in before)
+            last = _drive_last_day(road, end, left, terms, before, gap)
+            if last is not None:
+                return (*before, last)
+        if not share:
+            break
+        share //= 2
+    return sooner
+
+
+def _drive_days(
+    road: _Road, depart: int, numbers: list[int], terms: _Terms, aim: int | None
+) -> tuple[_Stage, ...] | None:
+    """The days of a drive before its last: as full as may be, or alike, for so much driving."""
+    stages: list[_Stage] = []
+    driven = 0
+    for place, number in enumerate(numbers):
+        day = depart + number
+        zone = road.name_zone(driven) if stages else road.from_zone
+        gap = number - numbers[place - 1] if place else 0
+        earliest = _find_earliest_start(zone, day, terms, stages, gap)
+        # The evening's zone depends on how far the day goes: the tighter one, where it may be both.
+        reach = driven + terms.span
+        zones = {road.name_zone(driven), road.name_zone(reach)}
+        until = min(_read_clock(name, day, terms.arrive_until) for name in zones)
+        most = _find_longest_day(terms, min(terms.span, until - earliest), False)
+        part = most
+        if aim is not None:
+            part = min(most, ceil((aim - driven) / (len(numbers) - place)))
+        if most <= 0 and road.minutes:
+            return None
+        length, halts = _plan_day(part, terms)
+        start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
+        if start + length > until:
+            start = max(earliest, _round_down(until - length))
+        stages.append(_Stage(start, start + length, part, halts))
+        driven += part
+    return tuple(stages)
+
+
+def _drive_last_day(
+    road: _Road, day: int, driving: int, terms: _Terms, before: tuple[_Stage, ...], gap: int
+) -> _Stage | None:
+    """The day of arrival: at the usual hour, else as early or late as the stables ask."""
+    zone = road.name_zone(road.minutes - driving) if before else road.from_zone
+    earliest = _find_earliest_start(zone, day, terms, before, gap)
+    closes = _read_clock(road.to_zone, day, min(road.closes, terms.arrive_until))
+    opens = _read_clock(road.to_zone, day, road.opens)
+    length, halts = _plan_day(driving, terms)
+    # A long day counts where the leg is over within one week: later weeks have no hour to spare.
+    long = len(before) < terms.week_days
+    if not _is_lawful(driving, terms.span, terms, long) or opens > closes:
+        return None
+    start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
+    if start + length > closes:
+        start = max(earliest, _round_down(closes - length))
+    if start + length < opens:
+        later = -_round_down(length - opens)
+        start = later if later + length <= closes else opens - length
+    if start + length > closes:
+        return None
+    return _Stage(start, start + length, driving, halts)
+
+
+def _find_earliest_start(
+    zone: str, day: int, terms: _Terms, before: tuple[_Stage, ...] | list[_Stage], gap: int
+) -> int:
+    """When a day may begin at the earliest, so many days after the one before it."""
+    earliest = _read_clock(zone, day, terms.load_from)
+    if not before:
+        return earliest
+    rest = max(terms.rest, terms.pause) if gap > 1 else terms.rest
+    return max(earliest, before[-1].end + rest, before[-1].start + terms.start_after)
+
+
+def _round_down(minute: int) -> int:
+    return minute - minute % STEP_MINUTES
+
+
+def _write_timetable(
+    road: _Road,
+    stages: tuple[_Stage, ...],
+    loaded: bool,
+    name_town: Callable[[float], str] | None,
+) -> Timetable:
+    stops: list[Stop] = []
+    driven = 0
+
+    def halt(kind: str, minute: int, minutes: int, done: int) -> None:
+        town = name_town(done / road.minutes) if name_town else ""
+        stops.append(Stop(kind, _place(minute, road.name_zone(done)), minutes, town))
+
+    for number, stage in enumerate(stages):
+        if number:
+            night = stage.start - stages[number - 1].end
+            halt("overnight", stages[number - 1].end, night, driven)
+        halted = 0
+        for done, minutes in stage.halts:
+            begin = stage.start + done + halted
+            halt("water" if loaded else "break", begin, minutes, driven + done)
+            halted += minutes
+        driven += stage.driving
+    return Timetable(
+        _place(stages[0].start, road.from_zone), _place(stages[-1].end, road.to_zone), tuple(stops)
+    )

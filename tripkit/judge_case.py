@@ -200,14 +200,9 @@ class Case:
     def find_hours(self, leg: Leg) -> float | None:
         """The hours [h] that a leg takes by the yard's roads, None where no road is known."""
         start, end = self.find_key(leg.start), self.find_key(leg.end)
-        drive = None if start is None or end is None else self.yard.roads.find_drive(start, end)
-        if drive is None:
+        if start is None or end is None:
             return None
-        vehicle = self.yard.vehicle_by_name.get(leg.vehicle)
-        speed = self.yard.driving.speed_kmh
-        if vehicle is not None:
-            speed = self.yard.speed_kmh_of(vehicle)
-        return drive.km / speed if drive.hours is None else drive.hours
+        return self.yard.find_hours(start, end, self.yard.vehicle_by_name.get(leg.vehicle))
 
     @cached_property
     def held(self) -> tuple[Held, ...]:

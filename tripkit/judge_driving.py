@@ -1,17 +1,20 @@
 """The judge's rule about the road: hours, halts, nights, and the drive the yard's roads know.
 
 A drive is cut into working days at its overnight stops. A day of the horses is the time from
-loading to unloading, halts included; a day of the driver is the driving in it.
+loading to unloading, halts included. What a driver does is read as a log over the whole season,
+legs and lorries together, and held to the driving rules by the `logbook` rooms, which share no
+function with the rooms that make the timetables.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from tripkit.circuit import Leg
-from tripkit.judge_case import Case, Trip, Violation, count_hours, is_aware
+from tripkit.circuit import Leg, Stop
+from tripkit.judge_case import Case, Trip, Violation, count_hours, find_zone, is_aware
+from tripkit.logbook import UNNAMED, LogFault, find_log_faults, read_log
 
 HALTS = ("water", "break", "overnight")
 WATERED = ("water", "overnight")
@@ -26,19 +29,20 @@ CRUMB = 1e-9
 # the clock change is an hour shorter, so a little less than eight hours counts.
 NIGHT_HOURS = 7.0
 
-# Driving hours after which the driver's break is due. 49 CFR 395.3(a)(3)(ii), edition of
-# 29 September 2020; Regulation (EC) No 561/2006 Art. 7, whose split break is not looked for.
-BREAK_AFTER_HOURS: Mapping[str, float] = {"us": 8.0, "eu": 4.5}
+# The first day for which the log checker knows rules of the United States and of the EU.
+FIRST_EDITION = date(2007, 4, 11)
+OVERLAP = "log-overlap"
+# Regulation (EC) No 561/2006 Art. 4(j): a second driver may have a break in a moving vehicle.
+SECOND_SEAT = {"eu": "off duty"}
 
 
 @dataclass(frozen=True)
 class Shift:
-    """One working day of a drive: aware start and end, halts in it [h], driving in it [h]."""
+    """One working day of a drive: aware start and end."""
 
     trip: Trip
     start: datetime
     end: datetime
-    driving_hours: float
 
     @property
     def hours(self) -> float:
@@ -57,9 +61,11 @@ class Halt:
 
 
 def judge_driving(case: Case) -> Iterator[Violation]:
-    """Each leg keeps to the roads, the driving rules, the horses' hours, and the stops for water.
+    """Each leg keeps to the roads, the horses' hours and the stops for water; so do the drivers.
 
     Hours of a day add up over legs with no night between them. No known road is named here too.
+    A driver keeps the driving rules over the whole season, is in one lorry at a time, and drives
+    on no day on which he is absent. An unnamed driver is one for each lorry.
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
@@ -67,21 +73,106 @@ def judge_driving(case: Case) -> Iterator[Violation]:
         for text in (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg)):
             yield Violation("driving", f"{way}: {text}", vehicle=leg.vehicle, day=day)
     shifts: dict[int, list[Shift]] = {}
+    driven: list[Leg] = []
     for trip in case.trips:
         halts, odd = _read_halts(case, trip)
         shifts[trip.number] = _cut_into_shifts(case, trip, halts)
-        for text in (*odd, *_find_wrong_hours(case, trip, halts, shifts[trip.number])):
+        driven.append(_write_leg(case, trip, halts))
+        wrong = _find_wrong_hours(case, trip, halts, shifts[trip.number])
+        for text in (*odd, *wrong, *_find_late_hours(case, trip)):
             yield Violation(
                 "driving", f"{trip.name}: {text}", vehicle=trip.leg.vehicle, day=trip.days.first
             )
-    for vehicle, trips in case.trips_by_vehicle.items():
-        own = [shift for trip in trips for shift in shifts[trip.number]]
-        limit = case.driving_rules.hours_per_day
-        yield from _find_long_days(case, own, limit, vehicle, "")
     for horse in case.yard.horses:
         own = [s for trip in case.trips_by_horse[horse.horse] for s in shifts[trip.number]]
-        limit = case.yard.limits.horse_hours_per_day
-        yield from _find_long_days(case, own, limit, "", horse.horse)
+        yield from _find_long_days(case, own, horse.horse)
+    yield from _find_absent_drivers(case)
+    yield from _find_log_faults(case, driven)
+
+
+def _write_leg(case: Case, trip: Trip, halts: Sequence[Halt]) -> Leg:
+    """A leg as the log has it: aware times, stops that can be placed, who can sit in the lorry."""
+    vehicle = case.yard.vehicle_by_name.get(trip.leg.vehicle)
+    drivers = tuple(dict.fromkeys(trip.leg.drivers))
+    return replace(
+        trip.leg,
+        depart=trip.depart,
+        arrive=trip.arrive,
+        stops=tuple(Stop(halt.kind, halt.start, halt.minutes, "") for halt in halts),
+        drivers=drivers[: vehicle.drivers if vehicle is not None else 1],
+    )
+
+
+def _find_absent_drivers(case: Case) -> Iterator[Violation]:
+    for trip in case.trips:
+        for driver in dict.fromkeys(trip.leg.drivers):
+            for away in case.find_absences(driver):
+                if away.first <= trip.days.last and trip.days.first <= away.last:
+                    day = max(away.first, trip.days.first)
+                    text = f"{trip.name}: {driver}, who drives, is away on {day}"
+                    yield Violation(
+                        "driving", text, vehicle=trip.leg.vehicle, person=driver, day=day
+                    )
+
+
+def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
+    """Each driver's log of the season, held to the rules by the log checker."""
+    rules = case.driving_rules.id
+    for driver, log in read_log(legs, second_seat=SECOND_SEAT.get(rules, "on duty")).items():
+        own = [leg for leg in legs if _is_aboard(leg, driver)]
+        faults: list[LogFault] = []
+        # Two drivers aboard have a daily rest of their own rule; the other rules are the same.
+        for manned in sorted({min(2, max(1, len(leg.drivers))) for leg in own}):
+            faults += [
+                fault
+                for fault in find_log_faults(
+                    log,
+                    rules,
+                    edition=max(FIRST_EDITION, case.yard.season.first),
+                    drivers=manned,
+                    clock=find_zone(case.yard.place.timezone),
+                )
+                if _count_aboard(own, fault) == manned and not _is_lorry_s(own, fault)
+            ]
+        for fault in faults:
+            assert isinstance(fault.start, datetime)
+            leg = _find_leg(own, fault)
+            text = (
+                f"{driver} on {leg.vehicle} from {leg.start} to {leg.end} on {fault.start.date()}: "
+                f"{fault.text} ({fault.source})"
+            )
+            yield Violation(
+                "driving", text, vehicle=leg.vehicle, person=driver, day=fault.start.date()
+            )
+
+
+def _is_aboard(leg: Leg, driver: str) -> bool:
+    """Whether a leg stands in the log of that name, as `read_log` names logs."""
+    return driver in leg.drivers or (
+        driver.startswith(UNNAMED) and driver.endswith(f" of {leg.vehicle}")
+    )
+
+
+def _is_lorry_s(legs: Sequence[Leg], fault: LogFault) -> bool:
+    """Whether a driver is in two legs at once because his lorry is: `one-place` tells of that."""
+    if fault.rule != OVERLAP:
+        return False
+    now = {
+        leg.vehicle
+        for leg in legs
+        if leg.depart <= fault.start < leg.arrive  # type: ignore[operator]
+    }
+    return len(now) < 2
+
+
+def _find_leg(legs: Sequence[Leg], fault: LogFault) -> Leg:
+    """The leg in which a fault begins, else the last one before it."""
+    begun = [leg for leg in legs if leg.depart <= fault.start]  # type: ignore[operator]
+    return begun[-1] if begun else legs[0]
+
+
+def _count_aboard(legs: Sequence[Leg], fault: LogFault) -> int:
+    return min(2, max(1, len(_find_leg(legs, fault).drivers)))
 
 
 def _find_odd_times(case: Case, leg: Leg) -> Iterator[str]:
@@ -167,35 +258,20 @@ def _count_night_hours(case: Case) -> float:
 
 def _cut_into_shifts(case: Case, trip: Trip, halts: Sequence[Halt]) -> list[Shift]:
     night = _count_night_hours(case) - SLACK_HOURS
-    cuts: list[tuple[datetime, datetime, float]] = []
-    start, rest = trip.depart, 0.0
+    shifts: list[Shift] = []
+    start = trip.depart
     for halt in halts:
         if halt.kind == "overnight" and count_hours(halt.start, halt.end) >= night:
-            cuts.append((start, halt.start, rest))
-            start, rest = halt.end, 0.0
-        else:
-            rest += halt.minutes / 60
-    cuts.append((start, trip.arrive, rest))
-    driven = [max(0.0, count_hours(a, b) - halted) for a, b, halted in cuts]
-    # Time that is neither driving as written nor a halt is spread over the days.
-    share = min(1.0, trip.hours / sum(driven)) if sum(driven) > 0 else 1.0
-    crew = _count_crew(case, trip)
-    return [
-        Shift(trip, a, b, hours * share / crew)
-        for (a, b, _), hours in zip(cuts, driven, strict=True)
-    ]
-
-
-def _count_crew(case: Case, trip: Trip) -> int:
-    vehicle = case.yard.vehicle_by_name.get(trip.leg.vehicle)
-    named = len(set(trip.leg.drivers)) or 1
-    return min(named, vehicle.drivers) if vehicle is not None else 1
+            shifts.append(Shift(trip, start, halt.start))
+            start = halt.end
+    shifts.append(Shift(trip, start, trip.arrive))
+    return shifts
 
 
 def _find_wrong_hours(
     case: Case, trip: Trip, halts: Sequence[Halt], shifts: Sequence[Shift]
 ) -> Iterator[str]:
-    limits, rules = case.yard.limits, case.driving_rules
+    limits = case.yard.limits
     halted = sum(halt.minutes for halt in halts) / 60
     passed = count_hours(trip.depart, trip.arrive)
     if passed + SLACK_HOURS < trip.leg.hours + halted:
@@ -213,11 +289,6 @@ def _find_wrong_hours(
                 f"horses travel {shift.hours:.1f} h without a night from {shift.start:%H:%M}, and "
                 f"may travel {limits.horse_hours_per_day:g}"
             )
-        if shift.driving_hours > rules.hours_per_day + SLACK_HOURS:
-            yield (
-                f"a driver drives {shift.driving_hours:.1f} h without a night from "
-                f"{shift.start:%H:%M}, and may drive {rules.hours_per_day:g} ({rules.source})"
-            )
     if trip.horses:
         watered = [halt.kind in WATERED for halt in halts]
         longest = _find_longest_drive(trip, halts, watered)
@@ -226,15 +297,34 @@ def _find_wrong_hours(
                 f"horses go {longest:.1f} h without a stop for water, and may go "
                 f"{limits.water_every_hours:g}"
             )
-    allowed = BREAK_AFTER_HOURS.get(rules.id)
-    if allowed is not None:
-        rested = [halt.minutes >= rules.halt_minutes for halt in halts]
-        longest = _find_longest_drive(trip, halts, rested) / _count_crew(case, trip)
-        if longest > allowed + SLACK_HOURS:
-            yield (
-                f"a driver drives {longest:.1f} h without a break of {rules.halt_minutes} "
-                f"minutes, and may drive {allowed:g}"
-            )
+
+
+def _find_late_hours(case: Case, trip: Trip) -> Iterator[str]:
+    """Horses are loaded and unloaded by day, and come while the stables take them."""
+    if not trip.horses:
+        return
+    limits, show = case.yard.limits, case.yard.show_by_name.get(trip.leg.end)
+    loads, comes = (_count_clock_hours(moment) for moment in (trip.depart, trip.arrive))
+    if loads < limits.load_from_hour - CRUMB:
+        yield f"loads at {trip.depart:%H:%M}, and loading begins at {limits.load_from_hour:g} h"
+    if comes > limits.arrive_until_hour + CRUMB:
+        yield (
+            f"arrives at {trip.arrive:%H:%M}, and horses arrive until "
+            f"{limits.arrive_until_hour:g} h"
+        )
+    if show is None:
+        return
+    opens, closes = show.stables_open_minutes / 60, show.stables_close_minutes / 60
+    if not opens - CRUMB <= comes <= closes + CRUMB:
+        yield (
+            f"arrives at {trip.arrive:%H:%M}, and the stables of {show.show} take horses from "
+            f"{opens:g} to {closes:g} h"
+        )
+
+
+def _count_clock_hours(moment: datetime) -> float:
+    """A local time of day in hours after midnight [h]."""
+    return moment.hour + moment.minute / 60
 
 
 def _find_longest_drive(trip: Trip, halts: Sequence[Halt], counts: Sequence[bool]) -> float:
@@ -249,15 +339,9 @@ def _find_longest_drive(trip: Trip, halts: Sequence[Halt], counts: Sequence[bool
     return max(longest, count_hours(start, trip.arrive) - other)
 
 
-def _find_long_days(
-    case: Case, shifts: Sequence[Shift], limit: float, vehicle: str, horse: str
-) -> Iterator[Violation]:
+def _find_long_days(case: Case, shifts: Sequence[Shift], horse: str) -> Iterator[Violation]:
     """Shifts of several legs that no night parts, and those on one date, add up."""
-
-    def measure(shift: Shift) -> float:
-        return shift.hours if horse else shift.driving_hours
-
-    who = horse or f"a driver of {vehicle}"
+    limit = case.yard.limits.horse_hours_per_day
     night = _count_night_hours(case) - SLACK_HOURS
     ordered = sorted(shifts, key=lambda s: s.start.astimezone(UTC))
     stretches: list[list[Shift]] = []
@@ -268,36 +352,32 @@ def _find_long_days(
             stretches.append([shift])
     told: set[date] = set()
     for stretch in stretches:
-        hours = sum(measure(shift) for shift in stretch)
-        if _adds_up(stretch, measure, hours, limit):
+        hours = sum(shift.hours for shift in stretch)
+        if _adds_up(stretch, hours, limit):
             told |= {shift.start.date() for shift in stretch}
-            yield _tell_long_day(stretch, hours, limit, who, vehicle, horse)
+            yield _tell_long_day(stretch, hours, limit, horse)
     by_date: dict[date, list[tuple[Shift, float]]] = {}
     for shift in ordered:
         for day, share in _share_among_dates(shift):
-            by_date.setdefault(day, []).append((shift, share * measure(shift)))
+            by_date.setdefault(day, []).append((shift, share * shift.hours))
     for day, parts in by_date.items():
         hours = sum(part for _, part in parts)
         own = [shift for shift, _ in parts]
-        if day not in told and _adds_up(own, measure, hours, limit):
-            yield _tell_long_day(own, hours, limit, who, vehicle, horse)
+        if day not in told and _adds_up(own, hours, limit):
+            yield _tell_long_day(own, hours, limit, horse)
 
 
-def _adds_up(
-    shifts: Sequence[Shift], measure: Callable[[Shift], float], hours: float, limit: float
-) -> bool:
+def _adds_up(shifts: Sequence[Shift], hours: float, limit: float) -> bool:
     """Whether shifts are too long together and none of them is by itself."""
     over = limit + SLACK_HOURS
-    return hours > over and all(measure(shift) <= over for shift in shifts)
+    return hours > over and all(shift.hours <= over for shift in shifts)
 
 
-def _tell_long_day(
-    shifts: Sequence[Shift], hours: float, limit: float, who: str, vehicle: str, horse: str
-) -> Violation:
-    does = "travels" if horse else "drives"
+def _tell_long_day(shifts: Sequence[Shift], hours: float, limit: float, horse: str) -> Violation:
     legs = dict.fromkeys(f"{s.trip.leg.start} to {s.trip.leg.end}" for s in shifts)
     day = shifts[-1].start.date()
-    text = f"{who} {does} {hours:.1f} h on {day} ({', '.join(legs)}), and may {does[:-1]} {limit:g}"
+    text = f"{horse} travels {hours:.1f} h on {day} ({', '.join(legs)}), and may travel {limit:g}"
+    vehicle = shifts[-1].trip.leg.vehicle
     return Violation("driving", text, horse, vehicle=vehicle, day=day)
 
 

@@ -156,13 +156,11 @@ def _find_hurried_riders(case: Case, rider: str, rides: list[Held]) -> Iterator[
             text = f"{rider} rides at {show} and at {other} on {day}"
             yield Violation("rider", text, **about, day=later)
             continue
-        drive = case.yard.roads.find_drive(key, other_key)
-        if drive is None:
+        hours = case.yard.find_hours(key, other_key)
+        if hours is None:
             text = f"{rider} rides at {show} on {day}, and no road to {other} is known"
             yield Violation("rider", text, **about, day=later)
             continue
-        speed = case.yard.driving.speed_kmh
-        hours = drive.km / speed if drive.hours is None else drive.hours
         needed = count_rider_days(min(hours, round(hours, 2)), case.yard.limits, case.driving_rules)
         clear = (later - day).days - 1
         if clear < needed:

@@ -38,6 +38,8 @@ class Limits:
     arrive_days_before: int = 1
     horse_hours_per_day: float = 10.0
     water_every_hours: float = 4.0
+    load_from_hour: float = 5.0
+    arrive_until_hour: float = 21.0
     vet_check_after_shows: int = 2
     day_off: str = "Monday"
     longest_days_without_jumping: int = 28
@@ -50,6 +52,9 @@ class Limits:
             low = LOWEST.get(limit.name, 0)
             if isinstance(value, int | float) and value < low:
                 raise BadValue(f"{limit.name} {value} must be at least {low}")
+            high = HIGHEST.get(limit.name)
+            if isinstance(value, int | float) and high is not None and value > high:
+                raise BadValue(f"{limit.name} {value} must be at most {high}")
         if self.day_off not in WEEKDAYS:
             raise BadValue(f"day_off {self.day_off!r} is no day of the week")
         if not 0 <= self.worth_floor <= 1:
@@ -73,10 +78,13 @@ LOWEST: Mapping[str, float] = {
     "outings_before_break": 1,
     "horse_hours_per_day": 1,
     "water_every_hours": 0.5,
+    "arrive_until_hour": 13,
     "vet_check_after_shows": 1,
     "longest_days_without_jumping": 1,
     "days_between_schools": 1,
 }
+
+HIGHEST: Mapping[str, float] = {"load_from_hour": 12, "arrive_until_hour": 24}
 
 ORIGINS: Mapping[str, tuple[str, str]] = {
     "shows_per_30_days": ("outings", PRACTICE),
@@ -90,6 +98,8 @@ ORIGINS: Mapping[str, tuple[str, str]] = {
     "arrive_days_before": ("days", PRACTICE),
     "horse_hours_per_day": ("hours", PRACTICE),
     "water_every_hours": ("hours", "advice: water every 4 h, Harness Racing New Zealand guide"),
+    "load_from_hour": ("hours after midnight", PRACTICE),
+    "arrive_until_hour": ("hours after midnight", PRACTICE),
     "vet_check_after_shows": ("outings", PRACTICE),
     "day_off": ("day of the week", PRACTICE),
     "longest_days_without_jumping": ("days", PRACTICE),

@@ -12,16 +12,17 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from tripkit import eligibility
+from tripkit import eligibility, paperwork
 from tripkit.circuit import DroppedEntry
 from tripkit.days import DaySpan
-from tripkit.driving import RULES, DrivingRules, count_drive_days, count_rider_days
+from tripkit.driving import RULES, DrivingRules, count_rider_days
 from tripkit.horses import Horse
 from tripkit.money import round_cents
 from tripkit.people import Person
 from tripkit.places import HOME
 from tripkit.recovery import count_needed_clear_days, count_rest_days, find_fit_day
 from tripkit.shows import Show, ShowClass
+from tripkit.timetables import count_leg_days, explain_no_leg
 from tripkit.vehicles import Vehicle
 from tripkit.yard import Yard
 
@@ -50,9 +51,13 @@ RULE_IDS = (
 
 @dataclass(frozen=True)
 class Pace:
-    """A speed that some vehicles share, and what a drive takes at it."""
+    """A speed that some vehicles share; None where nobody set one, see `Drive.compute_hours`.
 
-    speed_kmh: float
+    `drivers` aboard say how far a day goes.
+    """
+
+    speed_kmh: float | None
+    drivers: int = 1
 
 
 @dataclass(frozen=True)
@@ -169,10 +174,9 @@ class Problem:
         """Clear days a rider needs between class days at two places [days]."""
         if start == end:
             return 0
-        drive = self.yard.roads.find_drive(start, end)
-        if drive is None:
+        hours = self.yard.find_hours(start, end)
+        if hours is None:
             return self.last - self.first
-        hours = drive.km / self.yard.driving.speed_kmh if drive.hours is None else drive.hours
         return count_rider_days(hours, self.yard.limits, self.rules)
 
     def compute_key(self, horse: str, first: int, ride: Ride | None) -> int:
@@ -217,7 +221,8 @@ def build_problem(
         for show in yard.shows:
             key = (horse.horse, show.show)
             bound = tuple(c for c in show.classes if (*key, c.name) in yard.bound_entries)
-            if not bound and tour and show.tour and show.tour != tour:
+            kept = bound or key in yard.held
+            if not kept and tour and show.tour and show.tour != tour:
                 excluded[key] = f"{show.show} is of the tour {show.tour}"
                 continue
             if not bound and key in forbidden:
@@ -253,6 +258,7 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
             vehicle.places,
             yard.cents_per_km_of(vehicle),
             yard.speed_kmh_of(vehicle),
+            vehicle.drivers,
             away,
         )
         groups.setdefault(kind, []).append(vehicle)
@@ -261,7 +267,7 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
             tuple(v.vehicle for v in vehicles),
             vehicles[0].places,
             Fraction(yard.cents_per_km_of(vehicles[0])),
-            Pace(yard.speed_kmh_of(vehicles[0])),
+            Pace(yard.speed_kmh_of(vehicles[0]), vehicles[0].drivers),
             tuple(
                 (days.first.toordinal(), days.last.toordinal())
                 for days in yard.absences_of(vehicles[0].vehicle)
@@ -271,30 +277,24 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
     )
 
 
-def compute_hours(yard: Yard, start: str, end: str, speed_kmh: float) -> float | None:
-    """Hours of driving between two place keys [h]: as measured, else km over speed."""
-    drive = yard.roads.find_drive(start, end)
-    if drive is None:
-        return None
-    return round(drive.km / speed_kmh if drive.hours is None else drive.hours, 2)
-
-
 def _list_rides(
     yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str]
 ) -> Mapping[tuple[str, str, Pace], Ride]:
-    rules = RULES[yard.driving.rules]
     keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
     rides: dict[tuple[str, str, Pace], Ride] = {}
     for pace in dict.fromkeys(fleet.pace for fleet in fleets):
         for start in keys:
             for end in keys:
                 drive = yard.roads.find_drive(start, end)
-                hours = compute_hours(yard, start, end, pace.speed_kmh)
-                if start == end or drive is None or hours is None:
+                if start == end or drive is None:
                     continue
-                days = max(1, count_drive_days(hours, yard.limits, rules))
-                if "driving" in without:
-                    days = 1
+                hours = round(drive.compute_hours(pace.speed_kmh), 2)
+                days = 1
+                if "driving" not in without:
+                    lawful = count_leg_days(yard, start, end, hours, pace.drivers)
+                    if lawful is None:
+                        continue
+                    days = lawful
                 rest = count_rest_days(hours, yard.limits)
                 rides[start, end, pace] = Ride(start, end, round(drive.km, 1), hours, days, rest)
     return rides
@@ -318,7 +318,7 @@ def _weigh_chance(
     back = [rides[show.place_key, HOME, p] for p in paces if (show.place_key, HOME, p) in rides]
     no_road = not there or not back
     if no_road:
-        reasons["road"] = f"no road is known between home and {show.place_key}"
+        reasons["road"] = explain_no_leg(yard, HOME, show.place_key)
     entry_day = show.last_entry_day
     closed = entry_day is not None and entry_day < yard.day_of_planning
     if "locked" in without:
@@ -419,7 +419,7 @@ def _may_ride(yard: Yard, horse: Horse, offered: ShowClass, rider: Person) -> bo
     if not eligibility.fits_class(yard, horse, offered, rider):
         return False
     show = yard.show_by_name[offered.show]
-    found = eligibility.find_rider_findings(yard, rider, show, DaySpan(offered.day, offered.day))
+    found = paperwork.find_rider_findings(yard, rider, show, DaySpan(offered.day, offered.day))
     return all(finding.answer != "barred" for finding in found)
 
 
@@ -563,7 +563,7 @@ def _find_bar(
     """Why the horse's papers keep it out of a show if it arrives on a day; empty if they do not."""
     if "eligible" in without:
         return ""
-    found = eligibility.find_paper_findings(
+    found = paperwork.find_paper_findings(
         yard, horse, show, date.fromordinal(arrive), date.fromordinal(last)
     )
     return next((f"eligible: {f.reason}" for f in found if f.answer == "barred"), "")

@@ -52,7 +52,8 @@ class Show:
     """One event at one place, first to last day, with its classes in day order.
 
     `place_key` is the place as the yard wrote it: shows with the same key are at the same
-    place. `stabling` are the days on which a horse may stand there. `places_left` counts
+    place. `stabling` are the days on which a horse may stand there; between `stables_open_minutes`
+    and `stables_close_minutes` after midnight the stables take horses. `places_left` counts
     beyond the entries already sent or paid; None means no known limit.
     """
 
@@ -73,6 +74,8 @@ class Show:
     rules: str = ""
     places_left: int | None = None
     notes: str = ""
+    stables_open_minutes: int = 0
+    stables_close_minutes: int = 24 * 60
     classes: tuple[ShowClass, ...] = ()
 
     def __post_init__(self) -> None:
@@ -80,6 +83,12 @@ class Show:
             raise BadValue("late_fee and stall_fee must not be negative")
         if self.places_left is not None and self.places_left < 0:
             raise BadValue(f"places_left {self.places_left} must not be negative")
+        if not 0 <= self.stables_open_minutes < self.stables_close_minutes <= 24 * 60:
+            opens, closes = self.stables_open_minutes, self.stables_close_minutes
+            raise BadValue(
+                f"stables_open {opens // 60:02d}:{opens % 60:02d} must be before stables_close "
+                f"{closes // 60:02d}:{closes % 60:02d}, both within one day"
+            )
         for offered in self.classes:
             if offered.day not in self.days:
                 raise BadValue(

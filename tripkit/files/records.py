@@ -23,6 +23,7 @@ from tripkit.papers import Paper
 from tripkit.people import Absence, Person, Share
 from tripkit.places import Place
 from tripkit.shows import Show, ShowClass
+from tripkit.treatments import Treatment
 from tripkit.vehicles import Vehicle
 
 Record = TypeVar("Record")
@@ -91,6 +92,8 @@ def make_show(row: Row, places: Mapping[str, Place], classes: Sequence[ShowClass
         level=row["level"],
         rules=row["rules"],
         places_left=row["places_left"],
+        stables_open_minutes=row["stables_open"],
+        stables_close_minutes=row["stables_close"],
         notes=row["notes"],
         classes=tuple(c for c in classes if c.day in days),
     )
@@ -198,6 +201,17 @@ def _make_result(row: Row) -> Result:
         place=row["place"],
         points=row["points"],
         series=row["series"],
+        unsanctioned=row["unsanctioned"],
+    )
+
+
+def _make_treatment(row: Row) -> Treatment:
+    return Treatment(
+        horse=row["horse"],
+        substance=row["substance"],
+        date=row["date"],
+        route=row["route"],
+        dose=row["dose"],
     )
 
 
@@ -239,6 +253,7 @@ def make_everything_else(
             row["who"], DaySpan(row["first_day"], row["last_day"]), row["reason"]
         ),
         "results": _make_result,
+        "treatments": _make_treatment,
         "vet_checks": _make_vet_check,
         "entries": _make_entry,
     }

@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from tripkit.days import WEEKDAYS
 from tripkit.errors import BadValue
 from tripkit.files.faults import say_near
-from tripkit.limits import LOWEST, Limits
+from tripkit.limits import HIGHEST, LOWEST, Limits
 
 KM_PER_MILE = Decimal("1.609344")
 FIRST_YEAR, LAST_YEAR = 1950, 2199
@@ -30,6 +30,7 @@ Parser = Callable[[str], Any]
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:[.,][0-9]{1,12})?")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _YEAR = re.compile(r"[0-9]{4}")
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 _DAY_NAMES = {day.casefold(): day for day in WEEKDAYS}
@@ -94,6 +95,15 @@ def parse_date(text: str) -> date:
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise BadValue(f"is not a date from {FIRST_YEAR} to {LAST_YEAR}")
     return day
+
+
+def parse_clock(text: str) -> int:
+    """A time of day, HH:MM from 00:00 to 24:00, becomes minutes after midnight."""
+    found = _CLOCK.fullmatch(text)
+    minutes = int(found[1]) * 60 + int(found[2]) if found else -1
+    if found is None or int(found[2]) > 59 or minutes > 24 * 60:
+        raise BadValue("is not a time of day (HH:MM)")
+    return minutes
 
 
 def parse_born(text: str) -> tuple[date, bool]:
@@ -246,8 +256,8 @@ def make_limit(name: str) -> Parser:
     low = LOWEST.get(name, 0)
     if isinstance(default, int):
         return make_whole(int(low), LARGEST_LIMIT)
-    high = 1 if name == "worth_floor" else LARGEST_LIMIT
-    parse_decimal = make_decimal(Decimal(str(low)), high)
+    high = 1 if name == "worth_floor" else HIGHEST.get(name, LARGEST_LIMIT)
+    parse_decimal = make_decimal(Decimal(str(low)), Decimal(str(high)))
 
     def parse_limit(text: str) -> float:
         return float(parse_decimal(text))

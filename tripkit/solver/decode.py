@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from tripkit.circuit import Leg, Outing
-from tripkit.driving import RULES, schedule_drive
-from tripkit.places import HOME
+from tripkit.crews import put_on_drivers
+from tripkit.driving import DEPART_HOUR, RULES, Timetable
+from tripkit.places import HOME, Place
 from tripkit.problem import Chance, Fleet, Window
 from tripkit.solver.season import Drive, Season
+from tripkit.timetables import find_place, schedule_leg
+from tripkit.yard import Yard
 
-NameTown = Callable[[float, float], str]
+NameTown = Callable[[Place, Place, float], str]
+"""From two places and a fraction of the way between them to the name of the nearest town."""
 
 
 @dataclass
@@ -150,7 +155,9 @@ def _read_legs(
             standing[vehicle] = (drive.end, season.arrival_of(drive) + 1)
             load = _take(passengers[drive], fleet, season)
             legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
-    return tuple(sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle)))
+    kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
+    rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
+    return put_on_drivers(season.problem.yard, kept, rules)
 
 
 def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
@@ -184,29 +191,26 @@ def _write_leg(
 ) -> Leg:
     yard, ride = season.problem.yard, season.ride_for(drive)
     start, end = (_name_end(season, key, drive, load, trips) for key in (drive.start, drive.end))
-    here, there = yard.place_of(start), yard.place_of(end)
+    here, there = find_place(yard, drive.start), find_place(yard, drive.end)
 
     def town(fraction: float) -> str:
-        if name_town is None:
-            return ""
-        latitude = here.latitude + fraction * (there.latitude - here.latitude)
-        longitude = here.longitude + fraction * (there.longitude - here.longitude)
-        return name_town(latitude, longitude)
+        return name_town(here, there, fraction) if name_town else ""
 
-    limits, rules = yard.limits, season.problem.rules
+    day = date.fromordinal(drive.depart)
     if "driving" in season.problem.without:
-        limits = limits.override({"horse_hours_per_day": 24.0, "water_every_hours": 24.0})
-        rules = RULES["none"]
-    table = schedule_drive(
-        ride.hours,
-        date.fromordinal(drive.depart),
-        here.timezone,
-        there.timezone,
-        limits,
-        rules,
-        loaded=bool(load),
-        name_town=town,
-    )
+        table = _drive_through(yard, drive, ride.hours, day)
+    else:
+        table = schedule_leg(
+            yard,
+            drive.start,
+            drive.end,
+            ride.hours,
+            day,
+            ride.days,
+            drivers=yard.vehicle_by_name[vehicle].drivers,
+            loaded=bool(load),
+            name_town=town,
+        )
     return Leg(
         vehicle,
         start,
@@ -215,10 +219,18 @@ def _write_leg(
         table.arrive,
         ride.km,
         ride.hours,
-        _name_drivers(season, vehicle, drive),
+        (),
         tuple(horse for horse, _ in load),
         table.stops,
     )
+
+
+def _drive_through(yard: Yard, drive: Drive, hours: float, day: date) -> Timetable:
+    """A drive without a rule: no halt and no night."""
+    here, there = find_place(yard, drive.start), find_place(yard, drive.end)
+    depart = datetime.combine(day, time(DEPART_HOUR), ZoneInfo(here.timezone))
+    arrive = depart.astimezone(ZoneInfo("UTC")) + timedelta(minutes=round(hours * 60))
+    return Timetable(depart, arrive.astimezone(ZoneInfo(there.timezone)), ())
 
 
 def _name_end(
@@ -240,16 +252,3 @@ def _name_end(
         return carried[0].chance.show
     shows = [s for s in season.problem.yard.shows if s.place_key == key]
     return min(shows, key=lambda s: abs(s.days.first.toordinal() - day)).show
-
-
-def _name_drivers(season: Season, vehicle: str, drive: Drive) -> tuple[str, ...]:
-    yard = season.problem.yard
-    found = yard.vehicle_by_name[vehicle]
-    days = range(drive.depart, season.arrival_of(drive) + 1)
-    names = [
-        name
-        for name in found.driver_names
-        if not any(yard.is_absent(name, date.fromordinal(day)) for day in days)
-    ]
-    names += [f"unnamed driver {i + 1}" for i in range(found.drivers)]
-    return tuple(names[: found.drivers])

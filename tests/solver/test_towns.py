@@ -1,0 +1,35 @@
+"""towns: the town nearest to a part of the way, by road where the network knows one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tests.build import make_yard
+from tripkit.places import Place
+from tripkit.solver.towns import make_namer
+from tripkit.yard import DrivingSettings
+
+# Nashville and Atlanta: Interstate 24 and 75 lead through Chattanooga, about half way
+# (134 of 249 miles, from memory); the straight line's middle lies in north-east Alabama.
+NASHVILLE = Place("Nashville, TN", 36.1659, -86.7844, "America/Chicago", "US", "TN")
+ATLANTA = Place("Atlanta, GA", 33.749, -84.388, "America/New_York", "US", "GA")
+
+
+def test_towns_lie_on_the_road():
+    """Half way from Nashville to Atlanta by road one is near Chattanooga: TN or GA, not AL."""
+    name_town = make_namer(make_yard())
+    assert name_town(NASHVILLE, ATLANTA, 0.5).endswith((", TN", ", GA"))
+
+
+def test_towns_of_a_yard_that_estimates_lie_on_the_line():
+    """The middle of the straight line, 34.96 N 85.59 W, lies near Stevenson and Bridgeport, AL."""
+    yard = replace(make_yard(), driving=DrivingSettings(roads="estimate"))
+    assert make_namer(yard)(NASHVILLE, ATLANTA, 0.5).endswith((", AL", ", TN"))
+
+
+def test_the_line_crosses_the_date_line():
+    """Half way from 179 E to 179 W lies 180, not 0: the nearest town is not in Africa."""
+    suva = Place("east", -17.0, 179.0, "Pacific/Fiji", "FJ")
+    west = Place("west", -17.0, -179.0, "Pacific/Fiji", "FJ")
+    yard = replace(make_yard(), driving=DrivingSettings(roads="estimate"))
+    assert make_namer(yard)(suva, west, 0.5).endswith((", NZ", ", FJ"))

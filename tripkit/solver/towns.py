@@ -1,0 +1,37 @@
+"""The town where a lorry halts: the one nearest to that part of the way, by road where known."""
+
+from __future__ import annotations
+
+from tripkit.places import Place
+from tripkit.roads.gazetteer import open_gazetteer, write_place
+from tripkit.solver.decode import NameTown
+from tripkit.yard import Yard
+
+
+def make_namer(yard: Yard) -> NameTown:
+    """Names the town nearest to a point of the way between two places, as "City, ST".
+
+    The point lies on the road network; on the straight line where the yard wants estimates or
+    the network knows no way.
+    """
+    gazetteer = open_gazetteer()
+    by_road = yard.driving.roads.partition(" ")[0] != "estimate"
+
+    def name_town(here: Place, there: Place, fraction: float) -> str:
+        point = _find_on_road(here, there, fraction) if by_road else None
+        return write_place(gazetteer.nearest_town(*(point or _find_between(here, there, fraction))))
+
+    return name_town
+
+
+def _find_on_road(here: Place, there: Place, fraction: float) -> tuple[float, float] | None:
+    # The network is loaded by the first question, and not at all for a yard without a halt.
+    from tripkit.roads.network import open_network
+
+    return open_network().point_along(here, there, fraction)
+
+
+def _find_between(here: Place, there: Place, fraction: float) -> tuple[float, float]:
+    east = (there.longitude - here.longitude + 180) % 360 - 180
+    longitude = (here.longitude + fraction * east + 180) % 360 - 180
+    return here.latitude + fraction * (there.latitude - here.latitude), longitude
