@@ -5,22 +5,23 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.build import day, make_paper, span
 from tripkit.days import DaySpan
-from tripkit.rulebook import Rule
-from tripkit.rulebooks import load_rule_books
-from tripkit.vaccination import (
+from tripkit.documents import (
     Lead,
     assess_coggins,
-    assess_licence,
     assess_paper,
     assess_passport,
     assess_registration,
-    assess_vaccination,
-    choose_day,
+    assess_written_end,
+)
+from tripkit.rulebook import Rule
+from tripkit.rulebooks import load_rule_books
+from tripkit.vaccination import Doses, assess_vaccination, find_dose_rules, read_course
+from tripkit.validity import (
     count_back_business_days,
     find_days_before,
     find_days_left,
@@ -30,7 +31,6 @@ from tripkit.vaccination import (
     is_borderline,
     join_days,
     list_open_days,
-    read_course,
 )
 
 FEI, US, GB = load_rule_books(["fei", "us", "gb"])
@@ -562,7 +562,7 @@ def test_a_registration_bought_for_next_year_is_believed_by_its_end() -> None:
 def test_a_licence_covers_the_whole_show(end: str | None, today: str, answer: str) -> None:
     """Show from 7 to 11 April 2027; renewed on the 6th at the latest (this project's choice)."""
     rows = (make_paper("licence", "2026-01-01", "Ana", valid_until=end),)
-    found = assess_licence(rows, span("2027-04-07", "2027-04-11"), day(today))
+    found = assess_written_end("licence", rows, span("2027-04-07", "2027-04-11"), day(today))
     assert found is not None
     assert found.answer == answer
 
@@ -589,16 +589,69 @@ def test_open_days_leave_out_the_shut_ones() -> None:
     assert list_open_days(day("2027-03-04"), day("2027-03-01"), ()) == ()
 
 
-def test_the_day_chosen_is_the_earliest_near_the_limit_else_the_latest_before() -> None:
-    """21 days before 31 March is 10 March: the 9th is chosen only where nothing later is open."""
-    limit = day("2027-03-31")
-    early, near, last = day("2027-03-09"), day("2027-03-10"), limit
-    assert choose_day([early, near, last], limit, 21) == near
-    assert choose_day([day("2027-03-01"), early], limit, 21) == early
-    assert choose_day([], limit, 21) is None
-
-
 def test_days_in_a_row_are_joined() -> None:
     """A gap begins a new span."""
     found = join_days([day("2027-03-01"), day("2027-03-02"), day("2027-03-04")])
     assert found == (span("2027-03-01", "2027-03-02"), span("2027-03-04"))
+
+
+# Asked for many arrivals at once
+
+COURSES = st.lists(
+    st.tuples(st.integers(0, 900), st.sampled_from(["", "", "", "V1", "V2"])),
+    max_size=6,
+    unique_by=lambda row: row[0],
+)
+
+
+def make_course(course) -> tuple:
+    """Rows of influenza, so many days before 1 June 2027, in date order."""
+    rows = [
+        make_paper("influenza", date(2027, 6, 1) - timedelta(days=age), note=note)
+        for age, note in course
+    ]
+    return tuple(sorted(rows, key=lambda row: row.date))
+
+
+@settings(deadline=None, max_examples=40)
+@given(COURSES, st.sampled_from([FEI, GB, US]))
+def test_the_answers_kept_are_those_of_each_day_alone(course, book) -> None:
+    """A dose that covers many arrivals is read once; every day is tried against the plain way."""
+    rows = make_course(course)
+    doses_kept = Doses("influenza", rows, book, TODAY)
+    rules = {}
+    for offset in range(0, 500, 3):
+        arrive = TODAY + timedelta(days=offset)
+        found = find_dose_rules("influenza", book, arrive)
+        assert found is not None
+        key = tuple(map(id, (found.to_compete, found.first_booster, found.strict)))
+        same = rules.setdefault(key, found)
+        alone = assess_vaccination("influenza", rows, book, arrive, TODAY)
+        assert doses_kept.assess(arrive, same) == alone
+
+
+@given(DATES, st.integers(93, 200), st.integers(7, 400), st.sampled_from([FEI, GB, US]))
+def test_a_later_dose_in_time_never_shortens_what_is_covered(
+    first: date, later: int, ahead: int, book
+) -> None:
+    """A booster within its interval covers at least the arrivals that the one before covered."""
+    second = first + timedelta(days=later)
+    arrive = second + timedelta(days=ahead)
+    old = (make_paper("influenza", first, note="booster"),)
+    both = (*old, make_paper("influenza", second, note="booster"))
+    alone = assess_vaccination("influenza", old, book, arrive, arrive)
+    held = assess_vaccination("influenza", both, book, arrive, arrive)
+    assert alone is not None
+    assert held is not None
+    assert alone.answer != "ok" or held.answer == "ok"
+
+
+@given(COURSES, st.integers(0, 500), st.sampled_from([FEI, GB, US]))
+def test_a_window_never_reaches_into_the_days_before_the_arrival(course, ahead: int, book) -> None:
+    """The last day of every window lies seven days before the arrival, the first after today."""
+    arrive = TODAY + timedelta(days=ahead)
+    found = assess_vaccination("influenza", make_course(course), book, arrive, TODAY)
+    assert found is not None
+    if found.window is not None:
+        assert found.window.last <= arrive - timedelta(days=7)
+        assert found.window.first > TODAY or found.window == span(TODAY.isoformat())

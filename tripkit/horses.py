@@ -75,7 +75,10 @@ class Aim:
 
 @dataclass(frozen=True)
 class Result:
-    """One start in the past: where, what height [cm], faults, place, points."""
+    """One start in the past: where, what height [cm], faults, place, points.
+
+    `unsanctioned`: at an event that no federation recognised.
+    """
 
     horse: str
     date: date
@@ -86,6 +89,7 @@ class Result:
     place: int | None = None
     points: Decimal = Decimal(0)
     series: str = ""
+    unsanctioned: bool = False
 
 
 @dataclass(frozen=True)

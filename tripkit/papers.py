@@ -8,10 +8,11 @@ from datetime import date
 
 from tripkit.errors import BadValue
 
+VACCINATIONS = ("influenza", "herpes")
+COGGINS = "coggins"
 KNOWN_PAPERS = (
-    "influenza",
-    "herpes",
-    "coggins",
+    *VACCINATIONS,
+    COGGINS,
     "passport",
     "registration",
     "health_certificate",
@@ -19,12 +20,20 @@ KNOWN_PAPERS = (
     "membership",
     "insurance",
     "temperature_log",
+    "arteritis",
+    "residency",
 )
+FINISHED_PAPERS = (COGGINS, "passport", "health_certificate", "temperature_log", "arteritis")
+"""Papers that are there or not: a row dated after today is a mistake, not an appointment."""
 
 
 @dataclass(frozen=True)
 class Paper:
-    """One row of papers.csv: whose it is, what it is, when it was given, until when it holds."""
+    """One row of papers.csv: whose it is, what it is, when it was given, until when it holds.
+
+    A vaccination dated after today is an appointment. Of a temperature log `date` and
+    `valid_until` are the first and last day written, of a residency `date` is its beginning.
+    """
 
     holder: str
     paper: str

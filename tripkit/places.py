@@ -77,15 +77,17 @@ class Drive:
 class RoadBook:
     """All drives of a yard, between place keys: `home` or a show's place as written.
 
-    A pair that has no row in `drives` has no road. A place is 0 km from itself.
+    A pair that has no row in `drives` has no road. A place is 0 km from itself. `states_on_way`
+    are the states of the United States that are crossed from home to a place, neither end's own;
+    a place without an entry: not known.
     """
 
     places: Mapping[str, Place] = field(default_factory=dict)
     drives: Mapping[tuple[str, str], Drive] = field(default_factory=dict)
+    states_on_way: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "places", MappingProxyType(dict(self.places)))
-        object.__setattr__(self, "drives", MappingProxyType(dict(self.drives)))
+        self.__setstate__(self.__getstate__())
 
     def find_drive(self, start: str, end: str) -> Drive | None:
         """The drive from one place key to another, None where no road is known."""
@@ -94,7 +96,11 @@ class RoadBook:
         return self.drives.get((start, end))
 
     def __getstate__(self) -> dict[str, object]:
-        return {"places": dict(self.places), "drives": dict(self.drives)}
+        return {
+            "places": dict(self.places),
+            "drives": dict(self.drives),
+            "states_on_way": dict(self.states_on_way),
+        }
 
     def __setstate__(self, state: dict[str, object]) -> None:
         for name, value in state.items():

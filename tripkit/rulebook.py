@@ -14,7 +14,11 @@ KINDS = ("published", "common practice", "from memory")
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule of one book: its words, value and unit, where it stands, and when it holds."""
+    """One rule of one book: its words, value and unit, where it stands, and when it holds.
+
+    A figure about a medicine names `substance`, `route` and `dose` besides. `book` names the
+    one book that a rule of the yard's own changes; empty: every book that has the id.
+    """
 
     id: str
     words: str
@@ -25,12 +29,28 @@ class Rule:
     confidence: str = ""
     effective_from: date | None = None
     effective_to: date | None = None
+    substance: str = ""
+    route: str = ""
+    dose: str = ""
+    book: str = ""
 
     def __post_init__(self) -> None:
         if not self.source.strip():
             raise BadValue(f"rule {self.id} names no source")
         if self.kind not in KINDS:
             raise BadValue(f"rule {self.id}: kind {self.kind!r} is none of {', '.join(KINDS)}")
+
+    @cached_property
+    def cited(self) -> str:
+        """The source as it is printed: what is not published or not sure says so beside it.
+
+        >>> Rule("x", "", 1, "days", "A rule book, Art. 1", "from memory", "medium").cited
+        'A rule book, Art. 1 (from memory, medium)'
+        """
+        doubt = [] if self.kind == KINDS[0] else [self.kind]
+        if self.confidence not in ("", "seen"):
+            doubt.append(self.confidence.removeprefix("seen; "))
+        return f"{self.source} ({', '.join(doubt)})" if doubt else self.source
 
     def holds_on(self, day: date) -> bool:
         """Whether the rule is in force on that day."""
@@ -57,7 +77,20 @@ class RuleBook:
 
     def find_rule(self, rule_id: str, on: date) -> Rule | None:
         """The edition of a rule that holds on a day, None where the book has none."""
-        for rule in self.editions.get(rule_id, ()):
-            if rule.holds_on(on):
-                return rule
-        return None
+        key = (rule_id, on)
+        if key not in self._found:
+            editions = self.editions.get(rule_id, ())
+            self._found[key] = next((rule for rule in editions if rule.holds_on(on)), None)
+        return self._found[key]
+
+    @cached_property
+    def _found(self) -> dict[tuple[str, date], Rule | None]:
+        return {}
+
+    def override(self, own: tuple[Rule, ...]) -> RuleBook:
+        """A copy in which the yard's own rules come before those of the same id.
+
+        On days on which an own rule does not hold, the book's edition goes on holding.
+        """
+        wanted = [r for r in own if r.id in self.editions and r.book in ("", self.id)]
+        return RuleBook(self.id, self.title, (*wanted, *self.rules)) if wanted else self

@@ -274,9 +274,10 @@ class _Course:
             if self.kind != COGGINS:
                 verdicts.append(assess_vaccination(self.kind, rows, book, stay.arrive, today))
                 continue
-            rule = find_coggins_rule(self.yard, show, book, stay.arrive)
-            if rule is not None:
-                verdicts.append(assess_coggins(rows, book, rule, days, today))
+            for state in (None, *self.yard.roads.states_on_way.get(show.place_key, ())):
+                rule = find_coggins_rule(self.yard, show, book, stay.arrive, state)
+                if rule is not None:
+                    verdicts.append(assess_coggins(rows, book, rule, days, today))
         return [verdict for verdict in verdicts if verdict is not None]
 
     def _list_ways(self, step: _Step, alike: Mapping[date, date]) -> Sequence[tuple[DuePaper, ...]]:

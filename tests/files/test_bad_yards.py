@@ -13,7 +13,7 @@ from tests.files.folders import GOOD, append, list_faults, swap, write_folder
 from tripkit.errors import BadYard, InputError
 from tripkit.files import read_yard
 
-BOOKS = "eu, fei, gb, us"
+BOOKS = "de, eu, fei, gb, us"
 TOML = GOOD["yard.toml"]
 
 

@@ -312,7 +312,11 @@ C,The Field,"29,25",-82.5,2027-04-10,2027-04-11
 D,The Field,,,2027-05-10,2027-05-11
 E,home,,,2027-05-20,2027-05-21
 """
-AT_POINTS = {"shows.csv": POINTS, "classes.csv": "show,class,day,height_cm\n"}
+AT_POINTS = {
+    "shows.csv": POINTS,
+    "classes.csv": "show,class,day,height_cm\n",
+    **append("yard.toml", "[driving]", 'roads = "estimate"'),
+}
 
 
 def test_places_are_keyed_as_written(tmp_path: Path) -> None:
@@ -341,7 +345,7 @@ def test_roads_are_estimated_in_both_directions(tmp_path: Path) -> None:
     assert drive == yard.roads.find_drive("1.0,0.0", "0.0,0.0")
     assert drive is not None
     assert (drive.km, drive.hours) == (138.2, None)
-    assert (drive.source, drive.error_percent) == ("estimate: straight line x 1.25", 7.3)
+    assert (drive.source, drive.error_percent) == ("estimate: straight line x 1.25", 19)
     assert len(yard.roads.drives) == 4 * 3
 
 
@@ -364,7 +368,7 @@ def test_measured_roads_win(tmp_path: Path) -> None:
     assert roads.drives["1.0,0.0", "home"].km == 60
     assert roads.drives["home", "The Field"].km == 16.5
     half = roads.drives["1.0,0.0", "0.0,0.0"]
-    assert (half.km, half.hours, half.error_percent) == (138.2, 9, 7.3)
+    assert (half.km, half.hours, half.error_percent) == (138.2, 9, 19)
     assert roads.find_drive("The Field", "1.0,0.0") is None
     assert roads.find_drive("1.0,0.0", "The Field") is None
 

@@ -7,11 +7,16 @@ from datetime import date
 import pytest
 
 from tripkit.errors import BadValue
-from tripkit.rulebooks import known_rule_books, load_rule_books, read_rule_book
+from tripkit.rulebooks import (
+    known_rule_books,
+    load_medicines,
+    load_rule_books,
+    read_rule_book,
+)
 
 ALL_RULES = [
     pytest.param(rule, id=f"{book.id}-{rule.id}-{rule.effective_from or 'always'}")
-    for book in load_rule_books(known_rule_books())
+    for book in (*load_rule_books(known_rule_books()), load_medicines())
     for rule in book.rules
 ]
 
@@ -29,9 +34,10 @@ confidence = "seen"
 """
 
 
-def test_the_known_books_are_the_four_files() -> None:
-    """Great Britain, the European Union, the international body and the United States."""
-    assert known_rule_books() == ("eu", "fei", "gb", "us")
+def test_the_known_books_are_those_that_papers_are_asked_by() -> None:
+    """Germany, European Union, international body, Great Britain, United States; no medicines."""
+    assert known_rule_books() == ("de", "eu", "fei", "gb", "us")
+    assert load_medicines().id == "medicines"
 
 
 def test_books_come_in_the_order_asked_for_and_once() -> None:
@@ -46,7 +52,7 @@ def test_no_ids_give_no_books() -> None:
 
 def test_an_unknown_book_is_refused_with_the_known_ones() -> None:
     """The message helps with the spelling."""
-    with pytest.raises(BadValue, match=r"'fie' is no rule book; there are eu, fei, gb, us"):
+    with pytest.raises(BadValue, match=r"'fie' is no rule book; there are de, eu, fei, gb, us"):
         load_rule_books(["fie"])
 
 
@@ -144,3 +150,89 @@ def test_two_editions_may_not_hold_on_one_day() -> None:
     assert len(read_rule_book(apart, "test.toml").rules) == 2
     with pytest.raises(BadValue, match=r"test\.toml, rule booster: two editions hold on"):
         read_rule_book(GOOD + "effective_to = 2024-01-01\n" + table, "test.toml")
+
+
+@pytest.mark.parametrize("rule", ALL_RULES)
+def test_what_is_not_sure_is_marked_wherever_its_source_is_printed(rule) -> None:
+    """From memory, common practice, stale, secondary: the words stand in what is printed."""
+    assert rule.cited.startswith(rule.source)
+    if rule.kind != "published":
+        assert rule.kind in rule.cited
+    if rule.confidence != "seen":
+        assert rule.confidence.removeprefix("seen; ") in rule.cited
+    if rule.kind == "published" and rule.confidence == "seen":
+        assert rule.cited == rule.source
+
+
+@pytest.mark.parametrize(
+    ("book_id", "rule_id", "value"),
+    [
+        # FEI GRs-2026 Art. 116.2.2, 116.3.2, 113.4; FEI 2021 fever limit
+        ("fei", "entry-nominated-days", 28),
+        ("fei", "entry-definite-days", 4),
+        ("fei", "unsanctioned-months", 6),
+        ("fei", "temperature-limit", 38.5),
+        ("fei", "temperature-readings", 2),
+        # world breeding championship 2021
+        ("fei", "young-height-5", 125),
+        # Oregon table, undated
+        ("us", "coggins-validity-KY", 12),
+        # USEF GR845.4
+        ("us", "temperature-unvaccinated-days", 7),
+        # Del. Reg. 2020/688 Art. 91(2)(b), 92(3)
+        ("eu", "health_certificate-exam-hours", 48),
+        ("eu", "health_certificate-mark-validity", 30),
+        # British Showjumping 2019
+        ("gb", "young-height-7", 135),
+        # LPO 2024
+        ("de", "young-shows-3", 5),
+    ],
+)
+def test_a_figure_is_that_of_its_document(book_id: str, rule_id: str, value: object) -> None:
+    """Each number was read by hand in the document named beside it."""
+    (book,) = load_rule_books([book_id])
+    rule = book.find_rule(rule_id, date(2027, 4, 1))
+    assert rule is not None
+    assert rule.value == value
+
+
+# The yard's own rules
+
+
+def read_local(*tables: str) -> tuple:
+    return read_rule_book("\n".join(tables), "local.toml", local=True).rules
+
+
+TABLE = GOOD[GOOD.index("[[rule]]") :]
+
+
+def test_an_own_rule_comes_before_the_books_and_leaves_other_days_alone() -> None:
+    """The yard asks for 6 months in 2027; in 2026 and 2028 the book's 12 months hold."""
+    book = read_rule_book(GOOD, "test.toml")
+    own = read_local(
+        TABLE.replace("value = 12", "value = 6"),
+        "effective_from = 2027-01-01",
+        "effective_to = 2027-12-31",
+    )
+    changed = book.override(own)
+    answers = []
+    for year in (2026, 2027, 2028):
+        rule = changed.find_rule("booster", date(year, 5, 1))
+        assert rule is not None
+        answers.append(rule.value)
+    assert answers == [12, 6, 12]
+
+
+def test_an_own_rule_may_name_the_one_book_it_changes() -> None:
+    """A rule for another book changes nothing here."""
+    book = read_rule_book(GOOD, "test.toml")
+    other = read_local(TABLE.replace("value = 12", 'value = 6\nbook = "us"'))
+    assert book.override(other) is book
+    with pytest.raises(BadValue, match="key 'book' is unknown"):
+        read_rule_book(GOOD + 'book = "us"\n', "test.toml")
+
+
+def test_a_local_file_without_a_source_is_refused() -> None:
+    """The yard's own rules name where they come from, too."""
+    with pytest.raises(BadValue, match=r"local\.toml, rule booster: source is missing"):
+        read_local(TABLE.replace('source = "A document, Art. 1, edition 2027"\n', ""))

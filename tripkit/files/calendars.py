@@ -1,95 +1,136 @@
-"""Shows out of calendar files (.ics): one row of text cells per VEVENT, as shows.csv has them."""
+"""Shows out of calendar files (.ics): one row of text cells per show, as shows.csv has them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, time, timedelta
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
+from tripkit.days import DaySpan
+from tripkit.files.calendar_events import CalendarEvent, read_event
+from tripkit.files.calendar_lines import LARGEST_BYTES, split_calendar
 from tripkit.files.faults import Faults
+from tripkit.files.repeats import Occurrence, add_margin, keep_newest, list_occurrences
 from tripkit.files.tables import RawRow, RawTable, read_bytes
 
+CALENDAR_MARK = ".ics"
 SHOW_COLUMNS = ("show", "place", "latitude", "longitude", "first_day", "last_day")
 
 
-def read_calendar(path: Path, faults: Faults, remarks: list[str]) -> list[RawRow]:
-    """The shows of one calendar file; an event that cannot be read is a fault.
+@dataclass(frozen=True)
+class NamedShow:
+    """One time that an event takes place, with the name that the yard knows it by."""
 
-    Cancelled events are left out and of a repeating one only the first is read, both with a
-    remark. DTEND of whole days is exclusive.
+    name: str
+    occurrence: Occurrence
 
-    **Source:** RFC 5545, sections 3.6.1 and 3.8.2.2.
+    @property
+    def event(self) -> CalendarEvent:
+        """The event that takes place."""
+        return self.occurrence.event
+
+
+def read_calendars(
+    paths: Sequence[Path],
+    season: DaySpan | None,
+    home_zone: str,
+    faults: Faults,
+    remarks: list[str],
+) -> list[RawRow]:
+    """The shows of calendar files in and a month around the season; what cannot be read is a fault.
+
+    Of one event in several states, also in several files, the newest holds. Cancelled events
+    and those of other times are left out with a remark. `season` None: it is not known, and
+    every event counts once.
     """
-    faults.announce(path.name)
-    data = read_bytes(path, faults)
-    if data is None:
-        return []
-    from icalendar import Calendar
+    events: list[CalendarEvent] = []
+    for path in paths:
+        faults.announce(path.name)
+        data = read_bytes(path, faults, LARGEST_BYTES)
+        if data is not None:
+            events += read_events(path.name, data, home_zone, faults, remarks) or ()
+    newest = keep_newest(events)
+    for event in events:
+        if event not in newest and not event.cancelled:
+            remarks.append(f"{event.where}: there is a newer state of it, which is read instead")
+    remarks += [f"{e.where}: is cancelled and was left out" for e in newest if e.cancelled]
+    window = add_margin(season) if season else None
+    shows = name_shows(list_occurrences(newest, window, faults))
+    remarks += _tell_others(newest, shows)
+    return [make_row(show) for show in shows]
 
-    try:
-        calendars = Calendar.from_ical(data.decode("utf-8-sig"), multiple=True)
-        events = [event for calendar in calendars for event in calendar.walk("VEVENT")]
-    # The parser raises whatever it trips over; to the user every one of them means the same.
-    except Exception as error:
-        faults.add(path.name, f"is no readable calendar file ({type(error).__name__}: {error})")
-        return []
-    if not any(calendar.name == "VCALENDAR" for calendar in calendars):
-        faults.add(path.name, "is no calendar file (it holds no VCALENDAR)")
-        return []
-    rows = []
-    for number, event in enumerate(events, start=1):
-        where = f"{path.name} event {number}"
-        faults.announce(where)
-        if str(event.get("STATUS", "")).upper() == "CANCELLED":
-            remarks.append(f"{where}: is cancelled and was left out")
+
+def read_events(
+    file: str, data: bytes, home_zone: str, faults: Faults, remarks: list[str]
+) -> list[CalendarEvent] | None:
+    """The events of one calendar file in file order; None with a fault where it is none.
+
+    An event that cannot be read is a fault, and is left out.
+    """
+    found = split_calendar(file, data, faults, remarks)
+    if found is None:
+        return None
+    events = (read_event(lines, home_zone, faults, remarks) for lines in found)
+    return [event for event in events if event is not None]
+
+
+def name_shows(occurrences: Sequence[Occurrence]) -> list[NamedShow]:
+    """A show bears its event's name; where a file has it on several days, the day behind it.
+
+    `Winter League` with one time in the season is a show of that name, with three times it is
+    `Winter League 2027-03-06` and so on. The day is the one it was first set for, so that a
+    time that moves keeps its name.
+    """
+    days: dict[tuple[str, str], set[str]] = {}
+    for one in occurrences:
+        days.setdefault(_find_kin(one), set()).add(one.day.isoformat())
+    return [
+        NamedShow(
+            f"{one.event.name} {one.day}" if len(days[_find_kin(one)]) > 1 else one.event.name, one
+        )
+        for one in occurrences
+    ]
+
+
+def _find_kin(one: Occurrence) -> tuple[str, str]:
+    return (one.event.where.rpartition(" event ")[0], one.event.name)
+
+
+def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) -> list[str]:
+    """What is outside the season per file, and how often an event comes again."""
+    times: dict[str, int] = {}
+    for show in shows:
+        times[show.event.uid] = times.get(show.event.uid, 0) + 1
+    outside: dict[str, int] = {}
+    told = []
+    for event in events:
+        if event.cancelled or event.recurrence is not None:
             continue
-        if "RRULE" in event:
-            remarks.append(f"{where}: repeats; only the first time was read")
-        cells = _read_event(event, where, faults)
-        if cells is not None:
-            rows.append(RawRow(where, None, cells))
-    return rows
+        if event.uid not in times:
+            file = event.where.rpartition(" event ")[0]
+            outside[file] = outside.get(file, 0) + 1
+        elif event.repeats:
+            count = times[event.uid]
+            said = "once" if count == 1 else f"{count} times"
+            told.append(f"{event.where}: comes again; {said} in or near the season")
+    for file, count in outside.items():
+        were = "1 event was" if count == 1 else f"{count} events were"
+        told.append(f"{file}: {were} left out, more than a month before or after the season")
+    return told
 
 
-def _read_event(event: Any, where: str, faults: Faults) -> dict[str, str] | None:
-    for name, reason in event.errors:
-        faults.add(where, f"cannot be read ({reason})", column=str(name))
-    if event.errors:
-        return None
-    summary = " ".join(str(event.get("SUMMARY", "")).split())
-    if not summary:
-        faults.add(where, "is missing", column="SUMMARY")
-        return None
-    try:
-        first = _find_day(event.start)
-        last = max(first, _find_last_day(event.end))
-    # Missing, doubled or mixed dates are told apart by the parser's own words.
-    except Exception as error:
-        faults.add(where, f"has no readable DTSTART and DTEND ({error})", value=summary)
-        return None
+def make_row(show: NamedShow) -> RawRow:
+    """A show as text cells; empty ones for what the calendar does not say."""
+    event, one = show.event, show.occurrence
     cells = {
-        "show": summary,
-        "place": " ".join(str(event.get("LOCATION", "")).split()),
-        "first_day": first.isoformat(),
-        "last_day": last.isoformat(),
+        "show": show.name,
+        "place": event.place,
+        "first_day": one.first.isoformat(),
+        "last_day": one.last.isoformat(),
     }
-    point = event.get("GEO")
-    if point is not None and hasattr(point, "latitude"):
-        cells |= {
-            "latitude": f"{point.latitude:f}",
-            "longitude": f"{point.longitude:f}",
-        }
-    return cells
-
-
-def _find_day(moment: date | datetime) -> date:
-    return moment.date() if isinstance(moment, datetime) else moment
-
-
-def _find_last_day(end: date | datetime) -> date:
-    ends_at_midnight = not isinstance(end, datetime) or end.time() == time()
-    return _find_day(end) - timedelta(days=1) if ends_at_midnight else _find_day(end)
+    if event.latitude is not None and event.longitude is not None:
+        cells |= {"latitude": f"{event.latitude:f}", "longitude": f"{event.longitude:f}"}
+    return RawRow(event.where, None, cells)
 
 
 def merge_calendars(table: RawTable | None, events: Sequence[RawRow]) -> RawTable | None:

@@ -97,7 +97,8 @@ def check_all(rows: Rows, names: Names, faults: Faults) -> None:
     _check_shares(rows, names, faults)
     _check_papers(rows, names, faults)
     _check_plans(rows, names, faults)
-    for table in ("results", "vet_checks"):
+    _check_papers_of_horses(rows, faults)
+    for table in ("results", "vet_checks", "treatments"):
         for row in rows[table]:
             _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
     _check_vet_checks(rows, faults)
@@ -213,6 +214,33 @@ def _check_papers(rows: Rows, names: Names, faults: Faults) -> None:
             near = () if row["paper"] in KNOWN_PAPERS else find_near(row["paper"], KNOWN_PAPERS)
             if near:
                 row.complain(faults, f"is no known paper{say_choice(near)}", "paper")
+
+
+def _check_papers_of_horses(rows: Rows, faults: Faults) -> None:
+    """Nothing was given to a horse before it was born, and it has one passport at a time."""
+    born = {r["horse"]: r["born"] for r in rows["horses"] if r.reads("horse", "born") and r["born"]}
+    passports: dict[str, Row] = {}
+    for table in ("papers", "treatments"):
+        for row in rows[table]:
+            day = born.get(row["horse"]) if row.reads("horse", "date") else None
+            if day is not None and row["date"] < day[0]:
+                row.complain(faults, f"is before the horse was born ({day[0]})", "date")
+    kept = [r for r in rows["papers"] if r.reads() and r["horse"] and r["paper"] == "passport"]
+    for row in sorted(kept, key=lambda r: (r["horse"], r["date"])):
+        other = passports.get(row["horse"])
+        passports[row["horse"]] = row
+        if other is None:
+            continue
+        if other["date"] == row["date"]:
+            row.complain(faults, f"is also the day of the passport in {other.where}", "date")
+        ended = other["valid_until"] is not None and other["valid_until"] < row["date"]
+        if other["number"] and row["number"] and row["number"] != other["number"] and not ended:
+            row.complain(
+                faults,
+                f"is a second passport: {other['number']!r} in {other.where} has not ended by "
+                f"{row['date']}; write its valid_until, or one number",
+                "number",
+            )
 
 
 def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:

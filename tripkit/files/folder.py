@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tripkit.files.calendars import merge_calendars, read_calendar
+from tripkit.days import DaySpan
+from tripkit.files.calendars import CALENDAR_MARK, merge_calendars, read_calendars
 from tripkit.files.columns import REQUIRED_TABLES, TABLES
 from tripkit.files.faults import Faults, find_near, say_near
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.tables import RawRow, RawTable, list_sheets, read_csv
 
 WORKBOOK_MARK = ".xlsx"
-CALENDAR_MARK = ".ics"
 
 
 @dataclass
@@ -39,8 +39,13 @@ def list_files(folder: Path, faults: Faults) -> list[Path]:
     return []
 
 
-def read_tables(paths: Sequence[Path], faults: Faults) -> FolderTables:
-    """The tables of all files of a folder; a required one that is missing is a fault."""
+def read_tables(
+    paths: Sequence[Path], faults: Faults, season: DaySpan | None = None, home_zone: str = ""
+) -> FolderTables:
+    """The tables of all files of a folder; a required one that is missing is a fault.
+
+    Of calendar files the shows in and around the season count; see `read_calendars`.
+    """
     found = FolderTables()
     faults.announce(SETTINGS_FILE)
     by_name = {path.name.casefold(): path for path in paths}
@@ -56,7 +61,7 @@ def read_tables(paths: Sequence[Path], faults: Faults) -> FolderTables:
             found.remarks.append(f"{path.name}: is not read, because the folder has CSV files")
     else:
         spare = _read_workbook(workbooks, found, faults)
-    events = [row for path in calendars for row in read_calendar(path, faults, found.remarks)]
+    events = read_calendars(calendars, season, home_zone, faults, found.remarks)
     _merge(events, bool(calendars), found)
     absent = [name for name in TABLES if name not in found.tables]
     for name in spare:

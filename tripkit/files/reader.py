@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -20,9 +21,12 @@ from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.venues import Venues
 from tripkit.papers import FINISHED_PAPERS
 from tripkit.places import HOME
+from tripkit.roads.transit import list_states_on_way
 from tripkit.rulebook import RuleBook
 from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
 from tripkit.yard import Yard
+
+STATE_RULES = "coggins-validity-"
 
 
 def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
@@ -35,8 +39,9 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
     folder = Path(folder)
     paths = list_files(folder, faults)
     faults.raise_if_any()
-    found = read_tables(paths, faults)
+    faults.announce(SETTINGS_FILE)
     settings = read_settings(_find_settings(folder, paths), faults)
+    found = read_tables(paths, faults, settings.season, settings.timezone)
     rows = {name: parse_table(name, found.tables.get(name), faults) for name in TABLES}
 
     names = collect_names(rows, found.unreadable)
@@ -62,6 +67,11 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
     assert settings.season is not None
     today = today or settings.today or settings.season.first - timedelta(days=1)
     roads, road_remarks = build_roads(places, measured, settings.driving, folder)
+    # Only rules that differ by state ask which states lie on the way.
+    if settings.driving.roads != "estimate" and any(
+        rule.id.startswith(STATE_RULES) for book in rule_books for rule in book.rules
+    ):
+        roads = replace(roads, states_on_way=list_states_on_way(places))
     remarks = collect_remarks(found.tables, rows, settings, roads, today)
     try:
         return Yard(

@@ -61,6 +61,10 @@ def collect_remarks(
     for row in rows["papers"]:
         if row["paper"] not in KNOWN_PAPERS:
             yield f"{_at(row)}: paper {row['paper']!r} is kept, but no rule book asks for it"
+    holders = {row["horse"] for row in rows["papers"]}
+    for row in rows["horses"] if rows["papers"] and settings.paper_rules else ():
+        if row["horse"] not in holders:
+            yield f"{_at(row)}: {row['horse']!r} has no row in papers.csv; its papers are unknown"
     series = {row["series"] for table in ("classes", "results") for row in rows[table]}
     for row in rows["aims"]:
         if row["series"] and row["series"] not in series:

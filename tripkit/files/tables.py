@@ -45,17 +45,17 @@ class RawTable:
     rows: tuple[RawRow, ...]
 
 
-def read_bytes(path: Path, faults: Faults) -> bytes | None:
+def read_bytes(path: Path, faults: Faults, largest: int = LARGEST_BYTES) -> bytes | None:
     """A file's bytes, None with a fault where it is no file, too large, or cannot be read."""
     try:
         if not path.is_file():
             faults.add(path.name, "is not a file")
             return None
         size = path.stat().st_size
-        if size > LARGEST_BYTES:
+        if size > largest:
             faults.add(
                 path.name,
-                f"is larger than {LARGEST_BYTES // 1_000_000} MB "
+                f"is larger than {largest // 1_000_000} MB "
                 f"({size / 1_000_000:.0f} MB) and was not read",
             )
             return None

@@ -15,6 +15,7 @@ import difflib
 import re
 import sqlite3
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from functools import cache, cached_property
 from pathlib import Path
@@ -221,6 +222,26 @@ class Gazetteer(Geocoder):
         _, index = tree.query(_put_on_sphere(point.latitude, point.longitude))
         row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (town_ids[index],))
         return _make_place(row.fetchone())
+
+    def list_areas(
+        self, points: Sequence[tuple[float, float]], min_population: int = 1000
+    ) -> list[tuple[str, str]]:
+        """The country and region of the town nearest to each point (latitude, longitude).
+
+        **Source:** as for `nearest_town`.
+        """
+        if not points:
+            return []
+        if min_population not in self._trees:
+            self._trees[min_population] = self._plant_tree(min_population)
+        tree, town_ids = self._trees[min_population]
+        north, east = np.array(points).T
+        _, nearest = tree.query(_put_on_sphere(north, east).T)
+        rows = self._connection.execute(
+            "SELECT towns.id, country, region FROM towns JOIN areas ON areas.id = towns.area"
+        )
+        areas = {town_id: (country, region) for town_id, country, region in rows}
+        return [areas[town_ids[index]] for index in nearest]
 
     def _plant_tree(self, min_population: int) -> tuple[cKDTree, list[int]]:
         rows = self._connection.execute(

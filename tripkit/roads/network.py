@@ -26,7 +26,7 @@ islands without a main road near a coast (Nantucket, Bornholm) are taken for a p
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from pathlib import Path
@@ -243,6 +243,22 @@ class RoadNetwork:
         route = self.route(start, end)
         return None if route is None else route.find_point(fraction)
 
+    def list_points(
+        self, start: Place, ends: Sequence[Place]
+    ) -> tuple[tuple[tuple[float, float], ...], ...]:
+        """The points (latitude, longitude) along the roads to each end, some 8 km apart.
+
+        Ferries are left out; a place that no road leads to has no points.
+
+        **Source:** as for `measure`.
+        """
+        roads = self._roads
+        found = []
+        for edges in self._find_ways(start, ends):
+            land = (part for part in edges if not roads.hours[part[0]])
+            found.append(tuple(point for part in land for point in roads.draw(*part)))
+        return tuple(found)
+
     @cached_property
     def _routes(self) -> Callable[[Place, Place], Route | None]:
         return lru_cache(ROUTES_REMEMBERED)(self._find_route)
@@ -361,26 +377,32 @@ class RoadNetwork:
         return csr_matrix((np.concatenate([weights, weights]), pairs), shape=(size, size))
 
     def _find_way(self, start: Place, end: Place) -> list[tuple[int, float, float]]:
-        # Answers each road of the way, and the shares of its length where the way joins and leaves.
+        return next(self._find_ways(start, [end]))
+
+    def _find_ways(
+        self, start: Place, ends: Sequence[Place]
+    ) -> Iterator[list[tuple[int, float, float]]]:
+        # Of each way its roads, and the shares of their length where it joins and leaves.
         roads = self._roads
-        snaps = self._snap([start, end])
+        snaps = self._snap([start, *ends])
         first = len(roads.points)
         _, before = dijkstra(self._make_graph(snaps), indices=first, return_predecessors=True)
-        way = [first + 1]
-        while way[-1] != first:
-            way.append(int(before[way[-1]]))
 
         def find_share(point: int, edge: int) -> float:
             if point >= first:
                 return float(snaps.shares[point - first])
             return float(point == roads.ends[edge])
 
-        edges = []
-        for one, other in itertools.pairwise(reversed(way)):
-            place = max(one, other) - first
-            edge = int(snaps.edges[place]) if place >= 0 else roads.find_edge(one, other)
-            edges.append((edge, find_share(one, edge), find_share(other, edge)))
-        return edges
+        for number in range(len(ends)):
+            way = [first + 1 + number]
+            while way[-1] != first and before[way[-1]] >= 0:
+                way.append(int(before[way[-1]]))
+            edges = []
+            for one, other in itertools.pairwise(reversed(way)):
+                place = max(one, other) - first
+                edge = int(snaps.edges[place]) if place >= 0 else roads.find_edge(one, other)
+                edges.append((edge, find_share(one, edge), find_share(other, edge)))
+            yield edges
 
 
 @cache

@@ -15,6 +15,11 @@ A file has `id`, `title` and a list of `[[rule]]` tables::
 
 Several editions of one rule bear the same id and must not hold on the same day. The figures
 were collected from public pages; the current rule book of the body decides.
+
+`medicines` is no book that papers are asked by: it holds published detection times and, marked as
+such, recommended withdrawal periods, each with `substance`, `route` and `dose`. A yard's own
+`local.toml` has the same shape; its `id` and `title` may be left out, and a rule may name the one
+`book` that it changes.
 """
 
 from __future__ import annotations
@@ -29,6 +34,10 @@ from typing import Any
 from tripkit.errors import BadValue
 from tripkit.rulebook import Rule, RuleBook
 
+MEDICINES = "medicines"
+LOCAL = "local"
+LOCAL_TITLE = "The yard's own rules"
+
 UNITS: Mapping[str, type | int] = {
     "days": int,
     "business days": int,
@@ -42,9 +51,18 @@ UNITS: Mapping[str, type | int] = {
     "months and days": 2,
     "ages from to": 2,
     "month and day": 2,
+    "hours": int,
+    "doses": int,
+    "readings a day": int,
+    "shows a year": int,
+    "cm": int,
+    "cm from to": 2,
+    "degrees C": float,
     "levels": str,
+    "border": str,
+    "words": str,
 }
-"""Every unit a rule may bear: one whole number, a pair of them, or words."""
+"""Every unit a rule may bear: one number, a pair of whole ones, or words."""
 
 BOOK_KEYS = {"id", "title", "rule"}
 RULE_KEYS = {
@@ -57,12 +75,25 @@ RULE_KEYS = {
     "confidence",
     "effective_from",
     "effective_to",
+    "substance",
+    "route",
+    "dose",
 }
+TEXT_KEYS = ("words", "source", "confidence", "substance", "route", "dose", "book")
 NEEDED_KEYS = ("id", "words", "value", "unit", "source", "kind", "confidence")
 
 
 def known_rule_books() -> tuple[str, ...]:
-    """The ids of all rule books that come with tripkit, in alphabetical order."""
+    """The ids of the rule books that a yard may be held to, in alphabetical order."""
+    return tuple(name for name in _list_files() if name != MEDICINES)
+
+
+def load_medicines() -> RuleBook:
+    """The published figures about medicines; none of them is a clearance."""
+    return _load_rule_book(MEDICINES)
+
+
+def _list_files() -> tuple[str, ...]:
     names = (entry.name for entry in files(__name__).iterdir())
     return tuple(sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml")))
 
@@ -78,7 +109,7 @@ def load_rule_books(ids: Iterable[str]) -> tuple[RuleBook, ...]:
 
 @cache
 def _load_rule_book(book_id: str) -> RuleBook:
-    if book_id not in known_rule_books():
+    if book_id not in _list_files():
         raise BadValue(f"{book_id!r} is no rule book; there are {', '.join(known_rule_books())}")
     file = f"{book_id}.toml"
     book = read_rule_book(files(__name__).joinpath(file).read_text(encoding="utf-8"), file)
@@ -87,38 +118,46 @@ def _load_rule_book(book_id: str) -> RuleBook:
     return book
 
 
-def read_rule_book(text: str, file: str) -> RuleBook:
+def read_rule_book(text: str, file: str, *, local: bool = False) -> RuleBook:
     """The text of a rule book's file becomes the book.
 
+    `local`: it is the yard's own, needs no id and title, and its rules may name a `book`.
     Raises `BadValue`, naming the file and the rule, for broken TOML, an unknown or missing key,
     a rule without a source, a value that is not of its unit, dates in the wrong order, or two
     editions of a rule that hold on the same day.
     """
     try:
         found = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    # Besides its own error tomllib lets through what a huge number or a deep nesting causes.
+    except (ValueError, ArithmeticError, RecursionError) as error:
         raise BadValue(f"{file}: is not TOML: {error}") from None
     _refuse_keys(found, BOOK_KEYS, file)
+    if local:
+        found = {"id": LOCAL, "title": LOCAL_TITLE, **found}
     for key in ("id", "title"):
         if not isinstance(found.get(key), str) or not found[key].strip():
             raise BadValue(f"{file}: {key} is missing")
     tables = found.get("rule", [])
-    if not isinstance(tables, list):
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         raise BadValue(f"{file}: rules are written as [[rule]]")
+    known = RULE_KEYS | {"book"} if local else RULE_KEYS
     rules = tuple(
-        _read_rule(table, f"{file}, rule {table.get('id') or number}")
+        _read_rule(table, known, f"{file}, rule {table.get('id') or number}")
         for number, table in enumerate(tables, start=1)
     )
     _refuse_overlaps(rules, file)
     return RuleBook(found["id"], found["title"], rules)
 
 
-def _read_rule(table: dict[str, Any], where: str) -> Rule:
-    _refuse_keys(table, RULE_KEYS, where)
+def _read_rule(table: dict[str, Any], known: set[str], where: str) -> Rule:
+    _refuse_keys(table, known, where)
     for key in NEEDED_KEYS:
         value = table.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
             raise BadValue(f"{where}: {key} is missing")
+    for key in ("id", *TEXT_KEYS):
+        if not isinstance(table.get(key, ""), str):
+            raise BadValue(f"{where}: {key} {table[key]!r} is not text")
     for key in ("effective_from", "effective_to"):
         value = table.get(key)
         if value is not None and (not isinstance(value, date) or isinstance(value, datetime)):
@@ -133,12 +172,14 @@ def _read_rule(table: dict[str, Any], where: str) -> Rule:
         raise BadValue(f"{where}: {error}") from None
 
 
-def _read_value(value: object, unit: object, where: str) -> int | str | tuple[int, ...]:
+def _read_value(value: object, unit: object, where: str) -> int | float | str | tuple[int, ...]:
     if not isinstance(unit, str) or unit not in UNITS:
         raise BadValue(f"{where}: unit {unit!r} is none of {', '.join(UNITS)}")
     shape = UNITS[unit]
     if shape is str and isinstance(value, str):
         return value
+    if shape is float and isinstance(value, int | float) and not isinstance(value, bool):
+        return float(value)
     if shape is int and _is_whole(value):
         return int(str(value))
     if isinstance(value, list) and len(value) == shape and all(map(_is_whole, value)):
@@ -160,7 +201,7 @@ def _refuse_overlaps(rules: tuple[Rule, ...], file: str) -> None:
     """Two editions that hold on one day would make the answer hang on their order in the file."""
     for i, rule in enumerate(rules):
         for other in rules[i + 1 :]:
-            if rule.id == other.id:
+            if rule.id == other.id and (rule.book == other.book or "" in (rule.book, other.book)):
                 first = max(rule.effective_from or date.min, other.effective_from or date.min)
                 last = min(rule.effective_to or date.max, other.effective_to or date.max)
                 if first <= last:

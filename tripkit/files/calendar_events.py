@@ -1,0 +1,326 @@
+"""What an event of a calendar says of a show: its name, its place, its whole days.
+
+A show has days, so hours and zones are left behind here: a time counts on the day that the
+clocks on the grounds show. Lets in icalendar for the values of RFC 5545.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from icalendar.prop import vDDDTypes, vRecur
+from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
+
+from tripkit.errors import BadValue
+from tripkit.files.calendar_lines import ContentLine, EventLines
+from tripkit.files.faults import Faults
+from tripkit.files.values import FIRST_YEAR, LAST_YEAR
+
+ONE_DAY = timedelta(days=1)
+LONGEST_SHOW_DAYS = 366
+MOST_DATES = 500
+FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
+TIMES_OF_DAY = ("BYHOUR", "BYMINUTE", "BYSECOND")
+RULE_PART = re.compile(r"[A-Z]+=[A-Z0-9,+-]+")
+ESCAPED = re.compile(r"\\(.)")
+OLDEST = (0, "")
+
+
+@dataclass(frozen=True)
+class CalendarEvent:
+    """One event in whole days; `last` is inclusive.
+
+    `rule`, `more_days` and `fewer_days` say when it comes again, `recurrence` which of those
+    days this event replaces, `onwards` with all after it. `version` is (SEQUENCE, when it was
+    changed last): of two events of one `uid` the greater one holds. `known` says that the
+    event bears a uid of its own.
+    """
+
+    where: str
+    uid: str
+    name: str
+    place: str
+    latitude: float | None
+    longitude: float | None
+    first: date
+    last: date
+    version: tuple[int, str] = OLDEST
+    cancelled: bool = False
+    rule: str = ""
+    more_days: tuple[date, ...] = ()
+    fewer_days: tuple[date, ...] = ()
+    recurrence: date | None = None
+    onwards: bool = False
+    known: bool = True
+
+    @property
+    def key(self) -> tuple[str, date | None]:
+        """What stays the same when an event changes."""
+        return (self.uid, self.recurrence)
+
+    @property
+    def repeats(self) -> bool:
+        """Whether it comes more than once."""
+        return bool(self.rule or self.more_days)
+
+    def is_older_than(self, other: CalendarEvent) -> bool:
+        """Whether the other is the later state of the same event.
+
+        **Source:** RFC 5546 section 2.1.5: the higher SEQUENCE, then the later stamp.
+        """
+        if self.version[0] != other.version[0]:
+            return self.version[0] < other.version[0]
+        return bool(self.version[1] and other.version[1]) and self.version[1] < other.version[1]
+
+    def says_same(self, other: CalendarEvent) -> bool:
+        """Whether both say the same of the show, whichever of them is newer."""
+        return replace(self, where="", version=OLDEST, known=True) == replace(
+            other, where="", version=OLDEST, known=True
+        )
+
+
+def read_event(
+    lines: EventLines, home_zone: str, faults: Faults, remarks: list[str]
+) -> CalendarEvent | None:
+    """The lines of one event become the event; None with a fault where they cannot.
+
+    Without DTEND and DURATION an event of whole days lasts one day, a timed one ends as it
+    begins. A time in UTC counts in the event's own zone, else the calendar's (X-WR-TIMEZONE),
+    else in `home_zone`. A rule by the hour or less is a fault: no show comes every minute.
+
+    **Source:** RFC 5545 sections 3.3.10, 3.6.1, 3.8.1.6, 3.8.2.2, 3.8.4.4, 3.8.5.
+    """
+    where = lines.where
+    if faults.has_any(where):
+        return None
+    cancelled = (
+        lines.find_text("STATUS").upper() == "CANCELLED"
+        or getattr(lines.calendar.get("METHOD"), "value", "").strip().upper() == "CANCEL"
+    )
+    name = _read_text(lines, "SUMMARY")
+    uid = lines.find_text("UID")
+    if not name and not (cancelled and uid):
+        faults.add(where, "is missing", column="SUMMARY")
+        return None
+    column = "DTSTART"
+    try:
+        zone = _find_zone(lines, home_zone)
+        start = _read_start(lines, zone)
+        column = "DTEND" if lines.find("DTEND") else "DURATION"
+        first, last = _find_days(start, _read_end(lines, start, zone))
+        column = "SEQUENCE"
+        version = _read_version(lines)
+        column = "RECURRENCE-ID"
+        recurrence = lines.find("RECURRENCE-ID")
+        replaced = _find_day(_read_moment(recurrence.value, zone)) if recurrence else None
+        column = "EXDATE"
+        fewer = _read_days(lines.lines.get("EXDATE", ()), zone)
+        column = "RDATE"
+        more = _read_days(lines.lines.get("RDATE", ()), zone)
+        column = "RRULE"
+        rule = _read_rule(lines.find_text("RRULE"), zone)
+    except BadValue as error:
+        line = lines.find(column)
+        faults.add(where, str(error), column=column, value=line.value if line else None)
+        return None
+    latitude, longitude = _read_point(lines, remarks)
+    return CalendarEvent(
+        where,
+        uid or f"{name} {first}",
+        name,
+        _read_text(lines, "LOCATION"),
+        latitude,
+        longitude,
+        first,
+        last,
+        version,
+        cancelled,
+        "" if replaced else rule,
+        () if replaced else more,
+        () if replaced else fewer,
+        replaced,
+        recurrence is not None
+        and recurrence.parameters.get("RANGE", "").upper() == "THISANDFUTURE",
+        bool(uid),
+    )
+
+
+def _read_text(lines: EventLines, name: str) -> str:
+    """A text in one line; a sign behind a backslash stands for itself, n for a line break.
+
+    **Source:** RFC 5545 section 3.3.11.
+    """
+    text = ESCAPED.sub(lambda m: " " if m[1] in "nN" else m[1], lines.find_text(name))
+    return " ".join(text.split())
+
+
+def _read_start(lines: EventLines, zone: tzinfo) -> date | datetime:
+    start = lines.find("DTSTART")
+    if start is None:
+        raise BadValue("is missing")
+    return _read_moment(start.value, zone)
+
+
+def _read_end(lines: EventLines, start: date | datetime, zone: tzinfo) -> date | datetime | None:
+    end = lines.find("DTEND")
+    if end is not None:
+        return _read_moment(end.value, zone)
+    duration = lines.find_text("DURATION")
+    if not duration:
+        return None
+    lasts = _parse(duration, "is no duration such as P3D")
+    if not isinstance(lasts, timedelta):
+        raise BadValue("is no duration such as P3D")
+    try:
+        return start + lasts
+    except OverflowError:
+        raise BadValue("is too long") from None
+
+
+def _find_days(start: date | datetime, end: date | datetime | None) -> tuple[date, date]:
+    first = _find_day(start)
+    if end is None:
+        return first, first
+    last = _find_day(end)
+    # Some programs end a day on itself, and a night's event may begin at its midnight.
+    if last > first and (not isinstance(end, datetime) or end.time() == time()):
+        last -= ONE_DAY
+    if last < first:
+        raise BadValue(f"ends before it begins ({first})")
+    if (last - first).days >= LONGEST_SHOW_DAYS:
+        raise BadValue(f"ends more than {LONGEST_SHOW_DAYS} days after it begins ({first})")
+    return first, last
+
+
+def _find_day(moment: date | datetime) -> date:
+    return moment.date() if isinstance(moment, datetime) else moment
+
+
+def _read_moment(text: str, zone: tzinfo) -> date | datetime:
+    """A day, or a time as the clocks of the zone show it, without zone."""
+    wanted = "is no date or time such as 20270507 or 20270507T080000Z"
+    moment = _parse(text.strip(), wanted)
+    if isinstance(moment, tuple):
+        moment = moment[0]
+    if not isinstance(moment, date | datetime):
+        raise BadValue(wanted)
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise BadValue(f"is not in the years {FIRST_YEAR} to {LAST_YEAR}")
+    if isinstance(moment, datetime) and moment.tzinfo is not None:
+        moment = moment.astimezone(zone).replace(tzinfo=None)
+    return moment
+
+
+def _parse(text: str, wanted: str) -> object:
+    try:
+        return vDDDTypes.from_ical(text)  # type: ignore[no-untyped-call]
+    # The library raises whatever it trips over; to the user every one of them means the same.
+    except Exception:
+        raise BadValue(wanted) from None
+
+
+def _read_days(lines: Iterable[ContentLine], zone: tzinfo) -> tuple[date, ...]:
+    texts = {text for line in lines for text in line.value.split(",") if text.strip()}
+    if len(texts) > MOST_DATES:
+        raise BadValue(f"are more than {MOST_DATES} dates")
+    return tuple(sorted({_find_day(_read_moment(text, zone)) for text in texts}))
+
+
+def _read_rule(text: str, zone: tzinfo) -> str:
+    """A rule by days: hours fall away, UNTIL is a day."""
+    if not text:
+        return ""
+    parts: dict[str, str] = {}
+    for part in filter(None, text.upper().replace(" ", "").split(";")):
+        if not RULE_PART.fullmatch(part):
+            raise BadValue("is no rule such as FREQ=WEEKLY;COUNT=3")
+        name, _, value = part.partition("=")
+        parts[name] = value
+    if parts.get("FREQ") not in FREQUENCIES:
+        raise BadValue(f"comes again otherwise than {', '.join(FREQUENCIES).lower()}")
+    for name in TIMES_OF_DAY:
+        parts.pop(name, None)
+    if "UNTIL" in parts:
+        parts["UNTIL"] = f"{_find_until(parts['UNTIL'], zone):%Y%m%d}"
+    for name in ("COUNT", "INTERVAL"):
+        if name in parts and not re.fullmatch("0*[1-9][0-9]{0,17}", parts[name]):
+            raise BadValue(f"{name} is not a whole number above zero")
+    rule = ";".join(f"{name}={value}" for name, value in parts.items())
+    try:
+        vRecur.from_ical(rule)
+    except ValueError as error:
+        raise BadValue(f"is no rule such as FREQ=WEEKLY;COUNT=3 ({error})") from None
+    return rule
+
+
+def _find_until(text: str, zone: tzinfo) -> date:
+    """The last day of a rule; an end as far as year 9999 means that there is none."""
+    if re.match(r"\d{4}", text) and int(text[:4]) > LAST_YEAR:
+        return date(LAST_YEAR, 12, 31)
+    return _find_day(_read_moment(text, zone))
+
+
+def _read_version(lines: EventLines) -> tuple[int, str]:
+    text = lines.find_text("SEQUENCE") or "0"
+    if not re.fullmatch(r"[0-9]{1,9}", text):
+        raise BadValue("is not a whole number")
+    stamp = lines.find_text("LAST-MODIFIED") or lines.find_text("DTSTAMP")
+    return int(text), stamp if re.fullmatch(r"\d{8}T\d{6}Z?", stamp) else ""
+
+
+def _read_point(lines: EventLines, remarks: list[str]) -> tuple[float | None, float | None]:
+    """Latitude and longitude; 0;0 is what programs write that know none."""
+    text = lines.find_text("GEO")
+    if not text:
+        return None, None
+    try:
+        latitude, longitude = (float(part) for part in re.split(r"\\?[;,]", text))
+        if not (abs(latitude) <= 90 and abs(longitude) <= 180):
+            raise ValueError
+    except ValueError:
+        remarks.append(f"{lines.where}: GEO {text[:40]!r} is no point such as 29.25;-82.5")
+        return None, None
+    return (latitude, longitude) if latitude or longitude else (None, None)
+
+
+def _find_zone(lines: EventLines, home_zone: str) -> tzinfo:
+    """Where the event is, as far as it says."""
+    names = [
+        line.parameters.get("TZID", "")
+        for name in ("DTSTART", "DTEND")
+        if (line := lines.find(name)) is not None
+    ]
+    calendar: Mapping[str, ContentLine] = lines.calendar
+    if "X-WR-TIMEZONE" in calendar:
+        names.append(calendar["X-WR-TIMEZONE"].value.strip())
+    for name in (*names, home_zone):
+        zone = find_named_zone(name)
+        if zone is not None:
+            return zone
+    return UTC
+
+
+def find_named_zone(name: str) -> tzinfo | None:
+    """The zone a calendar program means: IANA's name, Windows's, or a path that ends in IANA's.
+
+    >>> find_named_zone("Eastern Standard Time")
+    zoneinfo.ZoneInfo(key='America/New_York')
+    >>> find_named_zone("/example.org/20220101_1/Europe/Berlin")
+    zoneinfo.ZoneInfo(key='Europe/Berlin')
+    >>> find_named_zone("Customized Time Zone") is None
+    True
+    """
+    name = WINDOWS_TO_OLSON.get(name, name)
+    parts = [part for part in name.split("/") if part][-3:]
+    for count in range(len(parts), 0, -1):
+        key = "/".join(parts[-count:])
+        if re.fullmatch(r"[A-Za-z0-9_+/-]{1,60}", key):
+            try:
+                return ZoneInfo(key)
+            except (ValueError, OSError, LookupError):
+                continue
+    return None

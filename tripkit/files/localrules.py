@@ -1,0 +1,79 @@
+"""Reads local.toml: the yard's own rules, which change those of a rule book or come besides."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from tripkit.errors import BadValue
+from tripkit.files.faults import Faults, say_near
+from tripkit.files.tables import read_text
+from tripkit.rulebook import RuleBook
+from tripkit.rulebooks import LOCAL, LOCAL_TITLE, known_rule_books, read_rule_book
+
+LOCAL_FILE = "local.toml"
+
+
+def read_local_rules(paths: Sequence[Path], faults: Faults) -> RuleBook | None:
+    """The yard's own rules, None where there is no local.toml; what is wrong is a fault.
+
+    A fault names the line on which the rule begins, the rule and the key.
+    """
+    path = next((p for p in paths if p.name.casefold() == LOCAL_FILE), None)
+    text = None if path is None else read_text(path, faults)
+    if path is None or text is None:
+        return None
+    faults.announce(path.name)
+    try:
+        book = read_rule_book(text, path.name, local=True)
+    except BadValue as error:
+        _complain(path.name, text, str(error), faults)
+        return None
+    for rule in book.rules:
+        if rule.book and rule.book not in known_rule_books():
+            known = known_rule_books()
+            said = f"book {rule.book!r} is none of {', '.join(known)}{say_near(rule.book, known)}"
+            _complain(path.name, text, f"{path.name}, rule {rule.id}: {said}", faults)
+    return book
+
+
+def apply_local_rules(
+    books: Sequence[RuleBook], local: RuleBook | None
+) -> tuple[tuple[RuleBook, ...], tuple[str, ...]]:
+    """The books with the yard's own rules in them, and what came besides as a book of its own.
+
+    With it the remarks: which rules are in no book, so that a misspelt id is seen.
+    """
+    if local is None:
+        return tuple(books), ()
+    changed = {
+        id(rule)
+        for book in books
+        for rule in local.rules
+        if rule.id in book.editions and rule.book in ("", book.id)
+    }
+    added = tuple(rule for rule in local.rules if id(rule) not in changed)
+    known = {rule_id for book in books for rule_id in book.editions}
+    remarks = tuple(
+        f"{LOCAL_FILE}: rule {rule.id!r} stands in no book asked here; it is added"
+        f"{say_near(rule.id, known)}"
+        for rule in added
+    )
+    own = (RuleBook(LOCAL, LOCAL_TITLE, added),) if added else ()
+    return (*(book.override(local.rules) for book in books), *own), remarks
+
+
+def _complain(file: str, text: str, message: str, faults: Faults) -> None:
+    """The message of a rule book becomes a fault at the line of its rule."""
+    where, _, wanted = message.removeprefix(file).partition(": ")
+    rule = where.removeprefix(", rule ")
+    starts = [n for n, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
+    row = None
+    if rule.isdigit() and int(rule) <= len(starts):
+        row = starts[int(rule) - 1]
+    elif rule:
+        written = re.compile(rf"""\s*id\s*=\s*["']{re.escape(rule)}["']""")
+        lines = [n for n, line in enumerate(text.splitlines(), 1) if written.match(line)]
+        row = lines[-1] if lines else None
+    faults.add(file, wanted, row=row, column=f"rule {rule}" if rule else "")

@@ -1,0 +1,386 @@
+"""An organiser's calendar joins the yard folder: what that changes is shown before it is taken.
+
+Events are known by their uid. The folder's calendar file keeps them in whole days, those that
+were cancelled too, so that an older file brings nothing back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from tripkit.days import DaySpan
+from tripkit.errors import BadYard, CannotWrite, InputError
+from tripkit.files.atomic import write_whole
+from tripkit.files.calendar_events import CalendarEvent
+from tripkit.files.calendar_lines import LARGEST_BYTES
+from tripkit.files.calendars import CALENDAR_MARK, NamedShow, name_shows, read_events
+from tripkit.files.faults import Faults
+from tripkit.files.folder import list_files, read_tables
+from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
+from tripkit.files.settings import SETTINGS_FILE, read_settings
+from tripkit.files.tables import RawTable, read_bytes
+
+PRODUCT = "-//tripkit//shows 1//EN"
+UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)
+NAMING_TABLES = ("shows", "classes", "entries", "aims", "results")
+
+Key = tuple[str, date | None]
+
+
+@dataclass(frozen=True)
+class MergedShow:
+    """A show as a calendar has it; `last` is inclusive."""
+
+    name: str
+    first: date
+    last: date
+    place: str
+
+    def __str__(self) -> str:
+        days = f"{self.first}" if self.first == self.last else f"{self.first} to {self.last}"
+        return f"{self.name}, {days}{f', {self.place}' if self.place else ''}"
+
+
+@dataclass(frozen=True)
+class MergePreview:
+    """What a calendar file changes in the yard, before it is taken.
+
+    `file` is the calendar of the folder that taking writes, `is_new` where there is none yet.
+    `missing` stood in the folder's file and are not in the new one; they stay, unless they were
+    asked to be dropped. `older` are in a newer state in the folder, `unreadable` are left out.
+    `conflicts` are lines on what stands against the change elsewhere in the folder. `basis` names
+    the folder's file as it was looked at.
+    """
+
+    file: str
+    is_new: bool
+    added: tuple[MergedShow, ...]
+    moved: tuple[tuple[MergedShow, MergedShow], ...]
+    cancelled: tuple[MergedShow, ...]
+    unchanged: tuple[MergedShow, ...]
+    missing: tuple[MergedShow, ...]
+    older: tuple[str, ...]
+    conflicts: tuple[str, ...]
+    unreadable: tuple[InputError, ...]
+    remarks: tuple[str, ...]
+    content: bytes = field(repr=False)
+    basis: str = field(repr=False)
+
+    @property
+    def changes_shows(self) -> bool:
+        """Whether any show of the yard changes."""
+        return bool(self.added or self.moved or self.cancelled)
+
+
+def preview_merge(
+    folder: Path | str, data: bytes, name: str = "shows.ics", *, drop_missing: bool = False
+) -> MergePreview:
+    """What the bytes of a calendar file change in a yard folder; nothing is written.
+
+    `name` is the file's name, for messages and for a new file of the folder. An event replaces
+    the folder's event of the same uid, unless that is newer; where a program made new uids, the
+    one event of the same name. Raises `BadYard` where the file is no calendar, and for faults of
+    the folder's own settings and calendars.
+    """
+    yard = _YardCalendars(Path(folder))
+    name = Path(name).name or "shows.ics"
+    faults, remarks = Faults(), list[str]()
+    incoming = read_events(name, data, yard.home_zone, faults, remarks)
+    unreadable = list(_list_errors(faults))
+    if incoming is None:
+        raise BadYard(tuple(unreadable))
+    incoming = keep_newest(incoming)
+    target = yard.find_target(incoming, name)
+    incoming = _keep_uids(yard.events.get(target, []), incoming)
+    kept = keep_newest(yard.events.get(target, []))
+    merged, older = _merge(kept, incoming)
+    origins = {f"{target} event {n}": event.where for n, event in enumerate(merged, start=1)}
+    merged = [replace(e, where=where) for e, where in zip(merged, origins, strict=True)]
+    brought = {event.uid for event in incoming}
+    before = yard.list_shows(yard.events, Faults())
+    missing = [
+        key
+        for key, show in before.items()
+        if show.event.uid not in brought and _is_of(show, target) and target in yard.events
+    ]
+    if drop_missing:
+        gone = {uid for uid, _ in missing}
+        merged = [replace(e, cancelled=True) if e.uid in gone else e for e in merged]
+    after_faults = Faults()
+    after = yard.list_shows({**yard.events, target: merged}, after_faults)
+    errors = _list_errors(after_faults)
+    if errors:
+        wrong = {error.file for error in errors}
+        unreadable += (replace(e, file=origins.get(e.file, e.file)) for e in errors)
+        merged = [event for event in merged if event.where not in wrong]
+        after = yard.list_shows({**yard.events, target: merged}, Faults())
+    changed = {key for key in (*before, *after) if _see(before, key) != _see(after, key)}
+    return MergePreview(
+        target,
+        target not in yard.events,
+        tuple(_show(after[key]) for key in after if key not in before),
+        tuple(
+            (_show(before[key]), _show(after[key]))
+            for key in after
+            if key in before and key in changed
+        ),
+        tuple(_show(before[key]) for key in before if key not in after),
+        tuple(
+            _show(show) for key, show in after.items() if key not in changed and key[0] in brought
+        ),
+        () if drop_missing else tuple(_show(before[key]) for key in missing if key in after),
+        tuple(older),
+        tuple(yard.list_conflicts(before, after, changed)),
+        tuple(unreadable),
+        tuple(remarks),
+        write_shows(merged),
+        yard.digests.get(target, ""),
+    )
+
+
+def take_merge(folder: Path | str, preview: MergePreview) -> Path:
+    """The calendar of a preview is written into the folder, whole or not at all.
+
+    Raises `CannotWrite`, also where the file there changed since the preview was made.
+    """
+    path = Path(folder) / preview.file
+    try:
+        now = _digest(path.read_bytes()) if path.exists() else ""
+    except OSError as error:
+        raise CannotWrite(f"{path}: cannot be read ({error.strerror or error})") from None
+    if now != preview.basis:
+        raise CannotWrite(f"{path}: changed meanwhile; look at what the merge changes again")
+    write_whole(path, preview.content)
+    return path
+
+
+def read_calendar_file(path: Path | str) -> bytes:
+    """The bytes of a calendar file of bearable size; raises `BadYard` with what is wrong."""
+    faults = Faults()
+    data = read_bytes(Path(path), faults, LARGEST_BYTES)
+    faults.raise_if_any()
+    return data or b""
+
+
+def write_shows(events: Iterable[CalendarEvent]) -> bytes:
+    """Events in whole days as a calendar file, cancelled ones too; no clock is asked."""
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    calendar.add("version", "2.0")
+    calendar.add("prodid", PRODUCT)
+    for event in events:
+        component = make_component(event)
+        if event.name:
+            component.add("summary", event.name)
+        if event.place:
+            component.add("location", event.place)
+        if event.latitude is not None and event.longitude is not None:
+            component.add("geo", (event.latitude, event.longitude))
+        if event.cancelled:
+            component.add("status", "CANCELLED")
+        stamp = _read_stamp(event.version[1])
+        component.add("dtstamp", stamp or UNKNOWN_STAMP)
+        if stamp is not None:
+            component.add("last-modified", stamp)
+        calendar.add_component(component)
+    written: bytes = calendar.to_ical()
+    return written
+
+
+def write_preview(preview: MergePreview) -> Iterator[str]:
+    """A preview in lines for a manager."""
+    for heading, shows in (
+        ("New", preview.added),
+        ("Cancelled", preview.cancelled),
+        ("No longer in the file, kept", preview.missing),
+    ):
+        if shows:
+            yield f"{heading}:"
+            yield from (f"  {show}" for show in shows)
+    if preview.moved:
+        yield "Changed:"
+        for before, after in preview.moved:
+            yield f"  {after}"
+            yield f"    was {before}"
+    for heading, lines in (
+        ("Newer in the folder, left as they are", preview.older),
+        ("Cannot be read, left out", [str(error) for error in preview.unreadable]),
+        ("Stands against it", preview.conflicts),
+        ("Remarks", preview.remarks),
+    ):
+        if lines:
+            yield f"{heading}:"
+            yield from (f"  {line}" for line in lines)
+    count = len(preview.unchanged)
+    yield f"{count} show{'' if count == 1 else 's'} unchanged."
+
+
+class _YardCalendars:
+    """What a yard folder holds that a calendar may change or meet."""
+
+    def __init__(self, folder: Path) -> None:
+        faults = Faults()
+        paths = list_files(folder, faults)
+        faults.raise_if_any()
+        settings_path = next(
+            (p for p in paths if p.name.casefold() == SETTINGS_FILE), folder / SETTINGS_FILE
+        )
+        settings = read_settings(settings_path, faults)
+        self.home_zone = settings.timezone
+        self.events: dict[str, list[CalendarEvent]] = {}
+        self.digests: dict[str, str] = {}
+        remarks: list[str] = []
+        for path in paths:
+            if path.suffix.casefold() == CALENDAR_MARK:
+                data = read_bytes(path, faults, LARGEST_BYTES)
+                if data is not None:
+                    events = read_events(path.name, data, self.home_zone, faults, remarks)
+                    self.events[path.name] = events or []
+                    self.digests[path.name] = _digest(data)
+        season = settings.season
+        if season is None:
+            faults.add(SETTINGS_FILE, "is missing", column="season")
+        faults.raise_if_any()
+        assert season is not None
+        self._season: DaySpan = season
+        self._names = {path.name.casefold() for path in paths}
+        others = [path for path in paths if path.suffix.casefold() != CALENDAR_MARK]
+        self._tables = read_tables(others, Faults()).tables
+
+    def find_target(self, incoming: Sequence[CalendarEvent], name: str) -> str:
+        """The calendar of the folder that shares most events with another, else a new name."""
+        uids = {event.uid for event in incoming if event.known}
+        names = {event.name for event in incoming if event.name}
+        shared = {
+            file: (len(uids & {e.uid for e in events}), len(names & {e.name for e in events}))
+            for file, events in self.events.items()
+        }
+        best = max(shared, key=lambda file: shared[file], default="")
+        if best and any(shared[best]):
+            return best
+        stem = re.sub(r"[^\w .-]", "-", Path(name).stem).strip(". ")[:80] or "shows"
+        number = 1
+        free = f"{stem}{CALENDAR_MARK}"
+        while free.casefold() in self._names:
+            number += 1
+            free = f"{stem}-{number}{CALENDAR_MARK}"
+        return free
+
+    def list_shows(
+        self, events: Mapping[str, Sequence[CalendarEvent]], faults: Faults
+    ) -> dict[Key, NamedShow]:
+        """Every show of calendar files in and around the season, by what stays when it moves."""
+        newest = keep_newest(event for listed in events.values() for event in listed)
+        occurrences = list_occurrences(newest, add_margin(self._season), faults)
+        return {show.occurrence.key: show for show in name_shows(occurrences)}
+
+    def list_conflicts(
+        self, before: Mapping[Key, NamedShow], after: Mapping[Key, NamedShow], changed: set[Key]
+    ) -> Iterator[str]:
+        """What else in the folder stands against a change."""
+        rows = self._tables.get("shows", RawTable("", (), ())).rows
+        there = {show.name for show in after.values()}
+        gone = {show.name for show in before.values()} - there
+        for key in changed & set(after):
+            show = after[key]
+            for row in rows:
+                if show.name in (row.cells.get("show"), row.cells.get("name")):
+                    days = [row.cells.get(day, "") for day in ("first_day", "last_day")]
+                    own = [f"{show.occurrence.first}", f"{show.occurrence.last}"]
+                    if any(days) and any(d and d != o for d, o in zip(days, own, strict=True)):
+                        said = " to ".join(filter(None, days))
+                        yield f"{row.file} row {row.number} says {show.name} is {said}, and wins"
+        by_name: dict[str, set[str]] = {}
+        for show in after.values():
+            by_name.setdefault(show.name, set()).add(str(_show(show)))
+        for shows in by_name.values():
+            if len(shows) > 1:
+                yield f"one name stands for several shows: {'; '.join(sorted(shows))}"
+        for name in sorted(gone):
+            for table in NAMING_TABLES:
+                found = self._tables.get(table, RawTable("", (), ())).rows
+                where = [row for row in found if row.cells.get("show") == name]
+                if where:
+                    more = f" and {len(where) - 1} more" if len(where) > 1 else ""
+                    yield f"{where[0].file} row {where[0].number}{more} still names {name}"
+
+
+def _merge(
+    kept: Sequence[CalendarEvent], incoming: Sequence[CalendarEvent]
+) -> tuple[list[CalendarEvent], list[str]]:
+    merged = {event.key: event for event in kept}
+    older = []
+    for event in incoming:
+        before = merged.get(event.key)
+        if before is not None and event.is_older_than(before):
+            if not event.says_same(before):
+                older.append(f"{before.name} ({event.where})")
+            continue
+        if event.recurrence is None:
+            brought = {e.key for e in incoming if e.uid == event.uid} if event.repeats else set()
+            for key in [k for k in merged if k[0] == event.uid and k[1] and k not in brought]:
+                del merged[key]
+        if before is not None and event.cancelled:
+            event = replace(before, cancelled=True, version=event.version)
+        merged[event.key] = event
+    return list(merged.values()), older
+
+
+def _keep_uids(
+    kept: Sequence[CalendarEvent], incoming: Sequence[CalendarEvent]
+) -> list[CalendarEvent]:
+    """Events whose uid is new, but whose name only one event bore and bears, keep its uid."""
+    old_uids, new_uids = {e.uid for e in kept}, {e.uid for e in incoming}
+    old_names, new_names = _list_uids_by_name(kept), _list_uids_by_name(incoming)
+    same: dict[str, str] = {}
+    for name, uids in new_names.items():
+        olds = old_names.get(name, set())
+        if len(uids) == len(olds) == 1 and not (uids & old_uids or olds & new_uids):
+            same[next(iter(uids))] = next(iter(olds))
+    return [replace(e, uid=same.get(e.uid, e.uid)) for e in incoming]
+
+
+def _list_uids_by_name(events: Iterable[CalendarEvent]) -> dict[str, set[str]]:
+    uids: dict[str, set[str]] = {}
+    for event in events:
+        uids.setdefault(event.name, set()).add(event.uid)
+    return uids
+
+
+def _show(show: NamedShow) -> MergedShow:
+    return MergedShow(show.name, show.occurrence.first, show.occurrence.last, show.event.place)
+
+
+def _see(shows: Mapping[Key, NamedShow], key: Key) -> object:
+    if key not in shows:
+        return None
+    return (_show(shows[key]), shows[key].event.latitude, shows[key].event.longitude)
+
+
+def _is_of(show: NamedShow, file: str) -> bool:
+    return show.event.where.rpartition(" event ")[0] == file
+
+
+def _list_errors(faults: Faults) -> tuple[InputError, ...]:
+    try:
+        faults.raise_if_any()
+    except BadYard as error:
+        return error.errors
+    return ()
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _read_stamp(text: str) -> datetime | None:
+    try:
+        return datetime.strptime(text.rstrip("Z"), "%Y%m%dT%H%M%S").replace(tzinfo=UTC)
+    except ValueError:
+        return None
