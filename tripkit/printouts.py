@@ -1,4 +1,4 @@
-"""What the commands print, as lines of text: the check, the plan's table, the judge, a comparison.
+"""What the commands print, as lines of text: the plan's table, the judge, a comparison.
 
 Everything counted or compared here was found by another room; this one only says it.
 """
@@ -11,21 +11,14 @@ from textwrap import wrap
 from tripkit.circuit import Circuit
 from tripkit.comparison import Comparison, Figure, HorseComparison, write_verdict
 from tripkit.dashboard.figures import write_distance, write_number, write_objective
-from tripkit.eligibility import Finding
+from tripkit.judge import say_rules
 from tripkit.judge_case import Violation
 from tripkit.money import write_money
 from tripkit.shows import Show
-from tripkit.vaccination import BARRED, CAUTION, DUE, UNKNOWN
+from tripkit.why import OutingExplanation
 from tripkit.yard import Yard
 
 WIDTH = 100
-ELIGIBLE = "eligible"
-CLEARED = "cleared"
-CAUTIONS = (
-    "Cautions: tripkit reads the figures it holds. Whether a horse is fit is for a vet to decide; "
-    "the current rule book of the show and the local law rule; published detection times of "
-    "medicines are no clearances."
-)
 
 
 def write_table(
@@ -66,128 +59,6 @@ def count(number: int, noun: str, nouns: str = "") -> str:
     ('1 class', '3 shows')
     """
     return f"{number:,} {noun if number == 1 else nouns or noun + 's'}"
-
-
-# check
-
-
-class _Sources:
-    """The sources named so far, each with its number."""
-
-    def __init__(self) -> None:
-        self.numbers: dict[str, int] = {}
-
-    def mark(self, source: str) -> str:
-        return f"[{self.numbers.setdefault(source, len(self.numbers) + 1)}]"
-
-    def write(self) -> list[str]:
-        lines = ["", "Sources"]
-        for source, number in self.numbers.items():
-            lines += indent(source, f"  [{number}] ")
-        return lines
-
-
-def write_check(yard: Yard, found: Sequence[Finding], *, everything: bool = False) -> list[str]:
-    """The findings of a yard: what to do first on top, then each horse, then the sources.
-
-    A paper that is asked for at several shows stands once, with its first date. `everything`
-    adds each finding of each horse and show.
-    """
-    sources = _Sources()
-    classes = sum(len(show.classes) for show in yard.shows)
-    lines = [
-        f"{yard.name}, {yard.season.first} to {yard.season.last}, as of {yard.day_of_planning}",
-        f"{count(len(yard.horses), 'horse')}, {count(len(yard.shows), 'show')}, "
-        f"{count(classes, 'class', 'classes')}.",
-        "",
-    ]
-    urgent = [f for f in found if f.answer in (BARRED, DUE) and f.rule != ELIGIBLE]
-    unsure = [f for f in found if f.answer == UNKNOWN]
-    lines.append("To do, first things first" if urgent else "Nothing is to be done.")
-    for group in _group_by_paper(sorted(urgent, key=lambda f: f.due_by or yard.season.first)):
-        lines += _write_task(group, sources)
-    if unsure:
-        lines += ["", "Not written down, so nobody knows; it bars nothing here"]
-        for group in _group_by_paper(unsure):
-            lines += _write_task(group, sources)
-    lines += ["", "Horse by horse"]
-    for horse in yard.horses:
-        own = [f for f in found if f.horse == horse.horse]
-        lines += _write_horse(horse.horse, own, sources)
-    if everything:
-        lines += _write_everything(yard, found, sources)
-    lines += sources.write()
-    if yard.remarks:
-        lines += ["", "Remarks on the files"]
-        for remark in yard.remarks:
-            lines += indent(remark, "  ")
-    return [*lines, "", *indent(CAUTIONS, "", 0)]
-
-
-def _group_by_paper(found: Iterable[Finding]) -> list[list[Finding]]:
-    groups: dict[tuple[str, str, str, str], list[Finding]] = {}
-    for finding in found:
-        key = (finding.answer, finding.rule, finding.horse, finding.person)
-        groups.setdefault(key, []).append(finding)
-    return list(groups.values())
-
-
-def _write_task(group: Sequence[Finding], sources: _Sources) -> list[str]:
-    first = group[0]
-    when = f"by {first.due_by}" if first.due_by else "barred" if first.answer == BARRED else ""
-    shows = [f.show for f in group if f.show]
-    at = ""
-    if shows and first.answer == UNKNOWN:
-        at = f", {shows[0] if len(shows) == 1 else count(len(shows), 'show')}"
-    elif shows:
-        more = f" and {count(len(shows) - 1, 'more show')}" if len(shows) > 1 else ""
-        at = f", {shows[0]}{more}"
-    said = (
-        f"{first.horse or first.person}{at}: {_shorten(first.reason)} {sources.mark(first.source)}"
-    )
-    return indent(said, f"  {when:<13}  ")
-
-
-def _shorten(reason: str) -> str:
-    # The caution closes the whole printout, it need not stand in every line.
-    return reason.replace(f" {CAUTION}", "")
-
-
-def _write_horse(horse: str, found: Sequence[Finding], sources: _Sources) -> list[str]:
-    sums = [f for f in found if f.rule == ELIGIBLE]
-    shut = [f for f in sums if f.answer == BARRED]
-    parts = [f"{len(sums) - len(shut)} of {count(len(sums), 'show')} with a class that fits"]
-    if shut:
-        marks = dict.fromkeys(sources.mark(f.source) for f in shut)
-        parts.append(f"none at {', '.join(f.show for f in shut)} {''.join(marks)}")
-    for answer, words in ((BARRED, "barred"), (DUE, "due"), (UNKNOWN, "unknown")):
-        papers = {f.rule: f for f in reversed(found) if f.answer == answer and f.rule != ELIGIBLE}
-        names = [_name_paper(finding) for finding in reversed(papers.values())]
-        if names:
-            parts.append(f"{words}: {', '.join(names)}")
-    return indent("; ".join(parts), f"  {horse}: ", 4)
-
-
-def _name_paper(finding: Finding) -> str:
-    name = "vet check" if finding.rule == CLEARED else finding.rule.split("-")[0]
-    return name + (f" by {finding.due_by}" if finding.due_by else "")
-
-
-def _write_everything(yard: Yard, found: Sequence[Finding], sources: _Sources) -> list[str]:
-    lines = ["", "Every finding"]
-    days = {show.show: show.days.first for show in yard.shows}
-    for who in (*(h.horse for h in yard.horses), *(p.person for p in yard.people)):
-        own = [f for f in found if who in (f.horse, f.person if not f.horse else "")]
-        if own:
-            lines.append(f"  {who}")
-        shows = sorted({f.show for f in own}, key=lambda s: (s in days, days.get(s), s))
-        for show in shows:
-            if show:
-                lines.append(f"    {show}, {days[show]}")
-            for f in (f for f in own if f.show == show):
-                said = f"{f.rule}: {_shorten(f.reason)} {sources.mark(f.source)}"
-                lines += indent(said, f"      {f.answer:<7}  ")
-    return lines
 
 
 # plan
@@ -333,3 +204,48 @@ def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
         return []
     heads = ("closes", "show", "left", "right")
     return ["", "Entries still to be sent", *write_table(heads, rows, left=(0, 1))]
+
+
+# addresses
+
+
+def write_addresses(addresses: Sequence[tuple[str, str, str, bool]]) -> list[str]:
+    """The secret address of each reader, by kind; rows are kind, name, link and alarms."""
+    if not addresses:
+        return ["Nothing is published yet: tripkit publish makes the addresses."]
+    lines = []
+    for kind, name, link, alarms in addresses:
+        quiet = "" if alarms else " (alarms off)"
+        lines += [f"{kind} {name}{quiet}", f"  {link or 'revoked'}"]
+    return [*lines, "", "Whoever has an address sees that calendar: give each to its reader only."]
+
+
+# why
+
+
+def write_why(found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
+    """The answer first, then what it rests on; of several circuits a line each on top.
+
+    Told in full is the first circuit in which the horse does not go there, else the first.
+    """
+    if not found:
+        return ["The file holds no circuit."]
+    told = next((f for f in found if f[1].verdict != "in"), found[0])
+    lines: list[str] = []
+    if len(found) > 1:
+        width = max(len(circuit.name) for circuit, _ in found)
+        for circuit, explanation in found:
+            lines += indent(explanation.answer, f"{circuit.name:<{width}}  {explanation.verdict}: ")
+        lines += ["", f"{told[0].name}, in full"]
+    explanation, rules = told[1], say_rules()
+    lines += indent(explanation.answer, "", 0)
+    sources: dict[str, int] = {}
+    for point in explanation.points:
+        mark = f" [{sources.setdefault(point.source, len(sources) + 1)}]" if point.source else ""
+        rule = f" ({point.rule})" if point.rule in rules else ""
+        lines += indent(f"{point.text}{rule}{mark}", "- ")
+    if sources:
+        lines += ["", "Sources"]
+        for source, number in sources.items():
+            lines += indent(source, f"  [{number}] ")
+    return lines
