@@ -224,7 +224,7 @@ def test_the_verdict_says_what_is_gained_and_paid(
     assert write_verdict(compare(left, right, yard)) == (
         "B instead of A costs 400.00 USD more (1,130.00 USD instead of 730.00 USD).",
         "The lorries drive 400.0 km more (880.0 km instead of 480.0 km).",
-        "The horses stand 5.5 hours more on the road (16.5 instead of 11).",
+        "The horses spend 5.5 hours more on the road (16.5 instead of 11).",
         "Bella at S1: also C2, for 50.00 USD more.",
         "Dancer goes to S3 instead of S2, for 350.00 USD more.",
         "Olga pays 375.00 USD more (1,010.00 USD instead of 635.00 USD).",
@@ -241,7 +241,7 @@ def test_the_verdict_of_the_other_choice_is_its_mirror(
     assert verdict[:3] == (
         "A instead of B saves 400.00 USD (730.00 USD instead of 1,130.00 USD).",
         "The lorries drive 400.0 km less (480.0 km instead of 880.0 km).",
-        "The horses stand 5.5 hours less on the road (11 instead of 16.5).",
+        "The horses spend 5.5 hours less on the road (11 instead of 16.5).",
     )
 
 
@@ -263,7 +263,7 @@ def test_the_verdict_uses_the_yards_units_and_prices_worth() -> None:
         "B instead of A costs 300.00 USD more (730.00 USD instead of 430.00 USD).",
         "Each point of worth costs 15.00 USD.",
         "The lorries drive 124.3 miles more (298.3 miles instead of 174.0 miles).",
-        "The horses stand 3 hours more on the road (11 instead of 8).",
+        "The horses spend 3 hours more on the road (11 instead of 8).",
     )
     assert "The horses spend 4 nights more away (12 instead of 8)." in verdict
     assert "The tightest gap between two outings has 2 spare days instead of none." in verdict

@@ -11,15 +11,9 @@ import pytest
 from tests.build import make_horse, make_show, make_yard
 from tests.dashboard.season import make_circuit, make_season
 from tripkit.circuit import Circuit, Day, Outing
-from tripkit.timeline import (
-    HEIGHTS_PX,
-    draw_swatch,
-    draw_timeline,
-    find_no_jump_window,
-    place_rows,
-    tell_day,
-    tell_days,
-)
+from tripkit.timeline import draw_timeline, place_rows
+from tripkit.timeline_forms import HEIGHTS_PX, draw_swatch
+from tripkit.timeline_words import find_no_jump_window, tell_day, tell_days
 
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = "<script>alert('x')</script> & \"Ünïcode\" 🐎 \u202eabc"
@@ -138,14 +132,14 @@ def test_the_week_without_jumping_ends_with_the_season():
 @pytest.mark.parametrize(
     ("day", "told"),
     [
-        (Day("Dancer", date(2027, 4, 8), "S1", "show"), "Thu 8 Apr: C1 at S1 with Ana"),
-        (Day("Dancer", date(2027, 4, 10), "S1", "show"), "Sat 10 Apr: C2 at S1 with Ana"),
+        (Day("Dancer", date(2027, 4, 8), "S1", "show"), "Thu Apr 8: C1 at S1 with Ana"),
+        (Day("Dancer", date(2027, 4, 10), "S1", "show"), "Sat Apr 10: C2 at S1 with Ana"),
         (
             Day("Dancer", date(2027, 4, 14), "home", "hack", ("vet check",)),
-            "Wed 14 Apr: hack, day 4 of 7 without jumping after S1; also vet check",
+            "Wed Apr 14: hack, day 4 of 7 without jumping after S1; also vet check",
         ),
-        (Day("Dancer", date(2027, 4, 2), "home", "school"), "Fri 2 Apr: school before S1"),
-        (Day("Dancer", date(2027, 4, 19), "home", "flat"), "Mon 19 Apr: flat"),
+        (Day("Dancer", date(2027, 4, 2), "home", "school"), "Fri Apr 2: school before S1"),
+        (Day("Dancer", date(2027, 4, 19), "home", "flat"), "Mon Apr 19: flat"),
     ],
 )
 def test_a_day_is_told_with_place_and_reason(day, told):
@@ -158,8 +152,8 @@ def test_a_drive_tells_where_to_and_how_long(season):
     """The leg of that day with the horse aboard, from the season's own legs."""
     yard, left, _ = season
     days = tell_days(yard, left, "Bracken")
-    assert "Wed 10 Mar: on the road to Dothan 1 with Blue lorry, 6.5 h" in days
-    assert "Sun 14 Mar: on the road home with Blue lorry, 6.5 h" in days
+    assert "Wed Mar 10: on the road to Dothan 1 with Blue lorry, 6.5 h" in days
+    assert "Sun Mar 14: on the road home with Blue lorry, 6.5 h" in days
 
 
 def test_every_day_of_the_season_is_told(season):
@@ -167,7 +161,7 @@ def test_every_day_of_the_season_is_told(season):
     yard, _, right = season
     assert len(tell_days(yard, right, "Alder")) == 98
     empty = Circuit("none", "most rest", "none exists")
-    assert tell_days(yard, empty, "Alder")[0] == "Mon 1 Mar: nothing known"
+    assert tell_days(yard, empty, "Alder")[0] == "Mon Mar 1: nothing known"
 
 
 def test_today_is_drawn_only_within_the_season(season):
@@ -187,7 +181,7 @@ def test_an_aim_is_filled_on_the_side_that_meets_it(season):
     root = parse(draw_timeline(yard, left, right))
     marks = [g for g in root.iter(f"{SVG}g") if g.get("class") == "tk-aim"]
     by_title = {mark.find(f"{SVG}title").text: mark for mark in marks}
-    title = f"Aim, Fri 21 May: {aim}; met by least road only"
+    title = f"Aim, Fri May 21: {aim}; met by least road only"
     halves = [path.get("class") for path in by_title[title].iter(f"{SVG}path")]
     assert halves == ["tk-aim-open", "tk-aim-met"]
 
@@ -195,7 +189,7 @@ def test_an_aim_is_filled_on_the_side_that_meets_it(season):
 def test_an_absence_is_shown_with_its_reason(season):
     """A manager sees why nothing stands there."""
     yard, left, right = season
-    assert "Larch away, Mon 19 Apr" in draw_timeline(yard, left, right)
+    assert "Larch away, Mon Apr 19" in draw_timeline(yard, left, right)
     assert "breeding clinic" in draw_timeline(yard, left, right)
 
 

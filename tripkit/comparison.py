@@ -411,9 +411,9 @@ def _say_roads(c: Comparison) -> list[str]:
     hours = c.horse_road_hours.difference or 0.0
     if hours:
         found.append(
-            f"The horses stand {_count(abs(hours), 'hour')} {_more(hours)} on the road "
-            f"({_number(c.horse_road_hours.right)} instead of "
-            f"{_number(c.horse_road_hours.left)})."
+            f"The horses spend {_count(round(abs(hours), 1), 'hour')} {_more(hours)} on the road "
+            f"({_number(round(c.horse_road_hours.right or 0.0, 1))} instead of "
+            f"{_number(round(c.horse_road_hours.left or 0.0, 1))})."
         )
     return found
 

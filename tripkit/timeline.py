@@ -12,57 +12,44 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from datetime import date
-from html import escape
 from itertools import groupby
 from math import ceil
 
-from tripkit.circuit import Circuit, Day, Leg, Outing
-from tripkit.days import MONTHS, DaySpan, add_days, name_weekday
-from tripkit.people import Absence
-from tripkit.places import HOME
+from tripkit.circuit import Circuit, Day, Outing
+from tripkit.days import MONTHS, DaySpan, add_days
+from tripkit.timeline_forms import (
+    BAR_PX,
+    COLOURS,
+    PATTERNS,
+    ROUTINE,
+    Scale,
+    draw_aim,
+    draw_closing,
+    draw_form,
+    draw_marks,
+    draw_rect,
+    draw_thread,
+    draw_window,
+    escape_text,
+    shorten,
+)
+from tripkit.timeline_words import (
+    find_closings_by_day,
+    find_home_reason,
+    find_no_jump_window,
+    tell_day,
+    title_of,
+    write_day,
+    write_span,
+)
 from tripkit.yard import Yard
 
 DAY_PX = 11.6
 ROW_PX = 62.0
-HEAD_PX = 46.0
-FOOT_PX = 22.0
+HEAD_PX = 52.0
+FOOT_PX = 28.0
 NAMES_PX = 132.0
-BAR_PX = 24.0
 LABEL_CHARACTER_PX = 5.4
-
-HEIGHTS_PX = {
-    "show": BAR_PX,
-    "travel": 18.0,
-    "school": 12.5,
-    "flat": 3.0,
-    "hack": 3.0,
-    "turnout": 1.0,
-    "day off": 0.0,
-    "rest": 0.0,
-    "vet check": 2.5,
-    "vaccination": 2.5,
-}
-
-# The days between: they are many, so that each kind is one path a strip and none stands out.
-ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
-
-COLOURS = {
-    "ink": "#2a2620",
-    "muted": "#6d6354",
-    "rule": "#d9cfbb",
-    "paper": "#fbf8f0",
-    "show": "#7c2d2b",
-    "road": "#3c4654",
-    "school": "#9a6412",
-    "flat": "#a3ad94",
-    "hack": "#a3ad94",
-    "turnout": "#bcc2ae",
-    "grounds": "#ead9c8",
-    "window": "#f0e4d6",
-    "today": "#1f4e6b",
-    "vet": "#1f4e6b",
-    "aim": "#9a6412",
-}
 
 
 @dataclass(frozen=True)
@@ -75,85 +62,13 @@ class RowPlace:
     height: float = ROW_PX
 
 
-def place_rows(yard: Yard) -> tuple[RowPlace, ...]:
-    """Every horse of the yard has a row, in file order."""
+def place_rows(yard: Yard, horses: Sequence[str] = ()) -> tuple[RowPlace, ...]:
+    """Every horse of the yard has a row, in file order; with `horses` only those named."""
+    shown = [h.horse for h in yard.horses if not horses or h.horse in horses]
     return tuple(
-        RowPlace(h.horse, HEAD_PX + i * ROW_PX, HEAD_PX + (i + 0.5) * ROW_PX)
-        for i, h in enumerate(yard.horses)
+        RowPlace(name, HEAD_PX + i * ROW_PX, HEAD_PX + (i + 0.5) * ROW_PX)
+        for i, name in enumerate(shown)
     )
-
-
-def write_day(day: date) -> str:
-    """A date is written with its day of the week, without a year.
-
-    >>> write_day(date(2027, 4, 6))
-    'Tue 6 Apr'
-    """
-    return f"{name_weekday(day)[:3]} {day.day} {MONTHS[day.month - 1][:3]}"
-
-
-def write_span(first: date, last: date) -> str:
-    r"""First and last day are written as shortly as they can be read.
-
-    >>> print(ascii(write_span(date(2027, 4, 6), date(2027, 4, 11))))
-    'Tue 6 \u2013 Sun 11 Apr'
-    """
-    if first == last:
-        return write_day(first)
-    if (first.year, first.month) == (last.year, last.month):
-        return f"{name_weekday(first)[:3]} {first.day} \N{EN DASH} {write_day(last)}"
-    return f"{write_day(first)} \N{EN DASH} {write_day(last)}"
-
-
-def write_hours(hours: float) -> str:
-    """Hours of driving are written with one decimal, where they have one.
-
-    >>> write_hours(9.23), write_hours(9.0)
-    ('9.2 h', '9 h')
-    """
-    return f"{round(hours, 1):g} h"
-
-
-def tell_day(yard: Yard, circuit: Circuit, day: Day) -> str:
-    """One day of one horse in words: what it does, where, and why."""
-    told = _tell_kind(yard, circuit, day)
-    if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
-        told += f", on the grounds of {_title_of(yard, day.at)}"
-    if day.also:
-        told += "; also " + ", ".join(day.also)
-    return f"{write_day(day.date)}: {told}"
-
-
-def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
-    """Every day of the season of one horse in words, in date order."""
-    known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
-    return tuple(
-        tell_day(yard, circuit, known[day]) if day in known else f"{write_day(day)}: nothing known"
-        for day in yard.season
-    )
-
-
-def find_no_jump_window(yard: Yard, outing: Outing) -> DaySpan | None:
-    """The week without jumping that follows an outing, cut at the season's end."""
-    days = yard.horse_by_name[outing.horse].limits.no_jump_days
-    first = add_days(outing.last_day, 1)
-    last = min(add_days(outing.last_day, days), yard.season.last)
-    return DaySpan(first, last) if days and first <= last else None
-
-
-def find_rested_outing(yard: Yard, circuit: Circuit, day: Day) -> Outing | None:
-    """The outing in whose week without jumping a day lies, None outside any."""
-    for outing in circuit.outings_by_horse.get(day.horse, ()):
-        window = find_no_jump_window(yard, outing)
-        if window is not None and day.date in window:
-            return outing
-    return None
-
-
-def find_absence(yard: Yard, day: Day) -> Absence | None:
-    """The absence of the horse in which a day lies, None outside any."""
-    rows = (a for a in yard.absences if a.who == day.horse and day.date in a.days)
-    return next(rows, None)
 
 
 def draw_timeline(
@@ -164,6 +79,7 @@ def draw_timeline(
     day_px: float = DAY_PX,
     names: bool = True,
     titles: bool = True,
+    horses: Sequence[str] = (),
 ) -> str:
     """Left above, right below each horse's line, over the weeks of the season, as one SVG text.
 
@@ -171,145 +87,65 @@ def draw_timeline(
     page that sets them beside the picture (`place_rows` says where they belong). Without
     `titles` the days of a strip carry none, for a page that tells the day itself (`tell_days`).
     """
+    rows = place_rows(yard, horses)
     gutter = NAMES_PX if names else 0.0
-    rows = place_rows(yard)
+    halves = [
+        draw_half(yard, circuit, side, rows, gutter=gutter, day_px=day_px, titles=titles)
+        for circuit, side in ((left, -1), (right, 1))
+    ]
+    return join_halves(yard, (left, right), halves, rows, gutter=gutter, day_px=day_px)
+
+
+def draw_half(
+    yard: Yard,
+    circuit: Circuit,
+    side: int,
+    rows: Sequence[RowPlace],
+    *,
+    gutter: float = 0.0,
+    day_px: float = DAY_PX,
+    titles: bool = False,
+) -> tuple[str, ...]:
+    """One circuit's side of every row (-1 above, 1 below), to be kept while it is on the desk."""
+    scale = Scale(yard.season, gutter, day_px)
+    return tuple("\n".join(_draw_side(yard, scale, r, circuit, side, titles)) for r in rows)
+
+
+def join_halves(
+    yard: Yard,
+    pair: Sequence[Circuit],
+    halves: Sequence[Sequence[str]],
+    rows: Sequence[RowPlace],
+    *,
+    gutter: float = 0.0,
+    day_px: float = DAY_PX,
+) -> str:
+    """Two halves that were drawn before become one picture over the weeks of the season."""
+    left, right = pair
     width = gutter + yard.season.days * day_px + 1
     height = HEAD_PX + len(rows) * ROW_PX + FOOT_PX
-    scale = _Scale(yard.season, gutter, day_px)
+    scale = Scale(yard.season, gutter, day_px)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-timeline" role="img" '
         f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
-        f'aria-label="{_text(_summary_of(left, right))}">',
-        _PATTERNS,
+        f'aria-label="{escape_text(_summary_of(left, right))}">',
+        PATTERNS,
         *_draw_weeks(scale, height),
     ]
-    for row in rows:
-        parts += _draw_row(yard, scale, row, left, right, names, titles)
+    for row, above, below in zip(rows, *halves, strict=True):
+        parts += _draw_row(yard, scale, row, (left, right), (above, below))
+    parts += _draw_closings(yard, scale, left, HEAD_PX - 4, -1)
+    parts += _draw_closings(yard, scale, right, height - FOOT_PX + 4, 1)
     parts += _draw_today(yard, scale, height)
     parts.append("</svg>")
     return "\n".join(parts)
-
-
-def draw_swatch(kind: str) -> str:
-    """The form of one kind of day alone, as a small SVG for a key.
-
-    `kind` is a kind of day, or `grounds`, `window`, `aim`, `today`.
-    """
-    inside = {
-        "window": _window(1, 25, -1, 34, ""),
-        "grounds": _rect("tk-grounds", 1, 4, 34, BAR_PX - 3, "grounds", stroke="show"),
-        "aim": _aim(18, 15, True, True, ""),
-        "today": '<line class="tk-today" x1="18" x2="18" y1="1" y2="29" '
-        f'stroke="{COLOURS["today"]}" stroke-width="1.5"/>',
-        "vet check": _marks(18, 38, -1, ("vet check",)),
-        "vaccination": _marks(18, 38, -1, ("vaccination",)),
-    }.get(kind) or "".join(_form(kind, 6 + 8 * i, 25, -1, 8) for i in range(3))
-    return (
-        '<svg xmlns="http://www.w3.org/2000/svg" class="tk-swatch" width="36" height="30" '
-        f'viewBox="0 0 36 30" aria-hidden="true">{_PATTERNS}{inside}'
-        f'<line class="tk-line" x1="0" x2="36" y1="25.5" y2="25.5" stroke="{COLOURS["ink"]}"/>'
-        "</svg>"
-    )
-
-
-@dataclass(frozen=True)
-class _Scale:
-    """Days to pixels."""
-
-    season: DaySpan
-    gutter: float
-    day_px: float
-
-    def x(self, day: date) -> float:
-        return self.gutter + (day - self.season.first).days * self.day_px
-
-    def width(self, first: date, last: date) -> float:
-        return ((last - first).days + 1) * self.day_px
-
-
-_PATTERNS = (
-    "<defs>"
-    '<pattern id="tk-p-road" width="5" height="5" patternUnits="userSpaceOnUse" '
-    'patternTransform="rotate(45)"><rect class="tk-road-ground" width="5" height="5" '
-    f'fill="{COLOURS["paper"]}"/><rect class="tk-road-line" width="2.4" height="5" '
-    f'fill="{COLOURS["road"]}"/></pattern>'
-    "</defs>"
-)
-
-
-def _text(words: str) -> str:
-    return escape(words, quote=True)
-
-
-def _title_of(yard: Yard, stop: str) -> str:
-    if stop == HOME:
-        return HOME
-    show = yard.show_by_name.get(stop)
-    return stop if show is None else show.show
 
 
 def _summary_of(left: Circuit, right: Circuit) -> str:
     return f"Season strips: {left.name} above the line, {right.name} below it"
 
 
-def _outing_around(circuit: Circuit, day: Day) -> Outing | None:
-    for outing in circuit.outings_by_horse.get(day.horse, ()):
-        if outing.arrive <= day.date <= outing.leave and day.at in (outing.show, "road"):
-            return outing
-    return None
-
-
-def _leg_of(circuit: Circuit, day: Day) -> Leg | None:
-    for leg in circuit.legs:
-        if day.horse in leg.horses and day.date in leg.days:
-            return leg
-    return None
-
-
-def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
-    if day.does == "show":
-        return _tell_show(yard, circuit, day)
-    if day.does == "travel":
-        leg = _leg_of(circuit, day)
-        if leg is None:
-            return "on the road"
-        end = HOME if leg.end == HOME else f"to {_title_of(yard, leg.end)}"
-        told = f"on the road {end} with {leg.vehicle}, {write_hours(leg.hours)}"
-        if leg.days.days == 1:
-            return told
-        return f"{told}, day {(day.date - leg.days.first).days + 1} of {leg.days.days}"
-    outings = circuit.outings_by_horse.get(day.horse, ())
-    if day.does == "school":
-        following = next((o for o in outings if o.first_day > day.date), None)
-        return "school" if following is None else f"school before {_title_of(yard, following.show)}"
-    rested = find_rested_outing(yard, circuit, day)
-    if rested is not None:
-        number = (day.date - rested.last_day).days
-        limit = yard.horse_by_name[day.horse].limits.no_jump_days
-        return (
-            f"{day.does}, day {number} of {limit} without jumping "
-            f"after {_title_of(yard, rested.show)}"
-        )
-    absence = find_absence(yard, day)
-    if absence is not None:
-        return f"{day.does}, away" + (f" ({absence.reason})" if absence.reason else "")
-    return day.does
-
-
-def _tell_show(yard: Yard, circuit: Circuit, day: Day) -> str:
-    outing = _outing_around(circuit, day)
-    if outing is None:
-        return "show"
-    classes = [
-        name
-        for name in outing.classes
-        if (offered := yard.find_class(outing.show, name)) is None or offered.day == day.date
-    ]
-    jumped = ", ".join(classes) or "show"
-    return f"{jumped} at {_title_of(yard, outing.show)} with {outing.rider}"
-
-
-def _draw_weeks(scale: _Scale, height: float) -> Iterator[str]:
+def _draw_weeks(scale: Scale, height: float) -> Iterator[str]:
     season, bottom = scale.season, height - FOOT_PX
     for day in season:
         x = scale.x(day)
@@ -319,7 +155,7 @@ def _draw_weeks(scale: _Scale, height: float) -> Iterator[str]:
                 f'<line class="tk-week" x1="{x:g}" x2="{x:g}" y1="{HEAD_PX - 6:g}" '
                 f'y2="{bottom + 4:g}" stroke="{COLOURS["rule"]}"/>'
             )
-            for y in (HEAD_PX - 12, bottom + 16):
+            for y in (HEAD_PX - 17, bottom + 22):
                 yield (
                     f'<text class="tk-date" x="{x + 2:g}" y="{y:g}" '
                     f'fill="{COLOURS["muted"]}" font-size="11" '
@@ -340,68 +176,84 @@ def _draw_weeks(scale: _Scale, height: float) -> Iterator[str]:
                 )
 
 
-def _draw_today(yard: Yard, scale: _Scale, height: float) -> Iterator[str]:
+def _draw_today(yard: Yard, scale: Scale, height: float) -> Iterator[str]:
     today = yard.day_of_planning
     if today not in yard.season:
         return
     x = scale.x(today) + scale.day_px / 2
     yield (
-        f"<g><title>{_text('Today, ' + write_day(today))}</title>"
+        f"<g><title>{escape_text('Today, ' + write_day(today, yard.country))}</title>"
         f'<line class="tk-today" x1="{x:g}" x2="{x:g}" y1="20" y2="{height - FOOT_PX:g}" '
         f'stroke="{COLOURS["today"]}" stroke-width="1.5"/>'
-        f'<text class="tk-today-word" x="{x + 4:g}" y="26" fill="{COLOURS["today"]}" '
+        f'<text class="tk-today-word" x="{x + 4:g}" y="24" fill="{COLOURS["today"]}" '
         f'font-size="10" font-family="sans-serif">today</text></g>'
     )
 
 
+def _draw_closings(
+    yard: Yard, scale: Scale, circuit: Circuit, y: float, side: int
+) -> Iterator[str]:
+    for day, closings in find_closings_by_day(yard, circuit).items():
+        if day in yard.season:
+            shows = ", ".join(title_of(yard, closing.show) for closing in closings)
+            told = f"{write_day(day, yard.country)}: entries close for {shows}"
+            title = f"<title>{escape_text(told)}</title>"
+            yield draw_closing(scale.x(day) + scale.day_px / 2, y, side, title)
+
+
 def _draw_row(
     yard: Yard,
-    scale: _Scale,
+    scale: Scale,
     row: RowPlace,
-    left: Circuit,
-    right: Circuit,
-    names: bool,
-    titles: bool,
+    pair: Sequence[Circuit],
+    halves: Sequence[str],
 ) -> Iterator[str]:
     season = scale.season
     x1, x2 = scale.x(season.first), scale.x(season.last) + scale.day_px
-    yield f'<g class="tk-row"><title>{_text(row.horse)}</title>'
-    if names:
+    yield f'<g class="tk-row"><title>{escape_text(row.horse)}</title>'
+    if scale.gutter:
         yield (
             f'<text class="tk-name" x="4" y="{row.middle + 5:g}" fill="{COLOURS["ink"]}" '
-            f'font-size="15" font-family="serif">{_text(_shorten(row.horse, 17))}</text>'
+            f'font-size="15" font-family="serif">{escape_text(shorten(row.horse, 17))}</text>'
         )
     yield from _draw_absences(yard, scale, row)
-    for circuit, side in ((left, -1), (right, 1)):
-        yield from _draw_side(yard, scale, row, circuit, side, titles)
+    yield from halves
     yield (
         f'<line class="tk-line" x1="{x1:g}" x2="{x2:g}" y1="{row.middle:g}" '
         f'y2="{row.middle:g}" stroke="{COLOURS["ink"]}"/>'
     )
-    yield from _draw_aims(yard, scale, row, left, right)
+    yield from _draw_aims(yard, scale, row, *pair)
     yield "</g>"
 
 
-def _draw_absences(yard: Yard, scale: _Scale, row: RowPlace) -> Iterator[str]:
+def _draw_absences(yard: Yard, scale: Scale, row: RowPlace) -> Iterator[str]:
     for absence in yard.absences:
         if absence.who != row.horse or not absence.days.overlaps(yard.season):
             continue
         first = max(absence.days.first, yard.season.first)
         last = min(absence.days.last, yard.season.last)
-        told = f"{row.horse} away, {write_span(first, last)}"
+        told = f"{row.horse} away, {write_span(first, last, yard.country)}"
         told += f": {absence.reason}" if absence.reason else ""
         yield (
             f'<rect class="tk-away" x="{scale.x(first):g}" y="{row.middle - BAR_PX:g}" '
             f'width="{scale.width(first, last):g}" height="{2 * BAR_PX:g}" fill="none" '
             f'stroke="{COLOURS["muted"]}" stroke-dasharray="2 3">'
-            f"<title>{_text(told)}</title></rect>"
+            f"<title>{escape_text(told)}</title></rect>"
         )
 
 
 def _draw_side(
-    yard: Yard, scale: _Scale, row: RowPlace, circuit: Circuit, side: int, titles: bool
+    yard: Yard, scale: Scale, row: RowPlace, circuit: Circuit, side: int, titles: bool
 ) -> Iterator[str]:
     outings = circuit.outings_by_horse.get(row.horse, ())
+    reason = find_home_reason(yard, circuit, row.horse) if circuit.exists else ""
+    if reason:
+        y = row.middle + (-10 if side < 0 else 18)
+        yield (
+            f'<text class="tk-home" x="{scale.x(yard.season.first) + 6:g}" y="{y:g}" '
+            f'fill="{COLOURS["muted"]}" font-size="12" font-style="italic" '
+            f'font-family="serif">{escape_text(reason)}</text>'
+        )
     for outing in outings:
         yield from _draw_outing_ground(yard, scale, row, outing, side)
     days = [d for d in circuit.days_by_horse.get(row.horse, ()) if d.date in yard.season]
@@ -414,11 +266,11 @@ def _draw_side(
             f'<text class="tk-label" x="{x:.5g}" y="{y:g}" text-anchor="{anchor}" '
             f'fill="{COLOURS["ink"]}" font-size="10.5" font-family="sans-serif" '
             f'stroke="{COLOURS["window"]}" stroke-width="2.5" stroke-linejoin="round" '
-            f'paint-order="stroke">{_text(label)}</text>'
+            f'paint-order="stroke">{escape_text(label)}</text>'
         )
 
 
-def _draw_routine(scale: _Scale, row: RowPlace, days: Sequence[Day], side: int) -> Iterator[str]:
+def _draw_routine(scale: Scale, row: RowPlace, days: Sequence[Day], side: int) -> Iterator[str]:
     """All days between of one kind as one path; those that follow each other are one stroke."""
     for kind in ROUTINE:
         dates = [day.date.toordinal() for day in days if day.does == kind]
@@ -428,45 +280,47 @@ def _draw_routine(scale: _Scale, row: RowPlace, days: Sequence[Day], side: int) 
         ]
         if runs:
             spans = [(scale.x(run[0]), scale.width(run[0], run[-1])) for run in runs]
-            yield _thread(kind, spans, row.middle, side, scale.day_px)
+            yield draw_thread(kind, spans, row.middle, side, scale.day_px)
 
 
 def _draw_outing_ground(
-    yard: Yard, scale: _Scale, row: RowPlace, outing: Outing, side: int
+    yard: Yard, scale: Scale, row: RowPlace, outing: Outing, side: int
 ) -> Iterator[str]:
     window = find_no_jump_window(yard, outing)
     if window is not None:
         told = (
             f"{row.horse}: {window.days} days without jumping after "
-            f"{_title_of(yard, outing.show)}, {write_span(window.first, window.last)}"
+            f"{title_of(yard, outing.show)}, {write_span(window.first, window.last, yard.country)}"
         )
-        yield _window(
+        yield draw_window(
             scale.x(window.first),
             row.middle,
             side,
             scale.width(window.first, window.last),
-            f"<title>{_text(told)}</title>",
+            f"<title>{escape_text(told)}</title>",
         )
     first = max(outing.arrive, yard.season.first)
     last = min(outing.leave, yard.season.last)
     if first <= last:
-        told = f"{row.horse} at {_title_of(yard, outing.show)}, {write_span(first, last)}"
+        told = (
+            f"{row.horse} at {title_of(yard, outing.show)}, {write_span(first, last, yard.country)}"
+        )
         height = BAR_PX
         y = row.middle - height if side < 0 else row.middle
-        yield _rect(
+        yield draw_rect(
             "tk-grounds",
             scale.x(first),
             y,
             scale.width(first, last),
             height,
             "grounds",
-            f"<title>{_text(told)}</title>",
+            f"<title>{escape_text(told)}</title>",
         )
 
 
 def _draw_run(
     yard: Yard,
-    scale: _Scale,
+    scale: Scale,
     row: RowPlace,
     circuit: Circuit,
     run: Sequence[Day],
@@ -477,24 +331,24 @@ def _draw_run(
     drawn = ""
     if first.does == "school":
         drawn += "".join(
-            _form(first.does, scale.x(day.date), row.middle, side, scale.day_px) for day in run
+            draw_form(first.does, scale.x(day.date), row.middle, side, scale.day_px) for day in run
         )
     elif first.does not in ROUTINE:
         width = scale.width(first.date, run[-1].date)
-        drawn += _form(first.does, scale.x(first.date), row.middle, side, width)
+        drawn += draw_form(first.does, scale.x(first.date), row.middle, side, width)
     for day in run:
         x = scale.x(day.date) + scale.day_px / 2
-        drawn += _marks(x, row.middle, side, (first.does, *first.also))
+        drawn += draw_marks(x, row.middle, side, (first.does, *first.also))
     if titles and drawn:
         told = "\n".join(tell_day(yard, circuit, day) for day in run)
-        title = f"<title>{_text(row.horse + chr(10) + told)}</title>"
+        title = f"<title>{escape_text(row.horse + chr(10) + told)}</title>"
         yield f'<g class="tk-run">{title}{drawn}</g>'
     elif drawn:
         yield drawn
 
 
 def _place_labels(
-    yard: Yard, scale: _Scale, days: Sequence[Day], outings: Sequence[Outing]
+    yard: Yard, scale: Scale, days: Sequence[Day], outings: Sequence[Outing]
 ) -> Iterator[tuple[float, str, str]]:
     """A show's name goes where no tall form stands: after the outing, else before it.
 
@@ -506,7 +360,7 @@ def _place_labels(
         tall.update(DaySpan(outing.arrive, max(outing.arrive, outing.leave)))
     taken = set(tall)
     for outing in outings:
-        label = _title_of(yard, outing.show)
+        label = title_of(yard, outing.show)
         after = _find_room(yard.season, tall, taken, add_days(outing.last_day, 1), 1)
         before = _find_room(yard.season, tall, taken, add_days(outing.first_day, -1), -1)
         wanted = ceil(len(label) * LABEL_CHARACTER_PX / scale.day_px)
@@ -516,7 +370,7 @@ def _place_labels(
             continue
         taken.update(room[:wanted])
         x = scale.x(room[0]) + (3 if step > 0 else scale.day_px - 3)
-        yield x, "start" if step > 0 else "end", _shorten(label, most)
+        yield x, "start" if step > 0 else "end", shorten(label, most)
 
 
 def _find_room(
@@ -533,7 +387,7 @@ def _find_room(
 
 
 def _draw_aims(
-    yard: Yard, scale: _Scale, row: RowPlace, left: Circuit, right: Circuit
+    yard: Yard, scale: Scale, row: RowPlace, left: Circuit, right: Circuit
 ) -> Iterator[str]:
     for aim in yard.aims:
         show = yard.show_by_name[aim.show]
@@ -548,124 +402,7 @@ def _draw_aims(
             (False, True): f"met by {right.name} only",
             (False, False): "not met",
         }[met[0], met[1]]
-        told = f"<title>{_text(f'Aim, {write_day(day)}: {aim.title}; {who}')}</title>"
+        when = write_day(day, yard.country)
+        told = f"<title>{escape_text(f'Aim, {when}: {aim.title}; {who}')}</title>"
         x = scale.x(day) + scale.day_px / 2
-        yield _aim(x, row.middle, met[0], met[1], told)
-
-
-def _shorten(words: str, most: int) -> str:
-    return words if len(words) <= most else words[: most - 1].rstrip() + "…"
-
-
-def _rect(
-    name: str,
-    x: float,
-    y: float,
-    width: float,
-    height: float,
-    colour: str,
-    inside: str = "",
-    stroke: str = "",
-) -> str:
-    edge = f' stroke="{COLOURS[stroke]}" stroke-width="0.8"' if stroke else ""
-    return (
-        f'<rect class="{name}" x="{x:g}" y="{y:g}" width="{width:g}" height="{height:g}" '
-        f'fill="{COLOURS[colour]}"{edge}>{inside}</rect>'
-    )
-
-
-def _window(x: float, middle: float, side: int, width: float, inside: str) -> str:
-    """The space that the week without jumping takes: a pale field with a dotted brace."""
-    y = middle - BAR_PX if side < 0 else middle
-    far = middle + side * BAR_PX
-    return (
-        f'<g class="tk-window">{inside}'
-        f"{_rect('tk-window-field', x, y, width, BAR_PX, 'window')}"
-        f'<path class="tk-window-brace" d="M{x:g},{far:g}H{x + width:g}V{middle:g}" fill="none" '
-        f'stroke="{COLOURS["muted"]}" stroke-width="0.9" stroke-dasharray="1.5 2.5"/></g>'
-    )
-
-
-def _form(kind: str, x: float, middle: float, side: int, width: float) -> str:
-    """The form of a kind of day, standing on the line (side -1) or hanging from it (side 1)."""
-    height = HEIGHTS_PX[kind]
-    y = middle - height if side < 0 else middle
-    if kind == "show":
-        return _rect("tk-show", x + 0.5, y, width - 1, height, "show")
-    if kind == "travel":
-        return (
-            f'<rect class="tk-travel" x="{x + 0.5:g}" y="{y:g}" width="{width - 1:g}" '
-            f'height="{height:g}" fill="url(#tk-p-road)" stroke="{COLOURS["road"]}" '
-            f'stroke-width="0.8"/>'
-        )
-    if kind == "school":
-        near, far = x + 2, x + width - 2
-        end = middle + side * height
-        rails = "".join(f"M{near:g},{middle + side * h:g}H{far:g}" for h in (4.0, 8.0, 12.0))
-        return (
-            f'<path class="tk-school" fill="none" stroke="{COLOURS["school"]}" '
-            f'stroke-width="1.8" d="M{near:g},{middle:g}V{end:g}M{far:g},{middle:g}V{end:g}'
-            f'{rails}"/>'
-        )
-    # A day of the vet's has its mark above; on the line it is as quiet as turnout.
-    return _thread(kind if kind in ROUTINE else "turnout", ((x, width),), middle, side, width)
-
-
-def _thread(
-    kind: str,
-    spans: Sequence[tuple[float, float]],
-    middle: float,
-    side: int,
-    day_px: float,
-) -> str:
-    """The low thread of one kind of routine day along the line, over spans of (x, width)."""
-    if kind in ("day off", "rest"):
-        points = "".join(
-            f"M{x + day_px * (i + 0.5):.5g},{middle + side * 3.5:g}h0"
-            for x, width in spans
-            for i in range(round(width / day_px))
-        )
-        return (
-            f'<path class="tk-off" d="{points}" stroke="{COLOURS["muted"]}" '
-            f'stroke-width="1.8" stroke-linecap="round"/>'
-        )
-    width_px = {"flat": 3.0, "hack": 3.0, "turnout": 1.0}[kind]
-    dashes = ' stroke-dasharray="2.4 1.6"' if kind == "hack" else ""
-    y = middle + side * (1 + HEIGHTS_PX[kind] / 2)
-    lines = "".join(f"M{x + 1:.5g},{y:g}h{width - 2:.5g}" for x, width in spans)
-    return (
-        f'<path class="tk-{kind}" d="{lines}" fill="none" stroke="{COLOURS[kind]}" '
-        f'stroke-width="{width_px:g}"{dashes}/>'
-    )
-
-
-def _marks(x: float, middle: float, side: int, kinds: Sequence[str]) -> str:
-    """The vet's cross and the vaccination's ring, out at the edge of the strip."""
-    y = middle + side * (BAR_PX + 2.5)
-    drawn = ""
-    if "vet check" in kinds:
-        drawn += (
-            f'<path class="tk-vet" d="M{x - 3.5:g},{y:g}h7M{x:g},{y - 3.5:g}v7" '
-            f'stroke="{COLOURS["vet"]}" stroke-width="2.2" fill="none"/>'
-        )
-        x += 9
-    if "vaccination" in kinds:
-        drawn += (
-            f'<circle class="tk-vaccination" cx="{x:g}" cy="{y:g}" r="2.8" fill="none" '
-            f'stroke="{COLOURS["vet"]}" stroke-width="1.8"/>'
-        )
-    return drawn
-
-
-def _aim(x: float, middle: float, above: bool, below: bool, inside: str) -> str:
-    """A lozenge on the line; each half is filled where that side meets the aim."""
-    drawn = ""
-    for met, side in ((above, -1), (below, 1)):
-        fill = COLOURS["aim"] if met else COLOURS["paper"]
-        name = "tk-aim-met" if met else "tk-aim-open"
-        drawn += (
-            f'<path class="{name}" d="M{x - 6.5:g},{middle:g}L{x:g},{middle + side * 8:g}'
-            f'L{x + 6.5:g},{middle:g}Z" fill="{fill}" stroke="{COLOURS["aim"]}" '
-            f'stroke-width="1.3"/>'
-        )
-    return f'<g class="tk-aim">{inside}{drawn}</g>'
+        yield draw_aim(x, row.middle, met[0], met[1], told)

@@ -79,3 +79,36 @@ def choose(page, side: str, name: str) -> None:
     page.wait_for_function(
         "name => document.querySelector('.tk-head').innerText.includes(name)", arg=name
     )
+
+
+def open_chapter(page, key: str) -> None:
+    """Press a chapter in the contents line (on a phone, open the line first)."""
+    opener = page.locator(".tk-contents-opener")
+    if opener.is_visible():
+        opener.click()
+    page.locator(f'.tk-contents a[href="#{key}"]').click()
+    page.wait_for_selector(f".tk-chapter-{key}", state="visible")
+
+
+def put_away(page) -> None:
+    """Put the slip with an answer away."""
+    page.click(".tk-slip-close")
+    page.wait_for_selector(".tk-slip-paper", state="detached")
+
+
+def measure_switch(page, side: str, name: str) -> float:
+    """Milliseconds from choosing a circuit until its strips are drawn (for the benchmark)."""
+    return page.evaluate(
+        """([side, name]) => new Promise((done) => {
+            const list = document.querySelector(`.tk-choice-${side} select`);
+            const strips = document.querySelector(".tk-strips-part .tk-strips-scroll");
+            const began = performance.now();
+            new MutationObserver((_, watch) => {
+                watch.disconnect();
+                requestAnimationFrame(() => done(performance.now() - began));
+            }).observe(strips, { childList: true });
+            list.value = name;
+            list.dispatchEvent(new Event("change", { bubbles: true }));
+        })""",
+        [side, name],
+    )

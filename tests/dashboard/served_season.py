@@ -17,11 +17,20 @@ from tripkit.dashboard.doors import Doors
 from tripkit.dashboard.page import make_page
 
 STEPS = 8
+ODD_NAMES = (
+    "<script>alert(1)</script>",
+    "x" * 200,
+    "\N{HORSE} \u202e\u05de\u05e8\u05d9\u05dd",
+    'O\'Hara "Q" & Co',
+)
 
 
-def show_season(folder: str):
-    """The page of the made-up season; planning takes a second and can be stopped."""
-    yard = make_season()
+def show_season(folder: str, odd: bool = False):
+    """The page of the made-up season; planning takes a second and can be stopped.
+
+    `odd` gives the horses names that nobody should have.
+    """
+    yard = make_season(ODD_NAMES) if odd else make_season()
     circuits = (
         make_circuit(yard, "most worth", "most worth", "Coast"),
         make_circuit(yard, "least road", "least road", "Hills", 3),
@@ -43,13 +52,13 @@ def show_season(folder: str):
     return make_page(desk)
 
 
-def write_notebook(folder: Path) -> Path:
+def write_notebook(folder: Path, odd: bool = False) -> Path:
     """A notebook with one cell that shows the season."""
     root = str(Path(__file__).resolve().parents[2])
     source = (
         f"import sys; sys.path.insert(0, {root!r})\n"
         "from tests.dashboard.served_season import show_season\n"
-        f"show_season({str(folder)!r})"
+        f"show_season({str(folder)!r}, {odd!r})"
     )
     cell = {
         "cell_type": "code",
@@ -67,11 +76,13 @@ def write_notebook(folder: Path) -> Path:
     return path
 
 
-def main(folder: str, port: str) -> None:
+def main(folder: str, port: str, odd: str = "") -> None:
     """Serve until the process is ended."""
     from tripkit.serve.app import TripkitVoila, make_config
 
-    app = TripkitVoila(config=make_config(write_notebook(Path(folder)), int(port), False))
+    app = TripkitVoila(
+        config=make_config(write_notebook(Path(folder), bool(odd)), int(port), False)
+    )
     app.initialize([])
     app.start()
 

@@ -9,8 +9,17 @@ from pathlib import Path
 
 import pytest
 
-from tests.dashboard.browsing import CHROMIUM, READY, choose, find_port, serve
+from tests.dashboard.browsing import (
+    CHROMIUM,
+    READY,
+    choose,
+    find_port,
+    open_chapter,
+    serve,
+)
 from tests.dashboard.season import make_circuit, make_season
+from tests.dashboard.served_season import ODD_NAMES
+from tripkit.dashboard import words
 from tripkit.money import write_money
 from tripkit.timeline import DAY_PX
 
@@ -24,8 +33,8 @@ def address(tmp_path_factory):
     """The address of the made-up season."""
     folder = tmp_path_factory.mktemp("served")
     port = find_port()
-    words = ("tests.dashboard.served_season", str(folder), str(port))
-    with serve(port, *words, log=folder / "log") as url:
+    asked = ("tests.dashboard.served_season", str(folder), str(port))
+    with serve(port, *asked, log=folder / "log") as url:
         yield url
 
 
@@ -46,10 +55,11 @@ def visit(browser, address):
 def test_a_first_visit_plans_by_itself_and_shows_both_circuits(visit):
     """Nothing was saved: the page plans in the background and shows what it found."""
     page, _, complaints = visit
-    assert page.locator(".tk-row").count() == 12
+    assert page.locator(".tk-strips-part .tk-row").count() == 12
     assert "Quarry Gate Farm" in page.inner_text("h1")
     assert re.search(
-        r"Planned: 3 circuits in \d+ s, all proved best\.", page.inner_text(".tk-notice")
+        r"Planned: 3 circuits in \d+ s, all proved best\.",
+        page.inner_text(".tk-plan-buttons .tk-said"),
     )
     assert complaints == []
 
@@ -71,18 +81,29 @@ def test_the_figures_on_the_page_are_those_of_the_circuits(visit):
         assert write_money(cost, "USD") in page.inner_text(".tk-chooser")
 
 
-def test_the_contents_lead_to_every_part(visit):
-    """Each link names a head that is there, and following one scrolls to it on the same page."""
+def test_the_contents_lead_to_every_chapter(visit):
+    """Each link opens the chapter it names, and no other; the address says which."""
     page, _, _ = visit
-    links = page.locator(".tk-contents a")
-    assert links.count() == 4
-    for i in range(4):
-        target = links.nth(i).get_attribute("href")
-        assert page.locator(target).inner_text() == links.nth(i).inner_text()
-    links.nth(2).click()
-    page.wait_for_function("scrollY > 1000")
-    assert page.locator(".tk-row").count() == 12
-    page.evaluate("scrollTo(0, 0)")
+    for key, said in words.CHAPTERS.items():
+        open_chapter(page, key)
+        heads = page.locator(".tk-chapter:visible .tk-chapter-head h2").all_inner_texts()
+        assert heads == [said]
+        page.wait_for_function("key => location.hash.slice(1).split('=')[0] === key", arg=key)
+    open_chapter(page, "two")
+    assert page.locator(".tk-strips-part .tk-row").count() == 12
+
+
+def test_an_address_opens_a_horse(browser, address):
+    """A calendar's link leads to the horse's page, also where the name has to be quoted."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    page.goto(f"{address}#horse=Hazel")
+    page.wait_for_function(
+        "document.querySelector('.tk-horse-name')?.innerText === 'Hazel'", timeout=60_000
+    )
+    assert page.locator(".tk-chapter-horse").is_visible()
+    assert page.locator(".tk-chapter-two").is_hidden()
+    context.close()
 
 
 def test_the_keyboard_walks_the_days(visit):
@@ -91,21 +112,19 @@ def test_the_keyboard_walks_the_days(visit):
     page.focus(".tk-strips-scroll")
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Home")
-    assert page.inner_text(".tk-strips-readout") == "Alder (most worth) Mon 1 Mar: day off"
+    assert page.inner_text(".tk-strips-readout") == "Alder (most worth) Mon Mar 1: day off"
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowDown")
-    assert page.inner_text(".tk-strips-readout") == "Alder (least road) Tue 2 Mar: flat"
+    assert page.inner_text(".tk-strips-readout") == "Alder (least road) Tue Mar 2: flat"
 
 
 def test_pointing_tells_the_day(visit):
     """Bracken jumps at Dothan 1 on Thursday 11 March: the eleventh day, above the line."""
     page, _, _ = visit
-    box = page.locator(".tk-strips-scroll svg").bounding_box()
-    row = page.locator(".tk-strips-name").nth(1).bounding_box()
-    page.mouse.move(box["x"] + 10.5 * DAY_PX, row["y"] + 20)
+    page.locator(".tk-strips-part svg.tk-timeline").hover(position={"x": 10.5 * DAY_PX, "y": 140})
     told = page.inner_text(".tk-strips-readout")
     assert told == (
-        "Bracken (most worth) Thu 11 Mar: 1.20 Two Phase at Dothan 1 with Tessa Brandvold"
+        "Bracken (most worth) Thu Mar 11: 1.20 Two Phase at Dothan 1 with Tessa Brandvold"
     )
 
 
@@ -122,10 +141,13 @@ def test_choosing_another_circuit_redraws_the_page(visit):
 def test_the_diary_and_its_file_follow_the_horse(visit):
     """The file that arrives is a calendar of the horse that was chosen."""
     page, _, _ = visit
-    page.locator(".tk-horse-part select").first.select_option(label="Hazel")
-    page.wait_for_function("document.querySelector('.tk-button').innerText.includes('Hazel')")
+    open_chapter(page, "horse")
+    page.locator(".tk-horse-controls select").first.select_option(label="Hazel")
+    page.wait_for_function(
+        "document.querySelector('.tk-take-horse .tk-button').innerText.includes('Hazel')"
+    )
     with page.expect_download(timeout=20_000) as coming:
-        page.click(".tk-button")
+        page.click(".tk-take-horse .tk-button")
     data = Path(coming.value.path()).read_bytes()
     assert coming.value.suggested_filename.endswith(".ics")
     assert data.startswith(b"BEGIN:VCALENDAR\r\n")
@@ -135,30 +157,90 @@ def test_the_diary_and_its_file_follow_the_horse(visit):
 def test_planning_again_leaves_the_page_free_and_can_be_stopped(visit):
     """While the planner works the lists answer; Stop ends it and keeps what was found."""
     page, _, _ = visit
+    open_chapter(page, "change")
     page.get_by_role("button", name="Plan again").click()
     page.wait_for_selector(".tk-working")
+    open_chapter(page, "two")
     page.locator(".tk-choice-right select").select_option(index=2)
     page.wait_for_function("document.querySelector('.tk-head').innerText.includes('tour Hills')")
     assert page.locator(".tk-working").count() == 1
-    page.get_by_role("button", name=re.compile("^Stop")).click()
+    page.locator(".tk-status").get_by_role("button", name=re.compile("^Stop")).click()
     page.wait_for_function("!document.querySelector('.tk-working')")
     assert "tour Hills" in page.inner_text(".tk-head")
+    open_chapter(page, "change")
     page.click(".tk-fold-steps summary")
     told = page.inner_text(".tk-fold-steps")
     assert "the most worth" in told
     assert "at most 420 of worth possible" in told
 
 
-@pytest.mark.parametrize("width", [1440, 820, 390])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_nothing_scrolls_sideways_but_the_strip(visit, width, scheme):
-    """At three widths, light and dark, the page is as wide as the window with all folds open."""
+def test_pressing_a_day_answers_with_rule_and_source(visit):
+    """The slip tells the day and its source; from it the outing can be forbidden and taken back."""
     page, _, _ = visit
-    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+    open_chapter(page, "two")
+    page.locator(".tk-strips-part svg.tk-timeline").click(position={"x": 10.5 * DAY_PX, "y": 140})
+    page.wait_for_selector(".tk-slip-paper")
+    assert "Bracken" in page.inner_text(".tk-asked")
+    page.locator(".tk-slip").get_by_role("button", name="Forbid").click()
+    page.wait_for_selector(".tk-chapter-change", state="visible")
+    page.wait_for_selector(".tk-wishes li")
+    assert page.inner_text(".tk-wishes li span") == "Bracken does not go to Dothan 1"
+    page.locator(".tk-wishes").get_by_role("button").click()
+    page.wait_for_selector(".tk-wishes li", state="detached")
+
+
+def test_a_point_of_the_picture_is_laid_under_the_line(visit):
+    """By keyboard alone: pick the point, then press the button that lays it."""
+    page, _, _ = visit
+    open_chapter(page, "all")
+    page.focus('.tk-wide-only .tk-point[data-name="tour Hills"]')
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".tk-picked button")
+    page.focus('.tk-picked [data-do="right"]')
+    page.keyboard.press("Enter")
+    page.wait_for_function(
+        "document.querySelector('.tk-choice-right select')?.value === 'tour Hills'"
+    )
+    marked = page.locator('.tk-wide-only .tk-point[data-name="tour Hills"] .tk-point-note')
+    assert marked.text_content() == "Under the line"
+
+
+def test_a_broken_table_that_is_brought_is_refused_with_its_reason(visit, tmp_path):
+    """Nothing changes; the reason stands on the page (here: a kind of file no yard has)."""
+    page, _, _ = visit
+    open_chapter(page, "files")
+    wrong = tmp_path / "shows.docx"
+    wrong.write_bytes(b"no table")
+    page.set_input_files('.tk-files-in input[type="file"]', str(wrong))
+    page.wait_for_selector(".tk-files-in .tk-fault")
+    assert "'shows.docx' is none of .xlsx, .csv, .ics, .toml" in page.inner_text(".tk-files-in")
+    assert page.locator(".tk-strips-part .tk-row").count() == 12
+
+
+def test_the_print_has_a_page_for_each_circuit_and_each_horse(visit, tmp_path):
+    """Two circuits and twelve horses are fourteen pages, on A4 and on Letter."""
+    page, _, _ = visit
+    open_chapter(page, "files")
+    page.evaluate("() => { window.print = () => { window.printed = true; }; }")
+    page.locator('[data-do="print"]').click()
+    page.wait_for_function("window.printed", timeout=20_000)
+    for paper in ("A4", "Letter"):
+        printed = page.pdf(format=paper)
+        assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 14, paper
+
+
+@pytest.mark.parametrize("width", [1440, 820, 390])
+def test_nothing_scrolls_sideways_but_the_strip(visit, width):
+    """At three widths every chapter is as wide as the window with all folds open."""
+    page, _, _ = visit
     page.set_viewport_size({"width": width, "height": 900})
-    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    strips = page.locator(".tk-strips-scroll")
+    for key in words.CHAPTERS:
+        open_chapter(page, key)
+        page.wait_for_timeout(150)
+        page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, key
+    open_chapter(page, "two")
+    strips = page.locator(".tk-strips-part .tk-strips-scroll")
     assert strips.evaluate("part => part.scrollWidth >= part.clientWidth")
     page.set_viewport_size({"width": 1440, "height": 900})
 
@@ -170,15 +252,19 @@ def test_a_phone_gets_the_long_tables_folded_and_keeps_what_it_opens(browser, ad
     page.goto(address)
     page.wait_for_selector(READY, timeout=60_000)
     page.wait_for_function("!document.querySelector('.tk-working')")
-    folds = page.locator("details.tk-fold")
-    # The season, the owners, the horses, the entries, the diary, the steps of the search.
-    assert folds.count() == 6
-    assert page.locator("details.tk-fold[open]").count() == 0
+    open_chapter(page, "differs")
+    folds = page.locator(".tk-differences details.tk-fold")
+    page.wait_for_selector(".tk-fold-table-owners")
+    # The season, the owners, the horses, the entries.
+    assert folds.count() == 4
+    assert page.locator(".tk-differences details.tk-fold[open]").count() == 0
     page.click(".tk-fold-table-owners summary")
     page.wait_for_selector(".tk-fold-table-owners[open]")
+    open_chapter(page, "two")
     choose(page, "right", "tour Hills")
+    open_chapter(page, "differs")
     page.wait_for_selector(".tk-fold-table-owners[open]")
-    assert page.locator("details.tk-fold[open]").count() == 1
+    assert page.locator(".tk-differences details.tk-fold[open]").count() == 1
     context.close()
 
 
@@ -199,3 +285,31 @@ def test_a_foreign_name_for_this_machine_is_refused(address):
         urllib.request.urlopen(request, timeout=10)
     refused.value.close()
     assert refused.value.code == 403
+
+
+def test_odd_names_are_text_and_break_no_chapter(browser, tmp_path):
+    """Markup, 200 letters, emoji, right to left: shown as text, nothing runs, nothing overflows."""
+    port = find_port()
+    asked = ("tests.dashboard.served_season", str(tmp_path), str(port), "odd")
+    with serve(port, *asked, log=tmp_path / "log") as url:
+        context = browser.new_context(viewport={"width": 390, "height": 844})
+        page = context.new_page()
+        ran = []
+        page.on("dialog", lambda dialog: (ran.append(dialog.message), dialog.dismiss()))
+        page.goto(url)
+        page.wait_for_selector(READY, timeout=60_000)
+        page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
+        for key in words.CHAPTERS:
+            open_chapter(page, key)
+            page.wait_for_timeout(150)
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390, key
+        assert "<script>alert(1)</script>" in page.inner_text(".tk-strips-part")
+        open_chapter(page, "horse")
+        for name in ODD_NAMES:
+            page.locator(".tk-horse-controls select").first.select_option(value=name)
+            page.wait_for_function(
+                "name => document.querySelector('.tk-horse-name').textContent === name", arg=name
+            )
+            assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
+        assert ran == []
+        context.close()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import colorspacious
 import pytest
 
 from tripkit.dashboard import page
@@ -63,13 +64,40 @@ def test_the_forms_that_matter_stand_out(theme, form):
     assert find_contrast(theme[form], theme["paper"]) >= 3
 
 
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=["light", "dark"])
+@pytest.mark.parametrize("kind", ["protanomaly", "deuteranomaly", "tritanomaly"])
+@pytest.mark.parametrize("form", ["spot", "road", "ochre", "blue"])
+def test_the_forms_stand_out_to_the_colour_blind(theme, kind, form):
+    """Seen without one kind of cone they still have 3 to 1 on the paper (WCAG 2.1, 1.4.11).
+
+    The simulation is that of Machado, Oliveira and Fernandes 2009, at full severity.
+    """
+    space = {"name": "sRGB1+CVD", "cvd_type": kind, "severity": 100}
+
+    def simulate(colour: str) -> str:
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        seen = colorspacious.cspace_convert(parts, space, "sRGB1")
+        return "#" + "".join(f"{round(255 * min(1.0, max(0.0, p))):02x}" for p in seen)
+
+    assert find_contrast(simulate(theme[form]), simulate(theme["paper"])) >= 3
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=["light", "dark"])
+@pytest.mark.parametrize("field", ["grounds", "window"])
+def test_the_forms_stand_out_on_the_pale_fields(theme, field):
+    """A class day on the field of its stay: 3 to 1 in lightness alone (WCAG 2.1, 1.4.11)."""
+    assert find_contrast(theme["spot"], theme[field]) >= 3
+
+
 def test_dark_is_designed_and_not_left_to_chance():
     """Every colour of the card has one of its own in the dark."""
     same = [name for name, colour in LIGHT.items() if DARK[name] == colour]
     assert same == []
 
 
-@pytest.mark.parametrize("name", ["card.css", "strips.js", "download.js"])
+@pytest.mark.parametrize(
+    "name", ["card.css", "strips.js", "download.js", "sheet.js", "contents.js"]
+)
 def test_look_and_scripts_ask_nobody(name):
     """No address, no import from elsewhere; the only address is the name of the SVG namespace."""
     text = (HERE / name).read_text(encoding="utf-8").replace("http://www.w3.org/2000/svg", "")

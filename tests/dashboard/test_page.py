@@ -13,12 +13,14 @@ from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import FAULT, make_desk
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
+from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import write_progress
 from tripkit.dashboard.page import make_page
-from tripkit.dashboard.widgets import DownloadButton, Strips
+from tripkit.dashboard.widgets import Contents, DownloadButton, Sheet, Strips
 from tripkit.errors import BadYard
 from tripkit.money import write_money
+from tripkit.wishes import Wishes
 
 NASTY = "<img src=x onerror=alert(1)> & \"'"
 
@@ -57,12 +59,19 @@ def find(page, name):
 
 def read(widget):
     """What a person would read of a piece of HTML."""
-    return unescape(re.sub(r"<[^>]+>", " ", widget.value))
+    text = widget.html if isinstance(widget, Sheet) else widget.value
+    return unescape(re.sub(r"<[^>]+>", " ", text))
 
 
-def find_list(page, title):
-    kinds = [w for w in walk(page) if isinstance(w, ipywidgets.Dropdown)]
-    return next(w for w in kinds if w.description == title)
+def press(page, piece, **message):
+    """What a browser sends when somebody presses or chooses on the sheet of this class."""
+    sheet = find(page, piece)
+    sheet._take_message(sheet, message, message.pop("buffers", []))
+
+
+def list_options(sheet):
+    """The values of the lists on a sheet, in order."""
+    return re.findall(r'<option value="([^"]*)"', sheet.html)
 
 
 def strips_of(page):
@@ -72,9 +81,9 @@ def strips_of(page):
 def test_the_lists_offer_every_circuit_that_exists(desk):
     """A circuit without a plan cannot be chosen; its reasons stand at the foot."""
     page = make_page(desk)
-    for title in (words.ABOVE, words.BELOW):
-        names = [name for _, name in find_list(page, title).options]
-        assert names == ["most worth", "least road"]
+    for side in ("left", "right"):
+        assert list_options(find(page, f"choice-{side}")) == ["most worth", "least road"]
+    desk.go("change")
     assert "no road to the Moon" in read(find(page, "without-plan"))
 
 
@@ -82,27 +91,28 @@ def test_choosing_in_the_list_moves_everything(desk):
     """Strips, figures and verdict follow the list in one step."""
     page = make_page(desk)
     before = strips_of(page).svg
-    find_list(page, words.ABOVE).value = "least road"
+    press(page, "choice-left", do="left", value="least road")
     assert desk.left == "least road"
     assert strips_of(page).left == "least road"
     assert strips_of(page).svg != before
     assert read(find(page, "verdict")).strip() == words.VERDICT_SAME
 
 
-def test_a_list_that_is_filled_anew_chooses_nothing(desk, season):
-    """Putting circuits in another order on the desk keeps the two that were chosen."""
+def test_circuits_laid_anew_keep_the_two_that_were_chosen(desk, season):
+    """Putting circuits in another order on the desk chooses nothing."""
     page = make_page(desk)
     desk.right = "most worth"
     desk.left = "least road"
     desk.take_circuits(tuple(reversed(season[1])))
     assert (desk.left, desk.right) == ("least road", "most worth")
-    assert find_list(page, words.ABOVE).value == "least road"
-    assert find_list(page, words.BELOW).value == "most worth"
+    for side, name in (("left", "least road"), ("right", "most worth")):
+        assert f'value="{name}" selected' in find(page, f"choice-{side}").html
 
 
 def test_the_figures_are_those_of_the_circuits(desk):
     """Cost to the cent and worth, as the circuit has them."""
     page = make_page(desk)
+    desk.go("differs")
     told = read(find(page, "differences"))
     for circuit in desk.pair:
         assert write_money(circuit.totals.cost_cents, "USD") in told
@@ -119,12 +129,13 @@ def test_the_strips_carry_every_day_of_both_sides(desk):
 def test_the_diary_follows_horse_and_side(desk):
     """Fourteen weeks; the shows of the chosen circuit and no others."""
     page = make_page(desk)
-    find_list(page, words.HORSE).value = "Bracken"
-    told = read(find(page, "diary"))
+    desk.go("horse")
+    press(page, "horse-controls", do="horse", value="Bracken")
+    told = read(find(page, "horse-page")).partition("day by day")[2]
     assert "Dothan 1" in told
     assert "Danville 1" not in told
-    find_list(page, words.DIARY_OF).value = "right"
-    told = read(find(page, "diary"))
+    press(page, "horse-controls", do="side", name="right")
+    told = read(find(page, "horse-page")).partition("day by day")[2]
     assert "Danville 1" in told
     assert told.count("Week of") == 14
 
@@ -179,7 +190,7 @@ def test_a_wrong_yard_shows_its_faults_and_hides_the_rest(season, tmp_path):
     assert "shows.csv row 12, column first_day" in read(find(page, "faults-said"))
     assert find(page, "faults").layout.display is None
     assert find(page, "season").layout.display == "none"
-    assert find(page, "planner").layout.display == "none"
+    assert next(w for w in walk(page) if isinstance(w, Contents)).layout.display == "none"
 
 
 @pytest.mark.parametrize(
@@ -224,16 +235,16 @@ def test_the_search_is_folded_away_when_it_is_over(desk):
 
 
 def test_the_stop_button_is_there_only_while_planning(desk):
-    """Plan is barred meanwhile: one plan at a time."""
+    """Plan is barred meanwhile: one plan at a time. Stop stands on every chapter."""
     page = make_page(desk)
-    buttons = {w.description: w for w in walk(page) if isinstance(w, ipywidgets.Button)}
-    plan, stop = buttons[words.PLAN], buttons[words.STOP]
-    assert stop.layout.display == "none"
+    desk.go("change")
+    assert 'data-do="stop"' not in find(page, "plan-buttons").html
     desk.planning = True
-    assert plan.disabled
-    assert stop.layout.display is None
+    assert 'data-do="stop"' in find(page, "plan-buttons").html
+    assert 'data-do="stop"' in find(page, "status").html
+    assert re.search(r'data-do="plan"[^>]* disabled', find(page, "plan-buttons").html)
     desk.planning = False
-    assert not plan.disabled
+    assert find(page, "status").html == ""
 
 
 def test_cautions_stand_at_the_foot(desk):
@@ -257,11 +268,18 @@ def test_names_are_shown_as_text_everywhere(tmp_path):
     desk.take_circuits(circuits)
     desk.notice = NASTY
     desk.errors = (NASTY,)
+    desk.wishes = Wishes().hold(NASTY, "Dothan 1")
     page = make_page(desk)
+    for chapter in words.CHAPTERS:
+        desk.go(chapter)
+    desk.go(f"horse={NASTY}")
+    desk.ask_day("left", NASTY, 10)
     pieces = [w.value for w in walk(page) if isinstance(w, ipywidgets.HTML)]
+    pieces += [w.html for w in walk(page) if isinstance(w, Sheet)]
     assert not any("<img" in piece for piece in pieces)
-    assert sum("&lt;img" in piece for piece in pieces) >= 5
+    assert sum("&lt;img" in piece for piece in pieces) >= 12
     assert "<img" not in strips_of(page).svg
+    assert "<img" not in write_print(yard, desk.pair, desk.pair[0])
 
 
 @pytest.mark.parametrize("number", [1, 40])

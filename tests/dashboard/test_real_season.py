@@ -12,7 +12,7 @@ import icalendar
 import psutil
 import pytest
 
-from tests.dashboard.browsing import CHROMIUM, READY, ROOT, choose, find_port, serve
+from tests.dashboard.browsing import CHROMIUM, READY, ROOT, choose, find_port, open_chapter, serve
 from tripkit import plan, read_yard, write_circuits
 from tripkit.money import write_money
 
@@ -101,6 +101,8 @@ def test_the_figures_under_each_list_are_those_of_the_file(page, circuits, side,
 def test_the_season_in_all_is_right_less_left(page, circuits):
     """Each row has both figures of the file and their difference."""
     left, right = circuits[LEFT]["totals"], circuits[RIGHT]["totals"]
+    open_chapter(page, "differs")
+    page.wait_for_selector("table.tk-table-season")
     told = read_table(page, "table-season")
     for row, key in (
         ("Worth", "worth"),
@@ -169,8 +171,9 @@ def test_each_horse_goes_where_the_file_sends_it(page, circuits):
 
 def test_the_diary_of_a_horse_is_that_of_the_file(page, circuits):
     """Every class day and drive of the Piedmont tour stands in its week, and no other."""
-    page.locator(".tk-horse-part select").first.select_option(label=HORSE)
-    page.locator(".tk-horse-part select").nth(1).select_option(label=RIGHT)
+    open_chapter(page, "horse")
+    page.locator(".tk-horse-controls select").first.select_option(label=HORSE)
+    page.locator(".tk-horse-controls .tk-toggle").nth(1).click()
     page.wait_for_function(
         "name => document.querySelector('.tk-fold-diary summary').innerText.includes(name)",
         arg=f"{HORSE} day by day, in \u201c{RIGHT}\u201d",
@@ -182,13 +185,13 @@ def test_the_diary_of_a_horse_is_that_of_the_file(page, circuits):
         assert told == [f"{day:%a} {day.day}" for day in dates], kind
     for outing in circuits[RIGHT]["outings"]:
         if outing["horse"] == HORSE:
-            assert f"{outing['show']} with {outing['rider']}" in page.inner_text(".tk-diary")
+            assert f"{outing['show']} with {outing['rider']}" in page.inner_text(".tk-horse-page")
 
 
 def test_the_calendar_file_has_the_stays_of_the_diary(page, circuits):
     """An event a stay at a show, from arrival to the day after it is left (RFC 5545, DTEND)."""
     with page.expect_download(timeout=20_000) as coming:
-        page.get_by_role("button", name=re.compile("calendar")).click()
+        page.get_by_role("button", name=re.compile("^Take .*calendar")).click()
     data = Path(coming.value.path()).read_bytes()
     calendar = icalendar.Calendar.from_ical(data)
     events = [(str(e["SUMMARY"]), e["DTSTART"].dt, e["DTEND"].dt) for e in calendar.walk("VEVENT")]
@@ -203,14 +206,63 @@ def test_the_calendar_file_has_the_stays_of_the_diary(page, circuits):
     assert sum(said.startswith(f"{HORSE}: drive ") for said, _, _ in events) >= drives > 0
 
 
+def test_a_rider_finds_his_road_days(page, circuits):
+    """Every drive with a horse he rides at one of its ends, with hours and miles of the file."""
+    open_chapter(page, "road")
+    rider = circuits[RIGHT]["outings"][0]["rider"]
+    page.locator(".tk-road-days select").select_option(value=rider)
+    page.wait_for_function(
+        "name => document.querySelector('.tk-table-road').ariaLabel.includes(name)", arg=rider
+    )
+    riding = {(o["horse"], o["show"]) for o in circuits[RIGHT]["outings"] if o["rider"] == rider}
+    legs = [
+        leg
+        for leg in circuits[RIGHT]["legs"]
+        if any((h, stop) in riding for h in leg["horses"] for stop in (leg["from"], leg["to"]))
+    ]
+    told = [
+        (row[0], row[3].split("\n")[0], row[3].split("\n")[1])
+        for row in (
+            tr.locator("td").all_inner_texts()
+            for tr in page.locator("table.tk-table-road tbody tr").all()
+        )
+    ]
+    expected = [
+        (
+            f"{leg['from']} \N{RIGHTWARDS ARROW} {leg['to']}",
+            f"{round(leg['hours'], 1):g} h",
+            f"{leg['km'] / KM_PER_MILE:,.0f} mi",
+        )
+        for leg in legs
+    ]
+    assert told == expected
+
+
+def test_closing_dates_are_worked_through(page, circuits):
+    """Every show of the plan with an entry that is not sent, and a mark that stays."""
+    open_chapter(page, "closing")
+    yard = read_yard(ROOT / "sample_calendar")
+    open_shows = {
+        o["show"]
+        for o in circuits[RIGHT]["outings"]
+        if any((o["horse"], o["show"], name) not in yard.bound_entries for name in o["classes"])
+    }
+    assert set(page.locator(".tk-task-name").all_inner_texts()) == open_shows
+    page.locator(".tk-task-name input").first.check()
+    page.wait_for_selector(".tk-task.tk-done")
+    assert page.inner_text(".tk-closings .tk-sum").startswith(f"1 of {len(open_shows)} shows done.")
+
+
 def test_the_planner_plans_the_sample_while_the_page_answers(page, circuits):
     """A list answers within two seconds while the real planner works; stopping loses nothing.
 
     The limit of two seconds is common practice, no source; about 0.3 s was measured. The worth
     is the one in the file: both are proved best.
     """
+    open_chapter(page, "change")
     page.get_by_role("button", name="Plan again").click()
     page.wait_for_selector(".tk-steps", timeout=30_000)
+    open_chapter(page, "two")
     began = page.evaluate("performance.now()")
     choose(page, "right", "Most worth")
     assert page.evaluate("performance.now()") - began < 2000
@@ -222,9 +274,9 @@ def test_the_planner_plans_the_sample_while_the_page_answers(page, circuits):
         arg=f"{most} of worth found, as good as can be",
         timeout=60_000,
     )
-    page.get_by_role("button", name=re.compile("^Stop")).click()
+    page.locator(".tk-status").get_by_role("button", name=re.compile("^Stop")).click()
     page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
-    assert page.inner_text(".tk-notice").startswith("Stopped.")
+    assert page.inner_text(".tk-plan-buttons .tk-said").startswith("Stopped.")
     options = page.locator(".tk-choice-left select option").all_text_contents()
     told = [option.replace("\N{NO-BREAK SPACE}", " ") for option in options]
     for name in (LEFT, RIGHT, "Most worth"):

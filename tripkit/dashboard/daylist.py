@@ -8,8 +8,9 @@ from itertools import groupby
 from tripkit.circuit import Circuit, Day
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_fold, write_text
+from tripkit.days import name_weekday
 from tripkit.places import HOME
-from tripkit.timeline import find_absence, find_rested_outing, tell_day, write_day
+from tripkit.timeline_words import find_absence, find_rested_outing, tell_day, write_date
 from tripkit.yard import Yard
 
 ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
@@ -30,7 +31,7 @@ def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...
     for _, run in groupby(days, key=lambda day: _reason_of(yard, circuit, day)):
         lines.append(_write_line(yard, circuit, tuple(run)))
     away = any(day.at != HOME for day in days)
-    head = wrap("h4", write_text(words.WEEK_OF.format(day=write_day(monday)[4:])))
+    head = wrap("h4", write_text(words.WEEK_OF.format(day=write_date(monday, yard.country))))
     return wrap("section", head + wrap("ul", "".join(lines)), "week-away" if away else "week")
 
 
@@ -74,7 +75,7 @@ def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
 
 def _write_days(first: date, last: date) -> str:
     """Days of one week need no month: the week's head has it."""
-    written = write_day(first).rpartition(" ")[0]
+    written = f"{name_weekday(first)[:3]} {first.day}"
     if first == last:
         return written
-    return f"{written} \N{EN DASH} {write_day(last).rpartition(' ')[0]}"
+    return f"{written} \N{EN DASH} {name_weekday(last)[:3]} {last.day}"

@@ -8,9 +8,13 @@ in one thread only.
 from __future__ import annotations
 
 import asyncio
+import shutil
+import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterable
+import weakref
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +24,13 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.filing import lay_copy, make_slug
+from tripkit.dashboard.memo import read_memo, write_memo
+from tripkit.dashboard.slip import Asked
+from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError
+from tripkit.reasons import Explanation
+from tripkit.wishes import Wishes, apply_wishes
 from tripkit.yard import Yard
 
 
@@ -31,7 +41,9 @@ class Desk(HasTraits):
     (empty while there are none), `comparison` what was found between them. `diary_side` says
     which of them the diary and the calendar file are taken from, `errors` are the faults of the
     yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
-    about it.
+    about it. `chapter`, `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks
+    on closing dates. `yard` is the yard as the circuits at hand know it: the folder's, with the
+    wishes they were planned with (`planned`); `wishes` are those of the next plan.
     """
 
     folder = Instance(Path)
@@ -47,6 +59,21 @@ class Desk(HasTraits):
     pair = Tuple()
     planning = Bool(False)
     progress = Tuple()
+    chapter = Unicode("two")
+    person = Unicode()
+    axis = Unicode("cost")
+    picked = Unicode()
+    done = Tuple()
+    wishes = AnyTrait(Wishes())
+    planned = AnyTrait(Wishes())
+    wish_fault = Unicode()
+    moved = Tuple()
+    unkept = Tuple()
+    past = Tuple()
+    files_wrong = Tuple()
+    asked = AnyTrait(allow_none=True)
+    board = AnyTrait(allow_none=True)
+    board_said = Unicode()
     notice = Unicode()
     advice = Unicode()
 
@@ -70,6 +97,8 @@ class Desk(HasTraits):
         self._thread: threading.Thread | None = None
         self._fingerprint: tuple[tuple[str, int, int], ...] = ()
         self._hand_over = _find_hand_over()
+        self._read: Yard | None = None
+        self._findings: tuple[Yard, tuple[Any, ...]] | None = None
 
     def open(self) -> None:
         """Read the yard folder, then the saved circuits where there are any."""
@@ -85,6 +114,11 @@ class Desk(HasTraits):
             reason = str(bad) or type(bad).__name__
             self._show_faults((words.YARD_FAILED.format(reason=reason),))
             return
+        self._read = yard
+        try:
+            apply_wishes(yard, self.wishes)
+        except TripkitError:
+            self.wishes = Wishes()
         with self.hold_trait_notifications():
             self.errors = ()
             self._clear()
@@ -95,7 +129,7 @@ class Desk(HasTraits):
 
     def refresh(self) -> None:
         """A visitor looks at the page: read again what changed, plan where nothing is planned."""
-        if self.planning:
+        if self.planning or self.is_folder_gone():
             return
         if self._take_fingerprint() != self._fingerprint:
             self.open()
@@ -107,18 +141,33 @@ class Desk(HasTraits):
         self.open()
         self.refresh()
 
+    def is_folder_gone(self) -> bool:
+        """Whether the yard that was read is there no more; the page says so and keeps it."""
+        if self._read is None or self.folder.exists():
+            return False
+        self.notice = words.YARD_GONE.format(folder=self.folder.name)
+        self.advice = words.YARD_GONE_DO
+        return True
+
     def plan(self) -> None:
-        """Plan in the background; the circuits replace those at hand when they are there."""
-        if self.planning or self.yard is None:
+        """Plan in the background with the wishes; the circuits replace those at hand when there."""
+        if self.planning or self._read is None:
+            return
+        wishes = self.wishes
+        try:
+            yard = apply_wishes(self._read, wishes)
+        except TripkitError as bad:
+            self.wish_fault = words.WISH_WRONG.format(reason=bad)
             return
         self._stop = threading.Event()
         with self.hold_trait_notifications():
             self.planning = True
             self.progress = ()
+            self.wish_fault = ""
             self.notice = words.PLANNING_NOW if self.pair else words.PLANNING_FIRST
             self.advice = ""
         self._thread = threading.Thread(
-            target=self._plan_in_thread, args=(self.yard, self._stop), daemon=True
+            target=self._plan_in_thread, args=(yard, wishes, self._stop), daemon=True
         )
         self._thread.start()
 
@@ -145,6 +194,201 @@ class Desk(HasTraits):
             self.right = self.right if self.right in names else next(iter(others), first)
         self._compare_again()
 
+    def go(self, address: str) -> None:
+        """Open the chapter of an address as the page writes it: `closing`, `horse=Alder`.
+
+        A name that the yard has not, and a chapter that the card has not, change nothing.
+        """
+        chapter, _, name = address.partition("=")
+        if chapter not in words.CHAPTERS:
+            return
+        with self.hold_trait_notifications():
+            if chapter == "horse" and self.yard is not None and name in self.yard.horse_by_name:
+                self.horse = name
+            if chapter == "road" and "=" in address:
+                self.person = name
+            self.chapter = chapter
+
+    @property
+    def address(self) -> str:
+        """The address of what lies open."""
+        if self.chapter == "horse" and self.horse:
+            return f"horse={self.horse}"
+        if self.chapter == "road" and self.person:
+            return f"road={self.person}"
+        return self.chapter
+
+    def put(self, side: str, name: str) -> None:
+        """Lay a circuit above (`left`) or under (`right`) the line."""
+        circuit = self.find_circuit(name)
+        if side in ("left", "right") and circuit is not None and circuit.exists:
+            self.set_trait(side, name)
+
+    def mark_done(self, key: str, done: bool) -> None:
+        """A closing date is worked through, or not after all."""
+        others = tuple(known for known in self.done if known != key)
+        self.done = (*others, key) if done else others
+
+    def wish(self, change: Callable[[Wishes], Wishes]) -> None:
+        """Change the wishes of the next plan; what the yard cannot be wished is said instead."""
+        if self._read is None:
+            return
+        try:
+            wishes = change(self.wishes)
+            apply_wishes(self._read, wishes)
+        except TripkitError as bad:
+            self.wish_fault = words.WISH_WRONG.format(reason=bad)
+            return
+        with self.hold_trait_notifications():
+            self.wish_fault = ""
+            self.wishes = wishes
+
+    def ask_day(self, side: str, horse: str, index: int) -> None:
+        """Why a horse does what it does on a day of the season, in the circuit of a side."""
+        circuit = self.find_circuit(self.left if side == "left" else self.right)
+        yard = self.yard
+        if yard is None or circuit is None or not 0 <= index < yard.season.days:
+            return
+        day = add_days(yard.season.first, index)
+        outings = circuit.outings_by_horse.get(horse, ())
+        there = next((o.show for o in outings if o.arrive <= day <= o.leave), "")
+        others = tuple(s.show for s in yard.shows if day in s.days and s.show != there)
+        self._ask(
+            lambda: Asked(
+                self._doors.explain_day(yard, circuit, horse, day), horse, there, others, side
+            )
+        )
+
+    def ask_outing(self, side: str, horse: str, show: str) -> None:
+        """Why a horse goes to a show or does not, in the circuit of a side."""
+        circuit = self.find_circuit(self.left if side == "left" else self.right)
+        yard = self.yard
+        if yard is not None and circuit is not None:
+            self._ask(
+                lambda: Asked(
+                    self._doors.explain_outing(yard, circuit, horse, show), horse, show, (), side
+                )
+            )
+
+    def ask_figure(self, side: str, figure: str) -> None:
+        """What a figure of a circuit is made of."""
+        circuit = self.find_circuit(self.left if side == "left" else self.right)
+        yard = self.yard
+        if yard is not None and circuit is not None:
+            self._ask(lambda: Asked(self._doors.explain_figure(yard, circuit, figure), side=side))
+
+    def _ask(self, answer: Callable[[], Asked]) -> None:
+        try:
+            self.asked = answer()
+        # An answer that fails is an answer, too: the visitor asked and waits for words.
+        except Exception as bad:
+            reason = str(bad) or type(bad).__name__
+            self.asked = Asked(Explanation(words.SLIP, words.NO_ANSWER.format(reason=reason)))
+
+    def look_at_board(self) -> None:
+        """What is published now: other pages and the commands publish too."""
+        if self.yard is None:
+            return
+        self._on_board(lambda: None)
+
+    def publish(self) -> None:
+        """Make the circuit that is read from the yard's current one."""
+        yard, circuit = self._at_hand()
+        upon = 0 if self.board is None else self.board.revision
+        self._on_board(lambda: self._doors.publish(self.folder, yard, circuit, upon))
+
+    def change_address(self, do: str, who: str) -> None:
+        """Renew or revoke a calendar's address, or let its reminders ring or be still."""
+        self._on_board(lambda: self._doors.change_address(self.folder, do, who))
+
+    def _on_board(self, act: Callable[[], None]) -> None:
+        said = ""
+        yard = self.yard
+        if yard is None:
+            return
+        for step in (act, lambda: self._read_board(yard)):
+            try:
+                step()
+            except (TripkitError, OSError) as bad:
+                said = words.BOARD_FAILED.format(reason=bad)
+        self.board_said = said
+
+    def _read_board(self, yard: Yard) -> None:
+        self.board = self._doors.read_board(self.folder, yard, self.circuits)
+
+    def undo(self) -> None:
+        """The circuits and wishes before the last planning come back."""
+        if self.planning or not self.past or self._read is None:
+            return
+        *earlier, before = self.past
+        with self.hold_trait_notifications():
+            self.past = tuple(earlier)
+            self.planned = before.planned
+            self.wishes = before.wishes
+            self.yard = apply_wishes(self._read, before.planned)
+            self.moved = self.unkept = ()
+            self.left, self.right = before.left, before.right
+        self.take_circuits(before.circuits)
+        self.notice, self.advice = words.UNDONE, ""
+
+    def save_circuits(self) -> None:
+        """Keep the circuits at hand beside the yard, for the next visit."""
+        if self.yard is None or not self.circuits:
+            return
+        try:
+            self._doors.save_circuits(self.circuits_file, self.yard, self.circuits)
+        except (TripkitError, OSError) as bad:
+            self.notice, self.advice = words.SAVE_FAILED.format(reason=bad), ""
+            return
+        self._fingerprint = self._take_fingerprint()
+        self.notice, self.advice = words.SAVED_NOW.format(file=self.circuits_file.name), ""
+
+    def open_folder(self, text: str) -> None:
+        """Another yard on this machine takes the place of the one at hand, if it reads."""
+        path = Path(text.strip()).expanduser()
+        if not text.strip() or not path.exists():
+            self.files_wrong = (words.FOLDER_MISSING.format(folder=text.strip()),)
+            return
+        self._try_yard(path, "")
+
+    def take_files(self, names: Sequence[str], contents: Sequence[bytes]) -> None:
+        """A copy of the yard with the files brought takes its place, if everything reads."""
+        if not names:
+            return
+        copies = Path(tempfile.mkdtemp(prefix="tripkit-brought-"))
+        weakref.finalize(self, shutil.rmtree, copies, ignore_errors=True)
+        try:
+            path = lay_copy(self.folder, copies, names, contents)
+        except (TripkitError, OSError) as bad:
+            self.files_wrong = (str(bad),)
+            return
+        self._try_yard(path, words.TAKEN.format(names=", ".join(names)))
+
+    def _try_yard(self, path: Path, said: str) -> None:
+        if self.planning:
+            self.stop()
+            self.wait()
+        try:
+            self._doors.read_yard(path)
+        except BadYard as bad:
+            self.files_wrong = tuple(str(error) for error in bad.errors)
+            return
+        # Whatever a stranger's file makes the reader raise is told beside it.
+        except Exception as bad:
+            self.files_wrong = (words.YARD_FAILED.format(reason=str(bad) or type(bad).__name__),)
+            return
+        with self.hold_trait_notifications():
+            self.files_wrong = ()
+            self.folder = path
+            self.circuits_file = (
+                path.with_name("circuits.json") if path.is_file() else (path / "circuits.json")
+            )
+            self.past = self.moved = self.unkept = ()
+            self.wishes = self.planned = Wishes()
+        self.open()
+        if said:
+            self.notice = said
+
     def find_circuit(self, name: str) -> Circuit | None:
         """The circuit of that name, None where none is on the desk."""
         return next((c for c in self.circuits if c.name == name), None)
@@ -160,6 +404,50 @@ class Desk(HasTraits):
         if self.yard is None or circuit is None:
             raise TripkitError(words.NOT_PLANNED)
         return self._doors.write_feed(self.yard, circuit, self.horse)
+
+    def build_yard_feed(self) -> tuple[str, bytes]:
+        """The whole yard's calendar of the circuit that is read from."""
+        yard, circuit = self._at_hand()
+        return self._doors.write_yard_feed(yard, circuit)
+
+    def build_workbook(self) -> tuple[str, bytes]:
+        """The tables of the circuit that is read from, as a workbook."""
+        yard, circuit = self._at_hand()
+        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
+
+    def build_circuits(self) -> tuple[str, bytes]:
+        """All circuits, as `tripkit plan` writes them."""
+        yard, _ = self._at_hand()
+        return "circuits.json", self._doors.write_circuits(yard, self.circuits)
+
+    @property
+    def findings(self) -> tuple[Any, ...]:
+        """What papers, ages and heights say of the yard at hand, asked once."""
+        if self.yard is None:
+            return ()
+        if self._findings is None or self._findings[0] is not self.yard:
+            self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
+        return self._findings[1]
+
+    @property
+    def memo(self) -> str:
+        """What a page that is loaded again is to remember: marks and wishes."""
+        return write_memo(self.done, self.wishes)
+
+    def recall(self, memo: str) -> None:
+        """Marks and wishes of the page that was loaded before, as far as the yard knows them."""
+        done, wishes = read_memo(memo)
+        if not self.done:
+            self.done = done
+        if not self.wishes and wishes and self._read is not None:
+            self.wish(lambda _: wishes)
+            self.wish_fault = ""
+
+    def _at_hand(self) -> tuple[Yard, Circuit]:
+        circuit = self.diary_circuit
+        if self.yard is None or circuit is None:
+            raise TripkitError(words.NOT_PLANNED)
+        return self.yard, circuit
 
     @observe("left", "right", "yard")
     def _compare_again(self, change: Any = None) -> None:
@@ -188,6 +476,8 @@ class Desk(HasTraits):
         self.circuits = ()
         self.pair = ()
         self.comparison = None
+        self.moved = self.unkept = self.past = ()
+        self.planned = Wishes()
 
     def _read_saved_circuits(self, yard: Yard) -> None:
         if not self.circuits_file.is_file():
@@ -217,17 +507,20 @@ class Desk(HasTraits):
             marks.append((str(path), known.st_size, known.st_mtime_ns))
         return tuple(sorted(marks))
 
-    def _plan_in_thread(self, yard: Yard, stop: threading.Event) -> None:
+    def _plan_in_thread(self, yard: Yard, wishes: Wishes, stop: threading.Event) -> None:
         def report(step: Any) -> None:
             self._hand_over(lambda: self._add_progress(step))
 
         began = time.monotonic()
         notice, advice = "", ""
         circuits: tuple[Circuit, ...] = ()
+        unkept: tuple[str, ...] = ()
+        tour = {"tour": wishes.tour} if wishes.tour else {}
         try:
             circuits = tuple(
                 self._doors.plan(
                     yard,
+                    **tour,
                     keep=self._keep,
                     seconds=self.seconds,
                     report=report,
@@ -236,6 +529,7 @@ class Desk(HasTraits):
             )
             passed = time.monotonic() - began
             notice = _say_end(circuits, passed, stopped=stop.is_set())
+            unkept = self._find_unkept(yard, wishes, circuits)
         except NoPlanner as bad:
             notice, advice = words.NO_PLANNER.format(reason=bad), words.NO_PLANNER_DO
         # Whatever the planner raises is told on the page: a thread that dies in silence would
@@ -244,27 +538,100 @@ class Desk(HasTraits):
             reason = str(bad) or type(bad).__name__
             notice = words.PLAN_FAILED.format(reason=reason)
             advice = words.PLAN_FAILED_DO.format(folder=self.folder.name)
-        self._hand_over(lambda: self._end_planning(circuits, stop.is_set(), notice, advice))
+        outcome = _Outcome(yard, wishes, circuits, unkept, stop.is_set(), notice, advice)
+        self._hand_over(lambda: self._end_planning(outcome))
+
+    def _find_unkept(
+        self, yard: Yard, wishes: Wishes, circuits: Sequence[Circuit]
+    ) -> tuple[str, ...]:
+        """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
+        found: list[str] = []
+        bars: Mapping[tuple[str, str], str] | None = None
+        for horse, show in wishes.held:
+            without = [
+                c.name
+                for c in circuits
+                if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
+            ]
+            if without:
+                bars = self._doors.find_bars(yard) if bars is None else bars
+                reason = bars.get((horse, show), words.UNKEPT_WHY)
+                names = ", ".join(without)
+                found.append(
+                    words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
+                )
+        for horse, show in wishes.forbidden:
+            if any(key[:2] == (horse, show) for key in yard.bound_entries):
+                found.append(words.UNKEPT_SENT.format(horse=horse, show=show))
+        return tuple(found)
 
     def _add_progress(self, step: Any) -> None:
         """Of each goal the latest step stands, in the order in which goals were first heard of."""
         steps = {known.goal: known for known in self.progress}
         self.progress = tuple((steps | {step.goal: step}).values())
 
-    def _end_planning(
-        self, circuits: tuple[Circuit, ...], stopped: bool, notice: str, advice: str
-    ) -> None:
-        if stopped:
+    def _end_planning(self, outcome: _Outcome) -> None:
+        circuits, notice = outcome.circuits, outcome.notice
+        found = any(circuit.exists for circuit in circuits)
+        if outcome.stopped:
             # Who stops early loses nothing: goals not reached keep the circuit they had.
             before = {c.name: c for c in self.circuits if c.exists}
             new = {c.name: c for c in circuits if c.exists or c.name not in before}
             circuits = tuple((before | new).values())
+        elif circuits and not found and self.pair:
+            # Wishes that leave no circuit take none away; the reasons stand under the plan.
+            kept = tuple(c for c in self.circuits if c.exists)
+            circuits = (*kept, *(replace(c, name=f"{c.name}, as wished") for c in circuits))
+            notice = words.NONE_WITH_WISHES
         if circuits:
-            self.take_circuits(circuits)
+            self._lay(circuits, outcome, found)
         with self.hold_trait_notifications():
             self.planning = False
             self.notice = notice
-            self.advice = advice
+            self.advice = outcome.advice
+
+    def _lay(self, circuits: tuple[Circuit, ...], outcome: _Outcome, found: bool) -> None:
+        before = {c.name: c for c in self.circuits if c.exists}
+        with self.hold_trait_notifications():
+            if self.pair and found:
+                past = _Before(self.circuits, self.planned, self.planned, self.left, self.right)
+                self.past = (*self.past, past)
+            if found:
+                self.planned = outcome.wishes
+                self.yard = outcome.yard
+            self.unkept = outcome.unkept
+            self.circuits = circuits
+        self.take_circuits(circuits)
+        moved = []
+        for circuit in circuits:
+            old = before.get(circuit.name)
+            if found and circuit.exists and old is not None and old is not circuit:
+                moved.append((circuit, self._doors.compare(old, circuit, outcome.yard)))
+        self.moved = tuple(moved)
+
+
+@dataclass(frozen=True)
+class _Outcome:
+    """What came of a planning, handed from its thread to that of the page."""
+
+    yard: Yard
+    wishes: Wishes
+    circuits: tuple[Circuit, ...]
+    unkept: tuple[str, ...]
+    stopped: bool
+    notice: str
+    advice: str
+
+
+@dataclass(frozen=True)
+class _Before:
+    """What undoing brings back."""
+
+    circuits: tuple[Circuit, ...]
+    planned: Wishes
+    wishes: Wishes
+    left: str
+    right: str
 
 
 def _say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:

@@ -21,7 +21,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
 from tripkit.money import write_money
-from tripkit.timeline import write_day
+from tripkit.timeline_words import write_day
 
 POINTS = 6
 
@@ -42,7 +42,7 @@ def write_verdict_block(comparison: Comparison | None, same: bool) -> str:
     return said + wrap("details", more + write_list(rest, "verdict-list"), "verdict-more")
 
 
-def write_differences(comparison: Comparison | None) -> str:
+def write_differences(comparison: Comparison | None, country: str = "") -> str:
     """Figures of both, then horse by horse, owner by owner, and the closing dates ahead."""
     if comparison is None:
         return ""
@@ -53,7 +53,7 @@ def write_differences(comparison: Comparison | None) -> str:
             "pair-of-tables",
         ),
         _write_horses(comparison),
-        _write_closings(comparison),
+        _write_closings(comparison, country),
     )
     return "".join(parts)
 
@@ -109,7 +109,7 @@ def _write_horses(c: Comparison) -> str:
     return write_table(words.BY_HORSE, heads, rows, "table-horses")
 
 
-def _write_closings(c: Comparison) -> str:
+def _write_closings(c: Comparison, country: str) -> str:
     by_key: dict[tuple[str, str], list[ClosingDate | None]] = {}
     for i, side in enumerate((c.closing_left, c.closing_right)):
         for closing in side:
@@ -119,7 +119,7 @@ def _write_closings(c: Comparison) -> str:
     for (_, show), pair in sorted(by_key.items(), key=lambda item: (not item[0][0], item[0])):
         known = next(closing for closing in pair if closing is not None)
         late = [closing.late_fee_cents for closing in pair if closing is not None]
-        when = words.NO_CLOSING if known.closes is None else write_day(known.closes)
+        when = words.NO_CLOSING if known.closes is None else write_day(known.closes, country)
         if any(late):
             when = words.LATE.format(day=when, fee=write_money(max(late), c.currency))
         rows.append((when, show, *(_count_entries(closing) for closing in pair)))

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 from tripkit.circuit import Circuit
+from tripkit.dashboard import words
+from tripkit.dashboard.board import Board, Posted
+from tripkit.dashboard.filing import write_frames
 from tripkit.yard import Yard
 
 
@@ -42,6 +46,117 @@ def _write_feed(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, bytes]:
     return name_file(reader), write_feed(yard, circuit, reader)
 
 
+def _write_yard_feed(yard: Yard, circuit: Circuit) -> tuple[str, bytes]:
+    from tripkit.feeds import Reader, name_file, write_feed
+
+    reader = Reader("yard", yard.name)
+    return name_file(reader), write_feed(yard, circuit, reader)
+
+
+def _write_circuits(yard: Yard, circuits: Sequence[Circuit]) -> bytes:
+    from tripkit.files.circuits import dump_circuits
+
+    return dump_circuits(yard, circuits).encode("utf-8")
+
+
+def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
+    from tripkit.files import write_circuits
+
+    write_circuits(path, yard, circuits)
+
+
+def _write_workbook(yard: Yard, circuit: Circuit) -> bytes:
+    from tripkit import tables
+
+    sheets = {
+        words.SHEET_OUTINGS: tables.outings_table(circuit),
+        words.SHEET_LEGS: tables.legs_table(circuit),
+        words.SHEET_DAYS: tables.days_table(circuit),
+        words.SHEET_COSTS: tables.costs_table(yard, circuit),
+        words.SHEET_OWNERS: tables.owners_table(yard, circuit),
+    }
+    return write_frames(sheets)
+
+
+def _find_findings(yard: Yard) -> Sequence[Any]:
+    from tripkit.checklist import findings
+
+    return findings(yard)
+
+
+def _find_bars(yard: Yard) -> Mapping[tuple[str, str], str]:
+    from tripkit.problem import build_problem
+
+    return build_problem(yard).excluded
+
+
+def _explain_day(yard: Yard, circuit: Circuit, horse: str, day: date) -> Any:
+    from tripkit.why_days import explain_day
+
+    return explain_day(yard, circuit, horse, day)
+
+
+def _explain_outing(yard: Yard, circuit: Circuit, horse: str, show: str) -> Any:
+    from tripkit.why import explain_outing
+
+    return explain_outing(yard, circuit, horse, show)
+
+
+def _explain_figure(yard: Yard, circuit: Circuit, figure: str) -> Any:
+    from tripkit.why_figures import explain_figure
+
+    return explain_figure(yard, circuit, figure)
+
+
+def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
+    from tripkit.feeds.addresses import list_addresses
+    from tripkit.feeds.publish import is_current, list_last_changes
+    from tripkit.store import open_store
+
+    store = open_store(folder)
+    shelf = store.read_shelf(with_events=False)
+    addresses = list_addresses(store)
+    return Board(
+        shelf.current.circuit,
+        shelf.current.published,
+        shelf.current.revision,
+        tuple(c.name for c in circuits if c.exists and is_current(yard, c, shelf)),
+        tuple(
+            Posted(
+                f"{a.reader.kind} {a.reader.name}",
+                a.reader.kind,
+                a.reader.name,
+                a.link,
+                a.webcal,
+                a.alarms,
+                a.draw_qr(),
+            )
+            for a in addresses
+        ),
+        tuple((f"{r.kind} {r.name}", text) for r, text in list_last_changes(store)),
+    )
+
+
+def _publish(folder: Path, yard: Yard, circuit: Circuit, upon: int) -> None:
+    from tripkit.feeds.publish import publish
+    from tripkit.store import open_store
+
+    publish(yard, circuit, open_store(folder), datetime.now(UTC), upon=upon)
+
+
+def _change_address(folder: Path, do: str, who: str) -> None:
+    from tripkit.feeds import addresses
+    from tripkit.store import open_store
+
+    store, now = open_store(folder), datetime.now(UTC)
+    if do == "renew":
+        addresses.renew_addresses(store, who, now)
+    elif do == "revoke":
+        addresses.revoke_addresses(store, who, now)
+    elif do in ("ring", "hush"):
+        addresses.switch_alarms(store, who, do == "ring", now)
+
+
 @dataclass(frozen=True)
 class Doors:
     """What the Desk asks of the other rooms; a test puts its own in their place."""
@@ -51,3 +166,15 @@ class Doors:
     plan: Callable[..., Sequence[Circuit]] = _plan
     compare: Callable[[Circuit, Circuit, Yard], Any] = _compare
     write_feed: Callable[[Yard, Circuit, str], tuple[str, bytes]] = _write_feed
+    write_yard_feed: Callable[[Yard, Circuit], tuple[str, bytes]] = _write_yard_feed
+    write_circuits: Callable[[Yard, Sequence[Circuit]], bytes] = _write_circuits
+    save_circuits: Callable[[Path, Yard, Sequence[Circuit]], None] = _save_circuits
+    write_workbook: Callable[[Yard, Circuit], bytes] = _write_workbook
+    find_findings: Callable[[Yard], Sequence[Any]] = _find_findings
+    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]] = _find_bars
+    explain_day: Callable[[Yard, Circuit, str, date], Any] = _explain_day
+    explain_outing: Callable[[Yard, Circuit, str, str], Any] = _explain_outing
+    explain_figure: Callable[[Yard, Circuit, str], Any] = _explain_figure
+    read_board: Callable[[Path, Yard, Sequence[Circuit]], Board] = _read_board
+    publish: Callable[[Path, Yard, Circuit, int], None] = _publish
+    change_address: Callable[[Path, str, str], None] = _change_address

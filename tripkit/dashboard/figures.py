@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
+from tripkit.dashboard.markup import wrap, write_text
 from tripkit.money import write_money
 from tripkit.yard import Yard
 
@@ -98,3 +99,38 @@ def label_circuit(circuit: Circuit, yard: Yard) -> str:
         f"{circuit.name}: worth {write_number(circuit.totals.worth)}, "
         f"{write_money(circuit.totals.cost_cents, yard.currency)}"
     )
+
+
+ASKED = {
+    words.WORTH: "worth",
+    words.STATUS: "status",
+    words.BOUND: "bound",
+    words.COST: "cost_cents",
+    words.ROAD: "road_km",
+    words.NIGHTS: "nights_away",
+    words.SPARE: "spare_days",
+    words.AIMS: "aims_met",
+}
+
+
+def write_asked_pairs(pairs: tuple[tuple[str, str], ...], side: str) -> str:
+    """Terms and figures; a figure that has parts is a button that asks for them."""
+    inside = ""
+    for term, said in pairs:
+        shown = write_text(said)
+        if term in ASKED:
+            shown = wrap(
+                "button",
+                shown,
+                "figure",
+                type="button",
+                **{
+                    "data-do": "figure",
+                    "data-name": ASKED[term],
+                    "data-side": side,
+                    "data-key": f"figure-{side}-{ASKED[term]}",
+                    "title": words.ASK_FIGURE,
+                },
+            )
+        inside += wrap("div", wrap("dt", write_text(term)) + wrap("dd", shown))
+    return wrap("dl", inside, "figures")

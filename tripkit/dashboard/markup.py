@@ -11,6 +11,11 @@ def write_text(words: object) -> str:
     return escape(str(words), quote=True)
 
 
+def write_names(names: Iterable[str]) -> str:
+    """Names one after the other, each kept from turning the next one round."""
+    return ", ".join(f"<bdi>{write_text(name)}</bdi>" for name in names)
+
+
 def wrap(tag: str, inside: str, name: str = "", **attributes: str) -> str:
     """An element around ready markup; `name` is its class, without the prefix `tk-`."""
     written = f' class="tk-{name}"' if name else ""
@@ -39,7 +44,11 @@ def write_fold(said: str, inside: str, name: str, is_open: bool = True) -> str:
 
 
 def write_table(
-    caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], name: str = ""
+    caption: str,
+    heads: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    name: str = "",
+    is_open: bool = True,
 ) -> str:
     """A table of words under its caption, to be folded; the first cell of a row names the row."""
     head = "".join(wrap("th", write_text(h), scope="col") for h in heads)
@@ -60,4 +69,4 @@ def write_table(
         name,
         **{"aria-label": caption},
     )
-    return write_fold(caption, table, f"fold-{name}")
+    return write_fold(caption, table, f"fold-{name}", is_open)

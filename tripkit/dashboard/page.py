@@ -1,27 +1,52 @@
-"""The page: every part is made from the Desk, follows its traits, and knows nothing else."""
+"""The page: chapters of a season card, every one made from the Desk; one lies open at a time."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import ipywidgets
 
+from tripkit.circuit import Circuit
 from tripkit.dashboard import words
-from tripkit.dashboard.daylist import write_daylist
+from tripkit.dashboard.chapters import (
+    make_all_circuits,
+    make_calendars,
+    make_change,
+    make_closings,
+    make_differences,
+    make_files,
+    make_map,
+    make_one_horse,
+    make_papers,
+    make_road_days,
+)
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.differences import write_differences, write_verdict_block
-from tripkit.dashboard.figures import label_circuit, list_figures, write_goal, write_progress
-from tripkit.dashboard.markup import wrap, write_fold, write_list, write_pairs, write_text
-from tripkit.dashboard.widgets import DownloadButton, Strips
+from tripkit.dashboard.differences import write_verdict_block
+from tripkit.dashboard.figures import label_circuit, list_figures, write_asked_pairs
+from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard.parts import (
+    act_for,
+    follow,
+    make_box,
+    make_chapter,
+    make_sheet,
+    make_written,
+    show,
+    write_choice,
+    write_empty,
+)
+from tripkit.dashboard.slip import write_slip
+from tripkit.dashboard.widgets import Contents, Strips
 from tripkit.days import MONTHS
-from tripkit.timeline import DAY_PX, draw_swatch, draw_timeline, place_rows, tell_days
+from tripkit.timeline import DAY_PX, draw_half, join_halves, place_rows
+from tripkit.timeline_forms import draw_swatch
+from tripkit.timeline_words import MONTH_FIRST, tell_days
+from tripkit.yard import Yard
 
 HERE = Path(__file__).parent
-ICS = "text/calendar; charset=utf-8"
 
 
 def open_dashboard(
@@ -40,29 +65,50 @@ def open_dashboard(
 
 
 def make_page(desk: Desk) -> ipywidgets.Widget:
-    """All parts of the page, one under the other."""
-    look = ipywidgets.HTML(f"<style>{(HERE / 'card.css').read_text(encoding='utf-8')}</style>")
-    season = _box(
+    """Header, contents line, the chapters, and what the card does not decide."""
+    contents = make_contents(desk)
+    chapters = make_box(
         "season",
-        make_contents(),
-        make_verdict(desk),
-        make_chooser(desk),
-        make_strips(desk),
+        make_two_circuits(desk),
+        make_all_circuits(desk),
         make_differences(desk),
+        make_map(desk),
+        make_road_days(desk),
         make_one_horse(desk),
+        make_closings(desk),
+        make_papers(desk),
+        make_change(desk),
+        make_calendars(desk),
+        make_files(desk, contents),
     )
-    _follow(desk, ("pair",), lambda: _show(season, bool(desk.pair)))
-    page = _box(
+    follow(desk, ("yard",), lambda: show(chapters, desk.yard is not None))
+    follow(desk, ("yard",), lambda: show(contents, desk.yard is not None))
+    page = make_box(
         "page",
-        look,
+        _make_look(),
         make_header(desk),
+        contents,
         make_faults(desk),
-        season,
-        make_planner(desk),
+        make_status(desk),
+        chapters,
+        make_slip(desk),
         make_cautions(),
     )
     page.add_class("tk-card")
     return page
+
+
+def _make_look() -> ipywidgets.Widget:
+    """The style sheet, and which chapter is hidden while another lies open."""
+    css = (HERE / "card.css").read_text(encoding="utf-8")
+    css += "".join(
+        f'.tk-card[data-chapter="{key}"] .tk-chapter:not(.tk-chapter-{key})'
+        "{display:none !important}\n"
+        for key in words.CHAPTERS
+    )
+    look = ipywidgets.HTML(f"<style>{css}</style>")
+    look.add_class("tk-look")
+    return look
 
 
 def make_header(desk: Desk) -> ipywidgets.Widget:
@@ -72,30 +118,97 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
         yard = desk.yard
         if yard is None:
             return wrap("h1", write_text(words.TITLE))
+
+        def say(day: date) -> str:
+            return _write_date(day, yard.country)
+
         said = (
-            words.SEASON.format(
-                first=_write_date(yard.season.first), last=_write_date(yard.season.last)
+            words.SEASON.format(first=say(yard.season.first), last=say(yard.season.last)),
+            words.HORSES_AND_SHOWS.format(
+                horses=_count(len(yard.horses), words.ONE_HORSE, words.SOME_HORSES),
+                shows=_count(len(yard.shows), words.ONE_SHOW, words.SOME_SHOWS),
             ),
-            words.HORSES_AND_SHOWS.format(horses=len(yard.horses), shows=len(yard.shows)),
-            words.TODAY.format(today=_write_date(yard.day_of_planning)),
+            words.TODAY.format(today=say(yard.day_of_planning)),
         )
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
         )
         return wrap("div", title, "masthead") + write_list(said, "facts")
 
-    return _written(desk, ("yard",), write, "header")
+    return make_written(desk, ("yard",), write, "header")
 
 
-def make_contents() -> ipywidgets.Widget:
-    """Where the parts of the page begin, for a small screen above all."""
-    links = "".join(
-        wrap("li", wrap("a", write_text(said), href=f"#{_anchor(said)}"))
-        for said in (words.STRIPS, words.DIFFERENCES, words.DIARY, words.PLANNING)
-    )
-    contents = ipywidgets.HTML(wrap("nav", wrap("ul", links), **{"aria-label": words.CONTENTS}))
-    contents.add_class("tk-contents")
+def make_contents(desk: Desk) -> Contents:
+    """The contents line; a visitor's address opens a chapter, and what is opened has one."""
+
+    def shown(address: str, memo: str) -> None:
+        desk.refresh()
+        desk.recall(memo)
+        desk.go(address)
+
+    def go(address: str) -> None:
+        desk.go(address)
+        desk.is_folder_gone()
+
+    contents = Contents(go, shown, label=words.CONTENTS)
+    contents.chapters = [{"key": k, "title": said} for k, said in words.CHAPTERS.items()]
+
+    def turn() -> None:
+        with contents.hold_sync():
+            contents.chapter = desk.chapter
+            contents.address = desk.address
+
+    follow(desk, ("chapter", "horse", "person"), turn)
+    follow(desk, ("done", "wishes"), lambda: contents.set_trait("memo", desk.memo))
+    follow(desk, ("yard",), lambda: contents.set_trait("yard", desk.yard.name if desk.yard else ""))
     return contents
+
+
+def make_slip(desk: Desk) -> ipywidgets.Widget:
+    """The answer to what was asked last, at the foot of the window until it is put away."""
+
+    def write() -> str:
+        return "" if desk.yard is None else write_slip(desk.yard, desk.asked)
+
+    slip = make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
+    follow(desk, ("asked",), lambda: show(slip, desk.asked is not None))
+    return slip
+
+
+def make_status(desk: Desk) -> ipywidgets.Widget:
+    """What the visitor has to know on every chapter: that planning goes on, or that it failed."""
+
+    def write() -> str:
+        if desk.yard is None or not (desk.planning or desk.advice):
+            return ""
+        working = ' tk-working" aria-busy="true' if desk.planning else ""
+        told = f'<p class="tk-said{working}" role="status">{write_text(desk.notice)}</p>'
+        if desk.planning:
+            told += wrap(
+                "button",
+                write_text(words.STOP),
+                "small-button",
+                type="button",
+                **{"data-do": "stop", "data-key": "status-stop"},
+            )
+        return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else "")
+
+    traits = ("notice", "advice", "planning", "yard")
+    return make_sheet(desk, traits, write, act_for(desk), "status")
+
+
+def make_two_circuits(desk: Desk) -> ipywidgets.Widget:
+    """The verdict, both circuits with their figures, the strips and the key to them."""
+    empty = make_sheet(
+        desk,
+        ("pair", "planning"),
+        lambda: "" if desk.pair else write_empty(desk),
+        act_for(desk),
+        "nothing",
+    )
+    inner = make_box("two", make_verdict(desk), make_chooser(desk), make_strips(desk))
+    follow(desk, ("pair",), lambda: show(inner, bool(desk.pair)))
+    return make_chapter("two", empty, inner)
 
 
 def make_verdict(desk: Desk) -> ipywidgets.Widget:
@@ -105,55 +218,96 @@ def make_verdict(desk: Desk) -> ipywidgets.Widget:
         same = bool(desk.pair) and desk.pair[0] is desk.pair[1]
         return write_verdict_block(desk.comparison, same)
 
-    return _written(desk, ("pair",), write, "verdict")
+    return make_written(desk, ("pair",), write, "verdict", "two")
 
 
 def make_chooser(desk: Desk) -> ipywidgets.Widget:
     """Two lists of circuits, each with the figures of the one that is chosen."""
-    return _box("chooser", _make_choice(desk, "left"), _make_choice(desk, "right"))
+    return make_box("chooser", _make_choice(desk, "left"), _make_choice(desk, "right"))
+
+
+def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
+    title = words.ABOVE if side == "left" else words.BELOW
+
+    def write() -> str:
+        yard = desk.yard
+        if yard is None or not desk.pair:
+            return ""
+        options = [(c.name, label_circuit(c, yard)) for c in desk.circuits if c.exists]
+        circuit: Circuit = desk.pair[0 if side == "left" else 1]
+        aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
+        figures = (*list_figures(circuit, yard), (words.AIMS, aims))
+        return write_choice(title, side, [("", options)], circuit.name) + write_asked_pairs(
+            figures, side
+        )
+
+    sheet = make_sheet(desk, ("circuits", "pair"), write, act_for(desk), f"choice-{side}", "two")
+    sheet.add_class("tk-choice")
+    return sheet
 
 
 def make_strips(desk: Desk) -> ipywidgets.Widget:
     """Both circuits over the same weeks, with a key to the forms."""
     strips = Strips(
-        desk.refresh,
+        desk.ask_day,
         label=words.STRIPS_LABEL,
         hint=words.STRIPS_READOUT,
         hint_touch=words.STRIPS_TOUCH,
         day_px=DAY_PX,
     )
+    kept: dict[tuple[int, int], tuple[Circuit, tuple[str, ...], list[list[str]]]] = {}
+    drawn_for: list[Any] = [None]
+
+    def get_half(
+        yard: Yard, circuit: Circuit, side: int
+    ) -> tuple[tuple[str, ...], list[list[str]]]:
+        key = (id(circuit), side)
+        if key not in kept:
+            drawn = draw_half(yard, circuit, side, place_rows(yard))
+            told = [list(tell_days(yard, circuit, h.horse)) for h in yard.horses]
+            # The circuit is kept with its picture, so that no other can take its number.
+            kept[key] = (circuit, drawn, told)
+        return kept[key][1:]
 
     def draw() -> None:
-        if desk.yard is None or not desk.pair:
+        yard = desk.yard
+        if yard is None or not desk.pair:
             strips.svg = ""
             return
+        if drawn_for[0] is not yard:
+            kept.clear()
+            drawn_for[0] = yard
         left, right = desk.pair
-        today = (desk.yard.day_of_planning - desk.yard.season.first).days
+        above, told_above = get_half(yard, left, -1)
+        below, told_below = get_half(yard, right, 1)
+        rows = place_rows(yard)
+        today = (yard.day_of_planning - yard.season.first).days
         with strips.hold_sync():
             strips.left, strips.right = left.name, right.name
-            strips.today_index = today if desk.yard.day_of_planning in desk.yard.season else -1
+            strips.today_index = today if yard.day_of_planning in yard.season else -1
             strips.rows = [
                 {
                     "horse": row.horse,
                     "top": row.top,
                     "middle": row.middle,
                     "height": row.height,
-                    "left": list(tell_days(desk.yard, left, row.horse)),
-                    "right": list(tell_days(desk.yard, right, row.horse)),
+                    "left": told_above[i],
+                    "right": told_below[i],
                 }
-                for row in place_rows(desk.yard)
+                for i, row in enumerate(rows)
             ]
-            strips.svg = draw_timeline(desk.yard, left, right, names=False, titles=False)
+            strips.svg = join_halves(yard, (left, right), (above, below), rows)
 
     def write_head() -> str:
         if not desk.pair:
             return ""
         left, right = desk.pair
         hint = words.STRIPS_HINT.format(left=left.name, right=right.name)
-        return _head(words.STRIPS) + wrap("p", write_text(hint), "hint")
+        return wrap("h3", write_text(words.STRIPS)) + wrap("p", write_text(hint), "hint")
 
-    _follow(desk, ("pair",), draw)
-    return _box("strips-part", _written(desk, ("pair",), write_head, "head"), strips, make_key())
+    follow(desk, ("pair", "yard"), draw, "two")
+    head = make_written(desk, ("pair",), write_head, "head", "two")
+    return make_box("strips-part", head, strips, make_key())
 
 
 def make_key() -> ipywidgets.Widget:
@@ -167,83 +321,6 @@ def make_key() -> ipywidgets.Widget:
     )
     key.add_class("tk-key")
     return key
-
-
-def make_differences(desk: Desk) -> ipywidgets.Widget:
-    """The tables of what differs between the two circuits."""
-
-    def write() -> str:
-        tables = write_differences(desk.comparison)
-        return _head(words.DIFFERENCES) + tables if tables else ""
-
-    return _written(desk, ("pair",), write, "differences")
-
-
-def make_one_horse(desk: Desk) -> ipywidgets.Widget:
-    """One horse's days week by week, and its calendar as a file."""
-    horse, fill_horses = _make_list(words.HORSE, lambda name: desk.set_trait("horse", name))
-    side, fill_sides = _make_list(words.DIARY_OF, lambda name: desk.set_trait("diary_side", name))
-    button = DownloadButton(desk.build_feed, ICS, words.DOWNLOAD_FAILED)
-
-    def fill() -> None:
-        names = [h.horse for h in desk.yard.horses] if desk.yard else []
-        fill_horses([(name, name) for name in names], desk.horse)
-        pair = desk.pair
-        sides = [(pair[0].name, "left"), (pair[1].name, "right")] if pair else []
-        fill_sides(sides, desk.diary_side)
-        button.label = words.DOWNLOAD.format(horse=desk.horse)
-        button.ready = bool(pair and desk.horse)
-
-    def write() -> str:
-        circuit = desk.diary_circuit
-        if desk.yard is None or circuit is None or not desk.horse:
-            return ""
-        return write_daylist(desk.yard, circuit, desk.horse)
-
-    _follow(desk, ("yard", "pair", "horse", "diary_side"), fill)
-    head = ipywidgets.HTML(_head(words.DIARY))
-    hint = _written(
-        desk,
-        ("pair", "diary_side"),
-        lambda: (
-            write_text(words.DOWNLOAD_HINT.format(circuit=desk.diary_circuit.name))
-            if desk.diary_circuit
-            else ""
-        ),
-        "hint",
-    )
-    return _box(
-        "horse-part",
-        head,
-        _box("controls", horse, side, button),
-        hint,
-        _written(desk, ("yard", "pair", "horse", "diary_side"), write, "diary"),
-    )
-
-
-def make_planner(desk: Desk) -> ipywidgets.Widget:
-    """Plan, stop, and what the planner says meanwhile."""
-    plan = ipywidgets.Button(description=words.PLAN)
-    stop = ipywidgets.Button(description=words.STOP)
-    plan.on_click(lambda _: desk.plan())
-    stop.on_click(lambda _: desk.stop())
-
-    def set_buttons() -> None:
-        plan.description = words.PLAN if desk.pair else words.PLAN_FIRST
-        plan.disabled = desk.planning or desk.yard is None
-        _show(stop, desk.planning)
-
-    _follow(desk, ("planning", "pair", "yard"), set_buttons)
-    part = _box(
-        "planner",
-        ipywidgets.HTML(_head(words.PLANNING)),
-        _written(desk, ("notice", "advice", "planning"), lambda: _write_notice(desk), "notice"),
-        _box("controls", plan, stop),
-        _written(desk, ("progress", "planning"), lambda: _write_progress(desk), "progress"),
-        _written(desk, ("circuits",), lambda: _write_without_plan(desk), "without-plan"),
-    )
-    _follow(desk, ("yard",), lambda: _show(part, desk.yard is not None))
-    return part
 
 
 def make_faults(desk: Desk) -> ipywidgets.Widget:
@@ -262,8 +339,8 @@ def make_faults(desk: Desk) -> ipywidgets.Widget:
             + write_list(desk.errors, "faults-list")
         )
 
-    part = _box("faults", _written(desk, ("errors",), write, "faults-said"), again)
-    _follow(desk, ("errors",), lambda: _show(part, bool(desk.errors)))
+    part = make_box("faults", make_written(desk, ("errors",), write, "faults-said"), again)
+    follow(desk, ("errors",), lambda: show(part, bool(desk.errors)))
     return part
 
 
@@ -276,127 +353,12 @@ def make_cautions() -> ipywidgets.Widget:
     return cautions
 
 
-def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
-    title = words.ABOVE if side == "left" else words.BELOW
-    choice, fill_list = _make_list(title, lambda name: desk.set_trait(side, name))
-
-    def fill() -> None:
-        if desk.yard is None:
-            return
-        options = [(label_circuit(c, desk.yard), c.name) for c in desk.circuits if c.exists]
-        fill_list(options, getattr(desk, side))
-
-    def write() -> str:
-        circuit = desk.find_circuit(getattr(desk, side))
-        if desk.yard is None or circuit is None:
-            return ""
-        aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
-        figures = (*list_figures(circuit, desk.yard), (words.AIMS, aims))
-        return write_pairs(figures, "figures")
-
-    _follow(desk, ("circuits", side), fill)
-    box = _box(f"choice-{side}", choice, _written(desk, ("pair",), write, "choice-said"))
-    box.add_class("tk-choice")
-    return box
+def _write_date(day: date, country: str) -> str:
+    month = MONTHS[day.month - 1]
+    if country in MONTH_FIRST:
+        return f"{month} {day.day}, {day.year}"
+    return f"{day.day} {month} {day.year}"
 
 
-def _write_notice(desk: Desk) -> str:
-    said = desk.notice or ("" if desk.circuits else words.NOT_PLANNED)
-    working = ' tk-working" aria-busy="true' if desk.planning else ""
-    told = f'<p class="tk-said{working}" role="status">{write_text(said)}</p>'
-    return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else "")
-
-
-def _write_progress(desk: Desk) -> str:
-    if desk.yard is None or not desk.progress:
-        return ""
-    lines = []
-    for step in desk.progress:
-        goal = wrap("span", write_text(write_goal(step.goal)), "what-for")
-        told = write_progress(step.goal, step.objective, step.bound, desk.yard)
-        lines.append(wrap("li", goal + wrap("span", write_text(told), "how-far")))
-    steps = wrap("ol", "".join(lines), "steps")
-    if not desk.planning:
-        return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
-    passed = max(step.seconds for step in desk.progress)
-    clock = words.PROGRESS_ALL.format(seconds=f"{passed:.0f}", limit=f"{desk.seconds:.0f}")
-    return wrap("p", write_text(clock), "clock") + steps
-
-
-def _write_without_plan(desk: Desk) -> str:
-    parts = []
-    for circuit in desk.circuits:
-        if not circuit.exists:
-            told = words.WITHOUT_PLAN.format(
-                goal=write_goal(circuit.goal),
-                status=words.STATUS_IN_WORDS.get(circuit.status, circuit.status),
-            )
-            parts.append(wrap("p", write_text(told)) + write_list(circuit.reasons))
-    return "".join(parts)
-
-
-def _anchor(said: str) -> str:
-    return "tk-" + said.lower().replace(" ", "-")
-
-
-def _head(said: str) -> str:
-    return wrap("h2", write_text(said), id=_anchor(said))
-
-
-def _write_date(day: date) -> str:
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def _box(name: str, *children: ipywidgets.Widget) -> ipywidgets.VBox:
-    box = ipywidgets.VBox(children)
-    box.add_class(f"tk-{name}")
-    return box
-
-
-def _written(
-    desk: Desk, traits: Iterable[str], write: Callable[[], str], name: str
-) -> ipywidgets.HTML:
-    """A piece of HTML that is written anew whenever one of the Desk's traits changes."""
-    piece = ipywidgets.HTML()
-    piece.add_class(f"tk-{name}")
-    _follow(desk, traits, lambda: piece.set_trait("value", write()))
-    return piece
-
-
-def _follow(desk: Desk, traits: Iterable[str], act: Callable[[], None]) -> None:
-    desk.observe(lambda _change: act(), list(traits))
-    act()
-
-
-def _make_list(
-    title: str, take: Callable[[str], None]
-) -> tuple[ipywidgets.Dropdown, Callable[[list[tuple[str, str]], str], None]]:
-    """A list to choose from, and the function that fills it.
-
-    Only what the visitor chooses is taken: while it is being filled, the list passes through
-    values that nobody chose.
-    """
-    choice = ipywidgets.Dropdown(description=title)
-    filling = False
-
-    def fill(options: list[tuple[str, str]], value: str) -> None:
-        nonlocal filling
-        filling = True
-        try:
-            if list(choice.options) != options:
-                choice.options = options
-            if value in [key for _, key in options]:
-                choice.value = value
-        finally:
-            filling = False
-
-    def on_value(change: Any) -> None:
-        if not filling and change["new"] is not None:
-            take(change["new"])
-
-    choice.observe(on_value, "value")
-    return choice, fill
-
-
-def _show(widget: ipywidgets.Widget, shown: bool) -> None:
-    widget.layout.display = None if shown else "none"
+def _count(number: int, one: str, many: str) -> str:
+    return one if number == 1 else many.format(count=number)

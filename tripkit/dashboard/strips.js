@@ -112,20 +112,35 @@ function render({ model, el }) {
         next.row -= 1;
         next.side = "right";
       }
+    } else if ((event.key === "Enter" || event.key === " ") && at) {
+      event.preventDefault();
+      ask();
+      return;
     } else return;
     event.preventDefault();
     tell(at ? next : now, true);
   }
 
+  // A day is told at once; pressing it asks Python for the rules and rows behind it.
+  function ask() {
+    if (!at) return;
+    const row = model.get("rows")[at.row];
+    model.send({ do: "ask", horse: row.horse, side: at.side, day: at.day });
+  }
+
+  function onClick(event) {
+    onPoint(event);
+    ask();
+  }
+
   scroll.addEventListener("pointermove", onPoint);
-  scroll.addEventListener("click", onPoint);
+  scroll.addEventListener("click", onClick);
   scroll.addEventListener("keydown", onKey);
   model.on("change:svg", draw);
   draw();
-  model.send({ kind: "shown" });
   return () => {
     scroll.removeEventListener("pointermove", onPoint);
-    scroll.removeEventListener("click", onPoint);
+    scroll.removeEventListener("click", onClick);
     scroll.removeEventListener("keydown", onKey);
     model.off("change:svg", draw);
   };

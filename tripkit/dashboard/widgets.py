@@ -1,4 +1,4 @@
-"""The two widgets with JavaScript of their own: the season strips and the download button."""
+"""The widgets with JavaScript of their own: contents, leaves of HTML, strips, download."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ HERE = Path(__file__).parent
 class Strips(anywidget.AnyWidget):
     """Shows an SVG of strips beside its names and tells the day under pointer or arrow keys.
 
-    `rows` holds for each horse its place in the picture and its days in words; `on_shown` is
-    called whenever a browser has put the widget on a page.
+    `rows` holds for each horse its place in the picture and its days in words; `ask` is called
+    with side, horse and the number of the day when one is pressed.
     """
 
     _esm = HERE / "strips.js"
@@ -30,14 +30,17 @@ class Strips(anywidget.AnyWidget):
     day_px = Float(12.0).tag(sync=True)
     today_index = Int(-1).tag(sync=True)
 
-    def __init__(self, on_shown: Callable[[], None] | None = None, **traits: Any) -> None:
+    def __init__(self, ask: Callable[[str, str, int], None], **traits: Any) -> None:
         super().__init__(**traits)
-        self._on_shown = on_shown
+        self._ask = ask
         self.on_msg(self._take_message)
 
     def _take_message(self, _widget: object, content: Any, _buffers: object) -> None:
-        if isinstance(content, dict) and content.get("kind") == "shown" and self._on_shown:
-            self._on_shown()
+        if not isinstance(content, dict) or content.get("do") != "ask":
+            return
+        side, day = str(content.get("side")), content.get("day")
+        if isinstance(day, int):
+            self._ask(side, str(content.get("horse")), day)
 
 
 class DownloadButton(anywidget.AnyWidget):
@@ -74,3 +77,61 @@ class DownloadButton(anywidget.AnyWidget):
             self.send({"kind": "failed", "said": self._failed.format(reason=reason)})
             return
         self.send({"kind": "file", "name": name, "mime": self._mime}, buffers=[data])
+
+
+class Sheet(anywidget.AnyWidget):
+    """A leaf of HTML whose buttons, lists, forms and files speak to Python.
+
+    What carries `data-do` or `data-take` in the HTML sends all its `data-` words; `act` gets
+    them as a mapping with `do`, besides `value`, `fields` or `names` where there are any, and the
+    bytes of the files chosen.
+    """
+
+    _esm = HERE / "sheet.js"
+    html = Unicode().tag(sync=True)
+
+    def __init__(self, act: Callable[[dict[str, Any], list[Any]], None], **traits: Any) -> None:
+        super().__init__(**traits)
+        self._act = act
+        self.on_msg(self._take_message)
+
+    def _take_message(self, _widget: object, content: Any, buffers: Any) -> None:
+        if isinstance(content, dict) and isinstance(content.get("do"), str):
+            self._act(content, list(buffers or ()))
+
+
+class Contents(anywidget.AnyWidget):
+    """The contents line; the page's address names the chapter that lies open.
+
+    `go` is called with an address, `shown` when a browser has put the card on a page, with the
+    address it came by and what it kept in mind of the last visit.
+    """
+
+    _esm = HERE / "contents.js"
+    label = Unicode().tag(sync=True)
+    yard = Unicode().tag(sync=True)
+    chapters: List[Any] = List().tag(sync=True)
+    chapter = Unicode().tag(sync=True)
+    address = Unicode().tag(sync=True)
+    memo = Unicode().tag(sync=True)
+
+    def __init__(
+        self, go: Callable[[str], None], shown: Callable[[str, str], None], **traits: Any
+    ) -> None:
+        super().__init__(**traits)
+        self._go = go
+        self._shown = shown
+        self.on_msg(self._take_message)
+
+    def print_out(self, html: str) -> None:
+        """Put the card on paper and open the browser's own print window."""
+        self.send({"kind": "print", "html": html})
+
+    def _take_message(self, _widget: object, content: Any, _buffers: object) -> None:
+        if not isinstance(content, dict):
+            return
+        address = str(content.get("address") or "")
+        if content.get("do") == "go":
+            self._go(address)
+        elif content.get("do") == "shown":
+            self._shown(address, str(content.get("memo") or ""))

@@ -8,7 +8,11 @@ from __future__ import annotations
 TITLE = "Season card"
 SEASON = "{first} to {last}"
 TODAY = "planned as of {today}"
-HORSES_AND_SHOWS = "{horses} horses, {shows} shows on offer"
+HORSES_AND_SHOWS = "{horses}, {shows} on offer"
+ONE_HORSE = "one horse"
+SOME_HORSES = "{count} horses"
+ONE_SHOW = "one show"
+SOME_SHOWS = "{count} shows"
 
 ABOVE = "Above the line"
 BELOW = "Under the line"
@@ -63,10 +67,21 @@ KEY_WORDS = (
     ("vet check", "vet check"),
     ("vaccination", "vaccination"),
     ("aim", "aim: half filled on the side that meets it"),
+    ("closing", "entries close"),
     ("today", "today"),
 )
 
-DIFFERENCES = "What differs"
+MAP_HINT = (
+    "\u201c{left}\u201d is the solid line, \u201c{right}\u201d the hollow one around it. "
+    "A road is the thicker the more often it is driven."
+)
+MAP_READOUT = (
+    "Point at a road or a show, or step here with Tab and walk the drives with the arrow keys."
+)
+MAP_TOUCH = "Touch a road or a show to read its drives."
+MAP_LABEL = "Map of the drives. Arrow keys walk from drive to drive."
+MAP_FAILED = "The map could not be drawn: {reason}"
+
 VERDICT_NONE = "Two circuits, face to face: what one gains and what it pays will stand here."
 VERDICT_SAME = "Above and under the line stands the same circuit. Choose another to compare."
 
@@ -96,9 +111,7 @@ OTHER_DAYS = "other days"
 ENTRIES = "{horses} ({count} classes)"
 ONE_ENTRY = "{horses} (one class)"
 
-DIARY = "One horse"
 HORSE = "Horse"
-DIARY_OF = "Diary of"
 DAY_BY_DAY = "{horse} day by day, in \u201c{circuit}\u201d"
 WEEK_OF = "Week of {day}"
 AWAY = "away"
@@ -165,3 +178,270 @@ CAUTIONS = (
     "Rest, schools and travel recovery follow common practice, with the yard's own numbers "
     "where it gave some. They are no medical advice.",
 )
+
+# The contents line
+
+CHAPTERS = {
+    "two": "Two circuits",
+    "all": "All circuits",
+    "differs": "What differs",
+    "map": "Map",
+    "road": "Road days",
+    "horse": "One horse",
+    "closing": "Closing dates",
+    "papers": "Papers",
+    "change": "Change the plan",
+    "calendars": "Calendars",
+    "files": "Files",
+}
+CHAPTER_HINTS = {
+    "all": "Every circuit that was found, by its worth and what it takes. Choose one to lay it "
+    "above or under the line.",
+    "road": "Who is on the road when, by the clock of the place where it is read.",
+    "closing": "What has to be sent, by date. A mark stays with this page while it is open, also "
+    "when it is loaded again.",
+    "papers": "What the papers of horses and riders say about the shows on offer.",
+    "change": "Say what the next plan is to keep, then plan again. Nothing is published by it.",
+    "calendars": "The current circuit as calendars that people subscribe to.",
+    "files": "Bring another yard to this page, or take the plan along.",
+}
+READ_FROM = "Read from"
+EMPTY_CHAPTER = "Nothing is planned yet. Plan the season, and this page fills."
+
+# All circuits
+
+AXES = {"cost": "Cost", "road": "Road", "rest": "Rest"}
+AXIS_CHOICE = "Worth against"
+AXIS_TITLES = {
+    "cost": "cost of the season, {unit}",
+    "road": "road driven, {unit}",
+    "rest": "{unit} to spare in the tightest gap",
+}
+AXIS_WORTH = "worth"
+DAYS = "days"
+ALL_CIRCUITS = "All circuits"
+CIRCUIT = "Circuit"
+PUT_HEAD = "Lay it"
+PUT = "{name}: {side}"
+PICK_HINT = "Press a point to read it and to lay it above or under the line."
+PICKED = "{name}: worth {worth} for {cost}; {road} driven; spare days {spare}."
+POINT = "{name}: worth {worth}, {cost}, {road}, spare days {spare}; {beaten}"
+TRADEOFF_LABEL = "All circuits by worth; Tab walks the points, Enter picks one."
+UNBEATEN = "unbeaten: nothing here has more of one without less of the other"
+UNBEATEN_SHORT = "unbeaten"
+BEATEN = "beaten by another circuit in both"
+BEATEN_SHORT = "beaten"
+
+# Road days
+
+RIDERS = "Riders"
+DRIVERS = "Drivers"
+HORSES = "Horses"
+LORRIES = "Lorries"
+PEOPLE = "People"
+WHOSE = "Whose road days"
+EVERYBODY = "the whole yard"
+NO_ROAD = "{who} has no day on the road in this circuit."
+ROAD_SUM = "{drives} on {days} days: {hours} hours at the wheel, {road}, {nights} on the way."
+ONE_DRIVE = "One drive"
+DRIVES = "{count} drives"
+ONE_NIGHT = "one night"
+NIGHTS_COUNT = "{count} nights"
+RIDER_AWAY = "{who} is away on {days} days in all, from leaving home to coming back."
+ROAD_DAYS_OF = "Road days of {who}"
+ROAD_HEADS = ("Day", "From and to", "Leaves", "Arrives", "Driving", "Halts", "Lorry", "Aboard")
+FROM_TO = "{start} \N{RIGHTWARDS ARROW} {end}"
+EMPTY_LORRY = "empty"
+STOP_AT = "{time} {kind}, near {near}"
+STOP_ALONE = "{time} {kind}"
+STOP_KINDS = {"water": "water", "break": "driver\u2019s break", "overnight": "night"}
+
+# One horse
+
+RIDER = "Rider"
+ANY_RIDER = "any who fits"
+OWNERS = "Owners"
+OWNER_SHARE = "{owner} {share}"
+HEIGHTS = "Heights"
+HEIGHT_SPAN = "{low} to {high} cm"
+VET = "Vet"
+NO_VET_CHECK = "no check written"
+CLEARED = "cleared on {day}"
+NOT_CLEARED = "not cleared on {day}"
+RECHECK = ", again by {day}"
+AT_HOME = "{horse} goes nowhere in this circuit: {reason}."
+STRIP_OF = "Strip of {horse}: {left} above, {right} below"
+LOAD_HEAD = "Load week by week"
+LOAD_TABLE = "The weeks in figures"
+LOAD_HEADS = ("Week of", "Classes", "Schools", "Load", "Week to month")
+LOAD_LABEL = "Load of each week, with its ratio to the month"
+LOAD_WEEK = (
+    "Week of {day}: load {load}; classes {classes}, schools {schools}; week to month {ratio}"
+)
+NO_RATIO = "not known yet"
+STANDS_OUT = "{ratio}, outside the band"
+LOAD_CAUTION = (
+    "Load counts {weights}, weights of this project\u2019s choice. The figure over a bar is the "
+    "week against the mean of four weeks (acute 1 week, chronic 4 weeks; Munsters and others "
+    "2020, on the fast work of 58 eventing horses). Advice taken over from human sport calls "
+    "{low} to {high} ordinary; the evidence in horses is weak, and no plan here follows it. "
+    "A rider\u2019s eye and a vet decide."
+)
+OUTINGS_OF = "Outings"
+OUTING_HEADS = ("Days", "Show", "Classes", "Rider", "Worth", "Cost")
+ANSWERS = {"barred": "barred", "due": "due", "unknown": "not known", "ok": "in order"}
+DUE_BY = "By {day}."
+ASKED_BY = "Asked by {shows}"
+PAPERS_OF = "Papers, ages and heights: "
+OF_HORSE = "{horse}: "
+NO_FINDINGS = "all in order ({count} answers)"
+FINDINGS_OF = "{count} to look at, {ready} answers in order"
+
+# Closing dates
+
+NO_CLOSINGS = "Every entry of this circuit is sent; no closing date is left to watch."
+CLOSINGS_SUM = "{done} of {count} shows done. Entries and late fees still to pay: {fees}."
+CLOSED = "closed"
+TODAY_LAST = "today is the last day"
+DAY_LEFT = "1 day left"
+DAYS_LEFT = "{days} days left"
+FEES = "fees {fees}"
+LATE_NOW = "late already, at {fee}"
+LATE_UNTIL = "late until {day}, {fee} a horse"
+
+# Change the plan
+
+WISH_HELD = "{horse} goes to {show}"
+WISH_FORBIDDEN = "{horse} does not go to {show}"
+WISH_AWAY = "{who} is not to be had, {days}"
+WISH_BUDGET = "at most {money} in all"
+WISH_OFTEN = "at most {count} outings of a horse in 30 days"
+WISH_TOUR = "new entries to the {tour} tour and single shows only"
+NO_WISHES = "No wishes: the next plan follows the yard folder alone."
+WISHES_OPEN = "The circuits on this page do not know these wishes yet. Plan again to see them kept."
+REMOVE = "Take back"
+REMOVE_WISH = "Take back: {wish}"
+FORM_OUTING = "A horse and a show"
+FORM_AWAY = "Not to be had"
+FORM_NUMBERS = "Money and how often"
+FORM_TOUR = "One tour"
+HOLD = "Hold"
+FORBID = "Forbid"
+WHO = "Horse, person or lorry"
+FIRST_DAY = "From"
+LAST_DAY = "Until"
+TAKE_OUT = "Take out"
+BUDGET = "Budget, {currency}"
+OFTEN = "Outings in 30 days"
+SET = "Set"
+TOUR = "Tour"
+EVERY_TOUR = "every tour"
+WISH_WRONG = "This cannot be wished: {reason}"
+NOT_A_NUMBER = "{value!r} is no whole number above 0"
+MOVED = "What moved"
+MOVED_IN = "For {goal}: {count} horses"
+MOVED_HEADS = ("Horse", "No longer", "New", "Same show, changed")
+NOTHING_MOVED = "For {goal} nothing moved."
+UNDO = "Undo the last planning"
+UNDONE = "The circuits and wishes before the last planning are back."
+UNKEPT = "Wishes that were not kept"
+UNKEPT_HELD = "{horse} at {show}, not in {circuits}: {reason}"
+UNKEPT_SENT = "{horse} at {show} was not forbidden: its entries are sent. Scratch them first."
+UNKEPT_WHY = "no circuit with it was found in the time given"
+NONE_WITH_WISHES = (
+    "No circuit keeps every rule with these wishes. What stood here before still stands."
+)
+SAVE = "Keep these circuits in the yard folder"
+SAVED_NOW = "Kept in {file}: the next visit starts from them."
+SAVE_FAILED = "The circuits could not be kept: {reason}"
+
+# Files
+
+FILES_IN = "Bring files"
+FILES_IN_HINT = (
+    "A workbook (.xlsx) is a yard of its own; tables (.csv), calendars (.ics) and settings (.toml) "
+    "go into a copy of the yard folder at hand. They are taken only when everything reads; your "
+    "own folder is not touched."
+)
+FILES_CHOOSE = "Choose files"
+FOLDER = "Another yard folder or workbook on this machine"
+OPEN_FOLDER = "Open"
+FOLDER_AT_HAND = "At hand: {folder}"
+FOLDER_MISSING = "{folder!r} is not there"
+TAKEN = "Taken: {names}. The page shows a copy of the yard with them; plan again."
+FILES_WRONG = "Not taken, because of this:"
+FILES_OUT = "Take along"
+TAKE_CALENDAR = "Calendar of the whole yard (.ics)"
+TAKE_WORKBOOK = "Tables of this circuit (.xlsx)"
+TAKE_CIRCUITS = "All circuits (.json)"
+TAKE_FAILED = "The file could not be made: {reason}"
+PRINT = "Print the card"
+PRINT_HINT = (
+    "A page for each of the two circuits, then one for each horse, on A4 or Letter as the printer "
+    "has it."
+)
+PRINT_HEAD = "{yard}, {season}"
+PRINT_CIRCUIT = "a circuit"
+PRINT_HORSE = "one horse, in \u201c{circuit}\u201d"
+PRINT_HEADS = ("Class days", "Show", "Entries close", "Horses")
+PRINT_OUTING = "{horse} ({classes}; {rider})"
+SHEET_OUTINGS = "outings"
+SHEET_LEGS = "legs"
+SHEET_DAYS = "days"
+SHEET_COSTS = "costs"
+SHEET_OWNERS = "owners"
+YARD_GONE = "The yard folder {folder} is gone. What stands on this page is unharmed."
+YARD_GONE_DO = (
+    "Put the folder back, or open another under Files. Take the circuits along (.json) before "
+    "this page is closed."
+)
+EVERY_SHOW = "Show by show"
+ADD_WISH = "Add a wish"
+STAGE_DONE = "{told}; done"
+
+# The slip
+
+SLIP = "Answer"
+CLOSE = "Put away"
+WHY = "Why not?"
+WHY_LABEL = "Ask about a show it does not go to"
+WHY_NOT = "Why not to"
+HOLD_HERE = "Hold it in the next plan"
+FORBID_HERE = "Forbid it in the next plan"
+NO_ANSWER = "There is no answer to this: {reason}"
+ASK_FIGURE = "What it is made of"
+
+# Calendars
+
+NOT_PUBLISHED = "Nothing is published yet: nobody\u2019s calendar shows this season."
+PUBLISHED = "Published is \u201c{name}\u201d, {when} (number {number})."
+IS_CURRENT = "\u201c{name}\u201d as it stands here is what every calendar shows."
+PUBLISH = "Publish \u201c{name}\u201d"
+PUBLISH_HINT = (
+    "Every calendar shows it from then on; what moved is moved there, what fell away is shown as "
+    "cancelled."
+)
+LAST_CHANGES = "What the last publishing changed, ready to be sent"
+ADDRESSES = "Addresses"
+ADDRESSES_HINT = (
+    "Who has an address reads that calendar without a password. An address that went astray is "
+    "made anew: the old one then answers nobody."
+)
+REVOKED = "This address answers nobody."
+RENEW = "Make anew"
+REVOKE = "Revoke"
+HUSH = "No reminders"
+RING = "With reminders"
+QR = "QR code for a phone"
+QR_OF = "QR code of the calendar of {name}"
+READER_KINDS = {
+    "horse": "horse",
+    "owner": "owner",
+    "rider": "rider",
+    "groom": "groom",
+    "driver": "driver",
+    "vet": "vet",
+    "yard": "the whole yard",
+}
+BOARD_FAILED = "That did not work: {reason}"
+NO_ADDRESS = "{horse} has a calendar address as soon as a circuit is published."

@@ -167,7 +167,10 @@ def _choose_window(season: Season, chance: Chance) -> None:
         column = season.mip.add_variable(integer=True)
         season.window_of[chance, window] = column
         season.mip.add_row([(column, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)
-    season.mip.add_row(season.attends(chance), 0.0, 1.0)
+    if (chance.horse, chance.show) in season.problem.yard.held:
+        season.soft_rows[season.mip.add_row(season.attends(chance), 1.0, 1.0)] = 1.0
+    else:
+        season.mip.add_row(season.attends(chance), 0.0, 1.0)
 
 
 def _choose_classes(season: Season, chance: Chance) -> None:

@@ -1,0 +1,374 @@
+"""The chapters without a browser: road days, closing dates, changes, files, calendars, answers."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from tests.dashboard.season import make_circuit, make_season
+from tests.dashboard.test_desk import FAULT, SAMPLE, make_desk
+from tests.dashboard.test_page import find, press, read
+from tripkit.circuit import Circuit
+from tripkit.comparison import find_closing_dates
+from tripkit.dashboard import words
+from tripkit.dashboard.board import Board, Posted
+from tripkit.dashboard.closings import name_closing
+from tripkit.dashboard.filing import lay_copy
+from tripkit.dashboard.memo import read_memo, write_memo
+from tripkit.dashboard.page import make_page
+from tripkit.dashboard.roaddays import find_legs
+from tripkit.errors import BadValue, BadYard, OutOfDate
+from tripkit.reasons import Explanation, Point
+from tripkit.wishes import Wishes
+
+
+@pytest.fixture
+def season():
+    yard = make_season()
+    return yard, (
+        make_circuit(yard, "most worth", "most worth", "Coast"),
+        make_circuit(yard, "least road", "least road", "Hills", 3),
+    )
+
+
+@pytest.fixture
+def desk(season, tmp_path):
+    desk = make_desk(season, tmp_path)
+    desk.open()
+    desk.take_circuits(season[1])
+    return desk
+
+
+def test_nothing_is_written_on_a_leaf_that_nobody_turned_to(desk):
+    """Only the chapter that lies open is written; turning to another writes it then."""
+    page = make_page(desk)
+    assert find(page, "closings").html == ""
+    desk.go("closing")
+    assert "Dothan 3" in find(page, "closings").html
+
+
+def test_a_rider_has_the_drives_of_the_horses_he_rides(season):
+    """Wade rides Alder, Damson, Gorse, Juniper (every third); Fennel goes nowhere."""
+    yard, (coast, _) = season
+    legs = find_legs(coast, "Wade Pemberton")
+    own = {"Alder", "Damson", "Gorse", "Juniper"}
+    assert legs == tuple(leg for leg in coast.legs if own & set(leg.horses))
+    assert find_legs(coast, "Fennel") == ()
+    assert find_legs(coast, "Otis Vance") == coast.legs == find_legs(coast, "")
+    assert yard.vehicle_by_name["Grey lorry"]
+    assert find_legs(coast, "Grey lorry") == ()
+
+
+def test_who_has_no_road_days_is_told_so(desk):
+    """An empty state in words, with the name."""
+    page = make_page(desk)
+    desk.go("road=Fennel")
+    assert "Fennel has no day on the road in this circuit." in read(find(page, "road-days"))
+
+
+def test_a_mark_holds_for_the_entries_it_was_made_for(desk, season):
+    """Marked, counted, and gone with the side on which these entries do not stand."""
+    page = make_page(desk)
+    desk.go("closing")
+    yard, (coast, _) = season
+    closings = find_closing_dates(yard, coast.outings)
+    press(page, "closings", do="done", name=name_closing(closings[0]), value=True)
+    told = read(find(page, "closings"))
+    assert f"1 of {len(closings)} shows done" in told
+    press(page, "closings", do="side", name="right")
+    assert "0 of " in read(find(page, "closings"))
+    assert name_closing(closings[0]) in desk.done
+
+
+def test_wishes_are_listed_planned_with_and_taken_back(season, tmp_path):
+    """The planner gets the yard as wished; the list has a button for each wish."""
+    seen = []
+
+    def plan(yard, **options):
+        seen.append((yard, options))
+        return season[1]
+
+    desk = make_desk(season, tmp_path, plan=plan)
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("change")
+    outing = {"horse": "Alder", "show": "Danville 1"}
+    press(page, "wish-add", do="outing", press="hold", fields=outing)
+    press(page, "wish-add", do="outing", press="forbid", fields={**outing, "show": "Dothan 1"})
+    away = {"who": "Blue lorry", "first": "2027-04-01", "last": "2027-04-05"}
+    press(page, "wish-add", do="away", fields=away)
+    press(page, "wish-add", do="numbers", fields={"budget": "12,500.50", "often": "1"})
+    press(page, "wish-add", do="tour", fields={"tour": "Coast"})
+    told = read(find(page, "wishes-said"))
+    for said in (
+        "Alder goes to Danville 1",
+        "Alder does not go to Dothan 1",
+        "Blue lorry is not to be had, Thu Apr 1 \N{EN DASH} Mon Apr 5",
+        "at most 12,500.50 USD in all",
+        "at most 1 outings of a horse in 30 days",
+        "new entries to the Coast tour",
+    ):
+        assert said in told
+    press(page, "plan-buttons", do="plan")
+    desk.wait()
+    yard, options = seen[0]
+    assert yard.held == (("Alder", "Danville 1"),)
+    assert yard.costs.budget_cents == 1_250_050
+    assert options["tour"] == "Coast"
+    assert desk.planned == desk.wishes
+    press(page, "wishes-said", do="remove", kind="held", number="0")
+    assert desk.wishes.held == ()
+    assert words.WISHES_OPEN in read(find(page, "wishes-said"))
+
+
+@pytest.mark.parametrize(
+    ("do", "fields"),
+    [
+        ("numbers", {"budget": "much", "often": ""}),
+        ("numbers", {"budget": "", "often": "-1"}),
+        ("away", {"who": "Alder", "first": "2027-04-05", "last": "2027-04-01"}),
+        ("away", {"who": "Alder", "first": "", "last": "soon"}),
+        ("outing", {"horse": "Nobody", "show": "Dothan 1"}),
+        ("tour", {"tour": "Moon"}),
+    ],
+)
+def test_a_wish_that_cannot_be_is_said_and_changes_nothing(desk, do, fields):
+    """The reason stands over the list; the wishes stay as they were."""
+    page = make_page(desk)
+    desk.go("change")
+    press(page, "wish-add", do=do, press="hold", fields=fields)
+    assert desk.wishes == Wishes()
+    assert "This cannot be wished:" in read(find(page, "wishes-said"))
+
+
+def test_what_moved_is_listed_and_undone(season, tmp_path):
+    """The second plan sends other horses; undo brings back circuits and wishes as they were."""
+    yard, first = season
+    second = (make_circuit(yard, "most worth", "most worth", "Coast", 2), first[1])
+    desk = make_desk(season, tmp_path, plan=lambda yard, **options: second)
+    desk.open()
+    desk.take_circuits(first)
+    page = make_page(desk)
+    desk.go("change")
+    desk.wish(lambda wishes: wishes.hold("Alder", "Dothan 1"))
+    desk.plan()
+    desk.wait()
+    assert desk.circuits == second
+    told = read(find(page, "without-plan"))
+    assert "For the most worth:" in told
+    press(page, "plan-buttons", do="undo")
+    assert desk.circuits == first
+    assert desk.planned == Wishes()
+    assert desk.past == ()
+    assert desk.notice == words.UNDONE
+
+
+def test_wishes_that_leave_no_circuit_take_none_away(season, tmp_path):
+    """What stood there stays, and the reasons are told."""
+    none = Circuit("most worth", "most worth", "none exists", reasons=("the lorry is away",))
+    desk = make_desk(season, tmp_path, plan=lambda yard, **options: (none,))
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("change")
+    desk.plan()
+    desk.wait()
+    assert desk.pair == season[1]
+    assert desk.notice == words.NONE_WITH_WISHES
+    assert "the lorry is away" in read(find(page, "without-plan"))
+
+
+def test_a_held_outing_that_no_circuit_has_is_told_with_its_reason(season, tmp_path):
+    """Fennel goes nowhere in these circuits; the problem says why it cannot."""
+    desk = make_desk(
+        season,
+        tmp_path,
+        find_bars=lambda yard: {("Fennel", "Dothan 1"): "cleared: the vet said no"},
+    )
+    desk.open()
+    desk.take_circuits(season[1])
+    desk.wish(lambda wishes: wishes.hold("Fennel", "Dothan 1"))
+    desk.plan()
+    desk.wait()
+    assert len(desk.unkept) == 1
+    assert desk.unkept[0].endswith("cleared: the vet said no")
+
+
+def test_memory_of_a_page_comes_back_and_nonsense_does_not():
+    """Marks and wishes as they were; text of somebody else is nothing."""
+    wishes = Wishes().hold("Alder", "Dothan 1").ask_numbers(5, 1)
+    assert read_memo(write_memo(("a", "b"), wishes)) == (("a", "b"), wishes)
+    for nonsense in ("", "{", "[]", "{}", '{"done": 1}'):
+        assert read_memo(nonsense) == ((), Wishes())
+
+
+def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):
+    """The copy has the new table beside the old ones; a workbook stands alone."""
+    folder, copies = tmp_path / "yard", tmp_path / "copies"
+    folder.mkdir()
+    copies.mkdir()
+    (folder / "shows.csv").write_text("old")
+    (folder / "horses.csv").write_text("horses")
+    copy = lay_copy(folder, copies, ["../shows.csv"], [b"new"])
+    assert (copy / "shows.csv").read_text() == "new"
+    assert (copy / "horses.csv").read_text() == "horses"
+    assert (folder / "shows.csv").read_text() == "old"
+    book = lay_copy(folder, copies, ["spring.xlsx"], [b"PK"])
+    assert book == copies / "spring.xlsx"
+    with pytest.raises(BadValue, match="alone"):
+        lay_copy(folder, copies, ["a.xlsx", "b.csv"], [b"", b""])
+
+
+def test_a_file_with_faults_is_refused_with_its_rows(season, tmp_path):
+    """Nothing is lost: yard and circuits stay; each fault stands with file, row and column."""
+    (tmp_path / "shows.csv").write_text("x")
+    faulty = [False]
+
+    def read_yard(folder):
+        if faulty[0]:
+            raise BadYard((FAULT,))
+        return season[0]
+
+    desk = make_desk(season, tmp_path, read_yard=read_yard)
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("files")
+    faulty[0] = True
+    press(page, "files-in", do="files", names=["shows.csv"], buffers=[b"y"])
+    assert "shows.csv row 12, column first_day" in read(find(page, "files-in"))
+    assert desk.pair == season[1]
+    assert desk.folder == tmp_path
+
+
+def test_a_brought_calendar_of_the_sample_is_taken(tmp_path):
+    """A whole folder's table that reads takes the place of the old one, in a copy."""
+    desk = make_desk((make_season(), ()), SAMPLE)
+    desk.open()
+    data = (SAMPLE / "absences.csv").read_bytes()
+    desk.take_files(["absences.csv"], [data])
+    assert desk.files_wrong == ()
+    assert desk.folder != SAMPLE
+    assert (desk.folder / "shows.csv").read_bytes() == (SAMPLE / "shows.csv").read_bytes()
+    assert desk.notice == words.TAKEN.format(names="absences.csv")
+
+
+def test_a_folder_that_vanishes_is_said_and_nothing_is_lost(season, tmp_path):
+    """Yard and circuits stay on the page, with what to do."""
+    folder = tmp_path / "yard"
+    folder.mkdir()
+    desk = make_desk(season, folder)
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    folder.rmdir()
+    desk.refresh()
+    assert desk.pair == season[1]
+    told = read(find(page, "status"))
+    assert "The yard folder yard is gone" in told
+    assert "Put the folder back" in told
+
+
+def test_publishing_and_addresses_go_through_the_doors(season, tmp_path):
+    """Nothing is published before the button; then who, where and what changed stand there."""
+    asked = []
+    posted = (
+        Posted("horse Alder", "horse", "Alder", "http://x/feeds/a.ics", "webcal://x/a", True, ""),
+        Posted("owner Ike", "owner", "Ike", "", "", True, ""),
+    )
+
+    def read_board(folder, yard, circuits):
+        if not asked:
+            return Board()
+        moment = datetime(2027, 3, 1, 15, 5, tzinfo=UTC)
+        return Board("most worth", moment, 1, ("most worth",), posted, (("a", "Alder moved"),))
+
+    desk = make_desk(
+        season,
+        tmp_path,
+        read_board=read_board,
+        publish=lambda folder, yard, circuit, upon: asked.append((circuit.name, upon)),
+        change_address=lambda folder, do, who: asked.append((do, who)),
+    )
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("calendars")
+    assert words.NOT_PUBLISHED in read(find(page, "board"))
+    press(page, "board", do="publish")
+    # 15:05 UTC is 10:05 in the morning in New York before 14 March.
+    told = read(find(page, "board"))
+    assert "Published is \u201cmost worth\u201d, Mon Mar 1, 10:05 am (number 1)." in told
+    assert "http://x/feeds/a.ics" in told
+    assert words.REVOKED in told
+    assert "Alder moved" in told
+    press(page, "board", do="revoke", name="horse Alder")
+    assert asked == [("most worth", 0), ("revoke", "horse Alder")]
+
+
+def test_a_publishing_that_fails_is_said(season, tmp_path):
+    """Somebody else was first: the reason stands over the chapter."""
+
+    def publish(*_):
+        raise OutOfDate("somebody else published meanwhile")
+
+    desk = make_desk(season, tmp_path, publish=publish, read_board=lambda *_: Board())
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("calendars")
+    press(page, "board", do="publish")
+    assert "somebody else published meanwhile" in read(find(page, "board"))
+
+
+def test_an_answer_stands_on_the_slip_with_its_source(season, tmp_path):
+    """Question, answer, point and source; what cannot be answered is said as well."""
+
+    def explain_outing(yard, circuit, horse, show):
+        if show == "Dothan 2":
+            raise BadValue("no such thing")
+        point = Point("3 clear days, needs 9", "recovery", "yard.toml [limits]")
+        return Explanation("Why not?", "It needs rest.", (point,), "breaks rules")
+
+    desk = make_desk(season, tmp_path, explain_outing=explain_outing)
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    press(page, "slip", do="why", horse="Alder", show="Dothan 1", side="left")
+    told = read(find(page, "slip"))
+    for said in ("Why not?", "It needs rest.", "3 clear days, needs 9", "yard.toml [limits]"):
+        assert said in told
+    press(page, "slip", do="why", horse="Alder", show="Dothan 2", side="left")
+    assert "no such thing" in read(find(page, "slip"))
+    press(page, "slip", do="close")
+    assert desk.asked is None
+
+
+@pytest.mark.parametrize(
+    ("address", "chapter", "horse"),
+    [
+        ("horse=Hazel", "horse", "Hazel"),
+        ("horse=Nobody", "horse", "Alder"),
+        ("closing", "closing", "Alder"),
+        ("nowhere", "two", "Alder"),
+        ("", "two", "Alder"),
+    ],
+)
+def test_an_address_opens_what_it_names(desk, address, chapter, horse):
+    """An unknown chapter or horse changes nothing."""
+    desk.go(address)
+    assert (desk.chapter, desk.horse) == (chapter, horse)
+
+
+def test_a_workbook_goes_out_as_sheets_and_reads_back(desk):
+    """Five sheets; every outing of the circuit has a row (openpyxl reads it)."""
+    openpyxl = pytest.importorskip("openpyxl")
+    import io
+
+    name, data = desk.build_workbook()
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    assert name == "most-worth.xlsx"
+    assert book.sheetnames == ["outings", "legs", "days", "costs", "owners"]
+    assert book["outings"].max_row == 1 + len(desk.pair[0].outings)

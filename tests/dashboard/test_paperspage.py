@@ -1,0 +1,82 @@
+"""The page of horses and shows: a word and a reason in each cell, every name escaped."""
+
+from __future__ import annotations
+
+import re
+
+from tests.build import make_class, make_horse, make_paper, make_show, make_vet_check, make_yard
+from tripkit.checklist import findings
+from tripkit.dashboard.paperspage import write_papers
+from tripkit.rulebooks import known_rule_books, load_rule_books
+
+BOOKS = load_rule_books(known_rule_books())
+
+
+def write(**changes) -> str:
+    yard = make_yard(paper_rules=("us",), rule_books=BOOKS, **changes)
+    return write_papers(yard, findings(yard))
+
+
+def list_cells(html: str) -> list[str]:
+    cells = re.findall(r"<td[^>]*>(.*?)</td>", html)
+    return [re.sub(r"<[^>]+>", "", cell) for cell in cells]
+
+
+def test_each_cell_has_a_word_and_a_reason() -> None:
+    """Due, barred, ok and no class at all, told in words (GR845: 1 July 2026 + 6 months)."""
+    papers = [
+        make_paper("influenza", "2026-07-01"),
+        make_paper("herpes", "2027-02-01"),
+        make_paper("coggins", "2026-06-01"),
+    ]
+    good = [make_paper(p.paper, "2027-02-01", "Elm") for p in papers]
+    junior = make_show("S2", "2027-05-05", classes=[make_class("J", "2027-05-06", "S2")])
+    html = write(
+        horses=[make_horse(), make_horse("Elm"), make_horse("Low", to_height_cm=115)],
+        shows=[make_show("S1"), junior],
+        papers=[*papers, *good],
+    )
+    first = list_cells(html)[:3]
+    assert first == [
+        "due influenza by 2027-03-31",
+        "ok all papers hold",
+        "no class of its height",
+    ]
+
+
+def test_a_class_that_does_not_fit_is_the_only_reason_told() -> None:
+    """Papers for a show at which the horse has no class are left out."""
+    html = write(shows=[make_show(classes=[make_class("J", division="junior")])])
+    (cell,) = list_cells(html)
+    assert cell.startswith("barred J: the class is for junior riders")
+    assert "influenza" not in cell
+
+
+def test_a_horse_that_is_not_cleared_says_so_at_its_head() -> None:
+    """The vet's word stands beside the name."""
+    html = write(vet_checks=[make_vet_check("2027-02-10", False)])
+    assert "not cleared by the vet check of 2027-02-10" in html
+
+
+def test_names_are_escaped() -> None:
+    """Nothing in a name acts as markup."""
+    html = write(
+        horses=[make_horse("<b>&Co")],
+        shows=[make_show("<script>", first="2027-04-07", classes=[make_class(show="<script>")])],
+    )
+    assert "<script>" not in html
+    assert "<b>&Co" not in html
+    assert "&lt;script&gt;" in html
+
+
+def test_every_source_of_a_finding_is_listed() -> None:
+    """Rules and their documents stand under the table."""
+    html = write()
+    assert "USEF Rule Book, GR845" in html
+    assert "USEF, Interstate travel page" in html
+
+
+def test_shows_that_are_past_are_left_out() -> None:
+    """The table looks ahead."""
+    html = write(shows=[make_show("Gone", "2027-03-03"), make_show("S1")], today="2027-04-01")
+    assert "Gone" not in html

@@ -1,0 +1,122 @@
+"""What is published: the current circuit, who reads it where, and what the last time changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from tripkit.circuit import Circuit
+from tripkit.dashboard import words
+from tripkit.dashboard.markup import wrap, write_fold, write_text
+from tripkit.timeline_words import write_day, write_time
+from tripkit.yard import Yard
+
+
+@dataclass(frozen=True)
+class Posted:
+    """One reader's calendar: who it is for, its links (empty: revoked), and its QR code as SVG."""
+
+    key: str
+    kind: str
+    name: str
+    link: str = field(repr=False)
+    webcal: str = field(repr=False)
+    alarms: bool
+    qr: str = field(repr=False)
+
+
+@dataclass(frozen=True)
+class Board:
+    """The current circuit (revision 0: none yet), which circuits at hand it is, the addresses."""
+
+    circuit: str = ""
+    published: datetime | None = None
+    revision: int = 0
+    current: tuple[str, ...] = ()
+    posted: tuple[Posted, ...] = ()
+    changes: tuple[tuple[str, str], ...] = ()
+
+
+def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
+    """What is current, a button that publishes the circuit read from, and every address."""
+    parts = [wrap("p", write_text(said), "fault", role="alert")] if said else []
+    if board.published is None:
+        parts.append(wrap("p", write_text(words.NOT_PUBLISHED), "sum"))
+    else:
+        moment = _at_home(yard, board.published)
+        when = f"{write_day(moment.date(), yard.country)}, {write_time(moment, yard.country)}"
+        told = words.PUBLISHED.format(name=board.circuit, when=when, number=board.revision)
+        parts.append(wrap("p", write_text(told), "sum", role="status"))
+    if circuit.name in board.current:
+        parts.append(wrap("p", write_text(words.IS_CURRENT.format(name=circuit.name)), "hint"))
+    else:
+        press = words.PUBLISH.format(name=circuit.name)
+        parts.append(_press("publish", "", press, "button"))
+        parts.append(wrap("p", write_text(words.PUBLISH_HINT), "hint"))
+    if board.changes:
+        items = "".join(
+            wrap("li", wrap("pre", write_text(text), "message", dir="auto"))
+            for _, text in board.changes
+        )
+        parts.append(
+            write_fold(words.LAST_CHANGES, wrap("ul", items), "fold-messages", is_open=False)
+        )
+    if board.posted:
+        parts.append(wrap("h3", write_text(words.ADDRESSES)))
+        parts.append(wrap("p", write_text(words.ADDRESSES_HINT), "hint"))
+        parts.append(wrap("ul", "".join(write_posted(p) for p in board.posted), "posted"))
+    return "".join(parts)
+
+
+def _at_home(yard: Yard, moment: datetime) -> datetime:
+    try:
+        return moment.astimezone(ZoneInfo(yard.place.timezone))
+    except (ZoneInfoNotFoundError, ValueError):
+        return moment.astimezone(UTC)
+
+
+def write_posted(posted: Posted, qr: bool = True) -> str:
+    """One reader: name, link, QR code, and the buttons that renew, revoke and hush."""
+    kind = words.READER_KINDS.get(posted.kind, posted.kind)
+    head = wrap("h4", wrap("span", write_text(posted.name), "long", dir="auto"))
+    head += wrap("p", write_text(kind), "kind")
+    if not posted.link:
+        body = wrap("p", write_text(words.REVOKED), "hint")
+        buttons = _press("renew", posted.key, words.RENEW, about=posted.name)
+    else:
+        link = wrap("a", write_text(posted.link), href=posted.webcal)
+        body = wrap("p", link, "address tk-long")
+        if qr and posted.qr:
+            label = words.QR_OF.format(name=posted.name)
+            body += write_fold(
+                words.QR,
+                wrap("div", posted.qr, "qr", role="img", **{"aria-label": label}),
+                "fold-qr",
+                is_open=False,
+            )
+        ring = ("hush", words.HUSH) if posted.alarms else ("ring", words.RING)
+        buttons = "".join(
+            _press(do, posted.key, said, about=posted.name)
+            for do, said in (("renew", words.RENEW), ("revoke", words.REVOKE), ring)
+        )
+    return wrap("li", head + body + wrap("p", buttons, "put"))
+
+
+def find_posted(board: Board | None, kind: str, name: str) -> Posted | None:
+    """The calendar of one reader, None where nothing is published for it."""
+    rows: Sequence[Posted] = () if board is None else board.posted
+    return next((p for p in rows if (p.kind, p.name) == (kind, name)), None)
+
+
+def _press(do: str, key: str, said: str, name: str = "small-button", about: str = "") -> str:
+    label = {"aria-label": f"{said}: {about}"} if about else {}
+    return wrap(
+        "button",
+        write_text(said),
+        name,
+        type="button",
+        **{"data-do": do, "data-name": key, "data-key": f"{do}-{key}"},
+        **label,
+    )

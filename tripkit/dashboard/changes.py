@@ -1,0 +1,190 @@
+"""Changing the plan: the wishes as a list, the forms that add one, and what moved afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tripkit.circuit import Circuit, Outing
+from tripkit.comparison import Comparison, HorseComparison
+from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_goal
+from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
+from tripkit.money import write_money
+from tripkit.timeline_words import title_of, write_span
+from tripkit.wishes import Wishes
+from tripkit.yard import Yard
+
+
+def list_wishes(yard: Yard, wishes: Wishes) -> tuple[tuple[str, int, str], ...]:
+    """Every wish in words, with the field and number by which it is taken back."""
+    found: list[tuple[str, int, str]] = []
+    for kind, said in (("held", words.WISH_HELD), ("forbidden", words.WISH_FORBIDDEN)):
+        for i, (horse, show) in enumerate(getattr(wishes, kind)):
+            found.append((kind, i, said.format(horse=horse, show=title_of(yard, show))))
+    for i, absence in enumerate(wishes.absences):
+        days = write_span(absence.days.first, absence.days.last, yard.country)
+        found.append(("absences", i, words.WISH_AWAY.format(who=absence.who, days=days)))
+    if wishes.budget_cents is not None:
+        money = write_money(wishes.budget_cents, yard.currency)
+        found.append(("budget_cents", 0, words.WISH_BUDGET.format(money=money)))
+    if wishes.shows_per_30_days is not None:
+        often = words.WISH_OFTEN.format(count=wishes.shows_per_30_days)
+        found.append(("shows_per_30_days", 0, often))
+    if wishes.tour:
+        found.append(("tour", 0, words.WISH_TOUR.format(tour=wishes.tour)))
+    return tuple(found)
+
+
+def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> str:
+    """The wishes of the next plan, each with a button, and whether the plan at hand knows them."""
+    listed = list_wishes(yard, wishes)
+    parts = []
+    if fault:
+        parts.append(wrap("p", write_text(fault), "fault", role="alert"))
+    if not listed:
+        parts.append(wrap("p", write_text(words.NO_WISHES), "empty"))
+    else:
+        items = "".join(
+            wrap(
+                "li",
+                wrap("span", write_text(said), "long", dir="auto")
+                + wrap(
+                    "button",
+                    write_text(words.REMOVE),
+                    "small-button",
+                    type="button",
+                    **{
+                        "data-do": "remove",
+                        "data-kind": kind,
+                        "data-number": str(number),
+                        "data-key": f"remove-{kind}-{number}",
+                        "aria-label": words.REMOVE_WISH.format(wish=said),
+                    },
+                ),
+            )
+            for kind, number, said in listed
+        )
+        parts.append(wrap("ul", items, "wishes"))
+    if wishes != planned:
+        parts.append(wrap("p", write_text(words.WISHES_OPEN), "hint"))
+    return "".join(parts)
+
+
+def write_wish_forms(yard: Yard, horse: str) -> str:
+    """Four small forms: an outing, somebody away, the budget and how often, the tour."""
+    horses = [(h.horse, h.horse) for h in yard.horses]
+    shows = [
+        (s.show, f"{s.title}, {write_span(s.days.first, s.days.last, yard.country)}")
+        for s in sorted(yard.shows, key=lambda s: (s.days.first, s.show))
+    ]
+    people = [(p.person, p.person) for p in yard.people if p.role in ("rider", "driver")]
+    everybody = [
+        *((words.HORSES, name, said) for name, said in horses),
+        *((words.PEOPLE, name, said) for name, said in dict(people).items()),
+        *((words.LORRIES, v.vehicle, v.vehicle) for v in yard.vehicles),
+    ]
+    tours = dict.fromkeys(s.tour for s in yard.shows if s.tour)
+    first, last = yard.season.first.isoformat(), yard.season.last.isoformat()
+    outing = _form(
+        "outing",
+        words.FORM_OUTING,
+        _choose("horse", words.HORSE, horses, horse)
+        + _choose("show", words.SHOW, shows, "")
+        + _press("hold", words.HOLD)
+        + _press("forbid", words.FORBID),
+    )
+    away = _form(
+        "away",
+        words.FORM_AWAY,
+        _choose_grouped("who", words.WHO, everybody)
+        + _date("first", words.FIRST_DAY, first, last)
+        + _date("last", words.LAST_DAY, first, last)
+        + _press("away", words.TAKE_OUT),
+    )
+    numbers = _form(
+        "numbers",
+        words.FORM_NUMBERS,
+        _field("budget", words.BUDGET.format(currency=yard.currency).strip(" ,"), "decimal")
+        + _field("often", words.OFTEN, "numeric")
+        + _press("numbers", words.SET),
+    )
+    tour = _form(
+        "tour",
+        words.FORM_TOUR,
+        _choose("tour", words.TOUR, [("", words.EVERY_TOUR), *((t, t) for t in tours)], "")
+        + _press("tour", words.SET),
+    )
+    return wrap("div", outing + away + numbers + (tour if tours else ""), "wish-forms")
+
+
+def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> str:
+    """Goal by goal what the last planning moved, or that it moved nothing."""
+    if not moved:
+        return ""
+    parts = [wrap("h3", write_text(words.MOVED))]
+    for circuit, comparison in moved:
+        rows = [_row(yard, horse) for horse in comparison.horses if horse.differs]
+        if not rows:
+            said = words.NOTHING_MOVED.format(goal=write_goal(circuit.goal))
+            parts.append(wrap("p", write_text(said), "hint"))
+            continue
+        caption = words.MOVED_IN.format(goal=write_goal(circuit.goal), count=len(rows))
+        parts.append(
+            write_table(caption, words.MOVED_HEADS, rows, "table-moved", is_open=len(parts) == 1)
+        )
+    return "".join(parts)
+
+
+def write_unkept(unkept: Sequence[str]) -> str:
+    """Wishes that no circuit of the plan could keep, each with its reason."""
+    if not unkept:
+        return ""
+    return wrap("h3", write_text(words.UNKEPT)) + write_list(unkept, "unkept")
+
+
+def _row(yard: Yard, horse: HorseComparison) -> tuple[str, ...]:
+    def say(outings: Sequence[Outing]) -> str:
+        return ", ".join(title_of(yard, o.show) for o in outings)
+
+    changed = [pair.right for pair in horse.both if pair.differs]
+    return (horse.horse, say(horse.only_left), say(horse.only_right), say(changed))
+
+
+def _form(name: str, said: str, inside: str) -> str:
+    legend = wrap("legend", write_text(said))
+    return wrap("form", wrap("fieldset", legend + inside), "form", **{"data-form": name})
+
+
+def _label(said: str, inside: str) -> str:
+    return wrap("label", wrap("span", write_text(said)) + inside, "field")
+
+
+def _choose(name: str, said: str, options: Sequence[tuple[str, str]], chosen: str) -> str:
+    inside = "".join(
+        wrap(
+            "option", write_text(text), value=value, **({"selected": ""} if value == chosen else {})
+        )
+        for value, text in options
+    )
+    return _label(said, f'<select name="{name}">{inside}</select>')
+
+
+def _choose_grouped(name: str, said: str, options: Sequence[tuple[str, str, str]]) -> str:
+    groups: dict[str, str] = {}
+    for group, value, text in options:
+        groups[group] = groups.get(group, "") + wrap("option", write_text(text), value=value)
+    inside = "".join(wrap("optgroup", items, label=group) for group, items in groups.items())
+    return _label(said, f'<select name="{name}">{inside}</select>')
+
+
+def _date(name: str, said: str, first: str, last: str) -> str:
+    box = f'<input type="date" name="{name}" min="{first}" max="{last}" value="{first}" required>'
+    return _label(said, box)
+
+
+def _field(name: str, said: str, mode: str) -> str:
+    return _label(said, f'<input type="text" inputmode="{mode}" name="{name}">')
+
+
+def _press(value: str, said: str) -> str:
+    return wrap("button", write_text(said), "small-button", type="submit", value=value)

@@ -1,0 +1,472 @@
+"""The chapters beside the two circuits: each is a few pieces that follow the Desk."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import ipywidgets
+
+from tripkit.dashboard import words
+from tripkit.dashboard.board import Board, find_posted, write_board, write_posted
+from tripkit.dashboard.cardprint import write_print
+from tripkit.dashboard.changes import (
+    write_moved,
+    write_unkept,
+    write_wish_forms,
+    write_wishes,
+)
+from tripkit.dashboard.closings import write_closings
+from tripkit.dashboard.daylist import write_daylist
+from tripkit.dashboard.desk import Desk
+from tripkit.dashboard.differences import write_differences
+from tripkit.dashboard.figures import write_goal, write_progress
+from tripkit.dashboard.horsepage import (
+    write_horse_facts,
+    write_horse_findings,
+    write_horse_outings,
+    write_horse_strip,
+    write_load,
+    write_why_form,
+)
+from tripkit.dashboard.map_widget import RouteMap
+from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.dashboard.paperspage import write_papers
+from tripkit.dashboard.parts import (
+    Act,
+    act_for,
+    follow,
+    make_box,
+    make_chapter,
+    make_sheet,
+    make_written,
+    write_choice,
+    write_empty,
+    write_sides,
+)
+from tripkit.dashboard.roaddays import list_travellers, write_road_days
+from tripkit.dashboard.tradeoff import write_tradeoff
+from tripkit.dashboard.widgets import Contents, DownloadButton
+from tripkit.days import DaySpan
+from tripkit.errors import BadValue
+from tripkit.money import parse_cents
+
+ICS = "text/calendar; charset=utf-8"
+JSON = "application/json"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
+    """The trade-off picture and the table of all circuits."""
+
+    def write() -> str:
+        if desk.yard is None or not desk.pair:
+            return write_empty(desk)
+        return write_tradeoff(
+            desk.yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked
+        )
+
+    traits = ("circuits", "pair", "axis", "picked", "planning")
+    return make_chapter(
+        "all", make_sheet(desk, traits, write, act_for(desk), "all-circuits", "all")
+    )
+
+
+def make_differences(desk: Desk) -> ipywidgets.Widget:
+    """The tables of what differs between the two circuits."""
+
+    def write() -> str:
+        country = desk.yard.country if desk.yard else ""
+        return write_differences(desk.comparison, country) or write_empty(desk)
+
+    traits = ("pair", "planning")
+    return make_chapter(
+        "differs", make_sheet(desk, traits, write, act_for(desk), "differences", "differs")
+    )
+
+
+def make_road_days(desk: Desk) -> ipywidgets.Widget:
+    """The road days of whoever is chosen, in one of the two circuits."""
+
+    def write() -> str:
+        circuit = desk.diary_circuit
+        if desk.yard is None or circuit is None or not desk.pair:
+            return write_empty(desk)
+        groups = [("", [("", words.EVERYBODY)])]
+        travellers = list_travellers(desk.yard, circuit)
+        groups += [(kind, [(n, n) for n in names]) for kind, names in travellers.items() if names]
+        known = {name for names in travellers.values() for name in names}
+        person = desk.person if desk.person in known else ""
+        controls = write_choice(words.WHOSE, "person", groups, person) + write_sides(desk, "road")
+        return wrap("div", controls, "controls") + write_road_days(desk.yard, circuit, person)
+
+    traits = ("yard", "pair", "person", "diary_side", "planning")
+    return make_chapter("road", make_sheet(desk, traits, write, act_for(desk), "road-days", "road"))
+
+
+def make_closings(desk: Desk) -> ipywidgets.Widget:
+    """Closing dates to work through, for one of the two circuits."""
+
+    def write() -> str:
+        circuit = desk.diary_circuit
+        if desk.yard is None or circuit is None or not desk.pair:
+            return write_empty(desk)
+        listed = write_closings(desk.yard, circuit, desk.done)
+        return write_sides(desk, "closing") + listed
+
+    traits = ("yard", "pair", "done", "diary_side", "planning")
+    return make_chapter(
+        "closing", make_sheet(desk, traits, write, act_for(desk), "closings", "closing")
+    )
+
+
+def make_one_horse(desk: Desk) -> ipywidgets.Widget:
+    """One horse: strip, facts, outings, load, findings, diary, and its calendar as a file."""
+    traits = ("yard", "pair", "horse", "diary_side", "planning")
+
+    def write_controls() -> str:
+        if desk.yard is None or not desk.pair:
+            return write_empty(desk)
+        horses = [(h.horse, h.horse) for h in desk.yard.horses]
+        choice = write_choice(words.HORSE, "horse", [("", horses)], desk.horse)
+        controls = wrap("div", choice + write_sides(desk, "horse"), "controls")
+        return controls + write_why_form(desk.yard, desk.diary_circuit, desk.horse, desk.diary_side)
+
+    def write() -> str:
+        circuit = desk.diary_circuit
+        yard, horse = desk.yard, desk.horse
+        if yard is None or circuit is None or not desk.pair or not horse:
+            return ""
+        return (
+            wrap("h3", write_text(horse), "horse-name", dir="auto")
+            + write_horse_facts(yard, circuit, horse)
+            + write_horse_strip(yard, desk.pair, horse)
+            + write_horse_outings(yard, circuit, horse)
+            + wrap("h3", write_text(words.LOAD_HEAD))
+            + write_load(yard, circuit, horse)
+            + write_horse_findings(yard, desk.findings, horse)
+            + write_daylist(yard, circuit, horse)
+        )
+
+    button = DownloadButton(desk.build_feed, ICS, words.DOWNLOAD_FAILED)
+
+    def fill() -> None:
+        button.label = words.DOWNLOAD.format(horse=desk.horse)
+        button.ready = bool(desk.pair and desk.horse)
+
+    follow(desk, ("yard", "pair", "horse"), fill)
+    follow(desk, ("yard", "pair"), desk.look_at_board, "horse")
+
+    def write_address() -> str:
+        posted = find_posted(desk.board, "horse", desk.horse)
+        if posted is None:
+            return wrap("p", write_text(words.NO_ADDRESS.format(horse=desk.horse)), "hint")
+        return wrap("ul", write_posted(posted), "posted")
+
+    hint = make_written(
+        desk,
+        ("pair", "diary_side"),
+        lambda: (
+            write_text(words.DOWNLOAD_HINT.format(circuit=desk.diary_circuit.name))
+            if desk.diary_circuit
+            else ""
+        ),
+        "hint",
+        "horse",
+    )
+    return make_chapter(
+        "horse",
+        make_sheet(desk, traits, write_controls, act_for(desk), "horse-controls", "horse"),
+        make_written(desk, traits, write, "horse-page", "horse"),
+        make_box("take-horse", button, hint),
+        make_sheet(
+            desk, ("board", "horse"), write_address, act_for(desk), "horse-address", "horse"
+        ),
+    )
+
+
+def make_map(desk: Desk) -> ipywidgets.Widget:
+    """The roads of both circuits."""
+    routes = RouteMap()
+
+    def draw() -> None:
+        if desk.yard is not None:
+            pair = desk.pair or (None, None)
+            routes.show(desk.yard, *pair)
+
+    follow(desk, ("yard", "pair"), draw, "map")
+    empty = make_sheet(
+        desk,
+        ("pair", "planning"),
+        lambda: "" if desk.pair else write_empty(desk),
+        act_for(desk),
+        "nothing",
+        "map",
+    )
+
+    def write_hint() -> str:
+        if not desk.pair:
+            return ""
+        left, right = desk.pair
+        return write_text(words.MAP_HINT.format(left=left.name, right=right.name))
+
+    hint = make_written(desk, ("pair",), write_hint, "hint", "map")
+    return make_chapter("map", empty, hint, routes)
+
+
+def make_papers(desk: Desk) -> ipywidgets.Widget:
+    """What the papers of the yard say of the shows on offer."""
+
+    def write() -> str:
+        if desk.yard is None:
+            return ""
+        by_horse = "".join(
+            write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
+            for h in desk.yard.horses
+        )
+        everything = write_papers(desk.yard, desk.findings)
+        return wrap("div", by_horse, "papers-columns") + write_fold(
+            words.EVERY_SHOW, everything, "fold-every-show", is_open=False
+        )
+
+    return make_chapter("papers", make_written(desk, ("yard",), write, "papers", "papers"))
+
+
+def make_calendars(desk: Desk) -> ipywidgets.Widget:
+    """What is published, for whom at which address, and the button that publishes."""
+
+    def write() -> str:
+        circuit = desk.diary_circuit
+        if desk.yard is None or circuit is None or not desk.pair:
+            return write_empty(desk)
+        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said)
+        return write_sides(desk, "calendars") + board
+
+    follow(desk, ("yard", "pair"), desk.look_at_board, "calendars")
+    traits = ("yard", "pair", "board", "board_said", "diary_side", "planning")
+    return make_chapter(
+        "calendars", make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
+    )
+
+
+def make_change(desk: Desk) -> ipywidgets.Widget:
+    """Wishes, the forms that add one, planning with its progress, and what moved."""
+    act = _act_on_wishes(desk)
+
+    def write_list_of_wishes() -> str:
+        if desk.yard is None:
+            return ""
+        return write_wishes(desk.yard, desk.wishes, desk.planned, desk.wish_fault)
+
+    def write_forms() -> str:
+        if desk.yard is None:
+            return ""
+        return write_fold(
+            words.ADD_WISH, write_wish_forms(desk.yard, desk.horse), "fold-wish-forms"
+        )
+
+    def write_outcome() -> str:
+        if desk.yard is None:
+            return ""
+        told = write_moved(desk.yard, desk.moved) + write_unkept(desk.unkept)
+        return told + _write_without_plan(desk)
+
+    said = make_sheet(
+        desk,
+        ("wishes", "planned", "wish_fault", "yard"),
+        write_list_of_wishes,
+        act,
+        "wishes-said",
+        "change",
+    )
+    return make_chapter(
+        "change",
+        said,
+        make_sheet(desk, ("yard",), write_forms, act, "wish-add", "change"),
+        make_planner(desk),
+        make_written(
+            desk, ("moved", "unkept", "circuits"), write_outcome, "without-plan", "change"
+        ),
+    )
+
+
+def make_planner(desk: Desk) -> ipywidgets.Widget:
+    """Plan, stop, undo, keep, and what the planner says meanwhile."""
+
+    def write() -> str:
+        said = desk.notice or ("" if desk.circuits else words.NOT_PLANNED)
+        plan = words.PLAN if desk.pair else words.PLAN_FIRST
+        barred = desk.planning or desk.yard is None
+        buttons = _button("plan", plan, barred)
+        if desk.planning:
+            buttons += _button("stop", words.STOP)
+        if desk.past and not desk.planning:
+            buttons += _button("undo", words.UNDO, quiet=True)
+        if desk.pair and not desk.planning:
+            buttons += _button("save", words.SAVE, quiet=True)
+        told = wrap("h3", write_text(words.PLANNING)) + wrap("p", write_text(said), "said")
+        return told + wrap("div", buttons, "controls")
+
+    traits = ("notice", "planning", "pair", "yard", "past", "circuits")
+    return make_box(
+        "planner",
+        make_sheet(desk, traits, write, act_for(desk), "plan-buttons"),
+        make_written(desk, ("progress", "planning"), lambda: _write_progress(desk), "progress"),
+    )
+
+
+def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
+    """Files in: a workbook, tables, another folder; files out: calendar, tables, JSON, paper."""
+
+    def act(message: dict[str, Any], buffers: list[Any]) -> None:
+        if message["do"] == "files":
+            names = [str(name) for name in message.get("names") or ()]
+            desk.take_files(names, [bytes(data) for data in buffers])
+        elif message["do"] == "folder":
+            desk.open_folder(str((message.get("fields") or {}).get("folder", "")))
+        elif message["do"] == "print" and desk.yard is not None and desk.diary_circuit:
+            contents.print_out(write_print(desk.yard, desk.pair, desk.diary_circuit))
+        else:
+            act_for(desk)(message, buffers)
+
+    def write_in() -> str:
+        wrong = ""
+        if desk.files_wrong:
+            wrong = wrap("p", write_text(words.FILES_WRONG), "fault", role="alert")
+            wrong += write_list(desk.files_wrong, "faults-list")
+        choose = (
+            f'<label class="tk-field"><span>{write_text(words.FILES_CHOOSE)}</span>'
+            '<input type="file" multiple accept=".xlsx,.csv,.ics,.toml" data-take="files" '
+            'data-key="files"></label>'
+        )
+        folder = (
+            f'<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
+            f"<span>{write_text(words.FOLDER)}</span>"
+            '<input type="text" name="folder" data-key="folder" autocomplete="off"></label>'
+            f"{wrap('button', write_text(words.OPEN_FOLDER), 'small-button', type='submit')}</form>"
+        )
+        at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
+        return (
+            wrap("h3", write_text(words.FILES_IN))
+            + wrap("p", write_text(words.FILES_IN_HINT), "hint")
+            + wrap("p", write_text(at_hand), "sum")
+            + choose
+            + folder
+            + wrong
+        )
+
+    def write_out() -> str:
+        head = wrap("h3", write_text(words.FILES_OUT))
+        return head + (write_sides(desk, "files") if desk.pair else write_empty(desk))
+
+    def write_paper() -> str:
+        if not desk.pair:
+            return ""
+        hint = wrap("p", write_text(words.PRINT_HINT), "hint")
+        return _button("print", words.PRINT) + hint
+
+    buttons: list[tuple[DownloadButton, str]] = [
+        (DownloadButton(build, mime, words.TAKE_FAILED), said)
+        for build, mime, said in _list_files(desk)
+    ]
+
+    def fill() -> None:
+        for button, said in buttons:
+            button.label = said
+            button.ready = bool(desk.pair)
+
+    follow(desk, ("pair",), fill)
+    sides = ("pair", "diary_side", "planning")
+    return make_chapter(
+        "files",
+        make_sheet(desk, sides, write_out, act, "files-out", "files"),
+        make_box("take-files", *(button for button, _ in buttons)),
+        make_sheet(desk, ("pair",), write_paper, act, "paper", "files"),
+        make_sheet(desk, ("files_wrong", "folder"), write_in, act, "files-in", "files"),
+    )
+
+
+def _list_files(desk: Desk) -> tuple[tuple[Callable[[], tuple[str, bytes]], str, str], ...]:
+    return (
+        (desk.build_yard_feed, ICS, words.TAKE_CALENDAR),
+        (desk.build_workbook, XLSX, words.TAKE_WORKBOOK),
+        (desk.build_circuits, JSON, words.TAKE_CIRCUITS),
+    )
+
+
+def _act_on_wishes(desk: Desk) -> Act:
+    def act(message: dict[str, Any], buffers: list[Any]) -> None:
+        fields = {str(k): str(v) for k, v in (message.get("fields") or {}).items()}
+        do = message["do"]
+        try:
+            if do == "outing" and message.get("press") == "hold":
+                desk.wish(lambda w: w.hold(fields["horse"], fields["show"]))
+            elif do == "outing":
+                desk.wish(lambda w: w.forbid(fields["horse"], fields["show"]))
+            elif do == "away":
+                first, last = (date.fromisoformat(fields[key]) for key in ("first", "last"))
+                span = DaySpan(first, last)
+                desk.wish(lambda w: w.take_out(fields["who"], span))
+            elif do == "numbers":
+                _wish_numbers(desk, fields)
+            elif do == "tour":
+                desk.wish(lambda w: w.ask_tour(fields["tour"]))
+            elif do == "remove":
+                kind, number = str(message["kind"]), int(message["number"])
+                desk.wish(lambda w: w.remove(kind, number))
+            else:
+                act_for(desk)(message, buffers)
+        except (ValueError, BadValue) as bad:
+            desk.wish_fault = words.WISH_WRONG.format(reason=bad)
+
+    return act
+
+
+def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
+    budget, often = fields.get("budget", "").strip(), fields.get("often", "").strip()
+    cents = parse_cents(budget.replace(",", "")) if budget else None
+    if often and not (often.isdecimal() and int(often) > 0):
+        raise BadValue(words.NOT_A_NUMBER.format(value=often))
+    desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))
+
+
+def _button(do: str, said: str, barred: bool = False, quiet: bool = False) -> str:
+    return wrap(
+        "button",
+        write_text(said),
+        "small-button" if quiet else "button",
+        type="button",
+        **{"data-do": do, "data-key": f"do-{do}"},
+        **({"disabled": ""} if barred else {}),
+    )
+
+
+def _write_progress(desk: Desk) -> str:
+    if desk.yard is None or not desk.progress:
+        return ""
+    lines = []
+    for step in desk.progress:
+        goal = wrap("span", write_text(write_goal(step.goal)), "what-for")
+        told = write_progress(step.goal, step.objective, step.bound, desk.yard)
+        if getattr(step, "stage", "") == "done":
+            told = words.STAGE_DONE.format(told=told)
+        lines.append(wrap("li", goal + wrap("span", write_text(told), "how-far")))
+    steps = wrap("ol", "".join(lines), "steps")
+    if not desk.planning:
+        return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
+    passed = max(step.seconds for step in desk.progress)
+    clock = words.PROGRESS_ALL.format(seconds=f"{passed:.0f}", limit=f"{desk.seconds:.0f}")
+    return wrap("p", write_text(clock), "clock") + steps
+
+
+def _write_without_plan(desk: Desk) -> str:
+    parts = []
+    for circuit in desk.circuits:
+        if not circuit.exists:
+            told = words.WITHOUT_PLAN.format(
+                goal=write_goal(circuit.goal),
+                status=words.STATUS_IN_WORDS.get(circuit.status, circuit.status),
+            )
+            parts.append(wrap("p", write_text(told)) + write_list(circuit.reasons))
+    return "".join(parts)

@@ -1,0 +1,164 @@
+// The contents line: one chapter of the card lies open, and the address of the page names it.
+const BEAT_MS = 60000;
+
+function render({ model, el }) {
+  el.classList.add("tk-contents");
+  const nav = document.createElement("nav");
+  nav.setAttribute("aria-label", model.get("label"));
+  const opener = document.createElement("button");
+  opener.type = "button";
+  opener.className = "tk-contents-opener";
+  opener.setAttribute("aria-expanded", "false");
+  opener.setAttribute("aria-controls", "tk-contents-list");
+  const list = document.createElement("ul");
+  list.id = "tk-contents-list";
+  nav.append(opener, list);
+  el.append(nav);
+  let follows = false;
+
+  // An address that was cut short may hold half a letter; then it names nothing.
+  function readAddress() {
+    try {
+      return decodeURIComponent(location.hash.slice(1));
+    } catch {
+      return "";
+    }
+  }
+
+  function findCard() {
+    return el.closest(".tk-card") || document.querySelector(".tk-card");
+  }
+
+  function write() {
+    const open = model.get("chapter");
+    list.replaceChildren();
+    for (const { key, title } of model.get("chapters")) {
+      const item = document.createElement("li");
+      const link = document.createElement("a");
+      link.href = "#" + key;
+      link.textContent = title;
+      if (key === open) {
+        link.setAttribute("aria-current", "page");
+        opener.textContent = title;
+      }
+      item.append(link);
+      list.append(item);
+    }
+    turn(open);
+  }
+
+  function turn(chapter) {
+    const card = findCard();
+    if (!card) {
+      requestAnimationFrame(() => turn(chapter));
+      return;
+    }
+    const turned = card.dataset.chapter && card.dataset.chapter !== chapter;
+    card.dataset.chapter = chapter;
+    close();
+    if (!turned) return;
+    const top = el.getBoundingClientRect().top + scrollY;
+    if (scrollY > top) scrollTo(0, top);
+    const head = card.querySelector(`.tk-chapter-${CSS.escape(chapter)} h2`);
+    if (follows && head) {
+      head.tabIndex = -1;
+      head.focus({ preventScroll: true });
+    }
+    follows = false;
+  }
+
+  function close() {
+    opener.setAttribute("aria-expanded", "false");
+    nav.classList.remove("tk-open");
+  }
+
+  function onOpener() {
+    const open = opener.getAttribute("aria-expanded") !== "true";
+    opener.setAttribute("aria-expanded", String(open));
+    nav.classList.toggle("tk-open", open);
+  }
+
+  function onKey(event) {
+    if (event.key !== "Escape" || opener.getAttribute("aria-expanded") !== "true") return;
+    close();
+    opener.focus();
+  }
+
+  function onHash() {
+    const address = readAddress();
+    if (!address || address === model.get("address")) return;
+    const chapter = address.split("=")[0];
+    // Turning the leaf waits for nobody; what stands on it is then written by Python.
+    if (model.get("chapters").some((c) => c.key === chapter)) {
+      follows = true;
+      turn(chapter);
+    }
+    model.send({ do: "go", address });
+  }
+
+  function onAddress() {
+    const address = "#" + encodeURIComponent(model.get("address")).replace("%3D", "=");
+    if (readAddress() !== model.get("address")) {
+      history.pushState(null, "", address);
+    }
+  }
+
+  // Wishes and marks outlive a page that is loaded again, in this tab only.
+  function onMemo() {
+    try {
+      sessionStorage.setItem("tripkit-" + model.get("yard"), model.get("memo"));
+    } catch {
+      // A browser may refuse to keep anything; then nothing is kept.
+    }
+  }
+
+  function recall() {
+    try {
+      return sessionStorage.getItem("tripkit-" + model.get("yard")) || "";
+    } catch {
+      return "";
+    }
+  }
+
+  // The card on paper lies beside the contents line, unseen until something prints.
+  function onPrint(message) {
+    if (message.kind !== "print") return;
+    findCard().querySelector(".tk-print")?.remove();
+    const paper = document.createElement("div");
+    paper.className = "tk-print";
+    paper.innerHTML = message.html;
+    findCard().append(paper);
+    window.print();
+  }
+
+  opener.addEventListener("click", onOpener);
+  list.addEventListener("click", close);
+  nav.addEventListener("keydown", onKey);
+  addEventListener("hashchange", onHash);
+  addEventListener("popstate", onHash);
+  model.on("change:chapter", write);
+  model.on("change:chapters", write);
+  model.on("change:address", onAddress);
+  model.on("change:memo", onMemo);
+  model.on("msg:custom", onPrint);
+  // A kernel that hears nothing is ended after a while; an open page is no reason to lose it.
+  const beat = setInterval(() => model.send({ do: "beat" }), BEAT_MS);
+  write();
+  const address = readAddress();
+  model.send({ do: "shown", address, memo: recall() });
+  return () => {
+    clearInterval(beat);
+    opener.removeEventListener("click", onOpener);
+    list.removeEventListener("click", close);
+    nav.removeEventListener("keydown", onKey);
+    removeEventListener("hashchange", onHash);
+    removeEventListener("popstate", onHash);
+    model.off("change:chapter", write);
+    model.off("change:chapters", write);
+    model.off("change:address", onAddress);
+    model.off("change:memo", onMemo);
+    model.off("msg:custom", onPrint);
+  };
+}
+
+export default { render };

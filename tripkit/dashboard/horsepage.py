@@ -1,0 +1,236 @@
+"""One horse's page: who it is, its strip, its load week by week, what its papers say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from tripkit.answers import Finding
+from tripkit.circuit import Circuit
+from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_number
+from tripkit.dashboard.markup import wrap, write_fold, write_pairs, write_table, write_text
+from tripkit.eligibility import find_last_vet_check
+from tripkit.money import write_money
+from tripkit.scorecard import find_spare_days_by_horse
+from tripkit.timeline import DAY_PX, draw_timeline
+from tripkit.timeline_forms import escape_text
+from tripkit.timeline_words import find_home_reason, title_of, write_date, write_day, write_span
+from tripkit.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
+from tripkit.yard import Yard
+
+
+def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> str:
+    """Rider, owners, heights, and what the circuit means for this horse."""
+    known = yard.horse_by_name[horse]
+    outings = circuit.outings_by_horse.get(horse, ())
+    spare = find_spare_days_by_horse(yard, circuit.outings, circuit.legs).get(horse)
+    owners = ", ".join(
+        share.owner
+        if share.share == 1
+        else words.OWNER_SHARE.format(owner=share.owner, share=share.share)
+        for share in yard.shares_of(horse)
+    )
+    hours = sum(leg.hours for leg in circuit.legs if horse in leg.horses)
+    pairs = [
+        (words.RIDER, known.rider or words.ANY_RIDER),
+        (words.OWNERS, owners or words.YARD_PAYS),
+        (
+            words.HEIGHTS,
+            words.HEIGHT_SPAN.format(low=known.from_height_cm, high=known.to_height_cm),
+        ),
+        (words.OUTINGS, write_number(len(outings))),
+        (words.HORSE_HOURS, write_number(hours)),
+        (words.SPARE, write_number(spare)),
+        (words.COST, write_money(sum(o.cost_cents for o in outings), yard.currency)),
+        (words.VET, _write_vet(yard, horse)),
+    ]
+    said = write_pairs(pairs, "figures-plain")
+    reason = find_home_reason(yard, circuit, horse)
+    if reason:
+        said += wrap("p", write_text(words.AT_HOME.format(horse=horse, reason=reason)), "sum")
+    return said
+
+
+def _write_vet(yard: Yard, horse: str) -> str:
+    known = yard.horse_by_name[horse]
+    check = find_last_vet_check(yard, known, yard.day_of_planning)
+    if check is None:
+        return words.NO_VET_CHECK
+    said = words.CLEARED if check.cleared else words.NOT_CLEARED
+    told = said.format(day=write_date(check.date, yard.country))
+    if not check.cleared and check.recheck_by:
+        told += words.RECHECK.format(day=write_date(check.recheck_by, yard.country))
+    return told
+
+
+def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -> str:
+    """A list of the shows to which the horse does not go, and a button that asks why."""
+    going = set() if circuit is None else {
+        o.show for o in circuit.outings_by_horse.get(horse, ())
+    }  # fmt: skip
+    options = "".join(
+        wrap(
+            "option",
+            write_text(f"{s.title}, {write_span(s.days.first, s.days.last, yard.country)}"),
+            value=s.show,
+        )
+        for s in sorted(yard.shows, key=lambda s: (s.days.first, s.show))
+        if s.show not in going
+    )
+    hidden = "".join(
+        f'<input type="hidden" name="{name}" value="{write_text(value)}">'
+        for name, value in (("horse", horse), ("side", side))
+    )
+    label = wrap(
+        "label",
+        wrap("span", write_text(words.WHY_LABEL)) + f'<select name="show">{options}</select>',
+        "field",
+    )
+    press = wrap("button", write_text(words.WHY), "small-button", type="submit")
+    return f'<form class="tk-form tk-folder" data-form="why">{hidden}{label}{press}</form>'
+
+
+def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> str:
+    """Both circuits of one horse over the weeks, with a title on each day."""
+    svg = draw_timeline(yard, *pair, names=False, titles=True, horses=(horse,))
+    # A pattern is found by the first of its name on the page, and that one may lie on a leaf that
+    # is turned: each picture needs a name of its own.
+    svg = svg.replace("tk-p-road", "tk-p-road-lone")
+    label = words.STRIP_OF.format(horse=horse, left=pair[0].name, right=pair[1].name)
+    return wrap(
+        "div", svg, "strips-scroll tk-lone-strip", tabindex="0", role="group",
+        **{"aria-label": label},
+    )  # fmt: skip
+
+
+def write_load(yard: Yard, circuit: Circuit, horse: str) -> str:
+    """The weeks as bars with their ratio, the weights, and how little the ratio proves."""
+    weeks = weigh_weeks(yard, circuit, horse)
+    rows = [
+        (
+            write_day(week.first_day, yard.country),
+            write_number(week.classes),
+            write_number(week.schools),
+            write_number(week.load),
+            _write_ratio(week),
+        )
+        for week in weeks
+    ]
+    table = write_table(words.LOAD_TABLE, words.LOAD_HEADS, rows, "table-load", is_open=False)
+    weights = ", ".join(f"{kind} {write_number(weight)}" for kind, weight in WEIGHTS.items())
+    said = words.LOAD_CAUTION.format(
+        weights=weights, low=write_number(LOW_RATIO), high=write_number(HIGH_RATIO)
+    )
+    return _draw_load(yard, weeks) + wrap("p", write_text(said), "hint") + table
+
+
+def _write_ratio(week: WeekLoad) -> str:
+    if week.ratio is None:
+        return ""
+    return words.STANDS_OUT.format(ratio=f"{week.ratio:.2f}") if week.stands_out else (
+        f"{week.ratio:.2f}"
+    )  # fmt: skip
+
+
+def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> str:
+    """A bar a week: classes solid, schools and the rest in outline; the ratio written over it."""
+    most = max((week.load for week in weeks), default=0.0) or 1.0
+    step, high, foot, head = 7 * DAY_PX, 92.0, 22.0, 24.0
+    width, height = yard.season.days * DAY_PX + 1, head + high + foot
+    parts = []
+
+    def week_x(week: WeekLoad) -> float:
+        return max(0.0, (week.first_day - yard.season.first).days * DAY_PX)
+
+    for week in weeks:
+        x, base = week_x(week) + 4, head + high
+        tall = week.load / most * high
+        solid = week.classes * WEIGHTS["class"] / most * high
+        when = write_date(week.first_day, yard.country)
+        told = words.LOAD_WEEK.format(
+            day=when,
+            load=write_number(week.load),
+            classes=week.classes,
+            schools=week.schools,
+            ratio=words.NO_RATIO if week.ratio is None else f"{week.ratio:.2f}",
+        )
+        ratio = "" if week.ratio is None else f"{week.ratio:.2f}"
+        ring = ""
+        if week.stands_out:
+            ring = f'<path class="tk-load-flag" d="M{x:g},{base - tall - 4:.1f}h{step - 20:g}"/>'
+        parts.append(
+            f"<g><title>{escape_text(told)}</title>"
+            f'<rect class="tk-load-all" x="{x:g}" y="{base - tall:.1f}" width="{step - 20:g}" '
+            f'height="{tall:.1f}"/><rect class="tk-load-classes" x="{x:g}" '
+            f'y="{base - solid:.1f}" width="{step - 20:g}" height="{solid:.1f}"/>{ring}'
+            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - 8:.1f}" '
+            f'text-anchor="middle">{ratio}</text>'
+            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base + 16:g}" '
+            f'text-anchor="middle">{escape_text(when)}</text></g>'
+        )
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-load" role="img" '
+        f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
+        f'aria-label="{escape_text(words.LOAD_LABEL)}"><path class="tk-line" '
+        f'd="M0,{head + high:g}H{width:g}"/>{"".join(parts)}</svg>'
+    )
+    return wrap(
+        "div", svg, "strips-scroll tk-lone-strip", tabindex="0", role="group",
+        **{"aria-label": words.LOAD_LABEL},
+    )  # fmt: skip
+
+
+def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> str:
+    """One row an outing: when, where, what it jumps, with whom, worth and cost."""
+    rows = [
+        (
+            write_span(outing.first_day, outing.last_day, yard.country),
+            title_of(yard, outing.show),
+            ", ".join(outing.classes),
+            outing.rider,
+            write_number(outing.worth),
+            write_money(outing.cost_cents, yard.currency),
+        )
+        for outing in circuit.outings_by_horse.get(horse, ())
+    ]
+    if not rows:
+        return ""
+    return write_table(words.OUTINGS_OF, words.OUTING_HEADS, rows, "table-outings")
+
+
+def write_horse_findings(
+    yard: Yard, findings: Iterable[Finding], horse: str, *, named: bool = False
+) -> str:
+    """What is barred, due or unknown for this horse: each rule once, by the first day it is due.
+
+    The reason is that of the earliest day; the shows that ask stand under it. `named` puts the
+    horse's name before the count.
+    """
+    grouped: dict[tuple[str, str], list[Finding]] = {}
+    ready = 0
+    for finding in findings:
+        if finding.horse != horse:
+            continue
+        if finding.answer == "ok":
+            ready += 1
+            continue
+        grouped.setdefault((finding.answer, finding.rule), []).append(finding)
+    items = []
+    for (answer, _rule), group in grouped.items():
+        first = min(group, key=lambda f: (f.due_by is None, f.due_by or yard.season.last))
+        shows = ", ".join(dict.fromkeys(title_of(yard, f.show) for f in group if f.show))
+        told = wrap(
+            "b", write_text(words.ANSWERS.get(answer, answer)), f"answer tk-answer-{answer}"
+        )
+        told += " " + write_text(first.reason)
+        if first.due_by is not None:
+            told += " " + write_text(words.DUE_BY.format(day=write_day(first.due_by, yard.country)))
+        if shows:
+            told += wrap("small", write_text(words.ASKED_BY.format(shows=shows)))
+        items.append(wrap("li", told + wrap("small", write_text(first.source))))
+    who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
+    if not items:
+        return wrap("p", write_text(who + words.NO_FINDINGS.format(count=ready)), "empty")
+    listed = wrap("ul", "".join(items), "findings")
+    said = who + words.FINDINGS_OF.format(count=len(items), ready=ready)
+    return write_fold(said, listed, "fold-findings", is_open=named)

@@ -1,0 +1,125 @@
+"""Horses and shows: what papers, ages and the vet say of each pair, as a word and a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from tripkit.answers import ANSWERS, BARRED, CAUTION, DUE, OK, UNKNOWN, Finding
+from tripkit.checklist import ELIGIBLE, TREATMENT
+from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.documents import name_paper
+from tripkit.yard import Yard
+
+NO_CLASS = "no class of its height"
+ALL_HOLD = "all papers hold"
+MEANINGS = {
+    OK: "nothing keeps the horse away",
+    DUE: "something has to be done before, by the day named",
+    BARRED: "it cannot be put right any more, or no class fits",
+    UNKNOWN: "no row in papers.csv; it bars nothing here",
+}
+
+
+def write_papers(yard: Yard, found: Sequence[Finding]) -> str:
+    """A table of shows and horses as HTML: each cell a word and its reason, never colour alone.
+
+    A row for each show that is still to come, a column for each horse; below it the riders'
+    papers, treatments and sources. Every name is escaped.
+    """
+    today = yard.day_of_planning
+    cells: dict[tuple[str, str], list[Finding]] = {}
+    idle: dict[str, Finding] = {}
+    for f in found:
+        if f.horse and f.show:
+            cells.setdefault((f.horse, f.show), []).append(f)
+        elif f.horse and f.answer == BARRED:
+            idle[f.horse] = f
+    heads = "".join(_write_horse(horse.horse, idle.get(horse.horse)) for horse in yard.horses)
+    rows = []
+    for show in sorted(yard.shows, key=lambda show: (show.days.first, show.show)):
+        if show.days.last < today:
+            continue
+        title = write_text(show.show) + wrap("small", write_text(show.days.first))
+        inside = wrap("th", title, scope="row")
+        for horse in yard.horses:
+            inside += _write_cell(horse.horse, cells.get((horse.horse, show.show), ()))
+        rows.append(wrap("tr", inside))
+    head = wrap("thead", wrap("tr", wrap("th", "show", scope="col") + heads))
+    caption = wrap("caption", write_text(f"What each show asks of each horse, as of {today}"))
+    table = wrap("table", caption + head + wrap("tbody", "".join(rows)), "papers-table")
+    key = write_list((f"{word}: {said}" for word, said in MEANINGS.items()), "papers-key")
+    framed = wrap("div", table, "papers-frame", tabindex="0", role="region", **_LABEL)
+    return wrap("section", key + framed + _write_rest(found), "papers")
+
+
+_LABEL = {"aria-label": "papers of each horse at each show"}
+
+
+def _write_horse(horse: str, idle: Finding | None) -> str:
+    inside = write_text(horse)
+    if idle is not None:
+        inside += wrap("small", write_text(_shorten(idle.reason)))
+    return wrap("th", inside, scope="col")
+
+
+def _write_cell(horse: str, found: Sequence[Finding]) -> str:
+    where = {"data-head": horse}
+    if not found:
+        return wrap("td", wrap("span", NO_CLASS), "papers-none", **where)
+    answer = next(a for a in ANSWERS if any(f.answer == a for f in found))
+    wrong = [f for f in found if f.answer != OK]
+    # Papers for a show at which the horse has no class are nobody's business.
+    wrong = [f for f in wrong if f.rule == ELIGIBLE and f.answer == BARRED] or wrong
+    reason = "; ".join(_list_reasons(wrong)) or ALL_HOLD
+    said = wrap("b", answer) + " " + wrap("span", write_text(reason))
+    full = " ".join(dict.fromkeys(_shorten(f.reason) for f in wrong))
+    if full:
+        where["title"] = full
+    return wrap("td", said, f"papers-{answer}", **where)
+
+
+def _list_reasons(wrong: Sequence[Finding]) -> list[str]:
+    """Each paper once, with its first day; of classes what the sum says."""
+    said = []
+    for answer in ANSWERS:
+        days: dict[str, date] = {}
+        for f in wrong:
+            if f.answer == answer and f.rule == ELIGIBLE:
+                said.append(_shorten(f.reason).partition("; ")[2] or f.reason)
+            elif f.answer == answer:
+                name = name_paper(f.rule.split("-")[0])
+                days[name] = min(days.get(name, date.max), f.due_by or date.max)
+        for name, day in days.items():
+            by = f" by {day}" if day < date.max else ""
+            said.append(f"{name}{by}" if answer in (DUE, UNKNOWN) else f"{name}: too late")
+    return said
+
+
+def _write_rest(found: Sequence[Finding]) -> str:
+    """The findings of riders and treatments that ask for something, and where all of it stands."""
+    people = [f for f in found if f.person and not f.horse and f.answer != OK]
+    quotes = [f for f in found if f.rule == TREATMENT]
+    rest = ""
+    if people:
+        rest += wrap("h4", "Riders") + write_list(
+            f"{f.answer}: {f.person}, {f.show}: {_shorten(f.reason)} ({f.source})" for f in people
+        )
+    if quotes:
+        rest += wrap("h4", "Treatments, beside what is published") + write_list(
+            f"{f.horse}: {f.reason} ({f.source})" for f in quotes
+        )
+    sources: dict[str, list[str]] = {}
+    for f in found:
+        names = sources.setdefault(f.source, [])
+        name = name_paper(f.rule.split("-")[0])
+        if name not in names:
+            names.append(name)
+    rest += wrap("h4", "Sources") + write_list(
+        f"{', '.join(names)}: {source}" for source, names in sources.items()
+    )
+    return rest + wrap("p", write_text(CAUTION))
+
+
+def _shorten(reason: str) -> str:
+    return reason.replace(f" {CAUTION}", "")

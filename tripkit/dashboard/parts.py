@@ -1,0 +1,214 @@
+"""What every part of the page is put together from: boxes, pieces that follow the Desk, toggles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import ipywidgets
+
+from tripkit.dashboard import words
+from tripkit.dashboard.desk import Desk
+from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.widgets import Sheet
+
+Act = Callable[[dict[str, Any], list[Any]], None]
+
+
+def make_box(name: str, *children: ipywidgets.Widget) -> ipywidgets.VBox:
+    """Parts one under the other; `name` is the class, without the prefix `tk-`."""
+    box = ipywidgets.VBox(children)
+    box.add_class(f"tk-{name}")
+    return box
+
+
+def make_chapter(key: str, *children: ipywidgets.Widget) -> ipywidgets.VBox:
+    """A chapter of the card: its head, what it is for, and its parts."""
+    said = wrap("h2", write_text(words.CHAPTERS[key]))
+    hint = words.CHAPTER_HINTS.get(key)
+    if hint:
+        said += wrap("p", write_text(hint), "hint")
+    head = ipywidgets.HTML(said)
+    head.add_class("tk-chapter-head")
+    box = make_box("chapter", head, *children)
+    box.add_class(f"tk-chapter-{key}")
+    return box
+
+
+def follow(desk: Desk, traits: Iterable[str], act: Callable[[], None], chapter: str = "") -> None:
+    """Acts now and whenever one of the Desk's traits changes.
+
+    With a `chapter`, what lies on a leaf that nobody looks at waits until the leaf is turned to.
+    """
+    stale = True
+
+    def on_change(_change: Any = None) -> None:
+        nonlocal stale
+        stale = True
+        on_turn()
+
+    def on_turn(_change: Any = None) -> None:
+        nonlocal stale
+        if stale and (not chapter or desk.chapter == chapter):
+            stale = False
+            act()
+
+    desk.observe(on_change, list(traits))
+    if chapter:
+        desk.observe(on_turn, "chapter")
+    on_turn()
+
+
+def make_written(
+    desk: Desk, traits: Iterable[str], write: Callable[[], str], name: str, chapter: str = ""
+) -> ipywidgets.HTML:
+    """A piece of HTML that is written anew whenever one of the Desk's traits changes."""
+    piece = ipywidgets.HTML()
+    piece.add_class(f"tk-{name}")
+    follow(desk, traits, lambda: piece.set_trait("value", write()), chapter)
+    return piece
+
+
+def make_sheet(
+    desk: Desk,
+    traits: Iterable[str],
+    write: Callable[[], str],
+    act: Act,
+    name: str,
+    chapter: str = "",
+) -> Sheet:
+    """The same with buttons and forms; what is pressed goes to `act`."""
+    piece = Sheet(act)
+    piece.add_class(f"tk-{name}")
+    follow(desk, traits, lambda: piece.set_trait("html", write()), chapter)
+    return piece
+
+
+def show(widget: ipywidgets.Widget, shown: bool) -> None:
+    """Shown or not there at all."""
+    widget.layout.display = None if shown else "none"
+
+
+def write_toggles(
+    label: str, do: str, choices: Sequence[tuple[str, str]], chosen: str, where: str
+) -> str:
+    """A row of buttons of which one is pressed; each sends `do` with its `data-name`."""
+    buttons = "".join(
+        wrap(
+            "button",
+            wrap("span", write_text(said), "long", dir="auto"),
+            "toggle",
+            type="button",
+            **{
+                "data-do": do,
+                "data-name": key,
+                "data-key": f"{where}-{do}-{key}",
+                "aria-pressed": str(key == chosen).lower(),
+            },
+        )
+        for key, said in choices
+    )
+    said = wrap("span", write_text(label), "toggles-label")
+    return said + wrap("div", buttons, "toggles", role="group", **{"aria-label": label})
+
+
+def write_choice(
+    label: str, take: str, groups: Sequence[tuple[str, Sequence[tuple[str, str]]]], chosen: str
+) -> str:
+    """A list to choose from; groups without a name stand before the named ones."""
+    inside = ""
+    for group, options in groups:
+        items = "".join(
+            wrap(
+                "option",
+                write_text(said),
+                value=value,
+                **({"selected": ""} if value == chosen else {}),
+            )
+            for value, said in options
+        )
+        inside += wrap("optgroup", items, label=group) if group else items
+    select = f'<select data-take="{write_text(take)}" data-key="take-{write_text(take)}">'
+    return wrap("label", wrap("span", write_text(label)) + select + inside + "</select>", "field")
+
+
+def write_sides(desk: Desk, where: str) -> str:
+    """Which of the two circuits a chapter is read from."""
+    if not desk.pair:
+        return ""
+    choices = [("left", desk.pair[0].name), ("right", desk.pair[1].name)]
+    if desk.pair[0] is desk.pair[1]:
+        choices = choices[:1]
+    side = desk.diary_side if len(choices) > 1 else "left"
+    return wrap("div", write_toggles(words.READ_FROM, "side", choices, side, where), "sides")
+
+
+def write_empty(desk: Desk) -> str:
+    """What a chapter says while nothing is planned."""
+    button = wrap(
+        "button",
+        write_text(words.PLAN_FIRST),
+        "button",
+        type="button",
+        **{"data-do": "plan", "data-key": "empty-plan"},
+    )
+    return wrap("p", write_text(words.EMPTY_CHAPTER), "empty") + (
+        "" if desk.planning or desk.yard is None else button
+    )
+
+
+def act_for(desk: Desk) -> Act:
+    """What the buttons and lists of every chapter do; a chapter adds its own."""
+
+    def act(message: dict[str, Any], buffers: list[Any]) -> None:
+        name = str(message.get("name", ""))
+        value = message.get("value")
+        do = message["do"]
+        if do == "side" and name in ("left", "right"):
+            desk.diary_side = name
+        elif do in ("left", "right"):
+            desk.put(do, name or str(value))
+        elif do == "plan":
+            desk.plan()
+        elif do == "stop":
+            desk.stop()
+        elif do == "undo":
+            desk.undo()
+        elif do == "save":
+            desk.save_circuits()
+        elif do == "publish":
+            desk.publish()
+        elif do in ("renew", "revoke", "ring", "hush"):
+            desk.change_address(do, name)
+        elif do == "axis" and message.get("axis") in words.AXES:
+            desk.axis = str(message["axis"])
+        elif do == "pick":
+            desk.picked = "" if desk.picked == name else name
+        elif do == "person":
+            desk.go(f"road={value}")
+        elif do == "horse":
+            desk.go(f"horse={value or name}")
+        elif do == "done":
+            desk.mark_done(name, bool(value))
+        elif do == "close":
+            desk.asked = None
+        elif do == "figure":
+            desk.ask_figure(str(message.get("side")), name)
+        elif do in ("hold", "forbid", "why"):
+            _act_on_outing(desk, do, message)
+
+    return act
+
+
+def _act_on_outing(desk: Desk, do: str, message: dict[str, Any]) -> None:
+    fields = {**message, **(message.get("fields") or {})}
+    horse, show_id = str(fields.get("horse", "")), str(fields.get("show", ""))
+    if do == "why":
+        desk.ask_outing(str(fields.get("side", "left")), horse, show_id)
+    elif do == "hold":
+        desk.wish(lambda w: w.hold(horse, show_id))
+    else:
+        desk.wish(lambda w: w.forbid(horse, show_id))
+    if do != "why":
+        desk.asked = None
+        desk.go("change")

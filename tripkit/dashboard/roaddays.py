@@ -1,0 +1,144 @@
+"""The road days of one rider, driver, horse or lorry as a table, and of the whole yard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from tripkit.circuit import Circuit, Leg
+from tripkit.costs import find_rider_dates
+from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_distance, write_number
+from tripkit.dashboard.markup import wrap, write_names, write_text
+from tripkit.timeline_words import title_of, write_day, write_hours, write_span, write_time
+from tripkit.yard import Yard
+
+EVERYBODY = ""
+
+
+def list_travellers(yard: Yard, circuit: Circuit) -> dict[str, tuple[str, ...]]:
+    """Who has road days, by what they are: riders, drivers, horses, lorries; all in file order."""
+    drivers = dict.fromkeys(name for leg in circuit.legs for name in leg.drivers)
+    return {
+        words.RIDERS: tuple(yard.riders),
+        words.DRIVERS: tuple(drivers),
+        words.HORSES: tuple(h.horse for h in yard.horses),
+        words.LORRIES: tuple(v.vehicle for v in yard.vehicles),
+    }
+
+
+def find_legs(circuit: Circuit, who: str) -> tuple[Leg, ...]:
+    """The drives of a horse, driver or lorry; of a rider those of the horses he rides there.
+
+    A rider's horses are those of the outings he rides at the show where a drive ends or starts.
+    """
+    if who == EVERYBODY:
+        return circuit.legs
+    riding = {(o.horse, o.show) for o in circuit.outings if o.rider == who}
+    return tuple(
+        leg
+        for leg in circuit.legs
+        if who in (leg.vehicle, *leg.drivers, *leg.horses)
+        or any((horse, stop) in riding for horse in leg.horses for stop in (leg.start, leg.end))
+    )
+
+
+def write_road_days(yard: Yard, circuit: Circuit, who: str) -> str:
+    """What the drives add up to in a sentence, then one row a drive."""
+    legs = find_legs(circuit, who)
+    if not legs:
+        return wrap("p", write_text(words.NO_ROAD.format(who=who or yard.name)), "empty")
+    days = {day for leg in legs for day in leg.days}
+    nights = sum(stop.kind == "overnight" for leg in legs for stop in leg.stops)
+    said = words.ROAD_SUM.format(
+        days=len(days),
+        drives=words.ONE_DRIVE if len(legs) == 1 else words.DRIVES.format(count=len(legs)),
+        hours=write_number(sum(leg.hours for leg in legs)),
+        road=write_distance(sum(leg.km for leg in legs), yard.units),
+        nights=words.ONE_NIGHT if nights == 1 else words.NIGHTS_COUNT.format(count=nights),
+    )
+    away = find_rider_dates(yard, circuit.outings, circuit.legs).get(who)
+    if away:
+        said += " " + words.RIDER_AWAY.format(who=who, days=len(away))
+    return wrap("p", write_text(said), "sum") + _write_table(yard, legs, who)
+
+
+def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> str:
+    heads = words.ROAD_HEADS
+    rows = []
+    for leg in legs:
+        cells = (
+            wrap("span", write_text(words.FROM_TO.format(
+                start=title_of(yard, leg.start), end=title_of(yard, leg.end))), "long"),
+            wrap("span", write_text(_write_moment(yard, leg, leaving=True)), "hour"),
+            wrap("span", write_text(_write_moment(yard, leg, leaving=False)), "hour"),
+            wrap("span", write_text(write_hours(leg.hours)), "hour")
+            + wrap("small", write_text(write_distance(leg.km, yard.units))),
+            _write_stops(yard, leg),
+            write_text(leg.vehicle)
+            + (wrap("small", write_names(leg.drivers)) if leg.drivers else ""),
+            write_names(leg.horses) or write_text(words.EMPTY_LORRY),
+        )  # fmt: skip
+        when = write_span(leg.days.first, leg.days.last, yard.country)
+        rows.append(
+            wrap(
+                "tr",
+                wrap("th", write_text(when), scope="row")
+                + "".join(
+                    wrap("td", cell, "" if cell else "none", **{"data-head": head})
+                    for head, cell in zip(heads[1:], cells, strict=True)
+                ),
+            )
+        )
+    head = wrap("tr", "".join(wrap("th", write_text(h), scope="col") for h in heads))
+    return wrap(
+        "table",
+        wrap("thead", head) + wrap("tbody", "".join(rows)),
+        "table-road",
+        **{"aria-label": words.ROAD_DAYS_OF.format(who=who or yard.name)},
+    )
+
+
+def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> str:
+    """The hour by the clock there; the clock is named where it changes, the day where it is new."""
+    moment, stop = (leg.depart, leg.start) if leaving else (leg.arrive, leg.end)
+    told = write_time(moment, yard.country)
+    if leg.arrive.utcoffset() != leg.depart.utcoffset():
+        told += f" {_name_clock(yard, moment, stop)}".rstrip()
+    if not leaving and leg.arrive.date() != leg.depart.date():
+        told = f"{write_day(leg.arrive.date(), yard.country)}, {told}"
+    return told
+
+
+def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
+    """What the clock of a place is called there, as `CST`; its offset where it has no name."""
+    show = yard.show_by_name.get(stop)
+    zone = (show.timezone if show else "") or yard.place_of(stop).timezone
+    try:
+        named = moment.astimezone(ZoneInfo(zone)) if zone else moment
+    except (ZoneInfoNotFoundError, ValueError):
+        named = moment
+    return named.tzname() or ""
+
+
+def _write_stops(yard: Yard, leg: Leg) -> str:
+    lines = "".join(
+        wrap(
+            "li",
+            write_text(
+                words.STOP_AT.format(
+                    time=write_time(stop.start, yard.country),
+                    kind=words.STOP_KINDS.get(stop.kind, stop.kind),
+                    near=stop.near,
+                )
+                if stop.near
+                else words.STOP_ALONE.format(
+                    time=write_time(stop.start, yard.country),
+                    kind=words.STOP_KINDS.get(stop.kind, stop.kind),
+                )
+            ),
+        )
+        for stop in leg.stops
+    )
+    return wrap("ul", lines, "stops") if lines else ""

@@ -1,0 +1,94 @@
+"""The slip with an answer: what was asked, the answer, its points with their sources."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tripkit.dashboard import words
+from tripkit.dashboard.markup import wrap, write_text
+from tripkit.timeline_words import title_of
+from tripkit.yard import Yard
+
+MOST_SHOWS = 8
+
+
+@dataclass(frozen=True)
+class Asked:
+    """An answer on the slip: the explanation, and the horse and show it is about, if any.
+
+    `shows` are shows of that day to which the horse does not go.
+    """
+
+    explanation: Any
+    horse: str = ""
+    show: str = ""
+    shows: tuple[str, ...] = ()
+    side: str = "left"
+
+
+def write_slip(yard: Yard, asked: Asked | None) -> str:
+    """Question, answer and points, then what can be wished or asked from here."""
+    if asked is None:
+        return ""
+    said = asked.explanation
+    parts = [
+        wrap("p", write_text(said.question), "asked"),
+        wrap("p", write_text(said.answer), "answered", role="status"),
+    ]
+    if said.points:
+        parts.append(wrap("ul", "".join(_write_point(p) for p in said.points), "points"))
+    buttons = []
+    if asked.horse and asked.show:
+        pair = (asked.horse, asked.show)
+        if getattr(said, "verdict", "") not in ("in", "barred"):
+            buttons.append(_press("hold", words.HOLD_HERE, pair, asked.side))
+        if getattr(said, "verdict", "") != "barred":
+            buttons.append(_press("forbid", words.FORBID_HERE, pair, asked.side))
+    parts.append(wrap("p", "".join(buttons), "put") if buttons else "")
+    if asked.shows:
+        parts.append(_write_shows(yard, asked.horse, asked.shows, asked.side))
+    close = wrap(
+        "button",
+        write_text(words.CLOSE),
+        "small-button tk-slip-close",
+        type="button",
+        **{"data-do": "close", "data-key": "slip-close"},
+    )
+    inside = wrap(
+        "div", "".join(parts), "slip-words", tabindex="0", role="region",
+        **{"aria-label": words.SLIP, "data-key": "slip"},
+    )  # fmt: skip
+    return wrap("div", inside + close, "slip-paper")
+
+
+def _write_point(point: Any) -> str:
+    source = ", ".join(part for part in (point.rule, point.source) if part)
+    return wrap(
+        "li", write_text(point.text) + (wrap("small", write_text(source)) if source else "")
+    )
+
+
+def _write_shows(yard: Yard, horse: str, shows: Sequence[str], side: str) -> str:
+    buttons = "".join(
+        _press("why", title_of(yard, show), (horse, show), side) for show in shows[:MOST_SHOWS]
+    )
+    said = wrap("span", write_text(words.WHY_NOT), "toggles-label")
+    return wrap("p", said + buttons, "put")
+
+
+def _press(do: str, said: str, pair: tuple[str, str], side: str) -> str:
+    return wrap(
+        "button",
+        write_text(said),
+        "small-button",
+        type="button",
+        **{
+            "data-do": do,
+            "data-horse": pair[0],
+            "data-show": pair[1],
+            "data-side": side,
+            "data-key": f"slip-{do}-{pair[0]}-{pair[1]}",
+        },
+    )
