@@ -22,11 +22,13 @@ from tripkit.files.values import FIRST_YEAR, LAST_YEAR
 
 ONE_DAY = timedelta(days=1)
 LONGEST_SHOW_DAYS = 366
-MOST_DATES = 500
+MOST_DATES = 200
+LONGEST_RULE = 200
 FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
 TIMES_OF_DAY = ("BYHOUR", "BYMINUTE", "BYSECOND")
 RULE_PART = re.compile(r"[A-Z]+=[A-Z0-9,+-]+")
 ESCAPED = re.compile(r"\\(.)")
+UNKNOWN_DAY = date(1970, 1, 1)
 OLDEST = (0, "")
 
 
@@ -89,10 +91,12 @@ def read_event(
     """The lines of one event become the event; None with a fault where they cannot.
 
     Without DTEND and DURATION an event of whole days lasts one day, a timed one ends as it
-    begins. A time in UTC counts in the event's own zone, else the calendar's (X-WR-TIMEZONE),
-    else in `home_zone`. A rule by the hour or less is a fault: no show comes every minute.
+    begins. What cancels an event need not say when it was. A time in UTC counts in the event's
+    own zone, else the calendar's (X-WR-TIMEZONE), else in `home_zone`. A rule by the hour or
+    less is a fault: no show comes every minute.
 
-    **Source:** RFC 5545 sections 3.3.10, 3.6.1, 3.8.1.6, 3.8.2.2, 3.8.4.4, 3.8.5.
+    **Source:** RFC 5545 sections 3.3.10, 3.6.1, 3.8.1.6, 3.8.2.2, 3.8.4.4, 3.8.5; RFC 5546
+    section 3.2.5.
     """
     where = lines.where
     if faults.has_any(where):
@@ -109,7 +113,7 @@ def read_event(
     column = "DTSTART"
     try:
         zone = _find_zone(lines, home_zone)
-        start = _read_start(lines, zone)
+        start = _read_start(lines, zone, cancelled and bool(uid))
         column = "DTEND" if lines.find("DTEND") else "DURATION"
         first, last = _find_days(start, _read_end(lines, start, zone))
         column = "SEQUENCE"
@@ -158,8 +162,10 @@ def _read_text(lines: EventLines, name: str) -> str:
     return " ".join(text.split())
 
 
-def _read_start(lines: EventLines, zone: tzinfo) -> date | datetime:
-    start = lines.find("DTSTART")
+def _read_start(lines: EventLines, zone: tzinfo, may_lack: bool) -> date | datetime:
+    start = lines.find("DTSTART") or (lines.find("RECURRENCE-ID") if may_lack else None)
+    if start is None and may_lack:
+        return UNKNOWN_DAY
     if start is None:
         raise BadValue("is missing")
     return _read_moment(start.value, zone)
@@ -219,8 +225,8 @@ def _parse(text: str, wanted: str) -> object:
     try:
         return vDDDTypes.from_ical(text)  # type: ignore[no-untyped-call]
     # The library raises whatever it trips over; to the user every one of them means the same.
-    except Exception:
-        raise BadValue(wanted) from None
+    except Exception as error:
+        raise BadValue(wanted) from error
 
 
 def _read_days(lines: Iterable[ContentLine], zone: tzinfo) -> tuple[date, ...]:
@@ -234,6 +240,8 @@ def _read_rule(text: str, zone: tzinfo) -> str:
     """A rule by days: hours fall away, UNTIL is a day."""
     if not text:
         return ""
+    if len(text) > LONGEST_RULE:
+        raise BadValue(f"is longer than {LONGEST_RULE} characters")
     parts: dict[str, str] = {}
     for part in filter(None, text.upper().replace(" ", "").split(";")):
         if not RULE_PART.fullmatch(part):

@@ -50,8 +50,10 @@ def read_calendars(
         if data is not None:
             events += read_events(path.name, data, home_zone, faults, remarks) or ()
     newest = keep_newest(events)
+    read = {event.key: event for event in newest}
     for event in events:
-        if event not in newest and not event.cancelled:
+        holds = read[event.key]
+        if event.is_older_than(holds) and not event.says_same(holds):
             remarks.append(f"{event.where}: there is a newer state of it, which is read instead")
     remarks += [f"{e.where}: is cancelled and was left out" for e in newest if e.cancelled]
     window = add_margin(season) if season else None

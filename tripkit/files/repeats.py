@@ -22,9 +22,12 @@ MARGIN_DAYS = 31
 MOST_REPEATING = 500
 MOST_SHOWS = 5_000
 STEPS_PER_YARD = 400_000
-STEPS_PER_EVENT = 5_000
+STEPS_PER_EVENT = 10_000
 STEPS_PER_PERIOD = 10
 STEPS_PER_TIME = 300
+PLAIN_STEPS = 1_000
+# Beyond the plain steps: each year looked at builds tables of its days.
+STEP_WEIGHTS = {"MONTHLY": 3, "YEARLY": 25}
 PERIOD_DAYS = {"DAILY": 1, "WEEKLY": 7, "MONTHLY": 28, "YEARLY": 365}
 MARK = "X-TRIPKIT-NUMBER"
 
@@ -63,8 +66,11 @@ class _Ration:
         """Whether nothing is left."""
         return self.left <= 0
 
-    def run(self, steps: int, work: Callable[[], Any]) -> Any:
-        """Do the work; raises `_TooLong` after so many steps, or where none are left."""
+    def run(self, steps: int, weight: int, work: Callable[[], Any]) -> Any:
+        """Do the work; raises `_TooLong` after so many steps, or where none are left.
+
+        What goes beyond the plain steps takes `weight` times as much of the ration.
+        """
         allowed = min(steps, self.left)
         used = 0
 
@@ -81,7 +87,7 @@ class _Ration:
             return work()
         finally:
             sys.setprofile(before)
-            self.left -= used
+            self.left -= used + max(0, used - PLAIN_STEPS) * (weight - 1)
 
 
 def add_margin(season: DaySpan) -> DaySpan:
@@ -140,7 +146,7 @@ def list_occurrences(
             faults.add(single.where, f"is one of more than {MOST_REPEATING} that come again")
             return found
         if ration.is_spent:
-            faults.add(single.where, "comes again and was not followed, as too much comes before")
+            faults.add(single.where, "comes again and was not followed, as too many before it do")
             continue
         found += _follow(group, window, ration, faults)
         if len(found) > MOST_SHOWS:
@@ -159,11 +165,27 @@ def _follow(
     head = next((event for event in group if event.recurrence is None), group[0])
     if head.cancelled and head.recurrence is None:
         return []
+    # Not on the ration: the first event would pay for all.
+    import icalendar
+    import recurring_ical_events
+
+    calendar = icalendar.Calendar()
+    for number, event in enumerate(group):
+        calendar.add_component(make_component(event, number))
     try:
-        met = ration.run(_count_steps(head, group, window), lambda: _expand(group, window))
+        met = ration.run(
+            _count_steps(head, group, window),
+            next((w for name, w in STEP_WEIGHTS.items() if name in head.rule), 1),
+            lambda: _expand(recurring_ical_events.of(calendar), window),
+        )
     except _TooLong:
         ration.left = 0
-        faults.add(head.where, "comes again by a rule too long to follow", column="RRULE")
+        faults.add(
+            head.where,
+            "comes again by a rule that cannot be followed to its end; put its days into shows.csv",
+            column="RRULE",
+            value=head.rule,
+        )
         return []
     # The library raises whatever it trips over; to the user every one of them means the same.
     except Exception as error:
@@ -192,15 +214,8 @@ def _count_steps(head: CalendarEvent, group: Sequence[CalendarEvent], window: Da
     return STEPS_PER_EVENT + STEPS_PER_PERIOD * periods + STEPS_PER_TIME * times
 
 
-def _expand(group: Sequence[CalendarEvent], window: DaySpan) -> list[tuple[int, date, date, date]]:
+def _expand(query: Any, window: DaySpan) -> list[tuple[int, date, date, date]]:
     """Number in the group, day first set, first day, last day of each time within a window."""
-    import recurring_ical_events
-    from icalendar import Calendar
-
-    calendar = Calendar()
-    for number, event in enumerate(group):
-        calendar.add_component(make_component(event, number))
-    query = recurring_ical_events.of(calendar)
     met = []
     for component in query.between(window.first, window.last + timedelta(days=1)):
         first, end = component.start, component.end

@@ -254,7 +254,11 @@ class _YardCalendars:
         self._tables = read_tables(others, Faults()).tables
 
     def find_target(self, incoming: Sequence[CalendarEvent], name: str) -> str:
-        """The calendar of the folder that shares most events with another, else a new name."""
+        """The calendar of the folder that shares most events with another, else a new name.
+
+        Where no uid is shared, half of the names have to be: leagues of two organisers may bear
+        one name.
+        """
         uids = {event.uid for event in incoming if event.known}
         names = {event.name for event in incoming if event.name}
         shared = {
@@ -262,7 +266,7 @@ class _YardCalendars:
             for file, events in self.events.items()
         }
         best = max(shared, key=lambda file: shared[file], default="")
-        if best and any(shared[best]):
+        if best and (shared[best][0] or (names and 2 * shared[best][1] >= len(names))):
             return best
         stem = re.sub(r"[^\w .-]", "-", Path(name).stem).strip(". ")[:80] or "shows"
         number = 1

@@ -1,0 +1,1 @@
+"""Programs that are not ours read what we write; see `tools` for how they are found."""
