@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import subprocess
 import sys
 from datetime import date
@@ -122,6 +123,83 @@ def test_check_all_prints_every_finding(folder, capsys):
     answers = [line for line in lines if line.startswith("      ok       ")]
     assert len(answers) == len(found) == 6  # two clearances, two horses at two shows
     assert "    Oak 1, 2027-04-07" in lines
+
+
+def test_the_first_line_is_what_to_do_on_monday(capsys):
+    """Sample yard, Sunday 28 February 2027: the first arrivals in another state are on Wednesday.
+
+    A certificate for another state (USEF, Interstate travel page) has to be had by Tuesday.
+    """
+    main(["check", str(ROOT / "sample_calendar")])
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[4].startswith("  by Tue 2027-03-02  ")
+    said = " ".join(" ".join(lines[4:7]).split())
+    # Clover and Elder alone have a class on the first day at Statesville 1 (classes.csv).
+    assert "Clover and Elder, Statesville 1, and for each of" in said
+    assert "health certificate" in said
+
+
+def test_tasks_stand_in_the_order_of_their_days(capsys):
+    """Of the sample yard's tasks each is due on or after the one above it."""
+    main(["check", str(ROOT / "sample_calendar")])
+    days = re.findall(r"^  by \w{3} (\d{4}-\d{2}-\d{2})", capsys.readouterr().out, re.MULTILINE)
+    assert len(days) > 3
+    assert days == sorted(days)
+
+
+def test_papers_that_ask_for_the_same_stand_once(folder, capsys):
+    """Two vaccinations of two horses, lapsed on one day, are one line (GR845, 6 months)."""
+    rows = "".join(
+        f"{horse},{paper},2026-09-01\n"
+        for horse in ("Bella", "Comet")
+        for paper in ("influenza", "herpes")
+    )
+    settings = (folder / "yard.toml").read_text(encoding="utf-8")
+    write_folder(
+        folder,
+        {
+            "papers.csv": "horse,paper,date\n" + rows,
+            "yard.toml": settings.replace("rules = []", 'rules = ["us"]'),
+        },
+    )
+    assert main(["check", str(folder)]) == 0
+    tasks = [line for line in capsys.readouterr().out.splitlines() if line.startswith("  by ")]
+    assert len(tasks) == 1
+    assert "Bella and Comet, Oak 1 and 1 more show: influenza and herpes" in tasks[0]
+
+
+def test_check_tells_the_vets_visits_of_a_circuit(folder, circuits, capsys):
+    """`--plan` and `--circuit` belong together; a lame horse's recheck by 10 March is a visit."""
+    lame = LAME["vet_checks.csv"].replace("lf,2,no,", "lf,2,yes,2027-03-10")
+    write_folder(folder, {"vet_checks.csv": lame})
+    asked = ["check", str(folder), "--plan", str(circuits), "--circuit", "Stay home"]
+    assert main(asked) == 0
+    said = capsys.readouterr().out.split("The vet's visits of Stay home")[1]
+    assert "Bella: check again, as asked on 2027-02-20 by 2027-03-10" in " ".join(said.split())
+    assert main(asked[:4]) == 2
+    assert "--plan and --circuit belong together" in capsys.readouterr().err
+    assert main([*asked[:5], "Tour Moon"]) == 2
+    assert "has no plan" in capsys.readouterr().err
+
+
+def test_check_quotes_treatments_and_clears_nobody(folder, capsys):
+    """Published detection time, dose, route and source; no day but that of the treatment."""
+    rows = "horse,substance,route,date\nBella,firocoxib,oral,2027-02-01\n"
+    write_folder(folder, {"treatments.csv": rows})
+    assert main(["check", str(folder)]) == 0
+    said = capsys.readouterr().out.split("Treatments, beside what is published")[1]
+    said = " ".join(said.split("Horse by horse")[0].split())
+    assert "published detection time 360 hours (0.1 mg/kg for 7 days, 20 horses, oral)" in said
+    assert "Not a withdrawal time: ask your vet." in said
+    assert re.findall(r"\d{4}-\d{2}-\d{2}", said) == ["2027-02-01"]
+
+
+def test_the_next_shows_are_told_one_by_one(folder, capsys):
+    """Today 15 March: Oak 1 begins within 28 days, Oak 2 (14 April) does not."""
+    main(["check", str(folder), "--today", "2027-03-15"])
+    said = capsys.readouterr().out.split("Show by show")[1]
+    assert "  Wed 2027-04-07 Oak 1: Bella, Comet" in said
+    assert "Oak 2" not in said
 
 
 def test_every_source_mark_is_listed(capsys):
@@ -411,13 +489,14 @@ def test_serve_hands_over_the_port(folder, monkeypatch):
     """The folder and port go to the server; Ctrl-C is how it ends, exit 0."""
     heard = []
 
-    def serve(yard, port, open_browser):
-        heard.append((yard, port, open_browser))
+    def serve(yard, port, open_browser, **others):
+        heard.append((yard, port, open_browser, others))
         raise KeyboardInterrupt
 
     monkeypatch.setattr("tripkit.serve.serve", serve)
     assert main(["serve", str(folder), "--port", "8899"]) == 0
-    assert heard == [(str(folder), 8899, False)]
+    others = {"ip": "127.0.0.1", "base_url": "/", "public_address": "", "password": ""}
+    assert heard == [(str(folder), 8899, False, others)]
 
 
 # The process

@@ -146,6 +146,7 @@ def test_us_juniors_are_not_18_on_1_december(born: str, on: str, junior: bool) -
         ("CSI3*", 7),
         ("CSI4*-W", 7),
         ("CSIO5*", 7),
+        ("Regional Games", 8),
         ("Continental Championship", 8),
         ("World Cup Final", 8),
         ("Olympic Games", 9),
@@ -441,14 +442,14 @@ def test_a_health_certificate_is_asked_for_each_journey_abroad() -> None:
     """EU 2020/688 Art. 91: 10 days; issued 1 April 2027 it holds to the 11th, not the 13th.
 
     Arrival on 7 April is covered; the way home on 13 April (last class the 12th) asks for one
-    given from 3 April (13 - 10) to the 12th.
+    given from the 11th (Art. 91(2)(b): examined within 48 hours before the 13th) to the 12th.
     """
     paper = make_paper("health_certificate", "2027-04-01")
     abroad = make_ruled_yard("eu", papers=[paper], shows=[make_show(country="FR")])
     found = judge_papers(abroad, last="2027-04-12")
     assert found["health_certificate-validity"].answer == "ok"
     home = found["health_certificate-home"]
-    assert (home.answer, home.window) == ("due", span("2027-04-03", "2027-04-12"))
+    assert (home.answer, home.window) == ("due", span("2027-04-11", "2027-04-12"))
     # Home on the 11th, the last day covered
     short = judge_papers(abroad, last="2027-04-10")
     assert short["health_certificate-home"].answer == "ok"

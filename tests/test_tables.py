@@ -10,10 +10,10 @@ import pytest
 
 from tests.build import make_yard
 from tripkit import tables
+from tripkit.answers import Finding
 from tripkit.circuit import Circuit, Day, Leg, Outing, Stop
 from tripkit.comparison import compare
 from tripkit.days import DaySpan
-from tripkit.eligibility import Finding
 from tripkit.judge_case import Violation
 from tripkit.people import Share
 from tripkit.scorecard import finish_circuit

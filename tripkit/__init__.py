@@ -9,6 +9,7 @@ The doors
     circuits = plan(yard)                         candidate circuits, each with status and bound
     broken   = judge(yard, circuits[0])           the rules it breaks, the planner is not asked
     both     = compare(yard, *circuits[:2])       what differs, right less left
+    reason   = why(yard, circuits[0], "Alder", "Dothan 1")    why a horse goes there, or not
     paths    = feeds(yard, circuits[0], "feeds")  calendar files, one per reader
     write_circuits("c.json", yard, circuits)      and read_circuits("c.json", yard) back
     tables.outings_table(circuits[0])             pandas frames of all of these
@@ -25,14 +26,23 @@ the standard library only and reads no file, clock, environment or network::
     0   days        DaySpan, clear days, months        2   limits      the yard's numbers
     0   money       cents, split to the cent           2   rulebook    a number with its source
     2   shows  horses  people  vehicles  papers        3   yard        Yard: all of it, checked once
-    4   vaccination, eligibility    findings in words  4   recovery    clear days, fit-up, break
+    2   answers     Verdict, Finding: ok to barred     2   validity    how long a paper holds
+    2   treatments  beside published figures           4   categories  ages and levels
+    4   vaccination, documents      one paper each     4   recovery    clear days, fit-up, break
+    4   eligibility classes and the vet's word         4   paperwork   a horse's papers at a show
+    4   checklist   all findings of a yard             4   visits      the fewest visits of the vet
     4   qualifying  what an aim still needs            5   circuit     Outing, Leg, Day, Circuit
+    5   wishes      what the next plan is to keep      6   workload    a horse's load by week
     6   driving     a leg's timetable                  6   diary       each horse's every day
+    6   timetables  driving asked for a yard's legs    6   crews       who drives, all season
+    6   driving_rules  what a driver may do in a day, edition by edition
     6   logbook     a driver's log held to the rules that logbook_us, logbook_eu, logbook_horses
                     state, on the arithmetic of logbook_case; it never asks driving
     6   costs       to the cent, shared by owners      7   judge_*, judge    the rules a second time
     7   scorecard   worth, km, nights, spare days      8   comparison  right less left
     8   timeline    both circuits as SVG               9   problem     what a planner sees
+    8   timeline_forms  a form for each kind of day    8   timeline_words  days told in words
+    8   why         asks why_days, why_figures, and puts outings on trial: trial, runs; reasons
 
 and each annex above it lets in one kind of outside thing::
 
@@ -42,9 +52,10 @@ and each annex above it lets in one kind of outside thing::
     12  solver      highspy: the planner
     12  feeds       icalendar: calendars for people
     12  tables      pandas: frames out
+    12  sheets      openpyxl: entry sheets
     13  dashboard   ipywidgets, anywidget: the season card
     14  serve       voila, jupyter-server, tornado: one address
-    15  printouts, commands    argparse: `tripkit` and `python -m tripkit`
+    15  printouts, checkprint, commands    argparse: `tripkit` and `python -m tripkit`
 """
 
 from __future__ import annotations
@@ -60,12 +71,13 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tripkit import tables
+    from tripkit.answers import Finding
     from tripkit.circuit import Circuit
     from tripkit.comparison import Comparison
-    from tripkit.eligibility import Finding
     from tripkit.errors import BadCircuits, BadValue, BadYard, CannotWrite, TripkitError
     from tripkit.judge_case import Violation
     from tripkit.solver import Progress
+    from tripkit.why import OutingExplanation
     from tripkit.yard import Yard
 
 __version__ = "0.1.0"
@@ -90,6 +102,7 @@ __all__ = [
     "read_circuits",
     "read_yard",
     "tables",
+    "why",
     "write_circuits",
 ]
 
@@ -100,7 +113,7 @@ ROOM_OF = {
     "CannotWrite": "errors",
     "Circuit": "circuit",
     "Comparison": "comparison",
-    "Finding": "eligibility",
+    "Finding": "answers",
     "TripkitError": "errors",
     "Violation": "judge_case",
     "Yard": "yard",
@@ -124,9 +137,9 @@ def findings(yard: Yard) -> tuple[Finding, ...]:
 
     Each finding is `barred`, `due`, `unknown` or `ok`, with its rule, reason and source.
     """
-    from tripkit import eligibility
+    from tripkit import checklist
 
-    return eligibility.findings(yard)
+    return checklist.findings(yard)
 
 
 def plan(
@@ -176,6 +189,16 @@ def compare(yard: Yard, left: Circuit, right: Circuit) -> Comparison:
     return comparison.compare(left, right, yard)
 
 
+def why(yard: Yard, circuit: Circuit, horse: str, show: str) -> OutingExplanation:
+    """Why a horse goes to a show in a circuit; if not, what bars it and what would have to change.
+
+    It is put there on trial and judged. Raises `BadValue` for an unknown horse or show.
+    """
+    from tripkit.why import explain_outing
+
+    return explain_outing(yard, circuit, horse, show)
+
+
 def feeds(yard: Yard, circuit: Circuit, folder: Path | str) -> tuple[Path, ...]:
     """One calendar file per horse, owner, rider, groom, driver, vet and for the whole yard.
 
@@ -218,14 +241,14 @@ def __dir__() -> list[str]:
 
 
 class _House(ModuleType):
-    """The package keeps its doors `judge` and `feeds` when the rooms of those names are imported.
+    """The package keeps its doors `judge`, `feeds`, `why` when rooms of those names are imported.
 
     Python binds a submodule to its package's attribute of the same name. Who wants the room
     writes `from tripkit.judge import ...`.
     """
 
     def __setattr__(self, name: str, value: object) -> None:
-        if not (name in ("judge", "feeds") and isinstance(value, ModuleType)):
+        if not (name in ("judge", "feeds", "why") and isinstance(value, ModuleType)):
             super().__setattr__(name, value)
 
 

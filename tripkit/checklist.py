@@ -137,7 +137,7 @@ class _Offer:
         fitting = [c for c in tall if fits_class(self._yard, horse, c, rider)]
         answer, source = (OK, CALENDAR_SOURCE) if fitting else (BARRED, PEOPLE_SOURCE)
         reason = f"{len(fitting)} of {len(tall)} classes of its height fit"
-        words: list[str] = []
+        words: dict[str, list[str]] = {}
         doubtful = 0
         for offered in tall:
             plain = offered.division not in (JUNIOR, YOUNG) and offered.youngest_horse is None
@@ -147,12 +147,12 @@ class _Offer:
             wrong = [f for f in found if f.answer in (BARRED, UNKNOWN)]
             doubtful += offered in fitting and bool(wrong)
             for finding in wrong:
-                words.append(f"{offered.name}: {finding.reason}")
+                words.setdefault(finding.reason, []).append(offered.name)
                 source = finding.source
         if fitting and doubtful == len(fitting):
             answer = UNKNOWN
         if words:
-            reason += "; " + "; ".join(words)
+            reason += "; " + "; ".join(f"{', '.join(names)}: {why}" for why, names in words.items())
         asked = fitting or tall
         days = DaySpan(min(c.day for c in asked), max(c.day for c in asked))
         return _Sum(answer, reason, source, days, bool(fitting))

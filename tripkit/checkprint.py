@@ -5,15 +5,18 @@ A paper that is asked for at several shows, or of several horses on the same day
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from tripkit.answers import BARRED, CAUTION, DUE, UNKNOWN, Finding
 from tripkit.checklist import ELIGIBLE, TREATMENT
-from tripkit.days import add_days, name_weekday
+from tripkit.circuit import Circuit
+from tripkit.days import DaySpan, add_days, name_weekday
 from tripkit.documents import name_paper
 from tripkit.printouts import count, indent
+from tripkit.vetlist import Certificate, VetTask, plan_vet_days
 from tripkit.yard import Yard
 
 CLEARED = "cleared"
@@ -27,6 +30,11 @@ SHOWS_AHEAD_DAYS = 28
 
 JOURNEYS = ("health_certificate", "temperature")
 """Papers made for one journey: every horse that goes needs one, so the first show is told."""
+
+ACTION = re.compile(
+    r"(Have one|Give the next|Ask for a new|Begin on|Renew it|Move the|Scratch,|The course begins)"
+)
+"""How the sentence of a reason begins that says what to do."""
 
 
 class _Sources:
@@ -45,10 +53,16 @@ class _Sources:
         return lines
 
 
-def write_check(yard: Yard, found: Sequence[Finding], *, everything: bool = False) -> list[str]:
+def write_check(
+    yard: Yard,
+    found: Sequence[Finding],
+    *,
+    everything: bool = False,
+    circuit: Circuit | None = None,
+) -> list[str]:
     """The findings of a yard: what to do first on top, then by horse, by show, then the sources.
 
-    `everything` adds each finding of each horse and show.
+    `everything` adds each finding of each horse and show, `circuit` the vet's visits of one.
     """
     sources = _Sources()
     classes = sum(len(show.classes) for show in yard.shows)
@@ -73,15 +87,22 @@ def write_check(yard: Yard, found: Sequence[Finding], *, everything: bool = Fals
     if unsure:
         lines += ["", "Not written down, so nobody knows; it bars nothing here"]
         for task in unsure:
-            lines += _write_task(task, sources)
+            lines += indent(_say_task(task, sources), "  ", 4)
     quotes = [f for f in found if f.rule == TREATMENT]
     if quotes:
         lines += ["", "Treatments, beside what is published; no figure is a clearance"]
         for quote in quotes:
             lines += indent(f"{quote.horse}: {quote.reason} {sources.mark(quote.source)}", "  ", 4)
-    lines += ["", "Horse by horse"]
-    for horse in yard.horses:
-        lines += _write_horse(horse.horse, [f for f in own if f.horse == horse.horse], sources)
+    if circuit is not None:
+        lines += ["", *_write_vet(yard, circuit, sources)]
+    lines += ["", "Horse by horse, who has something to be done first"]
+    sums = [f for f in own if f.rule == ELIGIBLE]
+    first: dict[str, date] = {}
+    for f in open_ones:
+        if f.due_by and f.rule.split("-")[0] not in JOURNEYS:
+            first[f.horse] = min(f.due_by, first.get(f.horse, f.due_by))
+    for horse in sorted(yard.horses, key=lambda h: first.get(h.horse, date.max)):
+        lines += _write_horse(horse.horse, sums, open_ones)
     lines += _write_shows(yard, own)
     if everything:
         lines += _write_everything(yard, own, sources)
@@ -91,6 +112,74 @@ def write_check(yard: Yard, found: Sequence[Finding], *, everything: bool = Fals
         for remark in yard.remarks:
             lines += indent(remark, "  ")
     return [*lines, "", *indent(CAUTIONS, "", 0)]
+
+
+def write_visits(yard: Yard, circuit: Circuit) -> list[str]:
+    """The vet's visits of a circuit by date, what for and by which rule, then the sources."""
+    sources = _Sources()
+    lines = _write_vet(yard, circuit, sources)
+    return [*lines, *sources.write(), "", *indent(CAUTIONS, "", 0)]
+
+
+# The vet's visits
+
+
+def _write_vet(yard: Yard, circuit: Circuit, sources: _Sources) -> list[str]:
+    days = plan_vet_days(yard, circuit)
+    lines = [f"The vet's visits of {circuit.name}"]
+    if not days.visits:
+        lines.append("  none is needed")
+    told: dict[tuple[date, str], list[str]] = {}
+    for visit in days.visits:
+        for said in _say_vet_tasks(visit.tasks, sources):
+            told.setdefault((visit.day, said), []).append(visit.horse)
+    before: date | None = None
+    for (day, said), horses in told.items():
+        when = "" if day == before else _write_day(day)
+        before = day
+        lines += indent(f"{_join(horses)}: {said}", f"  {when:<14}  ")
+    if days.missing:
+        lines += ["", "No legal day is left for these"]
+        for horse, task in days.missing:
+            said = f"{horse}, {task.show}: {task.what}: {task.why} {sources.mark(task.source)}"
+            lines += indent(said, "  ", 4)
+    if days.certificates:
+        lines += ["", f"Health certificates of {circuit.name}, one for each journey"]
+        for certificate in days.certificates:
+            lines += _write_certificate(certificate, sources)
+    return lines
+
+
+def _say_vet_tasks(tasks: Sequence[VetTask], sources: _Sources) -> list[str]:
+    """What is done on one visit; what is for one show and open on the same days stands once."""
+    alike: dict[tuple[str, tuple[DaySpan, ...], str], list[str]] = {}
+    for task in tasks:
+        alike.setdefault((task.show, task.windows, task.source), []).append(task.what)
+    lines = []
+    for (show, windows, source), what in alike.items():
+        said = _join(what) if show in what[0] else f"{_join(what)} for {show}"
+        spans = ", ".join(_write_span(window) for window in windows)
+        lines.append(f"{said} (open: {spans}) {sources.mark(source)}")
+    return lines
+
+
+def _write_span(span: DaySpan) -> str:
+    return f"{span.first} to {span.last}" if span.days > 1 else f"{span.first}"
+
+
+def _write_certificate(certificate: Certificate, sources: _Sources) -> list[str]:
+    window = certificate.window
+    way = "home from" if certificate.journey.endswith("home") else "to"
+    said, when = f"{_join(certificate.horses)}, the way {way} {certificate.show}: ", "barred"
+    if window is not None:
+        when = f"by {_write_day(window.last)}"
+        said += f"have it given from {window.first} to {window.last}"
+        days = certificate.visits
+        said += (
+            f", say on the visit of {days[-1]}. " if days else "; no visit falls in these days. "
+        )
+    said += f"{certificate.why} " if certificate.why else ""
+    return indent(said + sources.mark(certificate.source), f"  {when:<17}  ")
 
 
 # What to do
@@ -158,11 +247,13 @@ def _make_task(groups: Sequence[Sequence[Finding]]) -> _Task:
 
 
 def _write_task(task: _Task, sources: _Sources) -> list[str]:
-    first = task.first
-    when = f"by {_write_day(first.due_by)}" if first.due_by else ""
-    if first.answer == BARRED and not when:
-        when = "barred"
-    parts = []
+    day = task.first.due_by
+    when = f"by {_write_day(day)}" if day else "barred"
+    return indent(_say_task(task, sources), f"  {when:<17}  ")
+
+
+def _say_task(task: _Task, sources: _Sources) -> str:
+    first, parts = task.first, []
     if task.who:
         most = 3
         shown = task.who if len(task.who) <= most else task.who[:1]
@@ -178,8 +269,17 @@ def _write_task(task: _Task, sources: _Sources) -> list[str]:
         parts.append(f"and for each of {count(task.later, 'later show')}")
     paper = f"{_join(task.papers)}: " if task.papers else ""
     rest = first.reason.split(": ", 1)[-1] if task.papers else first.reason
-    said = f"{', '.join(parts)}: {paper}{_shorten(rest)} {sources.mark(first.source)}"
-    return indent(said, f"  {when:<17}  ")
+    return f"{', '.join(parts)}: {paper}{_order(_shorten(rest))} {sources.mark(first.source)}"
+
+
+def _order(reason: str) -> str:
+    """What to do stands before the reason why."""
+    said = re.split(r"(?<=\.) (?=[A-Z])", reason)
+    act = next((s for s in said if ACTION.match(s)), None)
+    if act is None or said[0] is act:
+        return reason
+    rest = " ".join(s for s in said if s is not act)
+    return f"{act[0].lower()}{act[1:]} {rest[0].upper()}{rest[1:]}"
 
 
 def _join(names: Sequence[str]) -> str:
@@ -198,14 +298,11 @@ def _shorten(reason: str) -> str:
 # By horse and by show
 
 
-def _write_horse(horse: str, found: Sequence[Finding], sources: _Sources) -> list[str]:
-    sums = [f for f in found if f.rule == ELIGIBLE]
-    shut = [f for f in sums if f.answer == BARRED]
-    parts = [f"{len(sums) - len(shut)} of {count(len(sums), 'show')} with a class that fits"]
-    parts += _list_papers(found)
-    if shut:
-        marks = dict.fromkeys(sources.mark(f.source) for f in shut)
-        parts.append(f"no class at {', '.join(f.show for f in shut)} {''.join(marks)}")
+def _write_horse(horse: str, sums: Sequence[Finding], open_ones: Sequence[Finding]) -> list[str]:
+    own = [f for f in sums if f.horse == horse]
+    fits = sum(f.answer != BARRED for f in own)
+    parts = [f"{fits} of {count(len(own), 'show')} with a class that fits"]
+    parts += _list_papers([f for f in open_ones if f.horse == horse])
     return indent("; ".join(parts), f"  {horse}: ", 4)
 
 

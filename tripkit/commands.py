@@ -12,7 +12,8 @@ import sys
 import traceback
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from datetime import date
+from datetime import UTC, date, datetime
+from getpass import getpass
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -77,12 +78,19 @@ def _print(lines: Iterable[str]) -> None:
 
 def run_check(asked: argparse.Namespace) -> int:
     """Read everything and say what papers, ages, heights and the vet ask for, by when."""
-    from tripkit.printouts import write_check
-    from tripkit.vaccination import BARRED
+    from tripkit.answers import BARRED
+    from tripkit.checkprint import write_check
 
+    if (asked.plan is None) is not (asked.circuit is None):
+        raise BadValue("--plan and --circuit belong together: the file and the circuit in it")
     yard = _read_yard(asked)
+    circuit = None
+    if asked.plan is not None:
+        circuit = _find_circuit(tripkit.read_circuits(asked.plan, yard), asked.circuit)
+        if not circuit.exists:
+            raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so no vet comes")
     found = tripkit.findings(yard)
-    _print(write_check(yard, found, everything=asked.all))
+    _print(write_check(yard, found, everything=asked.all, circuit=circuit))
     return NO if any(finding.answer == BARRED for finding in found) else DONE
 
 
@@ -128,22 +136,150 @@ def run_compare(asked: argparse.Namespace) -> int:
     return DONE
 
 
+def run_why(asked: argparse.Namespace) -> int:
+    """Say why a horse goes to a show or not, which rules bar it and what would have to change."""
+    from tripkit.printouts import write_why
+
+    yard = _read_yard(asked)
+    horse = _find_name(asked.horse, yard.horse_by_name, "horse")
+    show = _find_name(asked.show, yard.show_by_name, "show")
+    circuits = tripkit.read_circuits(asked.file, yard)
+    if asked.circuit is not None:
+        circuits = (_find_circuit(circuits, asked.circuit),)
+    found = [(c, tripkit.why(yard, c, horse, show)) for c in circuits]
+    _print(write_why(found))
+    return DONE if any(explanation.is_yes for _, explanation in found) else NO
+
+
+def run_entries(asked: argparse.Namespace) -> int:
+    """Write the entry sheets of a circuit: per show and owner, closing dates, fees, shares."""
+    from tripkit.sheets import write_entries
+
+    yard = _read_yard(asked)
+    circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
+    if not circuit.exists:
+        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
+    print(write_entries(yard, circuit, asked.out))
+    return DONE
+
+
 def run_feeds(asked: argparse.Namespace) -> int:
     """Write the calendar files of a circuit: per horse, owner, rider, groom, driver, vet, yard."""
+    from tripkit.feeds import export_feeds
+    from tripkit.store import open_store
+
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there is no calendar")
-    _print(str(path) for path in tripkit.feeds(yard, circuit, asked.out))
+    paths = export_feeds(
+        yard, circuit, open_store(asked.yard), asked.out, secret_names=asked.secret_names
+    )
+    _print(str(path) for path in paths)
+    return DONE
+
+
+def run_publish(asked: argparse.Namespace) -> int:
+    """Make a circuit the current one: feeds show it, and what changed is told per reader."""
+    from tripkit.feeds import publish
+    from tripkit.store import open_store
+
+    yard = _read_yard(asked)
+    circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
+    published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC))
+    _print([f"{published.circuit} is published, number {published.revision}"])
+    for changed in published.changes:
+        _print(["", changed.text])
+    if not published.changes:
+        _print(["Nothing changed for anybody."])
+    return DONE
+
+
+def run_addresses(asked: argparse.Namespace) -> int:
+    """Show the secret address of each reader's calendar; renew or revoke one."""
+    from tripkit.feeds import (
+        list_addresses,
+        name_file,
+        renew_addresses,
+        revoke_addresses,
+        switch_alarms,
+    )
+    from tripkit.files.atomic import write_whole
+    from tripkit.printouts import write_addresses
+    from tripkit.store import open_store
+
+    store, now = open_store(asked.yard), datetime.now(UTC)
+    if not Path(asked.yard).exists():
+        raise BadValue(f"{asked.yard!r} is no yard folder: it does not exist")
+    if asked.renew is not None:
+        renew_addresses(store, asked.renew, now)
+    if asked.revoke is not None:
+        revoke_addresses(store, asked.revoke, now)
+    for who, on in ((asked.alarms_on, True), (asked.alarms_off, False)):
+        if who is not None:
+            switch_alarms(store, who, on, now)
+    shown = list_addresses(store)
+    _print(write_addresses([(a.reader.kind, a.reader.name, a.link, a.alarms) for a in shown]))
+    if asked.qr is not None:
+        asked.qr.mkdir(parents=True, exist_ok=True)
+        for address in shown:
+            if not address.is_revoked:
+                path = (asked.qr / name_file(address.reader)).with_suffix(".svg")
+                write_whole(path, address.draw_qr().encode("utf-8"))
+                print(path)
+    return DONE if shown else NO
+
+
+def run_import(asked: argparse.Namespace) -> int:
+    """Show what an organiser's calendar changes in the shows of the yard, and take it if asked."""
+    from tripkit.files.shows_merge import (
+        preview_merge,
+        read_calendar_file,
+        take_merge,
+        write_preview,
+    )
+
+    data = read_calendar_file(asked.calendar)
+    preview = preview_merge(asked.yard, data, asked.calendar.name, drop_missing=asked.drop_missing)
+    _print(write_preview(preview))
+    if asked.take:
+        _print([f"Taken into {take_merge(asked.yard, preview)}."])
+    else:
+        _print([f"Nothing is written yet; with --take it goes into {preview.file}."])
+    return DONE
+
+
+def run_sheets(asked: argparse.Namespace) -> int:
+    """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
+    from tripkit.files.travel import write_travel_files
+
+    yard = _read_yard(asked)
+    circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
+    if not circuit.exists:
+        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
+    _print(str(path) for path in write_travel_files(yard, circuit, asked.out))
     return DONE
 
 
 def run_serve(asked: argparse.Namespace) -> int:
-    """Serve the dashboard on this machine until Ctrl-C ends it."""
+    """Serve dashboard and feeds until Ctrl-C ends it, on this machine only unless told."""
     from tripkit.serve import serve
 
+    password = os.environ.get("TRIPKIT_PASSWORD", "")
+    if asked.password:
+        password = getpass("Password of the dashboard: ")
+        if not password:
+            raise BadValue("an empty password keeps nobody out")
     with suppress(KeyboardInterrupt):
-        serve(asked.yard, port=asked.port, open_browser=asked.open)
+        serve(
+            asked.yard,
+            port=asked.port,
+            open_browser=asked.open,
+            ip=asked.ip,
+            base_url=asked.base_url,
+            public_address=asked.public,
+            password=password,
+        )
     return DONE
 
 
@@ -208,6 +344,10 @@ def make_parser() -> argparse.ArgumentParser:
 
     check = _add(commands, "check", run_check)
     check.add_argument("--all", action="store_true", help="every finding, not only what needs you")
+    check.add_argument(
+        "--plan", metavar="FILE.json", type=Path, help="tell the vet's visits of a circuit in FILE"
+    )
+    check.add_argument("--circuit", metavar="CIRCUIT", help="which circuit of --plan")
 
     plan = _add(commands, "plan", run_plan)
     plan.add_argument("--keep", type=_whole, default=6, metavar="N", help="circuits to keep (6)")
@@ -219,22 +359,76 @@ def make_parser() -> argparse.ArgumentParser:
 
     judge = _add(commands, "judge", run_judge)
     compare = _add(commands, "compare", run_compare)
-    feeds = _add(commands, "feeds", run_feeds)
-    for command in (judge, compare, feeds):
+    why = _add(commands, "why", run_why)
+    entries = _add(commands, "entries", run_entries)
+    for command in (why, entries):
         command.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")
-    compare.add_argument("left", metavar="LEFT", help="name of a circuit")
-    compare.add_argument("right", metavar="RIGHT", help="name of a circuit")
-    feeds.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
-    feeds.add_argument("--out", required=True, metavar="DIR", help="folder for the .ics files")
-    for command in (check, plan, judge, compare, feeds):
         command.add_argument(
             "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
         )
+    why.add_argument("--horse", required=True, metavar="H", help="name of a horse")
+    why.add_argument("--show", required=True, metavar="S", help="id of a show")
+    why.add_argument("--circuit", metavar="NAME", help="one circuit (all of the file)")
+    entries.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
+    entries.add_argument(
+        "--out", required=True, type=Path, metavar="FILE.xlsx", help="write the workbook there"
+    )
+    feeds = _add(commands, "feeds", run_feeds)
+    publish = _add(commands, "publish", run_publish)
+    for command in (judge, compare, feeds, publish):
+        command.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")
+    compare.add_argument("left", metavar="LEFT", help="name of a circuit")
+    compare.add_argument("right", metavar="RIGHT", help="name of a circuit")
+    for command in (feeds, publish):
+        command.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
+    feeds.add_argument("--out", required=True, metavar="DIR", help="folder for the .ics files")
+    feeds.add_argument(
+        "--secret-names", action="store_true", help="name the files by their secret addresses"
+    )
+    for command in (check, plan, judge, compare, feeds, publish):
+        command.add_argument(
+            "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
+        )
+
+    bring = _add(commands, "import", run_import)
+    bring.add_argument("calendar", type=Path, metavar="FILE.ics", help="an organiser's calendar")
+    bring.add_argument("--take", action="store_true", help="write it into the yard's folder")
+    bring.add_argument(
+        "--drop-missing", action="store_true", help="shows that left the file are cancelled"
+    )
+
+    sheets = _add(commands, "sheets", run_sheets)
+    sheets.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")
+    sheets.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
+    sheets.add_argument(
+        "--out", required=True, metavar="DIR", help="folder for travel.html and routes.svg"
+    )
+    sheets.add_argument(
+        "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
+    )
+
+    addresses = _add(commands, "addresses", run_addresses)
+    for option, said in (
+        ("--renew", "a new address instead of the old one"),
+        ("--revoke", "the address answers nobody any more"),
+        ("--alarms-on", "reminders ring"),
+        ("--alarms-off", "reminders do not ring"),
+    ):
+        addresses.add_argument(option, metavar="WHO", help=f"{said} (a name, or kind and name)")
+    addresses.add_argument("--qr", type=Path, metavar="DIR", help="folder for QR codes as .svg")
 
     serve = _add(commands, "serve", run_serve)
     serve.add_argument(
         "--port", type=_port, default=DEFAULT_PORT, metavar="P", help=f"({DEFAULT_PORT})"
     )
+    serve.add_argument(
+        "--ip", default="127.0.0.1", metavar="ADDRESS", help="listen here (this machine only)"
+    )
+    serve.add_argument(
+        "--base-url", default="/", metavar="PATH", help="path that a reverse proxy passes on (/)"
+    )
+    serve.add_argument("--public", default="", metavar="URL", help="where people reach the server")
+    serve.add_argument("--password", action="store_true", help="ask for the dashboard's password")
     serve.add_argument("--open", action="store_true", help="open it in the web browser, too")
     return parser
 

@@ -30,7 +30,7 @@ from tripkit.papers import COGGINS, VACCINATIONS
 from tripkit.places import HOME
 from tripkit.recovery import count_rest_days, find_checked_outings
 from tripkit.validity import join_days
-from tripkit.visits import Look, plan_visits
+from tripkit.visits import Look, VisitPlan, plan_visits
 from tripkit.yard import Yard
 
 ROAD = "road"
@@ -75,6 +75,18 @@ def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> t
         chart = _Chart(yard, horse, own_outings.get(name, []), own_legs.get(name, []))
         days.extend(chart.write())
     return tuple(days)
+
+
+def plan_vet(
+    yard: Yard, horse: Horse, outings: Sequence[Outing], legs: Sequence[Leg]
+) -> tuple[VisitPlan, tuple[Look, ...]]:
+    """When the vet comes to a horse whose outings and legs these are, and the looks asked for.
+
+    The diary shows the same days.
+    """
+    own = sorted(outings, key=lambda o: (o.first_day, o.last_day, o.show))
+    ways = sorted(legs, key=lambda leg: (leg.depart, leg.vehicle))
+    return _Chart(yard, horse, own, ways).plan_vet()
 
 
 def count_days_without_jumping(yard: Yard, horse: Horse, days: Iterable[Day]) -> int:
@@ -138,14 +150,7 @@ class _Chart:
 
     def write(self) -> list[Day]:
         """The horse's lines in date order."""
-        looks = [*self._list_checks(), *self._list_rechecks()]
-        plan = plan_visits(
-            self.yard,
-            self.horse,
-            self.outings,
-            away=self._list_away(),
-            looks=[Look(tuple(map(self.name, days))) for days in looks],
-        )
+        plan, _ = self.plan_vet()
         for visit in plan.visits:
             i = self.number(visit.day)
             if not 0 <= i < self.days:
@@ -156,6 +161,12 @@ class _Chart:
                 self._lay_vaccination(i)
         self._lay_schools()
         return self._write_lines()
+
+    def plan_vet(self) -> tuple[VisitPlan, tuple[Look, ...]]:
+        """The visits of the vet, and the looks they take."""
+        looks = (*self._list_checks(), *self._list_rechecks())
+        away = self._list_away()
+        return plan_visits(self.yard, self.horse, self.outings, away=away, looks=looks), looks
 
     def name(self, i: int) -> date:
         """Days since the first of the season as a date."""
@@ -279,7 +290,7 @@ class _Chart:
 
     # The vet.
 
-    def _list_checks(self) -> list[list[int]]:
+    def _list_checks(self) -> list[Look]:
         """The days that suit each check after an outing, the best first."""
         tours = [self.yard.show_by_name[o.show].tour for o in self.outings]
         found = []
@@ -291,7 +302,8 @@ class _Chart:
                 else self.days
             )
             days = self._find_check_days(last, following) or [min(last, self.days - 1)]
-            found.append(sorted(days, key=lambda i: (self._is_day_off(i), i)))
+            liked = sorted(days, key=lambda i: (self._is_day_off(i), i))
+            found.append(self._make_look(liked, f"look after {self.outings[k].show}"))
         return found
 
     def _find_check_days(self, last: int, following: int) -> list[int]:
@@ -309,7 +321,7 @@ class _Chart:
         window = range(last + 1, min(last + 1 + VET_CHECK_WITHIN_DAYS, until))
         return [i for i in window if i not in self.travels]
 
-    def _list_rechecks(self) -> list[list[int]]:
+    def _list_rechecks(self) -> list[Look]:
         """The days at home for each recheck the vet asked for and did not come to yet, last first.
 
         Within a week before its day, so that a check that falls there anyway is one with it.
@@ -325,8 +337,12 @@ class _Chart:
                 continue
             days = [i for i in asked if self.at[i] == HOME and i not in self.travels]
             near = [i for i in days if i >= asked.stop - LAY_OFF_DAYS]
-            found.append([*reversed(near or days)])
+            why = f"check again, as asked on {check.date} by {by}"
+            found.append(self._make_look([*reversed(near or days)], why))
         return found
+
+    def _make_look(self, days: Sequence[int], why: str) -> Look:
+        return Look(tuple(map(self.name, days)), why)
 
     def _list_away(self) -> list[DaySpan]:
         """The days on which no vet finds the horse at home."""

@@ -10,7 +10,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 from tripkit.answers import BARRED, CAUTION, DUE, OK, UNKNOWN, Verdict
 from tripkit.days import ONE_DAY, DaySpan, add_days, add_months
@@ -62,13 +62,11 @@ def assess_paper(
     of it and the rule's holds. Barred only where even in haste no new one is had in time.
     """
     name = name_paper(kind)
-    held = [row for row in rows if row.date <= days.first]
-    if not held:
+    found = find_best(rows, rule, days.first, written_end_wins)
+    if found is None:
         reason = f"{name}: unknown, because no row in papers.csv. {rule.words} {CAUTION}"
         return Verdict(rule.id, UNKNOWN, reason, rule.cited)
-
-    best = max(held, key=lambda row: find_end(row, rule, written_end_wins))
-    end = find_end(best, rule, written_end_wins)
+    best, end = found
     if end >= days.last:
         reason = f"{name}: that of {best.date} holds to {end}."
         if best.valid_until is None and is_borderline(best.date, days.last, rule):
@@ -89,6 +87,19 @@ def assess_paper(
 def make_day_lead(day: date) -> Lead:
     """A paper that is had from one day to the next: at the latest on the day before."""
     return Lead(day - ONE_DAY, day - ONE_DAY)
+
+
+def find_best(
+    rows: Sequence[Paper], rule: Rule, on: date, written_end_wins: bool = True
+) -> tuple[Paper, date] | None:
+    """Of the rows given by a day the one that covers longest, or the latest; with its end."""
+    best: tuple[Paper, date] | None = None
+    for row in rows:
+        if row.date <= on:
+            end = find_end(row, rule, written_end_wins)
+            if best is None or (end, row.date) >= (best[1], best[0].date):
+                best = row, end
+    return best
 
 
 def find_end(row: Paper, rule: Rule, written_end_wins: bool = True) -> date:
@@ -117,18 +128,24 @@ class Cover:
     def __init__(self, rows: Sequence[Paper], rule: Rule, *, written_end_wins: bool = True) -> None:
         """`rows` in date order."""
         self._dates = [row.date for row in rows]
+        self._best: list[tuple[Paper, ...]] = [()]
         self._sure: list[date] = []
         self._by_rows: dict[int, Verdict] = {}
         self._by_days: dict[tuple[date, date], Verdict] = {}
-        best = date.min
         for row in rows:
-            best = max(best, find_end(row, rule, written_end_wins))
-            self._sure.append(add_days(best, -WIDEST_DOUBT_DAYS))
+            found = find_best((*self._best[-1], row), rule, row.date, written_end_wins)
+            assert found is not None
+            self._best.append(found[:1])
+            self._sure.append(add_days(found[1], -WIDEST_DOUBT_DAYS))
 
     def find(self, days: DaySpan) -> Verdict | None:
         """The answer for a stay, None where it is not known yet."""
         known = self._by_days.get((days.first, days.last))
         return known or self._by_rows.get(self._count_rows(days))
+
+    def list_best(self, days: DaySpan) -> tuple[Paper, ...]:
+        """The one row that decides about a stay; none where none is given by then."""
+        return self._best[bisect_right(self._dates, days.first)]
 
     def keep(self, days: DaySpan, verdict: Verdict) -> Verdict:
         """The answer for a stay is kept, and for all stays like it."""
@@ -155,6 +172,16 @@ def _count_back(book: RuleBook, rule_id: str, day: date) -> date:
     return add_days(day, -rule.value)
 
 
+def find_test_days(rule: Rule, days: DaySpan) -> DaySpan:
+    """The days that an EIA test has to cover: the stay, or the journey where the rule names it.
+
+    **Source:** Great Britain export guidance 2021 (within so many days of travel); USEF, Interstate
+    travel page (calendar year, of the journey).
+    """
+    of_journey = "-from-" in rule.id or rule.unit == "calendar year"
+    return DaySpan(days.first, days.first) if of_journey else days
+
+
 def assess_coggins(
     rows: Sequence[Paper], book: RuleBook, rule: Rule, days: DaySpan, today: date
 ) -> Verdict:
@@ -166,7 +193,8 @@ def assess_coggins(
         _count_back(book, "coggins-lab-days", days.first),
         _count_back(book, "coggins-express-days", days.first),
     )
-    return assess_paper("coggins", rows, rule, lead, days, today, written_end_wins=False)
+    asked = find_test_days(rule, days)
+    return assess_paper("coggins", rows, rule, lead, asked, today, written_end_wins=False)
 
 
 def assess_passport(
@@ -181,9 +209,9 @@ def assess_passport(
         return None
     early = book.find_rule("passport-early-months", days.first)
     opens = None
-    if rows and early is not None and isinstance(early.value, int):
-        end = rows[-1].valid_until or find_last_day(rows[-1].date, rule)
-        opens = add_months(end, -early.value)
+    best = find_best(rows, rule, days.first)
+    if best is not None and early is not None and isinstance(early.value, int):
+        opens = add_months(best[1], -early.value)
     lead = Lead(
         _count_back(book, "passport-lead-days", days.first),
         _count_back(book, "passport-express-days", days.first),
@@ -211,8 +239,9 @@ def assess_registration(
         opens = date(days.last.year - 1, month.value, 1)
     lead = Lead(days.first - ONE_DAY, days.first - ONE_DAY, opens)
     verdict = assess_paper("registration", rows, rule, lead, days, today)
+    best = find_best(rows, rule, days.first)
     late_bought = (
-        opens is not None and rows and rows[-1].date >= opens and rows[-1].valid_until is None
+        opens is not None and best and best[0].date >= opens and best[0].valid_until is None
     )
     if verdict.answer in (DUE, BARRED) and late_bought:
         words = f"{verdict.reason} If it was bought for {days.last.year}, write valid_until."
@@ -233,22 +262,36 @@ def find_certificate_rule(book: RuleBook, on: date, note: str = "") -> Rule | No
 
 
 def assess_certificate(
-    rows: Sequence[Paper], book: RuleBook, needed: date, today: date, way: str
+    rows: Sequence[Paper],
+    book: RuleBook,
+    needed: date,
+    today: date,
+    way: str,
+    *,
+    home: date | None = None,
+    origin: str = "",
 ) -> Verdict | None:
     """Whether a health certificate covers one journey; None where the book asks for none.
 
-    `needed` is the day on which the border is crossed, `way` which journey it is. Never barred
-    while a vet can still be asked before.
+    `needed` is the day on which the border is crossed, `way` which journey it is, `home` the day
+    of the way home where this is the way there, `origin` the country the yard lies in. Never
+    barred while a vet can still be asked before. Where the book sets hours for the examination,
+    the certificate is given within them or on the last working day.
 
-    **Source:** Delegated Regulation (EU) 2020/688, Art. 91(3) and 92(2); USEF, Interstate travel.
+    **Source:** Delegated Regulation (EU) 2020/688, Art. 91(2)-(3) and 92(2); USEF, Interstate
+    travel page.
     """
     rule = book.find_rule("health_certificate-validity", needed)
     if rule is None:
         return None
     name = f"health certificate {way}"
-    form = book.find_rule("health_certificate-form-from-GB", needed)
+    exam = book.find_rule("health_certificate-exam-hours", needed)
+    form = book.find_rule(f"health_certificate-form-from-{origin}", needed)
+    notes = "".join(f" {more.words} ({more.cited})" for more in (exam, form) if more is not None)
     held = [row for row in rows if row.date <= needed]
     first = find_first_day(needed, rule)
+    if exam is not None:
+        first = max(first, _find_exam_day(needed, exam))
     left = find_days_left(today, needed - ONE_DAY)
     window = None
     if left is not None and max(left.first, first) <= left.last:
@@ -259,8 +302,10 @@ def assess_certificate(
         reason = f"{name}: {'' if is_sure else 'unknown, because '}no row in papers.csv."
         if window is not None:
             reason += f" Have one given from {window.first} to {window.last}."
+            if home is not None:
+                reason += _say_home(home, rule, window)
         answer, last = DUE if is_sure else UNKNOWN, window.last if window is not None else None
-        reason += f" {rule.words} {CAUTION}"
+        reason += f" {rule.words}{notes} {CAUTION}"
         return Verdict(rule.id, answer, reason, rule.cited, last, window)
     ends = []
     for row in held:
@@ -277,11 +322,24 @@ def assess_certificate(
     if window is None:
         reason += f" Barred: no day is left for a new one. {CAUTION}"
         return Verdict(rule.id, BARRED, reason, rule.cited, end=end)
-    reason += f" Ask for a new one from {window.first} to {window.last}."
-    exam = book.find_rule("health_certificate-exam-hours", needed)
-    for more in (exam, form):
-        reason += f" {more.words}" if more is not None else ""
+    reason += f" Ask for a new one from {window.first} to {window.last}.{notes}"
     return Verdict(rule.id, DUE, f"{reason} {CAUTION}", rule.cited, window.last, window, end)
+
+
+def _find_exam_day(needed: date, exam: Rule) -> date:
+    """The first day on which a horse can be examined for a journey: hours before, or a workday."""
+    assert isinstance(exam.value, int)
+    working_day = count_back_business_days(needed - ONE_DAY, 0)
+    return min((datetime.combine(needed, time()) - timedelta(hours=exam.value)).date(), working_day)
+
+
+def _say_home(home: date, rule: Rule, window: DaySpan) -> str:
+    first = find_first_day(home, rule)
+    if first > window.last:
+        return f" The way home on {home} needs one of its own."
+    if first <= window.first:
+        return f" It covers the way home on {home} as well."
+    return f" One from {first} on covers the way home on {home} as well."
 
 
 def assess_since(kind: str, rows: Sequence[Paper], rule: Rule, needed: date) -> Verdict:

@@ -176,6 +176,7 @@ def count_rider_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
     return count_drive_days(hours, limits, rules)
 
 
+@lru_cache(maxsize=2048)
 def count_ride_days(
     hours: float,
     first: date,

@@ -7,6 +7,8 @@
     ├── BadYard                  a yard folder is wrong: correct the listed rows
     ├── BadCircuits              a circuits file is wrong: plan again or correct the file
     ├── CannotWrite              a file cannot be written: choose another folder or make room
+    ├── BadStore                 tripkit.sqlite cannot be used: the message says how to mend it
+    │   └── OutOfDate            somebody else was first: look at what he did, then do it again
     └── NoPlanner                the solver is not installed: install tripkit with its dependencies
 
 "No circuit fits" and "not eligible" are answers, never errors.
@@ -63,6 +65,14 @@ class BadCircuits(TripkitError):
 
 class CannotWrite(TripkitError):
     """A file cannot be written; the message names it and says why. Nothing is left behind."""
+
+
+class BadStore(TripkitError):
+    """The store of a yard cannot be read or written; the message names the file and says why."""
+
+
+class OutOfDate(BadStore):
+    """Somebody else changed the store meanwhile; nothing was written."""
 
 
 class NoPlanner(TripkitError):

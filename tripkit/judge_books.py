@@ -9,10 +9,11 @@ from datetime import date
 from decimal import Decimal
 
 from tripkit.circuit import DroppedEntry
-from tripkit.eligibility import find_paper_findings, fits_class
+from tripkit.eligibility import fits_class
 from tripkit.horses import Aim, Horse
 from tripkit.judge_case import DAYS_OUTSIDE_SEASON, Case, Violation, shift
 from tripkit.money import write_money
+from tripkit.paperwork import find_paper_findings
 from tripkit.places import HOME
 from tripkit.qualifying import assess_aim
 from tripkit.recovery import count_rest_days
@@ -224,12 +225,13 @@ def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> l
 
 def _find_hours(case: Case, show: Show) -> float | None:
     """The shortest drive from home to a show [h], None where no vehicle has a road both ways."""
-    roads = case.yard.roads
-    out, back = roads.find_drive(HOME, show.place_key), roads.find_drive(show.place_key, HOME)
-    speeds = [case.yard.speed_kmh_of(vehicle) for vehicle in case.yard.vehicles]
-    if out is None or back is None or not speeds:
+    yard = case.yard
+    out, back = (HOME, show.place_key), (show.place_key, HOME)
+    hours = [yard.find_hours(*out, vehicle) for vehicle in yard.vehicles]
+    known = [h for h in hours if h is not None]
+    if not known or yard.roads.find_drive(*back) is None:
         return None
-    return round(out.km / max(speeds) if out.hours is None else out.hours, 2)
+    return round(min(known), 2)
 
 
 def _can_come_and_go(case: Case, horse: Horse, show: Show, first: date, last: date) -> bool:

@@ -8,12 +8,7 @@ from datetime import date
 from itertools import pairwise
 
 from tripkit.days import DaySpan
-from tripkit.eligibility import (
-    find_class_findings,
-    find_paper_findings,
-    find_rider_findings,
-    fits_class,
-)
+from tripkit.eligibility import find_class_findings, fits_class
 from tripkit.judge_case import (
     Career,
     Case,
@@ -25,6 +20,7 @@ from tripkit.judge_case import (
     say_days,
     sum_hours,
 )
+from tripkit.paperwork import find_paper_findings, find_rider_findings
 from tripkit.people import Person
 from tripkit.places import HOME
 from tripkit.recovery import (

@@ -29,6 +29,7 @@ from tripkit.documents import (
     assess_since,
     assess_temperatures,
     assess_written_end,
+    find_test_days,
     make_day_lead,
 )
 from tripkit.eligibility import find_books
@@ -107,13 +108,14 @@ def find_rider_findings(
 def find_coggins_rule(
     yard: Yard, show: Show, book: RuleBook, on: date, region: str | None = None
 ) -> Rule | None:
-    """How long an EIA test holds: by the region, by the yard's country, else the book's.
+    """How long an EIA test holds: by the region, abroad by the yard's country, else the book's.
 
     `region` None: that of the show's place; else that of a state on the way.
     """
     if region is None:
         region = _find_region(yard, show)
-    for suffix in (f"-{region}" if region else "", f"-from-{yard.country}", ""):
+    origin = f"-from-{yard.country}" if show.country not in ("", yard.country) else ""
+    for suffix in (f"-{region}" if region else "", origin, ""):
         rule = book.find_rule(f"coggins-validity{suffix}", on)
         if rule is not None:
             return rule
@@ -179,6 +181,7 @@ class Paperwork:
         self._doses: dict[tuple[int, str], Doses] = {}
         self._covers: dict[tuple[int, int], Cover] = {}
         self._logs: dict[tuple[int, str, date], Verdict | None] = {}
+        self._journeys: dict[tuple[int, str, date, date], list[Verdict]] = {}
 
     def list_findings(
         self, horse: Horse, show: Show, days: DaySpan, leave: date | None = None
@@ -234,9 +237,7 @@ class Paperwork:
         for kind in VACCINATIONS:
             rules = find_dose_rules(kind, book, on)
             if rules is not None:
-                parts = (rules.to_compete, rules.first_booster, rules.booster_gap, rules.strict)
-                key = (*map(id, parts), rules.shut_days)
-                doses.append((kind, self._same.setdefault(key, rules)))
+                doses.append((kind, self._same.setdefault(rules.key, rules)))
         states = (None, *yard.roads.states_on_way.get(show.place_key, ()))
         tests = (find_coggins_rule(yard, show, book, on, state) for state in states)
         border = book.find_rule("health_certificate-border", on)
@@ -282,6 +283,7 @@ class Paperwork:
         known = cover.find(days)
         if known is not None:
             return known
+        rows = cover.list_best(days)
         verdict: Verdict | None
         if kind == COGGINS:
             verdict = assess_coggins(rows, book, rule, days, self._today)
@@ -294,11 +296,12 @@ class Paperwork:
     def _judge_tests(self, name: str, asked: Asked, days: DaySpan) -> Verdict:
         """The EIA test by the state of the show and those on the way: the strictest answer."""
         verdicts = [
-            self._judge_document(COGGINS, name, rule, asked.book, days) for rule in asked.tests
+            self._judge_document(COGGINS, name, rule, asked.book, find_test_days(rule, days))
+            for rule in asked.tests
         ]
         worst = verdicts[0]
         if len(verdicts) > 1:
-            worst = min(verdicts, key=lambda v: (RANKS[v.answer], v.due_by or date.max))
+            worst = min(verdicts, key=_rank_strictness)
         if worst.answer != OK and asked.region:
             why = f" Asked for {asked.region}: the states on the way are not known here."
             worst = worst._replace(reason=worst.reason + why)
@@ -323,21 +326,35 @@ class Paperwork:
         self, name: str, book: RuleBook, days: DaySpan, leave: date | None
     ) -> Iterator[Verdict]:
         """The health certificate of the way there, and that of the way home."""
-        _, rows = self._list_rows(name, "health_certificate")
-        out = assess_certificate(rows, book, days.first, self._today, "for the way there")
-        if out is not None:
-            yield out
+        number, rows = self._list_rows(name, "health_certificate")
         back = leave or add_days(days.last, 1)
-        if rows and rows[0].date <= back:
-            home = assess_certificate(rows, book, back, self._today, "for the way home")
-            if home is not None:
-                yield home._replace(rule="health_certificate-home")
+        key = (number, book.id, days.first, back)
+        found = self._journeys.get(key)
+        if found is None:
+            origin, today = self._yard.country, self._today
+            out = assess_certificate(
+                rows, book, days.first, today, "for the way there", home=back, origin=origin
+            )
+            found = [] if out is None else [out]
+            # Without a row, the way there says what the way home needs.
+            if rows and rows[0].date <= back:
+                home = assess_certificate(rows, book, back, today, "for the way home")
+                if home is not None:
+                    found.append(home._replace(rule="health_certificate-home"))
+            self._journeys[key] = found
+        yield from found
 
     def _judge_unsanctioned(self, horse: Horse, show: Show, rule: Rule) -> Iterator[Verdict]:
         for start in self._yard.unsanctioned_starts.get(horse.horse, ()):
             if is_too_soon_after(start, show.days.first, rule):
                 reason = f"unsanctioned event: started on {start}. {rule.words} {CAUTION}"
                 yield Verdict(rule.id, BARRED, reason, rule.cited)
+
+
+def _rank_strictness(verdict: Verdict) -> tuple[int, date, int]:
+    """The worst answer first, then the earliest limit, then the window that opens last."""
+    opens = verdict.window.first.toordinal() if verdict.window is not None else 0
+    return RANKS[verdict.answer], verdict.due_by or date.max, -opens
 
 
 def _find_region(yard: Yard, show: Show) -> str:

@@ -13,10 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from tripkit.answers import Finding
 from tripkit.circuit import Circuit
 from tripkit.comparison import Comparison, Figure
 from tripkit.costs import price
-from tripkit.eligibility import Finding
 from tripkit.judge_case import Violation
 from tripkit.yard import Yard
 

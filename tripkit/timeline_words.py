@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime
 
@@ -15,6 +16,8 @@ from tripkit.yard import Yard
 
 MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
 """Countries that write the month before the day, and the hours of the day as 1 to 12."""
+
+ISO_DATE = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?: (\d{2}:\d{2})\b)?(?![\w-])")
 
 
 def write_date(day: date, country: str = "") -> str:
@@ -34,6 +37,43 @@ def write_day(day: date, country: str = "") -> str:
     ('Tue 6 Apr', 'Tue Apr 6')
     """
     return f"{name_weekday(day)[:3]} {write_date(day, country)}"
+
+
+def write_long_date(day: date, country: str = "") -> str:
+    """A day with its month and year in full, as the country writes them.
+
+    >>> write_long_date(date(2027, 4, 6)), write_long_date(date(2027, 4, 6), "US")
+    ('6 April 2027', 'April 6, 2027')
+    """
+    month = MONTHS[day.month - 1]
+    if country in MONTH_FIRST:
+        return f"{month} {day.day}, {day.year}"
+    return f"{day.day} {month} {day.year}"
+
+
+def put_dates(said: str, country: str = "", season: DaySpan | None = None) -> str:
+    """Dates in a sentence as files have them, and times after them, become those of the country.
+
+    Dates outside the years of the season keep their year. What only looks like a date stays.
+
+    >>> span = DaySpan(date(2027, 3, 1), date(2027, 6, 30))
+    >>> put_dates("closes on 2027-04-06, valid until 2028-01-31", "US", span)
+    'closes on Apr 6, valid until Jan 31, 2028'
+    >>> put_dates("2027-04-06 13:05; number 2027-99-99", "US", span)
+    'Apr 6, 1:05 pm; number 2027-99-99'
+    """
+
+    def write(found: re.Match[str]) -> str:
+        try:
+            moment = datetime.fromisoformat(f"{found[1]} {found[2] or '00:00'}")
+        except ValueError:
+            return found[0]
+        written = write_date(moment.date(), country)
+        if season is None or not season.first.year <= moment.year <= season.last.year:
+            written += f", {moment.year}" if country in MONTH_FIRST else f" {moment.year}"
+        return f"{written}, {write_time(moment, country)}" if found[2] else written
+
+    return ISO_DATE.sub(write, said)
 
 
 def write_time(moment: datetime, country: str = "") -> str:
@@ -91,13 +131,51 @@ def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
     }
     return tuple(
         (
-            tell_day(yard, circuit, known[day])
+            tell_day(yard, circuit, known[day]) + (", at home" if known[day].at == HOME else "")
             if day in known
             else f"{write_day(day, yard.country)}: nothing known"
         )
         + closing.get(day, "")
         for day in yard.season
     )
+
+
+def name_rules(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
+    """The rule behind every day of the season of one horse, in date order; pressing tells more.
+
+    Each with the horse's own number, where it has one.
+    """
+    known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
+    return tuple(
+        _name_rule(yard, circuit, known[day]) if day in known else "" for day in yard.season
+    )
+
+
+def _name_rule(yard: Yard, circuit: Circuit, day: Day) -> str:
+    limits = yard.horse_by_name[day.horse].limits
+    if day.does == "show":
+        return "horse, rider and papers fit the class"
+    if day.does == "travel":
+        return f"at most {write_hours(limits.horse_hours_per_day)} a day on the road"
+    if day.does == "school":
+        schools = "1 school" if limits.schools_before_show == 1 else (
+            f"{limits.schools_before_show} schools"
+        )  # fmt: skip
+        return f"{schools} before each show, about every {limits.days_between_schools} days"
+    if day.does == "vet check":
+        return f"a vet check at every {limits.vet_check_after_shows} outings and a tour's end"
+    if day.does == "vaccination":
+        return "a dose a later show asks for, given at home"
+    rested = find_rested_outing(yard, circuit, day)
+    if find_absence(yard, day) is not None:
+        return "an absence of absences.csv"
+    if rested is not None:
+        return f"{limits.no_jump_days} days without jumping after a show"
+    if day.at not in (HOME, "road"):
+        return f"on the grounds {limits.arrive_days_before} or more days before the first class"
+    if day.does == "day off":
+        return f"{limits.day_off} is the day off"
+    return "light work between schools"
 
 
 def find_no_jump_window(yard: Yard, outing: Outing) -> DaySpan | None:

@@ -13,6 +13,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 from tripkit.answers import BARRED, CAUTION, DUE, OK, UNKNOWN, Verdict
 from tripkit.days import ONE_DAY, DaySpan, add_days
@@ -61,6 +62,21 @@ class Known:
 
     steps: dict[int, Steps] = field(default_factory=dict)
     courses: dict[tuple[int, int], Course] = field(default_factory=dict)
+    held: dict[tuple[int, int], Held] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Held:
+    """What the doses given say under the rules of a day, whichever the day of arrival is.
+
+    `end` is the last arrival that they cover, None where only a first dose counts.
+    """
+
+    course: Course
+    rules: DoseRules
+    end: date | None
+    text: str
+    remarks: str
 
 
 def read_course(
@@ -156,53 +172,81 @@ def assess_vaccination(
     **Source:** FEI Veterinary Regulations, Art. 1003.2-5, edition 2019; USEF Rule Book, GR845;
     BEF, Equine influenza vaccination update, 1 January 2024.
     """
-    rule = book.find_rule(f"{kind}-to-compete", arrive)
-    if rule is None:
+    rules = find_dose_rules(kind, book, arrive)
+    if rules is None:
         return None
-    given = [dose for dose in doses if dose.date <= arrive]
+    given = tuple(dose for dose in doses if dose.date <= arrive)
+    return _assess(kind, given, book, rules, arrive, today, Known() if known is None else known)
+
+
+def _assess(
+    kind: str,
+    given: Sequence[Paper],
+    book: RuleBook,
+    rules: DoseRules,
+    arrive: date,
+    today: date,
+    known: Known,
+) -> Verdict:
+    """The verdict of doses that are all given by the day of arrival."""
+    rule = rules.to_compete
     if not given:
         words = f"{kind}: unknown, because no row in papers.csv. {rule.words} {CAUTION}"
         return Verdict(rule.id, UNKNOWN, words, rule.cited)
-    shut = _assess_shut_days(kind, given, book, arrive, today)
-    if shut is not None:
-        return shut
+    if rules.blackout is not None:
+        shut = _assess_shut_days(kind, given, book, rules.blackout, arrive, today)
+        if shut is not None:
+            return shut
+    held = known.held.get((len(given), id(rules)))
+    if held is None:
+        held = _read_held(kind, given, book, rules, arrive, known)
+        known.held[len(given), id(rules)] = held
+    end, last = held.end, held.course.last.date
+    if end is None:
+        return _assess_next_dose(kind, held, book, arrive, today, held.text)
+    if end < arrive:
+        said = f"{held.text}, not {arrive}.{held.remarks}"
+        return _assess_next_dose(kind, held, book, arrive, today, said)
+    reason = f"{held.text}.{held.remarks}"
+    if is_borderline(last, arrive, rule):
+        reason += f" BORDERLINE: counted backward from {arrive} it is too old. {CAUTION}"
+    strict = rules.strict
+    if strict is not None and find_last_day(last, strict) < arrive:
+        reason += f" {strict.words} ({strict.cited}): ask before you go."
+    if len(given) == 1 and held.course.next_days is not None and held.course.step == BOOSTER:
+        reason += " One dose is written; the passport must show the course before it."
+    return Verdict(rule.id, OK, reason, rule.cited, end=end)
+
+
+def _read_held(
+    kind: str,
+    given: Sequence[Paper],
+    book: RuleBook,
+    rules: DoseRules,
+    arrive: date,
+    known: Known,
+) -> Held:
     course = read_course(kind, given, book, arrive, known)
-    last = course.last.date
+    rule, last = rules.to_compete, course.last.date
     remarks = "".join(f" {remark[0].upper()}{remark[1:]}." for remark in course.remarks)
     if course.step == FIRST:
-        held = f"{kind}: only the first dose of a course ({last}) counts.{remarks}"
-        alone = book.find_rule(f"{kind}-doses-needed", arrive)
-        if alone is not None:
-            held += f" {alone.words} ({alone.cited})"
-        return _assess_next_dose(kind, rule, course, book, arrive, today, held)
+        text = f"{kind}: only the first dose of a course ({last}) counts.{remarks}"
+        if rules.alone is not None:
+            text += f" {rules.alone.words} ({rules.alone.cited})"
+        return Held(course, rules, None, text, remarks)
     end = find_last_day(last, rule)
     if course.next_days is not None:
         end = min(end, course.next_days.last)
     if course.last.valid_until is not None:
         end = min(end, course.last.valid_until)
-    if end < arrive:
-        held = f"{kind}: the dose of {last} covers arrivals to {end} ({write_amount(rule)})"
-        held += f", not {arrive}.{remarks}"
-        return _assess_next_dose(kind, rule, course, book, arrive, today, held, end)
-    reason = f"{kind}: the dose of {last} covers arrivals to {end} ({write_amount(rule)}).{remarks}"
-    if is_borderline(last, arrive, rule):
-        reason += f" BORDERLINE: counted backward from {arrive} it is too old. {CAUTION}"
-    strict = book.find_rule(f"{kind}-strict-days", arrive)
-    strict = strict or book.find_rule(f"{kind}-strict-months", arrive)
-    if strict is not None and find_last_day(last, strict) < arrive:
-        reason += f" {strict.words} ({strict.cited}): ask before you go."
-    if len(given) == 1 and course.next_days is not None and course.step == BOOSTER:
-        reason += " One dose is written; the passport must show the course before it."
-    return Verdict(rule.id, OK, reason, rule.cited, end=end)
+    text = f"{kind}: the dose of {last} covers arrivals to {end} ({write_amount(rule)})"
+    return Held(course, rules, end, text, remarks)
 
 
 def _assess_shut_days(
-    kind: str, given: Sequence[Paper], book: RuleBook, arrive: date, today: date
+    kind: str, given: Sequence[Paper], book: RuleBook, shut: Rule, arrive: date, today: date
 ) -> Verdict | None:
     """A dose in the days before an arrival bars it, unless it is still to come and can be moved."""
-    shut = book.find_rule(f"{kind}-blackout", arrive)
-    if shut is None:
-        return None
     assert isinstance(shut.value, int)
     fresh = given[-1].date
     if fresh <= add_days(arrive, -shut.value):
@@ -224,37 +268,38 @@ def _assess_shut_days(
 
 
 def _assess_next_dose(
-    kind: str,
-    rule: Rule,
-    course: Course,
-    book: RuleBook,
-    arrive: date,
-    today: date,
-    held: str,
-    end: date | None = None,
+    kind: str, held: Held, book: RuleBook, arrive: date, today: date, said: str
 ) -> Verdict:
     """The days on which the next dose would put it right; barred where there is none."""
-    left = find_days_left(today, add_days(arrive, -SHUT_DAYS))
-    if left is None:
+    rule, course, end = held.rules.to_compete, held.course, held.end
+    last = add_days(arrive, -SHUT_DAYS)
+    if last < today:
         why = f"today, {today}, is too late for a dose {SHUT_DAYS} days before {arrive}."
-        cannot = book.find_rule("temperature-unvaccinated-days", arrive)
+        cannot = held.rules.cannot
         if cannot is not None:
             why += f" {cannot.words} ({cannot.cited})"
-        return Verdict(rule.id, BARRED, f"{held} Barred: {why} {CAUTION}", rule.cited, end=end)
-    allowed = course.next_days or DaySpan(min(left.first, course.last.date), left.last)
-    if allowed.last < left.first:
-        barred = Verdict(rule.id, BARRED, held, rule.cited, end=end)
-        return _assess_new_course(kind, book, arrive, left, barred)
-    if left.last < allowed.first:
-        why = f"the next dose may not be given before {allowed.first}"
-        return Verdict(rule.id, BARRED, f"{held} Barred: {why}. {CAUTION}", rule.cited, end=end)
-    first, last = max(left.first, allowed.first), min(left.last, allowed.last)
+        return Verdict(rule.id, BARRED, f"{said} Barred: {why} {CAUTION}", rule.cited, end=end)
+    first = min(today + ONE_DAY, last)
+    allowed = course.next_days
+    if allowed is not None:
+        if allowed.last < first:
+            barred = Verdict(rule.id, BARRED, said, rule.cited, end=end)
+            return _assess_new_course(kind, book, arrive, DaySpan(first, last), barred)
+        if last < allowed.first:
+            why = f"the next dose may not be given before {allowed.first}"
+            return Verdict(rule.id, BARRED, f"{said} Barred: {why}. {CAUTION}", rule.cited, end=end)
+        first, last = max(first, allowed.first), min(last, allowed.last)
     useful = find_first_day(arrive, rule)
     if first < useful <= last:
         first = useful
-    window = DaySpan(first, last)
-    reason = f"{held} Give the next dose from {first} to {last}. {CAUTION}"
-    return Verdict(rule.id, DUE, reason, rule.cited, last, window, end)
+    window, words = _write_window(first, last)
+    return Verdict(rule.id, DUE, f"{said} {words}", rule.cited, last, window, end)
+
+
+# Whole stables share the days on which a dose helps.
+@lru_cache(maxsize=1 << 14)
+def _write_window(first: date, last: date) -> tuple[DaySpan, str]:
+    return DaySpan(first, last), f"Give the next dose from {first} to {last}. {CAUTION}"
 
 
 def _assess_new_course(
@@ -278,13 +323,31 @@ def _assess_new_course(
 
 @dataclass(frozen=True)
 class DoseRules:
-    """What a book asks of one vaccination on a day of arrival, looked up once for many horses."""
+    """What a book asks of one vaccination on a day of arrival, looked up once for many horses.
+
+    `alone`: what a first dose alone is worth. `cannot`: what a horse that cannot be vaccinated
+    brings instead.
+    """
 
     to_compete: Rule
-    first_booster: Rule | None
-    booster_gap: Rule | None
-    shut_days: int
-    strict: Rule | None
+    primary_gap: Rule | None = None
+    first_booster: Rule | None = None
+    booster_gap: Rule | None = None
+    blackout: Rule | None = None
+    strict: Rule | None = None
+    alone: Rule | None = None
+    cannot: Rule | None = None
+
+    @property
+    def shut_days(self) -> int:
+        """The days before an arrival, that of arrival among them, without a dose [days]."""
+        shut = self.blackout
+        return shut.value if shut is not None and isinstance(shut.value, int) else 0
+
+    @property
+    def key(self) -> tuple[int, ...]:
+        """The same for days on which the same editions hold."""
+        return tuple(map(id, vars(self).values()))
 
 
 def find_dose_rules(kind: str, book: RuleBook, arrive: date) -> DoseRules | None:
@@ -292,14 +355,16 @@ def find_dose_rules(kind: str, book: RuleBook, arrive: date) -> DoseRules | None
     rule = book.find_rule(f"{kind}-to-compete", arrive)
     if rule is None:
         return None
-    shut = book.find_rule(f"{kind}-blackout", arrive)
     strict = book.find_rule(f"{kind}-strict-days", arrive)
     return DoseRules(
         rule,
-        book.find_rule(f"{kind}-first-booster", arrive),
-        book.find_rule(f"{kind}-booster-gap", arrive),
-        shut.value if shut is not None and isinstance(shut.value, int) else 0,
+        book.find_rule(f"{kind}-{INTERVALS[FIRST]}", arrive),
+        book.find_rule(f"{kind}-{INTERVALS[SECOND]}", arrive),
+        book.find_rule(f"{kind}-{INTERVALS[BOOSTER]}", arrive),
+        book.find_rule(f"{kind}-blackout", arrive),
         strict or book.find_rule(f"{kind}-strict-months", arrive),
+        book.find_rule(f"{kind}-doses-needed", arrive),
+        book.find_rule("temperature-unvaccinated-days", arrive),
     )
 
 
@@ -337,17 +402,14 @@ class Doses:
         first, last, verdict = sure
         if first <= arrive <= last:
             if verdict is None:
-                verdict = self._assess(arrive)
+                verdict = self._assess(arrive, rules)
                 self._sure[key] = (first, last, verdict)
             return verdict
-        return self._assess(arrive)
+        return self._assess(arrive, rules)
 
-    def _assess(self, arrive: date) -> Verdict:
-        verdict = assess_vaccination(
-            self._kind, self._rows, self._book, arrive, self._today, self._read
-        )
-        assert verdict is not None
-        return verdict
+    def _assess(self, arrive: date, rules: DoseRules) -> Verdict:
+        given = self._rows[: bisect_right(self._dates, arrive)]
+        return _assess(self._kind, given, self._book, rules, arrive, self._today, self._read)
 
     def _find_sure_days(self, given: int, rules: DoseRules) -> tuple[date, date]:
         """The arrivals that have one answer; a span that holds none where there are none."""

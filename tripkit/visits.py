@@ -27,7 +27,8 @@ from tripkit.eligibility import find_books
 from tripkit.horses import Horse
 from tripkit.papers import COGGINS, VACCINATIONS, Paper
 from tripkit.paperwork import Stay, find_coggins_rule
-from tripkit.vaccination import SHUT_DAYS, assess_vaccination
+from tripkit.rulebook import RuleBook
+from tripkit.vaccination import SHUT_DAYS, DoseRules, Doses, find_dose_rules
 from tripkit.validity import join_days, list_open_days
 from tripkit.yard import Yard
 
@@ -66,6 +67,7 @@ class Look:
     """A look that the vet takes at a horse on one of some days, the one liked best first."""
 
     days: tuple[date, ...]
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -201,6 +203,18 @@ class _Course:
         self.yard, self.horse, self.kind = yard, horse, kind
         self.stays, self.shut = stays, shut
         self.tomorrow = yard.day_of_planning + ONE_DAY
+        self._books = [find_books(yard, yard.show_by_name[stay.show]) for stay in stays]
+        self._rules = self._look_up_rules() if kind != COGGINS else []
+        self._read: tuple[Rows, dict[str, Doses]] = ((), {})
+
+    def _look_up_rules(self) -> list[list[tuple[RuleBook, DoseRules]]]:
+        """What each book asks at each stay; days on which the same editions hold share one."""
+        same: dict[tuple[int, ...], DoseRules] = {}
+        found = []
+        for stay, books in zip(self.stays, self._books, strict=True):
+            asked = ((book, find_dose_rules(self.kind, book, stay.arrive)) for book in books)
+            found.append([(b, same.setdefault(r.key, r)) for b, r in asked if r is not None])
+        return found
 
     def find_shortest(
         self, rows: Rows, alike: Mapping[date, date] | None = None
@@ -253,40 +267,55 @@ class _Course:
     def cover(self, rows: Rows, day: date) -> tuple[bool, ...]:
         """Which stays are legal if a dose is given on a day; with whether it may be given then."""
         held = self._add(rows, (day,))
-        covered = [all(v.answer == OK for v in self._judge(held, stay)) for stay in self.stays]
+        covered = [
+            all(v.answer == OK for v in self._judge(held, index))
+            for index in range(len(self.stays))
+        ]
         return (not any(day in span for span in self.shut), *covered)
 
     def _find_need(self, rows: Rows, first: int) -> tuple[int, Verdict] | None:
         """The first stay from a number on that these rows do not cover, and the worst verdict."""
         for index in range(first, len(self.stays)):
-            wrong = [v for v in self._judge(rows, self.stays[index]) if v.answer in (BARRED, DUE)]
+            wrong = [v for v in self._judge(rows, index) if v.answer in (BARRED, DUE)]
             if wrong:
                 return index, min(wrong, key=lambda v: (RANKS[v.answer], v.due_by or date.max))
         return None
 
-    def _judge(self, rows: Rows, stay: Stay) -> list[Verdict]:
+    def _judge(self, rows: Rows, index: int) -> list[Verdict]:
+        stay, today = self.stays[index], self.yard.day_of_planning
+        if self.kind != COGGINS:
+            if self._read[0] is not rows:
+                self._read = (rows, {})
+            return [
+                self._read_doses(rows, book).assess(stay.arrive, rules)
+                for book, rules in self._rules[index]
+            ]
         show = self.yard.show_by_name[stay.show]
         last_day: date = getattr(stay, "last_day", stay.leave)
         days = DaySpan(stay.arrive, max(stay.arrive, last_day))
-        today = self.yard.day_of_planning
-        verdicts: list[Verdict | None] = []
-        for book in find_books(self.yard, show):
-            if self.kind != COGGINS:
-                verdicts.append(assess_vaccination(self.kind, rows, book, stay.arrive, today))
-                continue
+        verdicts = []
+        for book in self._books[index]:
             for state in (None, *self.yard.roads.states_on_way.get(show.place_key, ())):
                 rule = find_coggins_rule(self.yard, show, book, stay.arrive, state)
                 if rule is not None:
                     verdicts.append(assess_coggins(rows, book, rule, days, today))
-        return [verdict for verdict in verdicts if verdict is not None]
+        return verdicts
+
+    def _read_doses(self, rows: Rows, book: RuleBook) -> Doses:
+        """What one book makes of rows, read once for all stays."""
+        known = self._read[1]
+        if book.id not in known:
+            known[book.id] = Doses(self.kind, rows, book, self.yard.day_of_planning)
+        return known[book.id]
 
     def _list_ways(self, step: _Step, alike: Mapping[date, date]) -> Sequence[tuple[DuePaper, ...]]:
         """Every dose that makes a stay legal; where none does alone, every pair of a new course."""
-        rows, stay, worst = step.rows, self.stays[step.index], step.worst
+        rows, index, worst = step.rows, step.index, step.worst
+        stay = self.stays[index]
         if worst is None or worst.answer == BARRED or worst.due_by is None:
             return []
         open_days = list_open_days(self.tomorrow, worst.due_by, self.shut)
-        legal = [day for day in open_days if self._helps(rows, stay, day)]
+        legal = [day for day in open_days if self._helps(rows, index, day)]
         if legal:
             spans = join_days(legal)
             return [
@@ -299,7 +328,7 @@ class _Course:
         later = list_open_days(self.tomorrow, add_days(stay.arrive, -SHUT_DAYS), self.shut)
         ways = []
         for first in open_days:
-            seconds = [d for d in later if d > first and self._helps(rows, stay, first, d)]
+            seconds = [d for d in later if d > first and self._helps(rows, index, first, d)]
             if not seconds:
                 continue
             begun = self._write(
@@ -312,8 +341,8 @@ class _Course:
             ]
         return ways
 
-    def _helps(self, rows: Rows, stay: Stay, *days: date) -> bool:
-        return all(v.answer == OK for v in self._judge(self._add(rows, days), stay))
+    def _helps(self, rows: Rows, index: int, *days: date) -> bool:
+        return all(v.answer == OK for v in self._judge(self._add(rows, days), index))
 
     def _add(self, rows: Rows, days: Iterable[date]) -> Rows:
         new = (Paper(self.horse.horse, self.kind, day) for day in days)

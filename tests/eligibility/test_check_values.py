@@ -258,6 +258,61 @@ def test_a_british_stallion_abroad_is_asked_for_residence_and_a_test() -> None:
     assert judge("mare")["residency-days-from-GB"] == "unknown"
 
 
+@pytest.mark.parametrize(
+    ("drawn", "country", "answer"),
+    [
+        # 7 April 2027 - 90 days = 7 January; the journey counts, not the last class on the 10th
+        ("2027-01-06", "FR", "due"),
+        ("2027-01-07", "FR", "ok"),
+        # At home no border asks (tests of two years ago)
+        ("2025-01-07", "GB", ""),
+    ],
+)
+def test_a_british_blood_test_counts_to_the_journey(drawn: str, country: str, answer: str) -> None:
+    """Check 14: GB export guidance 2021, EIA within 90 days of travel; nothing at home."""
+    place = Place("Home Farm", 52.0, -1.0, "Europe/London", "GB")
+    yard = make_ruled_yard(
+        "eu",
+        place=place,
+        country="GB",
+        shows=[make_show(country=country)],
+        papers=[make_paper("coggins", drawn)],
+    )
+    found = {rule: f.answer for rule, f in judge_papers(yard).items() if "coggins" in rule}
+    assert found == ({"coggins-validity-from-GB": answer} if answer else {})
+
+
+@pytest.mark.parametrize(
+    ("arrive", "first", "last"),
+    [
+        # Wednesday: 48 hours before; Monday: the last working day is Friday; Sunday: Friday
+        ("2027-04-07", "2027-04-05", "2027-04-06"),
+        ("2027-04-12", "2027-04-09", "2027-04-11"),
+        ("2027-04-11", "2027-04-09", "2027-04-10"),
+    ],
+)
+def test_a_european_certificate_follows_the_examination(arrive: str, first: str, last: str) -> None:
+    """Delegated Regulation (EU) 2020/688, Art. 91(2)(b): 48 hours, or the last working day."""
+    yard = make_ruled_yard("eu", country="DE", shows=[make_show(country="FR")])
+    found = judge_papers(yard, arrive, "2027-04-12")["health_certificate-validity"]
+    assert (found.answer, found.window) == ("due", span(first, last))
+    assert "8431" not in found.reason  # British forms are not for a German yard
+
+
+def test_the_way_there_says_whether_the_certificate_covers_the_way_home() -> None:
+    """10 days (Art. 91(3)): given on 5 April it holds to the 15th, on the 6th to the 16th."""
+    yard = make_ruled_yard("eu", country="GB", shows=[make_show(country="FR")])
+
+    def say(leave: str) -> str:
+        found = judge_papers(yard, leave=day(leave))["health_certificate-validity"]
+        assert "8431" in found.reason
+        return found.reason
+
+    assert "It covers the way home on 2027-04-15 as well." in say("2027-04-15")
+    assert "One from 2027-04-06 on covers the way home on 2027-04-16 as well." in say("2027-04-16")
+    assert "The way home on 2027-04-17 needs one of its own." in say("2027-04-17")
+
+
 def test_an_american_yard_asks_a_certificate_over_a_state_line() -> None:
     """USEF, Interstate travel page: from Kentucky to Georgia, not within Kentucky."""
 
@@ -302,6 +357,33 @@ def test_the_strictest_state_on_the_way_decides() -> None:
         "us", roads=roads, place=home, papers=[make_paper("coggins", "2026-04-01")]
     )
     assert "the states on the way are not known" in judge_papers(late)["coggins-validity-GA"].reason
+
+
+def test_a_test_of_the_calendar_year_is_of_the_year_of_the_journey() -> None:
+    """Michigan, arrival 30 December 2026, last class 2 January: drawn in 2026 (old state table).
+
+    Arrival 4 January asks for one of 2027; with a 12-month state on the way the window that
+    opens last is told: 1 January, not the 21st of December.
+    """
+    roads = make_roads(["Millbrook"])
+    there = Place("Millbrook", 41.0, -79.0, "America/New_York", "US", "MI")
+    passing = type(roads)({**roads.places, "Millbrook": there}, dict(roads.drives))
+    passing = type(roads)(passing.places, passing.drives, {"Millbrook": ("GA",)})
+    yard = make_ruled_yard(
+        "us",
+        roads=passing,
+        place=Place("Home Farm", 40.0, -80.0, "America/New_York", "US", "KY"),
+        season=("2026-12-21", "2027-03-01"),
+        today="2026-12-20",
+        shows=[make_show(first="2026-12-30")],
+        papers=[make_paper("coggins", "2026-01-12")],
+    )
+    found = judge_papers(yard, "2026-12-30", "2027-01-02")
+    assert [f.answer for rule, f in found.items() if "coggins" in rule] == ["ok"]
+    # Both are due by 8 January (19 January - 7 business days)
+    found = judge_papers(yard, "2027-01-19", "2027-01-22")
+    (due,) = [f for rule, f in found.items() if "coggins" in rule]
+    assert (due.rule, due.window) == ("coggins-validity-MI", span("2027-01-01", "2027-01-08"))
 
 
 # Ages and categories
@@ -441,7 +523,7 @@ def test_an_unsanctioned_start_bars_for_six_months(start: str, barred: bool) -> 
         results=[make_result(start, "Meadow", unsanctioned=True)],
     )
     found = judge_papers(yard, "2026-11-24", "2026-11-28")
-    assert ("unsanctioned-months" in found) is barred
+    assert [f.answer for r, f in found.items() if r == "unsanctioned-months"] == ["barred"] * barred
     plain = make_ruled_yard("fei", results=[make_result(start, "Meadow")])
     assert "unsanctioned-months" not in judge_papers(plain)
 
@@ -504,3 +586,64 @@ def test_a_riders_membership_counts_by_its_written_end() -> None:
     assert found["Ana", "membership"].due_by == day("2027-04-07")
     assert found["Ben", "membership"].answer == "unknown"
     assert ("Ben", "licence") not in found
+
+
+def test_what_a_rule_says_besides_is_told() -> None:
+    """Words that change no answer: a first dose alone, fever, 6 of 12 months, 180 days.
+
+    FEI vaccination table and measures of 2021; BEF 2024; a protocol of a United States show:
+    7 October + 6 months = 7 April, which is 182 days; 1 October + 6 months = 1 April.
+    """
+
+    def say(book: str, rule: str, *papers) -> str:
+        yard = make_ruled_yard(book, papers=papers, shows=[make_show(level="CSI2*")])
+        return judge_papers(yard)[rule].reason
+
+    yard = make_ruled_yard("fei", shows=[make_show(level="CSI2*")])
+    assert judge_papers(yard)["temperature-days"].answer == "due"
+    alone = make_paper("influenza", "2027-02-01", note="V1")
+    assert "neither competes nor enters" in say("fei", "influenza-to-compete", alone)
+    log = say("fei", "temperature-days")
+    assert "38.5" in log
+    assert "on the day before arrival or on the day" in log
+    half = make_paper("influenza", "2026-10-01")
+    assert "Some member bodies ask" in say("gb", "influenza-to-compete", half)
+    for kind in ("influenza", "herpes"):
+        old = make_paper(kind, "2026-10-07")
+        assert "180 days" in say("us", f"{kind}-to-compete", old)
+
+
+def test_california_is_reckoned_with_the_shorter_of_two_lists() -> None:
+    """6 months in the old table, 12 in a later list: 10 January to 10 July; marked as doubtful."""
+    rule = pick("us", "coggins-validity-CA", "2026-03-01")
+    assert find_last_day(day("2026-01-10"), rule) == day("2026-07-10")
+    assert "a later list says 12 months" in rule.cited
+
+
+def test_a_dose_in_the_shut_days_and_none_at_all_bar_at_the_gate() -> None:
+    """Check 6: 1 April is 6 days before the 7th, 31 March 7 (FEI 2006 Annex VII).
+
+    Today 1 April: too late for a dose; USEF GR845.4 tells what an unvaccinated horse brings.
+    """
+
+    def judge(book: str, dose: str):
+        yard = make_ruled_yard(book, papers=[make_paper("influenza", dose)], today="2027-04-01")
+        return judge_papers(yard)
+
+    assert judge("fei", "2027-04-01")["influenza-blackout"].answer == "barred"
+    assert "influenza-blackout" not in judge("fei", "2027-03-31")
+    late = judge("us", "2026-09-01")["influenza-to-compete"]
+    assert late.answer == "barred"
+    assert "twice a day for the 7 days before it enters" in late.reason
+
+
+def test_a_validation_mark_makes_a_certificate_hold_thirty_days() -> None:
+    """Check 13, Delegated Regulation (EU) 2020/688, Art. 92(3): 8 March + 30 days = 7 April."""
+
+    def judge(given: str) -> dict[str, str]:
+        paper = make_paper("health_certificate", given, note="validation mark")
+        yard = make_ruled_yard("eu", shows=[make_show(country="FR")], papers=[paper])
+        return {rule: f.answer for rule, f in judge_papers(yard).items()}
+
+    assert judge("2027-03-08")["health_certificate-mark-validity"] == "ok"
+    assert judge("2027-03-07")["health_certificate-validity"] == "due"

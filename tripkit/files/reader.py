@@ -119,12 +119,14 @@ def _check_finished(rows: Rows, settings: Settings, today: date | None, faults: 
 
     Where nobody said which day is today, nothing lies after the season.
     """
-    latest = today or settings.today or (settings.season and settings.season.last)
+    named = today or settings.today
+    latest = named or (settings.season and settings.season.last)
+    end = "today" if named else "the season"
     for table in ("papers", "treatments"):
         for row in rows[table] if latest is not None else ():
             planned = table == "papers" and row["paper"] not in FINISHED_PAPERS
             if row.reads("date") and row["date"] > latest and not planned:
-                row.complain(faults, f"is after today ({latest})", "date")
+                row.complain(faults, f"is after {end} ({latest})", "date")
 
 
 def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[RuleBook, ...]:

@@ -9,7 +9,7 @@ from tripkit.files.columns import TABLES, Row
 from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
-from tripkit.papers import KNOWN_PAPERS
+from tripkit.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.places import HOME, RoadBook
 
 Rows = Mapping[str, Sequence[Row]]
@@ -61,6 +61,11 @@ def collect_remarks(
     for row in rows["papers"]:
         if row["paper"] not in KNOWN_PAPERS:
             yield f"{_at(row)}: paper {row['paper']!r} is kept, but no rule book asks for it"
+    done = [(row["paper"], row) for row in rows["papers"] if row["paper"] in FINISHED_PAPERS]
+    done += [(row["substance"], row) for row in rows["treatments"]]
+    for what, row in done:
+        if row["date"] > today:
+            yield f"{_at(row)}: {what} of {row['date']} is after today ({today}); is it done?"
     holders = {row["horse"] for row in rows["papers"]}
     for row in rows["horses"] if rows["papers"] and settings.paper_rules else ():
         if row["horse"] not in holders:
