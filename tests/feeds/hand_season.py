@@ -220,16 +220,22 @@ def unfold(data: bytes) -> list[str]:
 
 
 def split_components(data: bytes, name: str) -> Iterator[list[str]]:
-    """The content lines of each component of a name, split by hand and not by a library."""
-    inside: list[str] | None = None
+    """The own content lines of each component of a name, split by hand and not by a library.
+
+    Lines of components inside it are left out.
+    """
+    open_names: list[str] = []
+    inside: list[str] = []
     for line in unfold(data):
-        if line == f"BEGIN:{name}":
-            inside = []
-        elif line == f"END:{name}":
-            assert inside is not None
-            yield inside
-            inside = None
-        elif inside is not None:
+        if line.startswith("BEGIN:"):
+            open_names.append(line.removeprefix("BEGIN:"))
+            if open_names[-1] == name:
+                inside = []
+        elif line.startswith("END:"):
+            assert open_names.pop() == line.removeprefix("END:")
+            if line == f"END:{name}":
+                yield inside
+        elif open_names[-1] == name:
             inside.append(line)
 
 

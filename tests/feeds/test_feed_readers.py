@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 
 from tests.feeds.hand_season import make_season_circuit, make_season_yard, pick, read
 from tripkit.feeds import FeedEvent, Reader, list_events, list_readers, write_feed
+from tripkit.people import Person, Share
 
 YARD = make_season_yard()
 CIRCUIT = make_season_circuit()
@@ -59,16 +61,35 @@ def test_an_owner_sees_all_his_horses_on_one_drive() -> None:
     ]
 
 
-def test_an_owner_s_feed_has_no_money() -> None:
-    """Fees of a shared horse are also another's: closing dates come without."""
-    closing = [e for e in list_for("owner", "Otto") if e.kind == "closing"]
-    assert [e.summary for e in closing] == [
-        "Birch: last day to enter, Dothan 1",
-        "Alder: last day to enter, Dothan 2",
+def test_an_owner_s_feed_has_the_money_of_his_own_share() -> None:
+    """Olga and Otto own half of Alder each: of 330.50 for Dothan 2 each reads 165.25, no more.
+
+    Birch is Otto's alone: 50.00 for a class and 80.00 for the stall.
+    """
+    for owner in ("Olga", "Otto"):
+        alder = pick(list_for("owner", owner), "closing", "D2")
+        assert "Your share of the fees: 165.25 USD" in alder.description
+        assert not re.search(r"330\.50|250\.50|80\.00|25\.00", alder.description)
+        assert "Late entries until Wed 31 March." in alder.description
+    birch = pick(list_for("owner", "Otto"), "closing", "D1")
+    assert "Fees: 130.00 USD (classes 50.00, stall 80.00)" in birch.description
+    assert [e.summary for e in list_for("owner", "Olga") if e.kind == "closing"] == [
+        "Alder: last day to enter, Dothan 2"
     ]
-    written = write_feed(YARD, CIRCUIT, Reader("owner", "Otto")).replace(b"\r\n ", b"")
-    assert b"Late entries until Wed 31 March." in written
-    assert not re.search(rb"USD|Fees:|\d\.\d\d\b", written.replace(b"VERSION:2.0", b""))
+
+
+def test_shares_of_owners_sum_to_the_fees_to_the_cent() -> None:
+    """Thirds of 330.50 are 110.17, 110.17 and 110.16: the first two get the odd cents."""
+    owners = ("Olga", "Otto", "Ora")
+    shares = [Share("Alder", owner, Fraction(1, 3)) for owner in owners]
+    people = [*YARD.people, Person("Ora", "owner")]
+    yard = make_season_yard(shares=shares, people=people)
+    told = [
+        pick(list_events(yard, CIRCUIT, Reader("owner", owner)), "closing", "D2").description
+        for owner in owners
+    ]
+    for text, share in zip(told, ("110.17", "110.17", "110.16"), strict=True):
+        assert f"Your share of the fees: {share} USD" in text
 
 
 def test_a_rider_sees_the_shows_he_rides_and_the_drives_to_them() -> None:
@@ -140,6 +161,13 @@ def test_a_vet_has_a_list_of_horses_per_visit() -> None:
         ("2027-03-08", "recheck", 1),
         ("2027-03-24", "vet visit", 1),
         ("2027-04-13", "vet visit", 2),
+        ("2027-05-03", "paper", 1),
+        ("2027-08-05", "paper", 1),
+    ]
+    # Papers that a vet signs; the passport and the rider's licence are not his.
+    assert [e.summary for e in events[3:]] == [
+        "Alder: influenza runs out",
+        "Birch: coggins runs out",
     ]
     assert events[2].summary == "Vet: 2 horses"
     assert events[2].description == "Alder: vet check\nCedar: vaccination"

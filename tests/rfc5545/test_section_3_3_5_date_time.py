@@ -48,14 +48,17 @@ def test_a_zone_of_utc_is_written_with_z() -> None:
     assert not [line for line in lines if "TZID" in line]
 
 
-def test_the_second_of_two_equal_local_times_is_written_in_utc() -> None:
-    """On 7 November 2027 01:30 comes twice in New York; the second is 06:30 UTC (EST = UTC-5)."""
+def test_two_equal_local_times_are_written_in_utc() -> None:
+    """On 7 November 2027 01:30 comes twice in New York: 05:30 UTC (EDT) and 06:30 UTC (EST).
+
+    The local form would mean the first one, but ical.js, node-ical and libical read the second.
+    """
     first = datetime(2027, 11, 7, 1, 30, tzinfo=NEW_YORK)
     second = first.replace(fold=1)
     yard = make_yard()
     data = write_events(yard, Reader("yard", "Home Farm"), [make_timed(first, second)])
     lines = unfold(data)
-    assert "DTSTART;TZID=America/New_York:20271107T013000" in lines
+    assert "DTSTART:20271107T053000Z" in lines
     assert "DTEND:20271107T063000Z" in lines
     event = read(data).events[0]
     assert event.start.astimezone(UTC) == datetime(2027, 11, 7, 5, 30, tzinfo=UTC)

@@ -1,21 +1,49 @@
 """Calendars that people subscribe to: one feed per horse, owner, rider, groom, driver, vet, yard.
 
-`readers` says who there is, `events` what each of them sees, `words` how it is said, `zones`
-what local time means, `write` how it becomes an iCalendar file. The only room that lets in
-icalendar for writing. No clock is asked: the same yard and circuit give the same bytes.
+`readers` says who there is, `events` what each of them sees, `words` how it is said, `alarms`
+when it rings, `zones` what local time means, `write` how it becomes an iCalendar file.
+`publish` makes a circuit the one that is shown, `changes` tells what that changed, `kept` writes
+what is served from the store, `addresses` are the secret links, `export` the files for a web
+host. The only room that lets in icalendar for writing, and segno. No clock is asked: the same
+yard, circuit and moment give the same bytes.
 """
 
+from tripkit.feeds.addresses import (
+    FeedAddress,
+    keep_server_address,
+    list_addresses,
+    renew_addresses,
+    revoke_addresses,
+    switch_alarms,
+)
+from tripkit.feeds.changes import Change, ReaderChanges
 from tripkit.feeds.events import FeedEvent, list_events
+from tripkit.feeds.export import export_feeds
+from tripkit.feeds.kept import refresh_feeds
+from tripkit.feeds.publish import Publishing, list_last_changes, publish
 from tripkit.feeds.readers import READER_KINDS, Reader, list_readers
 from tripkit.feeds.write import name_file, write_events, write_feed, write_feeds
 
 __all__ = [
     "READER_KINDS",
+    "Change",
+    "FeedAddress",
     "FeedEvent",
+    "Publishing",
     "Reader",
+    "ReaderChanges",
+    "export_feeds",
+    "keep_server_address",
+    "list_addresses",
     "list_events",
+    "list_last_changes",
     "list_readers",
     "name_file",
+    "publish",
+    "refresh_feeds",
+    "renew_addresses",
+    "revoke_addresses",
+    "switch_alarms",
     "write_events",
     "write_feed",
     "write_feeds",

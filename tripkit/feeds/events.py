@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cached_property
@@ -20,6 +20,7 @@ from tripkit.errors import BadCircuits
 from tripkit.feeds import words
 from tripkit.feeds.readers import Reader, check_reader
 from tripkit.feeds.zones import find_zone
+from tripkit.money import split_cents
 from tripkit.places import HOME
 from tripkit.recovery import ROW_CLEAR_DAYS
 from tripkit.shows import Show
@@ -61,6 +62,7 @@ CATEGORIES: Mapping[str, str] = {
     "paper": "Paper",
     "closing": "Entries",
 }
+DRIVES = frozenset({"travel there", "travel home", "drive"})
 UID_SPACE = uuid5(NAMESPACE_URL, "https://tripkit.invalid/feeds")
 
 
@@ -131,9 +133,10 @@ class FeedEvent:
 def list_events(yard: Yard, circuit: Circuit, reader: Reader) -> tuple[FeedEvent, ...]:
     """A reader sees what concerns him, each thing once, in order of time.
 
-    A horse sees itself; an owner his horses, without money; a rider the shows he rides and the
-    drives to and from them; a groom every stay and every drive with horses; a driver his
-    drives; a vet each visit with its horses; the yard everything. Raises `BadValue` for a
+    A horse sees itself; an owner his horses, and of the money his own share; a rider the shows
+    he rides and the drives to and from them; a groom every stay and every drive with horses; a
+    driver his drives; a vet each visit with its horses and the papers a vet signs; the yard
+    everything. Raises `BadValue` for a
     reader the yard does not know, `BadCircuits` for a circuit of another yard.
     """
     check_reader(yard, reader)
@@ -446,13 +449,15 @@ def _list_papers(scope: _Scope) -> Iterator[FeedEvent]:
     holders = {paper.holder for paper in yard.papers}
     if reader.kind in ("horse", "owner"):
         holders &= scope.horses | {reader.name}
-    elif reader.kind != "yard":
+    elif reader.kind not in ("vet", "yard"):
         holders &= {reader.name}
     first = min(yard.day_of_planning, yard.season.first)
     last = add_days(yard.season.last, PAPER_DAYS_AFTER_SEASON)
     for (holder, name), papers in sorted(yard.papers_by_holder.items()):
         paper = max(papers, key=lambda p: (p.date, p.valid_until or date.min))
         until = paper.valid_until
+        if reader.kind == "vet" and name not in words.VET_PAPERS and holder != reader.name:
+            continue
         if holder in holders and until and first <= until <= last:
             yield scope.draft(
                 "paper",
@@ -480,11 +485,20 @@ def _list_closings(scope: _Scope) -> Iterator[FeedEvent]:
             missing,
             stall_fee_cents=0 if bound else show.stall_fee_cents,
             late=show.entries_close is not None and closing > show.entries_close,
-            with_fees=scope.reader.kind != "owner",
+            split=_find_split(scope, outing.horse),
         )
         title = words.title_closing(yard, outing.horse, outing.show)
         end = add_days(closing, 1)
         yield scope.draft("closing", outing.horse, outing.show, title, text, closing, end)
+
+
+def _find_split(scope: _Scope, horse: str) -> Callable[[int], int] | None:
+    """What part of an amount [cents] is the reader's own; None: all of it, or he pays nothing."""
+    shares = scope.yard.owner_shares_of(horse)
+    if scope.reader.kind != "owner" or len(shares) == 1:
+        return None
+    mine = list(shares).index(scope.reader.name)
+    return lambda cents: split_cents(cents, list(shares.values()))[mine]
 
 
 def _find_closing_day(yard: Yard, show: Show) -> date | None:

@@ -7,7 +7,7 @@ changed otherwise: see `clean_text`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
 from tripkit.circuit import Leg, Outing, Stop
@@ -104,12 +104,68 @@ def name_stop(yard: Yard, stop: str) -> str:
     return HOME if show is None else clean_line(show.title)
 
 
-def title_feed(yard: Yard, kind: str, name: str) -> tuple[str, str]:
-    """Name and description of a whole feed."""
-    home = clean_line(yard.name)
+def title_reader(home: str, kind: str, name: str) -> str:
+    """Whose calendar it is."""
     who = {"horse": clean_line(name), "yard": "whole yard"}.get(kind, f"{clean_line(name)}, {kind}")
+    return f"{clean_line(home)}: {who}"
+
+
+def title_feed(
+    yard: Yard, kind: str, name: str, published: datetime | None = None
+) -> tuple[str, str]:
+    """Name and description of a whole feed, with the moment of its publishing at home."""
+    home = clean_line(yard.name)
     season = f"{write_day(yard.season.first)} to {write_day(yard.season.last, with_year=True)}"
-    return f"{home}: {who}", f"Season of {home}, {season}. {CONFIRM_DATES}"
+    made = "Not published."
+    if published is not None:
+        made = f"Published {write_day(published, with_year=True)}, {published:%H:%M %Z}."
+    title = title_reader(yard.name, kind, name)
+    return title, f"Season of {home}, {season}. {made} {CONFIRM_DATES}"
+
+
+def announce_first(whose: str, dates: int) -> str:
+    """What is said when somebody's calendar is published for the first time."""
+    return f"{whose}: a new calendar with {dates} date{'' if dates == 1 else 's'}."
+
+
+def announce_changes(whose: str, since: datetime) -> str:
+    """What stands above a list of changes."""
+    return f"{whose}: what changed since {write_day(since, with_year=True)}, {since:%H:%M}"
+
+
+def say_status(status: str) -> str:
+    """What it means that an event is sure or not."""
+    return {"CONFIRMED": "entered", "TENTATIVE": "not entered yet"}.get(status, status.lower())
+
+
+def title_event(summary: str, cancelled: bool) -> str:
+    """The title of an event; one that is cancelled says so, because not every program does."""
+    return f"Cancelled: {clean_line(summary)}" if cancelled else clean_line(summary)
+
+
+def remind_closing(summary: str, days: int) -> str:
+    """What rings before a closing date."""
+    return f"In {days} days: {clean_line(summary)}"
+
+
+def remind_departure(summary: str, start: datetime) -> str:
+    """What rings on the evening before a drive."""
+    return f"Tomorrow {start:%H:%M}: {clean_line(summary)}"
+
+
+def write_span(start: date, end: date) -> str:
+    """From when to when: whole days with an exclusive end, or times.
+
+    >>> write_span(date(2027, 4, 6), date(2027, 4, 13))
+    'Tue 6 April to Mon 12 April'
+    >>> write_span(datetime(2027, 4, 6, 7), datetime(2027, 4, 6, 18, 30))
+    'Tue 6 April 07:00 to 18:30'
+    """
+    if isinstance(start, datetime) and isinstance(end, datetime):
+        same_day = start.date() == end.date()
+        return f"{write_moment(start)} to {f'{end:%H:%M}' if same_day else write_moment(end)}"
+    last = end - timedelta(days=1)
+    return write_day(start) if last <= start else f"{write_day(start)} to {write_day(last)}"
 
 
 def title_stay(yard: Yard, outing: Outing) -> str:
@@ -256,22 +312,29 @@ def describe_closing(
     *,
     stall_fee_cents: int,
     late: bool,
-    with_fees: bool,
+    split: Callable[[int], int] | None = None,
 ) -> str:
-    """Which classes are to be entered, what that costs, and what happens afterwards."""
+    """Which classes are to be entered, what that costs, and what happens afterwards.
+
+    `split` says what part of an amount [cents] is the reader's own; he is told nothing of the rest.
+    """
     late_cents = show.late_fee_cents if late else 0
-    total = sum(c.fee_cents for c in classes) + stall_fee_cents + late_cents
-    parts = [
-        f"classes {write_money(sum(c.fee_cents for c in classes))}",
-        f"stall {write_money(stall_fee_cents)}" if stall_fee_cents else "",
-        f"late fee {write_money(late_cents)}" if late_cents else "",
-    ]
-    fees = f"Fees: {write_money(total, yard.currency)} ({', '.join(p for p in parts if p)})"
+    classes_cents = sum(c.fee_cents for c in classes)
+    total = classes_cents + stall_fee_cents + late_cents
+    if split is None:
+        parts = [
+            f"classes {write_money(classes_cents)}",
+            f"stall {write_money(stall_fee_cents)}" if stall_fee_cents else "",
+            f"late fee {write_money(late_cents)}" if late_cents else "",
+        ]
+        fees = f"Fees: {write_money(total, yard.currency)} ({', '.join(p for p in parts if p)})"
+    else:
+        fees = f"Your share of the fees: {write_money(split(total), yard.currency)}"
     return join_lines(
         (
             *_list_classes(classes),
-            fees if with_fees else "",
-            _write_late_entries(yard, show, late=late, with_fees=with_fees),
+            fees,
+            _write_late_entries(yard, show, late=late, with_fee=split is None),
             CONFIRM_DATES,
         )
     )
@@ -285,13 +348,13 @@ def _list_classes(classes: Sequence[ShowClass]) -> tuple[str, ...]:
     )
 
 
-def _write_late_entries(yard: Yard, show: Show, *, late: bool, with_fees: bool) -> str:
+def _write_late_entries(yard: Yard, show: Show, *, late: bool, with_fee: bool) -> str:
     if show.late_entries_until is None:
         return ""
     if late:
         return "These are late entries."
     fee = ""
-    if with_fees and show.late_fee_cents:
+    if with_fee and show.late_fee_cents:
         fee = f" for {write_money(show.late_fee_cents, yard.currency)} more"
     return f"Late entries until {write_day(show.late_entries_until)}{fee}."
 

@@ -10,20 +10,28 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
-from zoneinfo import ZoneInfo
-
-from icalendar import Calendar, Component, Event
-from icalendar.prop import vDDDTypes, vDuration, vText
 
 from tripkit.circuit import Circuit
 from tripkit.errors import BadValue, CannotWrite
 from tripkit.feeds import words
-from tripkit.feeds.events import FeedEvent, list_events, make_uid
+from tripkit.feeds.alarms import EventAlarm, list_alarms
+from tripkit.feeds.events import CANCELLED, FeedEvent, list_events
+from tripkit.feeds.lines import (
+    escape_text,
+    find_tzid,
+    write_duration,
+    write_line,
+    write_time,
+    write_utc,
+)
+from tripkit.feeds.pages import find_page
 from tripkit.feeds.readers import Reader, list_readers
-from tripkit.feeds.zones import build_timezone
+from tripkit.feeds.zones import find_zone, write_timezone
+from tripkit.places import HOME
 from tripkit.yard import Yard
 
 PRODUCT = "-//tripkit//feeds 1//EN"
@@ -38,27 +46,34 @@ COLORS: Mapping[str, str] = {
     "vet": "crimson",
     "yard": "goldenrod",
 }
+EVENT_COLORS: Mapping[str, str] = {
+    "Show": "firebrick",
+    "Travel": "steelblue",
+    "Recovery": "darkseagreen",
+    "School": "darkorange",
+    "Vet": "mediumvioletred",
+    "Paper": "slateblue",
+    "Entries": "gold",
+}
+"""A colour per category, which says in words what the colour says."""
 
 
-class _Text(vText):
-    r"""TEXT escaped as the RFC says and nothing else.
+@dataclass(frozen=True)
+class FeedHead:
+    """What a calendar says of itself: whose it is, its name, and what it is about."""
 
-    `vText` takes a backslash before a capital N for a line break, so that `C:\North` would
-    lose its letter.
-
-    **Source:** RFC 5545 section 3.3.11, ESCAPED-CHAR.
-    """
-
-    def to_ical(self) -> bytes:
-        escaped = self.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
-        return escaped.replace("\n", "\\n").encode("utf-8")
+    yard: str
+    reader: Reader
+    title: str
+    about: str
 
 
-class _Raw(vText):
-    """A value that is written as it stands, because it is no TEXT."""
-
-    def to_ical(self) -> bytes:
-        return self.encode("utf-8")
+def make_head(yard: Yard, reader: Reader, published: datetime | None = None) -> FeedHead:
+    """The head of a reader's calendar; `published` None: no publishing made it."""
+    zone = find_zone(yard, HOME)
+    moment = None if published is None else published.astimezone(zone)
+    title, about = words.title_feed(yard, reader.kind, reader.name, moment)
+    return FeedHead(yard.name, reader, title, about)
 
 
 def write_feed(
@@ -82,27 +97,47 @@ def write_events(
     published: datetime | None = None,
     sequences: Mapping[str, int] | None = None,
 ) -> bytes:
+    """Events become one VCALENDAR, as `write_calendar` writes it.
+
+    `published` (aware; None: the season's first day 00:00 UTC) is DTSTAMP and LAST-MODIFIED.
+    Raises `BadValue` for a time without a zone.
+    """
+    if published is not None and published.tzinfo is None:
+        raise BadValue(f"published {published} has no time zone")
+    stamp = published or datetime.combine(yard.season.first, time(), UTC)
+    head = make_head(yard, reader, published)
+    return write_calendar(head, events, stamp=stamp, sequences=sequences or {})
+
+
+def write_calendar(
+    head: FeedHead,
+    events: Iterable[FeedEvent],
+    *,
+    stamp: datetime,
+    sequences: Mapping[str, int],
+    alarms: bool = True,
+    address: str = "",
+) -> bytes:
     """Events become one VCALENDAR in UTF-8, lines of at most 75 octets ended by CRLF.
 
-    `published` (aware; None: the season's first day 00:00 UTC) is DTSTAMP and LAST-MODIFIED;
-    `sequences` gives the SEQUENCE of each uid, 0 where it has none. Raises `BadValue` for a
-    time without a zone.
+    `stamp` (aware) is DTSTAMP and LAST-MODIFIED; `sequences` gives the SEQUENCE of each uid, 0
+    where it has none. Without `alarms` nothing rings. `address` is where the dashboard is, for
+    the URL of each horse's events; empty: nobody knows. Raises `BadValue` for a time without a
+    zone.
 
-    **Source:** RFC 5545 sections 3.1, 3.4, 3.6.1; RFC 7986 sections 5.1 to 5.9.
+    **Source:** RFC 5545 sections 3.1, 3.4, 3.6.1, 3.6.6; RFC 7986 sections 5.1 to 5.9.
     """
-    if published is None:
-        published = datetime.combine(yard.season.first, time(), UTC)
-    if published.tzinfo is None:
-        raise BadValue(f"published {published} has no time zone")
-    stamp = published.astimezone(UTC)
     ordered = sorted(events, key=lambda event: event.sort_key)
-    calendar = _build_calendar(yard, reader, stamp)
-    for zone, days in sorted(_collect_zones(ordered).items()):
-        calendar.add_component(build_timezone(ZoneInfo(zone), days))
+    parts = [b"BEGIN:VCALENDAR\r\n", *_list_head_lines(head, stamp)]
+    for zone, years in sorted(_collect_zones(ordered).items()):
+        parts.append(write_timezone(zone, min(years), max(years)))
+    written_stamp = write_utc(stamp)
     for event in ordered:
-        calendar.add_component(_build_event(event, stamp, (sequences or {}).get(event.uid, 0)))
-    written: bytes = calendar.to_ical()
-    return written
+        page = find_page(event, address) if address else ""
+        rings = list_alarms(event) if alarms else ()
+        parts += _list_event_lines(event, written_stamp, sequences.get(event.uid, 0), page, rings)
+    parts.append(b"END:VCALENDAR\r\n")
+    return b"".join(parts)
 
 
 def write_feeds(
@@ -110,22 +145,29 @@ def write_feeds(
 ) -> tuple[Path, ...]:
     """Each reader's calendar becomes a file in a folder, which is made where there is none.
 
-    `readers` None means all that `list_readers` names. A file is written beside its place and
-    then moved there: whoever reads meanwhile sees the old or the new one, never half of one.
-    All feeds are made before the first is written. Raises `CannotWrite`.
+    `readers` None means all that `list_readers` names. All feeds are made before the first is
+    written. Raises `CannotWrite`.
+    """
+    chosen = list_readers(yard) if readers is None else readers
+    return write_files(
+        folder, {name_file(reader): write_feed(yard, circuit, reader) for reader in chosen}
+    )
+
+
+def write_files(folder: Path | str, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Files are written into a folder, which is made where there is none.
+
+    Each is written beside its place and then moved there: whoever reads meanwhile sees the old
+    or the new one, never half of one. Raises `CannotWrite`.
     """
     target = Path(folder)
-    feeds = [
-        (target / name_file(reader), write_feed(yard, circuit, reader))
-        for reader in (list_readers(yard) if readers is None else readers)
-    ]
     try:
         target.mkdir(parents=True, exist_ok=True)
-        for path, data in feeds:
-            _write_whole(path, data)
+        for name, data in files.items():
+            _write_whole(target / name, data)
     except OSError as error:
         raise CannotWrite(f"feeds cannot be written to {target}: {error.strerror}") from None
-    return tuple(path for path, _ in feeds)
+    return tuple(target / name for name in files)
 
 
 def name_file(reader: Reader) -> str:
@@ -161,81 +203,65 @@ def _write_whole(path: Path, data: bytes) -> None:
         raise
 
 
-def _build_calendar(yard: Yard, reader: Reader, stamp: datetime) -> Calendar:
-    calendar = Calendar()
-    calendar.add("prodid", PRODUCT)
-    calendar.add("version", "2.0")
-    calendar.add("calscale", "GREGORIAN")
-    title, about = words.title_feed(yard, reader.kind, reader.name)
+def _list_head_lines(head: FeedHead, stamp: datetime) -> Iterator[bytes]:
+    # No UID of the calendar, which RFC 7986 section 5.3 leaves open: vdirsyncer takes it for that
+    # of every event in it, and keeps one event of them all.
+    reader = head.reader
+    yield write_line("VERSION", "2.0")
+    yield write_line("PRODID", PRODUCT)
+    yield write_line("CALSCALE", "GREGORIAN")
     for name, text in (
-        ("name", title),
-        ("x-wr-calname", title),
-        ("description", about),
-        ("x-wr-caldesc", about),
+        ("NAME", head.title),
+        ("X-WR-CALNAME", head.title),
+        ("DESCRIPTION", head.about),
+        ("X-WR-CALDESC", head.about),
     ):
-        _add(calendar, name, _Text(text))
-    calendar.add("uid", make_uid(yard.name, reader.kind, reader.name))
-    calendar.add("color", COLORS[reader.kind])
-    calendar.add("last-modified", stamp)
-    refresh = vDuration(REFRESH)
-    refresh.params["VALUE"] = "DURATION"
-    _add(calendar, "refresh-interval", refresh)
-    _add(calendar, "x-published-ttl", vDuration(REFRESH))
-    return calendar
+        yield write_line(name, escape_text(words.clean_text(text)))
+    yield write_line("COLOR", COLORS[reader.kind])
+    yield write_line("LAST-MODIFIED", write_utc(stamp))
+    yield write_line("REFRESH-INTERVAL;VALUE=DURATION", write_duration(REFRESH))
+    yield write_line("X-PUBLISHED-TTL", write_duration(REFRESH))
 
 
-def _build_event(event: FeedEvent, stamp: datetime, sequence: int) -> Event:
-    built = Event()
-    built.add("uid", event.uid)
-    built.add("dtstamp", stamp)
-    built.add("last-modified", stamp)
-    built.add("sequence", sequence)
-    _add(built, "dtstart", _write_start(event.start))
-    _add(built, "dtend", _write_start(event.end))
-    _add(built, "summary", _Text(words.clean_line(event.summary)))
+def _list_event_lines(
+    event: FeedEvent, stamp: str, sequence: int, page: str, alarms: Sequence[EventAlarm]
+) -> Iterator[bytes]:
+    cancelled = event.status == CANCELLED
+    category = event.categories[0]
+    yield b"BEGIN:VEVENT\r\n"
+    yield write_line("UID", event.uid)
+    yield write_line("DTSTAMP", stamp)
+    yield write_line("LAST-MODIFIED", stamp)
+    yield write_line("SEQUENCE", str(sequence))
+    yield write_time("DTSTART", event.start)
+    yield write_time("DTEND", event.end)
+    yield write_line("SUMMARY", escape_text(words.title_event(event.summary, cancelled)))
     if event.description:
-        _add(built, "description", _Text(words.clean_text(event.description)))
+        yield write_line("DESCRIPTION", escape_text(words.clean_text(event.description)))
     if event.location:
-        _add(built, "location", _Text(words.clean_line(event.location)))
+        yield write_line("LOCATION", escape_text(words.clean_line(event.location)))
     if event.geo:
         latitude, longitude = event.geo
         # Six decimals and never an exponent, as RFC 5545 sections 3.3.7 and 3.8.1.6 ask.
-        _add(built, "geo", _Raw(f"{latitude:.6f};{longitude:.6f}"))
-    built.add("categories", list(event.categories))
-    built.add("status", event.status)
-    built.add("transp", "OPAQUE" if event.is_timed else "TRANSPARENT")
-    return built
+        yield write_line("GEO", f"{latitude:.6f};{longitude:.6f}")
+    if page:
+        yield write_line("URL", page)
+    yield write_line("CATEGORIES", escape_text(category))
+    yield write_line("COLOR", EVENT_COLORS[category])
+    yield write_line("STATUS", event.status)
+    yield write_line("TRANSP", "OPAQUE" if event.is_timed and not cancelled else "TRANSPARENT")
+    for alarm in alarms:
+        yield b"BEGIN:VALARM\r\nACTION:DISPLAY\r\n"
+        yield write_line("TRIGGER", write_duration(-alarm.before))
+        yield write_line("DESCRIPTION", escape_text(words.clean_line(alarm.words)))
+        yield b"END:VALARM\r\n"
+    yield b"END:VEVENT\r\n"
 
 
-def _add(component: Component, name: str, value: object) -> None:
-    component.add(name, value, encode=False)
-
-
-def _write_start(moment: date) -> vDDDTypes:
-    if not isinstance(moment, datetime):
-        return vDDDTypes(moment)
-    if moment.tzinfo is None:
-        raise BadValue(f"time {moment} has no time zone")
-    return vDDDTypes(moment if _find_tzid(moment) else moment.astimezone(UTC))
-
-
-def _find_tzid(moment: datetime) -> str:
-    """The zone a time is written in; empty where only UTC says which moment is meant.
-
-    A local time that comes twice when clocks go back means the first one to every reader
-    (RFC 5545 section 3.3.5), so the second one is written in UTC.
-    """
-    zone = moment.tzinfo
-    if not isinstance(zone, ZoneInfo) or zone.key in ("UTC", "Etc/UTC"):
-        return ""
-    second = moment.fold == 1 and moment.utcoffset() != moment.replace(fold=0).utcoffset()
-    return "" if second else zone.key
-
-
-def _collect_zones(events: Iterable[FeedEvent]) -> dict[str, list[date]]:
-    zones: dict[str, list[date]] = {}
+def _collect_zones(events: Iterable[FeedEvent]) -> dict[str, set[int]]:
+    zones: dict[str, set[int]] = {}
     for event in events:
         for moment in (event.start, event.end):
-            if isinstance(moment, datetime) and (tzid := _find_tzid(moment)):
-                zones.setdefault(tzid, []).append(moment.date())
+            if isinstance(moment, datetime) and (tzid := find_tzid(moment)):
+                zones.setdefault(tzid, set()).add(moment.year)
     return zones

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
@@ -72,6 +73,14 @@ def build_timezone(zone: ZoneInfo, days: Iterable[date]) -> Timezone:
     written.add_component(_build_observance(zone, first.astimezone(UTC), None))
     for change in find_changes(zone, first, last):
         written.add_component(_build_observance(zone, change, change - ONE_SECOND))
+    return written
+
+
+@lru_cache(maxsize=256)
+def write_timezone(zone: str, first_year: int, last_year: int) -> bytes:
+    """The VTIMEZONE of a zone for all days from one year to another, as lines of a file."""
+    days = (date(first_year, 1, 1), date(last_year, 12, 31))
+    written: bytes = build_timezone(ZoneInfo(zone), days).to_ical()
     return written
 
 

@@ -1,4 +1,4 @@
-"""One address for the dashboard: Voila with tripkit's own look, on this machine only.
+"""One address for dashboard and feeds: Voila with tripkit's own look and routes.
 
 Lets in voila, jupyter-server and tornado. `serve()` is the one door.
 """
@@ -15,12 +15,29 @@ from pathlib import Path
 SLOW_AND_UNUSED = "rfc3987_syntax"
 
 
-def serve(yard_folder: str | Path, port: int = 8866, open_browser: bool = False) -> None:
-    """Serve the dashboard of a yard folder until it is interrupted; see `app.serve`."""
+def serve(
+    yard_folder: str | Path,
+    port: int = 8866,
+    open_browser: bool = False,
+    *,
+    ip: str = "127.0.0.1",
+    base_url: str = "/",
+    public_address: str = "",
+    password: str = "",
+) -> None:
+    """Serve dashboard and feeds of a yard folder until it is interrupted; see `app.serve`."""
     with _leave_out(SLOW_AND_UNUSED):
         from tripkit.serve import app
 
-    app.serve(yard_folder, port=port, open_browser=open_browser)
+    app.serve(
+        yard_folder,
+        port=port,
+        open_browser=open_browser,
+        ip=ip,
+        base_url=base_url,
+        public_address=public_address,
+        password=password,
+    )
 
 
 @contextmanager

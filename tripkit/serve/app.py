@@ -1,4 +1,6 @@
-"""The server: a Voila that knows tripkit's page, binds this machine only and ends idle kernels.
+"""The server: a Voila that knows tripkit's page and feeds, and ends idle kernels.
+
+It binds this machine only, unless told otherwise; then the dashboard asks for a password.
 
 Served pages ask nobody else for anything: the template leaves out what Voila would fetch from a
 content network.
@@ -8,21 +10,33 @@ from __future__ import annotations
 
 import logging
 import os
+import re
+import secrets
 import socket
 import tempfile
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
 
 from jupyter_server.utils import url_path_join
-from tornado.web import GZipContentEncoding
+from tornado.log import access_log
+from tornado.web import GZipContentEncoding, RequestHandler
 from traitlets.config import Config
 from voila.app import Voila
 
 from tripkit.errors import BadValue
+from tripkit.feeds.kept import normalise_address
+from tripkit.serve.book import FeedBook
+from tripkit.serve.handlers import make_feed_route
 from tripkit.serve.notebook import REPOSITORY, find_notebook
+from tripkit.serve.upkeep import Upkeep
+from tripkit.store import open_store
 
 TEMPLATES = Path(__file__).parent / "templates"
 LOOPBACK = "127.0.0.1"
+EVERYWHERE = ("", "0.0.0.0", "::")
+PASSWORD_BYTES = 24
+PLAIN_PART = re.compile(r"[A-Za-z0-9_-]+")
 CULL_AFTER_SECONDS = 600
 CULL_EVERY_SECONDS = 60
 WARM_KERNELS = 1
@@ -49,17 +63,36 @@ class TripkitVoila(Voila):
         return own + super().init_handlers()
 
 
-def make_config(notebook: Path, port: int, open_browser: bool) -> Config:
-    """The settings of the server: this machine only, warm kernels, idle ones ended."""
+def make_config(
+    notebook: Path,
+    port: int,
+    open_browser: bool,
+    *,
+    ip: str = LOOPBACK,
+    base_url: str = "/",
+    password: str = "",
+    behind_proxy: bool = False,
+) -> Config:
+    """The settings of the server: warm kernels, idle ones ended, no address in any log.
+
+    Without a `password` the dashboard is open to whoever reaches it; see `serve`.
+    """
     config = Config()
     config.TripkitVoila.notebook_path = str(notebook)
     config.TripkitVoila.root_dir = str(notebook.parent)
-    config.TripkitVoila.ip = LOOPBACK
+    config.TripkitVoila.ip = ip
     config.TripkitVoila.port = port
+    config.TripkitVoila.base_url = base_url
     config.TripkitVoila.open_browser = open_browser
     config.TripkitVoila.log_level = "ERROR"
-    # A page from elsewhere must not reach the card under a name of its own (DNS rebinding).
-    config.TripkitVoila.tornado_settings = {"allow_remote_access": False}
+    if password:
+        config.TripkitVoila.token = password
+    config.TripkitVoila.tornado_settings = {
+        # A page from elsewhere must not reach the card under a name of its own (DNS rebinding);
+        # a password keeps it out where the server has names that it does not know.
+        "allow_remote_access": behind_proxy or not is_loopback(ip),
+        "log_function": log_answer,
+    }
     # Another program may sit on the port: saying so is better than another address in silence.
     config.TripkitVoila.port_retries = 0
     config.VoilaConfiguration.template = "lab"
@@ -81,17 +114,40 @@ def serve(
     port: int = 8866,
     open_browser: bool = False,
     circuits_file: str | Path | None = None,
+    *,
+    ip: str = LOOPBACK,
+    base_url: str = "/",
+    public_address: str = "",
+    password: str = "",
 ) -> None:
-    """Serve the dashboard of a yard folder on this machine until it is interrupted.
+    """Serve dashboard and feeds of a yard folder until interrupted.
 
     The kernels learn the folder by TRIPKIT_YARD (and TRIPKIT_CIRCUITS); the notebook is the
     `dashboard.ipynb` of the clone, or one of the same three cells written for the occasion.
-    Raises `BadValue` for a folder that is not there and a port that is taken.
+
+    `base_url` is the path that a reverse proxy passes on unchanged, `public_address` where people
+    reach the server. Bound to anything but this machine, or with a public address, the dashboard
+    asks for the password; without one a new one is made and printed. Feeds ask for nothing but
+    their secret address.
+
+    Raises `BadValue` for a folder that is not there, an address or a port that cannot be used,
+    `BadStore` where the yard's store cannot be read.
     """
     if not Path(yard_folder).exists():
         raise BadValue(f"{str(yard_folder)!r} is no yard folder: it does not exist")
-    _check_port(port)
+    _check_port(ip, port)
+    base_url = normalise_path(base_url)
+    address = normalise_address(public_address) if public_address else make_url(ip, port, base_url)
+    made = not password and (bool(public_address) or not is_loopback(ip))
+    if made:
+        password = secrets.token_urlsafe(PASSWORD_BYTES)
+    store = open_store(yard_folder)
+    book = FeedBook(store)
+    book.read()
     os.environ["TRIPKIT_YARD"] = str(Path(yard_folder).resolve())
+    # Paths of this machine may be named on the page only where nobody else reaches it.
+    own = is_loopback(ip) and not public_address
+    os.environ["TRIPKIT_LOOPBACK"] = "1" if own else "0"
     if circuits_file is not None:
         os.environ["TRIPKIT_CIRCUITS"] = str(Path(circuits_file).resolve())
     # Kernels must run the tripkit that serves, also where it runs from a clone uninstalled.
@@ -100,20 +156,76 @@ def serve(
         os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(REPOSITORY), *known]))
     with tempfile.TemporaryDirectory(prefix="tripkit-") as scratch:
         notebook = find_notebook(Path(scratch))
-        app = TripkitVoila(config=make_config(notebook, port, open_browser))
+        config = make_config(
+            notebook,
+            port,
+            open_browser,
+            ip=ip,
+            base_url=base_url,
+            password=password,
+            behind_proxy=bool(public_address),
+        )
+        app = TripkitVoila(config=config)
         app.initialize([])
+        app.routes = (make_feed_route(book, base_url),)
         # jupyter-server gives tornado milliseconds for seconds; the remark helps no visitor.
         logging.getLogger("tornado.general").setLevel(logging.ERROR)
-        print(
-            f"tripkit: the season card is at http://{LOOPBACK}:{port}/ (Ctrl+C ends it)", flush=True
-        )
-        app.start()
+        upkeep = Upkeep(store, address, told=bool(public_address) or not is_loopback(ip))
+        upkeep.start()
+        ask = f"?token={password}" if made else ""
+        print(f"tripkit: the season card is at {address}{ask} (Ctrl+C ends it)", flush=True)
+        try:
+            app.start()
+        finally:
+            upkeep.stop()
+            store.close()
 
 
-def _check_port(port: int) -> None:
-    with socket.socket() as trial:
+def make_url(ip: str, port: int, base_url: str) -> str:
+    """Where a server is reached that nobody gave another address."""
+    host = socket.gethostname() if ip in EVERYWHERE else ip
+    return f"http://{f'[{host}]' if ':' in host else host}:{port}{base_url}"
+
+
+def normalise_path(path: str) -> str:
+    """A base path begins and ends with a slash.
+
+    Raises `BadValue` for what is no plain path.
+
+    >>> normalise_path("stable"), normalise_path("/"), normalise_path("/a/b/")
+    ('/stable/', '/', '/a/b/')
+    """
+    parts = [part for part in path.split("/") if part]
+    if not all(PLAIN_PART.fullmatch(part) for part in parts):
+        raise BadValue(f"{path!r} is no path such as /stable/ (letters, digits, - and _)")
+    return "/".join(["", *parts, ""])
+
+
+def is_loopback(ip: str) -> bool:
+    """Whether only programs of this machine reach an address."""
+    if ip == "localhost":
+        return True
+    try:
+        return ip_address(ip).is_loopback
+    except ValueError:
+        return False
+
+
+def log_answer(handler: RequestHandler) -> None:
+    """One line per answer, without the address: some of them are secret."""
+    access_log.info("%d %s", handler.get_status(), handler.request.method)
+
+
+def _check_port(ip: str, port: int) -> None:
+    try:
+        family, kind, protocol, _, where = socket.getaddrinfo(
+            ip, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+    except (OSError, OverflowError, UnicodeError) as bad:
+        raise BadValue(f"address {ip!r} cannot be used ({bad}); give one of this machine") from None
+    with socket.socket(family, kind, protocol) as trial:
         trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            trial.bind((LOOPBACK, port))
+            trial.bind(where)
         except (OSError, OverflowError) as bad:
             raise BadValue(f"port {port} cannot be used ({bad}); choose another") from None

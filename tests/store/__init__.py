@@ -1,0 +1,1 @@
+"""The store: what is kept, what happens when it cannot be."""

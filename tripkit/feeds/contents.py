@@ -1,0 +1,63 @@
+"""A feed's events and head as JSON text, as the store keeps them."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from tripkit.feeds.events import FeedEvent
+from tripkit.feeds.readers import Reader
+from tripkit.feeds.write import FeedHead
+
+
+def dump_event(event: FeedEvent) -> str:
+    """One event as JSON text, without its reader; a time as its moment in UTC and its zone."""
+    written = {
+        "yard": event.yard,
+        "kind": event.kind,
+        "subject": event.subject,
+        "topic": event.topic,
+        "number": event.number,
+        "summary": event.summary,
+        "description": event.description,
+        "start": _dump_time(event.start),
+        "end": _dump_time(event.end),
+        "location": event.location,
+        "geo": event.geo,
+        "status": event.status,
+    }
+    return json.dumps(written)
+
+
+def load_event(text: str, reader: Reader) -> FeedEvent:
+    """The event that `dump_event` wrote."""
+    fields: dict[str, Any] = json.loads(text)
+    fields["start"], fields["end"] = _load_time(fields["start"]), _load_time(fields["end"])
+    fields["geo"] = tuple(fields["geo"]) if fields["geo"] else None
+    return FeedEvent(reader=reader, **fields)
+
+
+def dump_head(head: FeedHead) -> str:
+    """The head of a calendar as JSON text, without its reader."""
+    return json.dumps({"yard": head.yard, "title": head.title, "about": head.about})
+
+
+def load_head(text: str, reader: Reader) -> FeedHead:
+    """The head that `dump_head` wrote."""
+    return FeedHead(reader=reader, **json.loads(text))
+
+
+def _dump_time(moment: date) -> list[str]:
+    if isinstance(moment, datetime):
+        zone = moment.tzinfo
+        name = zone.key if isinstance(zone, ZoneInfo) else "UTC"
+        return [moment.astimezone(UTC).isoformat(), name]
+    return [moment.isoformat()]
+
+
+def _load_time(written: list[str]) -> date:
+    if len(written) == 1:
+        return date.fromisoformat(written[0])
+    return datetime.fromisoformat(written[0]).astimezone(ZoneInfo(written[1]))

@@ -1,0 +1,136 @@
+"""The bytes that are served: written from what the store keeps, without a yard or a circuit."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from ipaddress import ip_address
+from urllib.parse import SplitResult, urlsplit
+
+from tripkit.errors import BadValue, OutOfDate
+from tripkit.feeds.contents import dump_head, load_event, load_head
+from tripkit.feeds.events import CANCELLED, FeedEvent
+from tripkit.feeds.readers import Reader
+from tripkit.feeds.write import FeedHead, write_calendar
+from tripkit.store import KeptEvent, KeptFeed, Shelf, Store, Who
+
+CANCELLED_DAYS = 30
+ADDRESS_SETTING = "address"
+TRIES = 3
+PLAIN_ADDRESS = re.compile(r"https?://[A-Za-z0-9._:\[\]-]+(?:/[A-Za-z0-9._~-]+)*/?")
+
+
+def refresh_feeds(store: Store, now: datetime) -> bool:
+    """The published feeds are written again from what is kept; answers whether any changed.
+
+    Needed when reminders are switched, when the address of the server changes, and once a day,
+    so that what was cancelled goes after 30 days. No yard is read and nothing is planned.
+    Raises `BadStore`.
+    """
+    for attempt in range(TRIES):
+        shelf = store.read_shelf()
+        if shelf.current.published is None:
+            return False
+        heads = {who: load_head(feed.head, Reader(*who)) for who, feed in shelf.feeds.items()}
+        moment = now.astimezone(UTC).replace(microsecond=0)
+        feeds = write_kept_feeds(shelf, heads, shelf.events, shelf.current.published, moment)
+        if {feed.who: feed for feed in feeds} == shelf.feeds:
+            return False
+        try:
+            store.keep_feeds(shelf, feeds)
+        except OutOfDate:
+            if attempt + 1 == TRIES:
+                raise
+            continue
+        return True
+    return False
+
+
+def normalise_address(address: str) -> str:
+    """The address of a server ends with a slash.
+
+    Raises `BadValue` for what is no plain http or https address.
+
+    >>> normalise_address("https://yard.example/stable")
+    'https://yard.example/stable/'
+    """
+    try:
+        parts = urlsplit(address)
+        port, host = parts.port, parts.hostname
+    except ValueError:
+        parts, port, host = SplitResult("", "", "", "", ""), None, None
+    if (
+        parts.scheme not in ("http", "https")
+        or not host
+        or port == 0
+        or not PLAIN_ADDRESS.fullmatch(address)
+    ):
+        raise BadValue(f"{address!r} is no address such as https://yard.example/stable/")
+    return address.rstrip("/") + "/"
+
+
+def is_public(address: str) -> bool:
+    """Whether an address may be reached from other machines; an empty one is not known."""
+    host = urlsplit(address).hostname or "localhost"
+    if host == "localhost":
+        return False
+    try:
+        return not ip_address(host).is_loopback
+    except ValueError:
+        return True
+
+
+def is_shown(event: KeptEvent, today: date) -> bool:
+    """What stands is shown, and what was cancelled for 30 days more."""
+    return event.cancelled is None or (today - event.cancelled).days <= CANCELLED_DAYS
+
+
+def write_kept_feeds(
+    shelf: Shelf,
+    heads: Mapping[Who, FeedHead],
+    kept: Iterable[KeptEvent],
+    published: datetime,
+    now: datetime,
+) -> list[KeptFeed]:
+    """The bytes of every feed; a feed that did not change keeps the time of its last change."""
+    by_reader: dict[Who, list[KeptEvent]] = {who: [] for who in heads}
+    for event in kept:
+        if event.who in heads and is_shown(event, now.date()):
+            by_reader[event.who].append(event)
+    base = shelf.settings.get(ADDRESS_SETTING, "")
+    written = []
+    for who, head in heads.items():
+        address = shelf.addresses.get(who)
+        body = write_calendar(
+            head,
+            [_show(event, head.reader) for event in by_reader[who]],
+            stamp=published,
+            sequences={event.uid: event.sequence for event in by_reader[who]},
+            alarms=address is None or address.alarms,
+            address=base if is_public(base) else "",
+        )
+        before = shelf.feeds.get(who)
+        if before is not None and before.body == body and before.head == dump_head(head):
+            written.append(before)
+        else:
+            written.append(_pack(who, head, body, now))
+    return written
+
+
+def _show(kept: KeptEvent, reader: Reader) -> FeedEvent:
+    event = load_event(kept.content, reader)
+    return replace(event, status=CANCELLED) if kept.cancelled else event
+
+
+def _pack(who: Who, head: FeedHead, body: bytes, now: datetime) -> KeptFeed:
+    packed = gzip.compress(body, 6, mtime=0)
+    return KeptFeed(who, dump_head(head), body, packed, make_etag(body), now)
+
+
+def make_etag(body: bytes) -> str:
+    """A name of exactly these bytes, without the quotes of the header."""
+    return hashlib.sha256(body).hexdigest()[:32]

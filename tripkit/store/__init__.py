@@ -1,0 +1,21 @@
+"""What a yard keeps between runs, in one SQLite file in its folder: `tripkit.sqlite`.
+
+Dashboard, commands and server are different processes and meet here only. The store knows
+nothing of calendars or roads: it keeps texts and bytes, and who may see them. The only room
+that lets in sqlite3.
+"""
+
+from tripkit.store.keeping import Store, open_store
+from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
+
+__all__ = [
+    "Address",
+    "Answer",
+    "Current",
+    "KeptEvent",
+    "KeptFeed",
+    "Shelf",
+    "Store",
+    "Who",
+    "open_store",
+]
