@@ -39,14 +39,19 @@ the standard library only and reads no file, clock, environment or network::
     6   logbook     a driver's log held to the rules that logbook_us, logbook_eu, logbook_horses
                     state, on the arithmetic of logbook_case; it never asks driving
     6   costs       to the cent, shared by owners      7   judge_*, judge    the rules a second time
+    7   vetlist     the vet's visits of a circuit
     7   scorecard   worth, km, nights, spare days      8   comparison  right less left
     8   timeline    both circuits as SVG               9   problem     what a planner sees
     8   timeline_forms  a form for each kind of day    8   timeline_words  days told in words
+    8   mapframe    projection, labels             8   journeys    drives in words
+    8   routemap    the map of the drives, its signs in routemap_forms
+    8   travelsheet a printed page for every drive
     8   why         asks why_days, why_figures, and puts outings on trial: trial, runs; reasons
 
 and each annex above it lets in one kind of outside thing::
 
     10  rulebooks   published figures, one TOML file a body
+    10  store       sqlite3: what is published, addresses, answers kept
     10  roads       geopy, numpy, scipy: distances along the road network, the gazetteer
     11  files       csv, tomllib, openpyxl, icalendar: a yard folder in, circuits in and out
     12  solver      highspy: the planner

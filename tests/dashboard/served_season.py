@@ -11,12 +11,14 @@ import time
 from pathlib import Path
 from types import SimpleNamespace
 
-from tests.dashboard.season import make_circuit, make_season
+from tests.dashboard.season import HORSES, make_circuit, make_season
+from tripkit.circuit import Circuit
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.doors import Doors
 from tripkit.dashboard.page import make_page
 
 STEPS = 8
+FIELDS = ("Upper Paddock", "Mill Field", "Long Acre", "Water Meadow")
 ODD_NAMES = (
     "<script>alert(1)</script>",
     "x" * 200,
@@ -25,17 +27,31 @@ ODD_NAMES = (
 )
 
 
-def show_season(folder: str, odd: bool = False):
+KINDS = {
+    "": HORSES,
+    "odd": ODD_NAMES,
+    "one": HORSES[:1],
+    "none": HORSES[:3],
+    "forty": tuple(f"{name} of the {field}" for field in FIELDS for name in HORSES)[:40],
+}
+
+
+def show_season(folder: str, kind: str = ""):
     """The page of the made-up season; planning takes a second and can be stopped.
 
-    `odd` gives the horses names that nobody should have.
+    `kind` is empty for the twelve horses, `odd` for names that nobody should have, `one` for one
+    horse, `forty` for forty, `none` for a season in which no circuit keeps every rule.
     """
-    yard = make_season(ODD_NAMES) if odd else make_season()
+    yard = make_season(KINDS[kind])
     circuits = (
         make_circuit(yard, "most worth", "most worth", "Coast"),
         make_circuit(yard, "least road", "least road", "Hills", 3),
         make_circuit(yard, "tour Hills", "tour Hills", "Hills", 5),
     )
+
+    if kind == "none":
+        reason = "Alder at Dothan 1: entries closed on 2027-02-20"
+        circuits = (Circuit("most worth", "most worth", "none exists", reasons=(reason,)),)
 
     def plan(yard, keep, seconds, report, should_stop):
         for i in range(STEPS):
@@ -52,13 +68,13 @@ def show_season(folder: str, odd: bool = False):
     return make_page(desk)
 
 
-def write_notebook(folder: Path, odd: bool = False) -> Path:
+def write_notebook(folder: Path, kind: str = "") -> Path:
     """A notebook with one cell that shows the season."""
     root = str(Path(__file__).resolve().parents[2])
     source = (
         f"import sys; sys.path.insert(0, {root!r})\n"
         "from tests.dashboard.served_season import show_season\n"
-        f"show_season({str(folder)!r}, {odd!r})"
+        f"show_season({str(folder)!r}, {kind!r})"
     )
     cell = {
         "cell_type": "code",
@@ -76,13 +92,11 @@ def write_notebook(folder: Path, odd: bool = False) -> Path:
     return path
 
 
-def main(folder: str, port: str, odd: str = "") -> None:
+def main(folder: str, port: str, kind: str = "") -> None:
     """Serve until the process is ended."""
     from tripkit.serve.app import TripkitVoila, make_config
 
-    app = TripkitVoila(
-        config=make_config(write_notebook(Path(folder), bool(odd)), int(port), False)
-    )
+    app = TripkitVoila(config=make_config(write_notebook(Path(folder), kind), int(port), False))
     app.initialize([])
     app.start()
 

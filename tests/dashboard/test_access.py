@@ -48,33 +48,96 @@ def address(tmp_path_factory):
         yield url
 
 
-@pytest.mark.parametrize("width", [390, 820, 1440])
-def test_axe_finds_nothing(browser, address, axe, width):
-    """0 violations of WCAG 2.1 A and AA, on every chapter in both themes, with all folds open."""
-    context = browser.new_context(viewport={"width": width, "height": 900})
-    page = context.new_page()
-    page.goto(address)
-    page.wait_for_selector(READY, timeout=60_000)
-    page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
+def find_violations(page, schemes):
+    """What axe-core says of the page as it stands, with all folds open."""
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+    found = []
+    for scheme in schemes:
+        page.emulate_media(color_scheme=scheme)
+        told = page.evaluate(
+            """tags => axe.run(document, {
+                runOnly: {type: 'tag', values: tags}, resultTypes: ['violations']})""",
+            TAGS,
+        )
+        found += [
+            (scheme, v["id"], node["html"][:160]) for v in told["violations"] for node in v["nodes"]
+        ]
+    return found
+
+
+def visit(browser, url, axe, width):
+    page = browser.new_context(viewport={"width": width, "height": 900}).new_page()
+    page.goto(url)
+    page.wait_for_selector(".tk-chapter h2", timeout=60_000)
+    page.wait_for_selector(".tk-working", state="detached", timeout=30_000)
     page.evaluate(axe)
+    return page
+
+
+@pytest.mark.parametrize(
+    ("width", "schemes"),
+    [(390, ("light", "dark")), (820, ("dark",)), (1440, ("light",))],
+    ids=str,
+)
+def test_axe_finds_nothing(browser, address, axe, width, schemes):
+    """0 violations of WCAG 2.1 A and AA, on every chapter, with all folds open and the slip."""
+    page = visit(browser, address, axe, width)
+    page.wait_for_selector(READY, timeout=60_000)
     found = []
     for key in words.CHAPTERS:
         open_chapter(page, key)
         page.wait_for_timeout(200)
-        page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
         if key == "two":
             # The slip lies over the chapter with an answer.
             page.locator(".tk-figure").first.click()
             page.wait_for_selector(".tk-slip-paper")
-        for scheme in ("light", "dark"):
-            page.emulate_media(color_scheme=scheme)
-            told = page.evaluate(
-                "tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", TAGS
-            )
-            found += [
-                (key, scheme, v["id"], node["html"][:160])
-                for v in told["violations"]
-                for node in v["nodes"]
-            ]
-    context.close()
+        found += [(key, *said) for said in find_violations(page, schemes)]
+    page.context.close()
+    assert found == []
+
+
+def test_axe_finds_nothing_in_what_grows_in_use(browser, address, axe, tmp_path):
+    """Wishes, a refused file, addresses with QR codes after publishing, and the card on paper."""
+    page = visit(browser, address, axe, 820)
+    page.wait_for_selector(READY, timeout=60_000)
+    both = ("light", "dark")
+    open_chapter(page, "change")
+    page.locator('[data-form="outing"]').get_by_role("button", name="Forbid").click()
+    page.wait_for_selector(".tk-wishes li")
+    found = find_violations(page, both)
+    open_chapter(page, "files")
+    wrong = tmp_path / "shows.docx"
+    wrong.write_bytes(b"no table")
+    page.set_input_files('.tk-files-in input[data-take="files"]', str(wrong))
+    page.wait_for_selector(".tk-files-in .tk-fault")
+    found += find_violations(page, both)
+    open_chapter(page, "calendars")
+    page.get_by_role("button", name="Publish").click()
+    page.wait_for_selector(".tk-posted li", timeout=30_000)
+    found += find_violations(page, both)
+    open_chapter(page, "files")
+    page.evaluate("() => { window.print = () => { window.printed = true; }; }")
+    page.locator('[data-do="print"]').click()
+    page.wait_for_function("window.printed", timeout=20_000)
+    page.emulate_media(media="print")
+    found += find_violations(page, ("light",))
+    page.context.close()
+    assert found == []
+
+
+@pytest.mark.parametrize(("kind", "width"), [("one", 390), ("forty", 1440), ("none", 820)])
+def test_axe_finds_nothing_where_there_is_little_or_much(browser, axe, tmp_path, kind, width):
+    """One horse, forty, and a season without any circuit: 0 violations, nothing overflows."""
+    port = find_port()
+    asked = ("tests.dashboard.served_season", str(tmp_path), str(port), kind)
+    with serve(port, *asked, log=tmp_path / "log") as url:
+        page = visit(browser, url, axe, width)
+        found = []
+        for key in ("two", "all", "horse", "change"):
+            open_chapter(page, key)
+            page.wait_for_timeout(300)
+            scheme = "dark" if key in ("two", "change") else "light"
+            found += [(key, *said) for said in find_violations(page, (scheme,))]
+            assert page.evaluate("document.documentElement.scrollWidth") <= width, key
+        page.context.close()
     assert found == []

@@ -112,10 +112,14 @@ def test_the_keyboard_walks_the_days(visit):
     page.focus(".tk-strips-scroll")
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Home")
-    assert page.inner_text(".tk-strips-readout") == "Alder (most worth) Mon Mar 1: day off"
+    assert page.inner_text(".tk-strips-readout") == (
+        "Alder (most worth) Mon Mar 1: day off, at home. Rule: Monday is the day off."
+    )
     page.keyboard.press("ArrowRight")
     page.keyboard.press("ArrowDown")
-    assert page.inner_text(".tk-strips-readout") == "Alder (least road) Tue Mar 2: flat"
+    assert page.inner_text(".tk-strips-readout") == (
+        "Alder (least road) Tue Mar 2: flat, at home. Rule: light work between schools."
+    )
 
 
 def test_pointing_tells_the_day(visit):
@@ -124,7 +128,8 @@ def test_pointing_tells_the_day(visit):
     page.locator(".tk-strips-part svg.tk-timeline").hover(position={"x": 10.5 * DAY_PX, "y": 140})
     told = page.inner_text(".tk-strips-readout")
     assert told == (
-        "Bracken (most worth) Thu Mar 11: 1.20 Two Phase at Dothan 1 with Tessa Brandvold"
+        "Bracken (most worth) Thu Mar 11: 1.20 Two Phase at Dothan 1 with Tessa Brandvold. "
+        "Rule: horse, rider and papers fit the class."
     )
 
 

@@ -215,10 +215,21 @@ def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):
     assert (copy / "shows.csv").read_text() == "new"
     assert (copy / "horses.csv").read_text() == "horses"
     assert (folder / "shows.csv").read_text() == "old"
-    book = lay_copy(folder, copies, ["spring.xlsx"], [b"PK"])
-    assert book == copies / "spring.xlsx"
-    with pytest.raises(BadValue, match="alone"):
+    with pytest.raises(BadValue, match="without other tables"):
         lay_copy(folder, copies, ["a.xlsx", "b.csv"], [b"", b""])
+
+
+def test_a_workbook_takes_the_place_of_all_tables(tmp_path):
+    """The settings stay, the tables go; into a yard with a workbook no single table fits."""
+    folder, copies, more = (tmp_path / name for name in ("yard", "copies", "more"))
+    for made in (folder, copies, more):
+        made.mkdir()
+    (folder / "shows.csv").write_text("old")
+    (folder / "yard.toml").write_text("settings")
+    copy = lay_copy(folder, copies, ["spring.xlsx"], [b"PK"])
+    assert sorted(path.name for path in copy.iterdir()) == ["spring.xlsx", "yard.toml"]
+    with pytest.raises(BadValue, match="bring one in its place"):
+        lay_copy(copy, more, ["shows.csv"], [b""])
 
 
 def test_a_file_with_faults_is_refused_with_its_rows(season, tmp_path):

@@ -141,7 +141,7 @@ def test_a_treatment_of_an_unknown_horse_or_in_the_future_is_a_fault(tmp_path: P
     assert list_faults(tmp_path, {"treatments.csv": rows}) == [
         "treatments.csv row 2, column horse: 'Bela' is no horse in horses.csv; did you mean "
         "'Bella'?",
-        "treatments.csv row 3, column date: '2028-02-01' is after today (2027-06-06)",
+        "treatments.csv row 3, column date: '2028-02-01' is after the season (2027-06-06)",
     ]
 
 
@@ -150,3 +150,11 @@ def test_a_start_at_an_unsanctioned_event_is_read(tmp_path: Path) -> None:
     rows = "horse,date,unsanctioned\nBella,2027-01-10,yes\nBella,2027-01-20,\n"
     yard = read_yard(write_folder(tmp_path, {**append("shows.csv"), "results.csv": rows}))
     assert dict(yard.unsanctioned_starts) == {"Bella": (date(2027, 1, 10),)}
+
+
+def test_a_test_after_the_day_of_planning_is_asked_back(tmp_path: Path) -> None:
+    """Nobody said which day is today, so it is 28 February: one of March may be a slip."""
+    rows = "horse,person,paper,date\nBella,,coggins,2027-03-10\nBella,,influenza,2027-03-10\n"
+    yard = read_yard(write_folder(tmp_path, {"papers.csv": rows}))
+    (told,) = [remark for remark in yard.remarks if "is it done?" in remark]
+    assert told.startswith("papers.csv row 2: coggins of 2027-03-10 is after today (2027-02-28)")

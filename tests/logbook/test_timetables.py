@@ -119,10 +119,10 @@ def test_a_minute_less_break_is_unlawful_where_the_break_binds(rules, water, rul
 @pytest.mark.parametrize(("rules", "rest"), [("us", 600), ("eu", 540)])
 @given(data=st.data())
 def test_a_minute_less_night_is_unlawful_where_the_night_binds(rules, rest, data):
-    """10 h (US) or a reduced rest of 9 h (EU) between two full days of driving.
+    """10 h (US) or a reduced rest of 9 h (EU) between two days of driving.
 
-    9 h and 8.5 h of driving a day are what the default limits leave; the second day is long enough
-    for both together to pass the 11 h (US) or 10 h (EU) of one.
+    9 h and 8.5 h of driving a day are what the default limits leave; two days of together at least
+    3 h more pass the 11 h (US) or 10 h (EU) of one.
     """
     full = {"us": 9.0, "eu": 8.5}[rules]
     hours = full + data.draw(st.floats(3.0, full))
