@@ -203,7 +203,10 @@ def test_every_dependency_has_a_lower_bound():
 
 def test_what_the_package_imports_is_declared():
     """A module of another project is imported only if pyproject.toml asks for it."""
-    names = {"jupyter_server": "jupyter-server"}
+    names = {
+        "jupyter_server": "jupyter-server",
+        "recurring_ical_events": "recurring-ical-events",
+    }
     asked = " ".join(SETTINGS["project"]["dependencies"])
     built = " ".join(SETTINGS["project"]["optional-dependencies"]["build"])
     for path in list_sources("tripkit"):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -10,7 +9,6 @@ import ipywidgets
 
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, find_posted, write_board, write_posted
-from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.changes import (
     write_moved,
     write_unkept,
@@ -41,20 +39,20 @@ from tripkit.dashboard.parts import (
     make_chapter,
     make_sheet,
     make_written,
+    write_button,
     write_choice,
     write_empty,
     write_sides,
 )
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
-from tripkit.dashboard.widgets import Contents, DownloadButton
+from tripkit.dashboard.widgets import DownloadButton
 from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.money import parse_cents
+from tripkit.timeline_words import put_dates
 
 ICS = "text/calendar; charset=utf-8"
-JSON = "application/json"
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
@@ -225,7 +223,9 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
             write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
             for h in desk.yard.horses
         )
-        everything = write_papers(desk.yard, desk.findings)
+        everything = put_dates(
+            write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
+        )
         return wrap("div", by_horse, "papers-columns") + write_fold(
             words.EVERY_SHOW, everything, "fold-every-show", is_open=False
         )
@@ -257,7 +257,8 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     def write_list_of_wishes() -> str:
         if desk.yard is None:
             return ""
-        return write_wishes(desk.yard, desk.wishes, desk.planned, desk.wish_fault)
+        fault = put_dates(desk.wish_fault, desk.yard.country, desk.yard.season)
+        return write_wishes(desk.yard, desk.wishes, desk.planned, fault)
 
     def write_forms() -> str:
         if desk.yard is None:
@@ -270,7 +271,8 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
         if desk.yard is None:
             return ""
         told = write_moved(desk.yard, desk.moved) + write_unkept(desk.unkept)
-        return told + _write_without_plan(desk)
+        told += _write_without_plan(desk)
+        return put_dates(told, desk.yard.country, desk.yard.season)
 
     said = make_sheet(
         desk,
@@ -298,13 +300,13 @@ def make_planner(desk: Desk) -> ipywidgets.Widget:
         said = desk.notice or ("" if desk.circuits else words.NOT_PLANNED)
         plan = words.PLAN if desk.pair else words.PLAN_FIRST
         barred = desk.planning or desk.yard is None
-        buttons = _button("plan", plan, barred)
+        buttons = write_button("plan", plan, barred)
         if desk.planning:
-            buttons += _button("stop", words.STOP)
+            buttons += write_button("stop", words.STOP)
         if desk.past and not desk.planning:
-            buttons += _button("undo", words.UNDO, quiet=True)
+            buttons += write_button("undo", words.UNDO, quiet=True)
         if desk.pair and not desk.planning:
-            buttons += _button("save", words.SAVE, quiet=True)
+            buttons += write_button("save", words.SAVE, quiet=True)
         told = wrap("h3", write_text(words.PLANNING)) + wrap("p", write_text(said), "said")
         return told + wrap("div", buttons, "controls")
 
@@ -313,85 +315,6 @@ def make_planner(desk: Desk) -> ipywidgets.Widget:
         "planner",
         make_sheet(desk, traits, write, act_for(desk), "plan-buttons"),
         make_written(desk, ("progress", "planning"), lambda: _write_progress(desk), "progress"),
-    )
-
-
-def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
-    """Files in: a workbook, tables, another folder; files out: calendar, tables, JSON, paper."""
-
-    def act(message: dict[str, Any], buffers: list[Any]) -> None:
-        if message["do"] == "files":
-            names = [str(name) for name in message.get("names") or ()]
-            desk.take_files(names, [bytes(data) for data in buffers])
-        elif message["do"] == "folder":
-            desk.open_folder(str((message.get("fields") or {}).get("folder", "")))
-        elif message["do"] == "print" and desk.yard is not None and desk.diary_circuit:
-            contents.print_out(write_print(desk.yard, desk.pair, desk.diary_circuit))
-        else:
-            act_for(desk)(message, buffers)
-
-    def write_in() -> str:
-        wrong = ""
-        if desk.files_wrong:
-            wrong = wrap("p", write_text(words.FILES_WRONG), "fault", role="alert")
-            wrong += write_list(desk.files_wrong, "faults-list")
-        choose = (
-            f'<label class="tk-field"><span>{write_text(words.FILES_CHOOSE)}</span>'
-            '<input type="file" multiple accept=".xlsx,.csv,.ics,.toml" data-take="files" '
-            'data-key="files"></label>'
-        )
-        folder = (
-            f'<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
-            f"<span>{write_text(words.FOLDER)}</span>"
-            '<input type="text" name="folder" data-key="folder" autocomplete="off"></label>'
-            f"{wrap('button', write_text(words.OPEN_FOLDER), 'small-button', type='submit')}</form>"
-        )
-        at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
-        return (
-            wrap("h3", write_text(words.FILES_IN))
-            + wrap("p", write_text(words.FILES_IN_HINT), "hint")
-            + wrap("p", write_text(at_hand), "sum")
-            + choose
-            + folder
-            + wrong
-        )
-
-    def write_out() -> str:
-        head = wrap("h3", write_text(words.FILES_OUT))
-        return head + (write_sides(desk, "files") if desk.pair else write_empty(desk))
-
-    def write_paper() -> str:
-        if not desk.pair:
-            return ""
-        hint = wrap("p", write_text(words.PRINT_HINT), "hint")
-        return _button("print", words.PRINT) + hint
-
-    buttons: list[tuple[DownloadButton, str]] = [
-        (DownloadButton(build, mime, words.TAKE_FAILED), said)
-        for build, mime, said in _list_files(desk)
-    ]
-
-    def fill() -> None:
-        for button, said in buttons:
-            button.label = said
-            button.ready = bool(desk.pair)
-
-    follow(desk, ("pair",), fill)
-    sides = ("pair", "diary_side", "planning")
-    return make_chapter(
-        "files",
-        make_sheet(desk, sides, write_out, act, "files-out", "files"),
-        make_box("take-files", *(button for button, _ in buttons)),
-        make_sheet(desk, ("pair",), write_paper, act, "paper", "files"),
-        make_sheet(desk, ("files_wrong", "folder"), write_in, act, "files-in", "files"),
-    )
-
-
-def _list_files(desk: Desk) -> tuple[tuple[Callable[[], tuple[str, bytes]], str, str], ...]:
-    return (
-        (desk.build_yard_feed, ICS, words.TAKE_CALENDAR),
-        (desk.build_workbook, XLSX, words.TAKE_WORKBOOK),
-        (desk.build_circuits, JSON, words.TAKE_CIRCUITS),
     )
 
 
@@ -429,17 +352,6 @@ def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
     if often and not (often.isdecimal() and int(often) > 0):
         raise BadValue(words.NOT_A_NUMBER.format(value=often))
     desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))
-
-
-def _button(do: str, said: str, barred: bool = False, quiet: bool = False) -> str:
-    return wrap(
-        "button",
-        write_text(said),
-        "small-button" if quiet else "button",
-        type="button",
-        **{"data-do": do, "data-key": f"do-{do}"},
-        **({"disabled": ""} if barred else {}),
-    )
 
 
 def _write_progress(desk: Desk) -> str:

@@ -14,7 +14,7 @@ import threading
 import time
 import weakref
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -24,8 +24,9 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import lay_copy, make_slug
+from tripkit.dashboard.filing import Merging, is_own_machine, lay_copy, make_slug
 from tripkit.dashboard.memo import read_memo, write_memo
+from tripkit.dashboard.outcome import Before, Outcome, say_end
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError
@@ -41,9 +42,10 @@ class Desk(HasTraits):
     (empty while there are none), `comparison` what was found between them. `diary_side` says
     which of them the diary and the calendar file are taken from, `errors` are the faults of the
     yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
-    about it. `chapter`, `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks
-    on closing dates. `yard` is the yard as the circuits at hand know it: the folder's, with the
-    wishes they were planned with (`planned`); `wishes` are those of the next plan.
+    about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
+    `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks on closing
+    dates. `yard` is the yard as the circuits at hand know it: the folder's, with the wishes
+    they were planned with (`planned`); `wishes` are those of the next plan.
     """
 
     folder = Instance(Path)
@@ -71,6 +73,7 @@ class Desk(HasTraits):
     unkept = Tuple()
     past = Tuple()
     files_wrong = Tuple()
+    merge = AnyTrait(allow_none=True)
     asked = AnyTrait(allow_none=True)
     board = AnyTrait(allow_none=True)
     board_said = Unicode()
@@ -345,11 +348,44 @@ class Desk(HasTraits):
 
     def open_folder(self, text: str) -> None:
         """Another yard on this machine takes the place of the one at hand, if it reads."""
+        if not is_own_machine():
+            self.files_wrong = (words.FOLDER_ELSEWHERE,)
+            return
         path = Path(text.strip()).expanduser()
         if not text.strip() or not path.exists():
             self.files_wrong = (words.FOLDER_MISSING.format(folder=text.strip()),)
             return
         self._try_yard(path, "")
+
+    def look_at_calendar(self, name: str, data: bytes, drop_missing: bool = False) -> None:
+        """What an organiser's calendar would change in the yard folder; nothing is written."""
+        try:
+            preview = self._doors.preview_merge(self.folder, data, name, drop_missing)
+        except BadYard as bad:
+            self.merge, self.files_wrong = None, tuple(str(error) for error in bad.errors)
+            return
+        # Whatever a stranger's file makes the reader raise is told beside it.
+        except Exception as bad:
+            self.merge = None
+            self.files_wrong = (words.YARD_FAILED.format(reason=str(bad) or type(bad).__name__),)
+            return
+        with self.hold_trait_notifications():
+            self.files_wrong = ()
+            self.merge = Merging(name, data, drop_missing, preview)
+
+    def take_calendar(self) -> None:
+        """The calendar looked at is written into the yard folder, which is then read again."""
+        merging, self.merge = self.merge, None
+        if merging is None:
+            return
+        try:
+            self._doors.take_merge(self.folder, merging.preview)
+        except (TripkitError, OSError) as bad:
+            self.files_wrong = (str(bad),)
+            return
+        self.open()
+        if self.yard is not None:
+            self.notice = words.MERGE_TAKEN.format(name=merging.name, folder=self.folder.name)
 
     def take_files(self, names: Sequence[str], contents: Sequence[bytes]) -> None:
         """A copy of the yard with the files brought takes its place, if everything reads."""
@@ -379,10 +415,9 @@ class Desk(HasTraits):
             return
         with self.hold_trait_notifications():
             self.files_wrong = ()
+            self.merge = None
             self.folder = path
-            self.circuits_file = (
-                path.with_name("circuits.json") if path.is_file() else (path / "circuits.json")
-            )
+            self.circuits_file = path / "circuits.json"
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
@@ -414,6 +449,21 @@ class Desk(HasTraits):
         """The tables of the circuit that is read from, as a workbook."""
         yard, circuit = self._at_hand()
         return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
+
+    def build_entries(self) -> tuple[str, bytes]:
+        """The entry sheets of the circuit that is read from, as a workbook."""
+        yard, circuit = self._at_hand()
+        return f"entries-{make_slug(circuit.name)}.xlsx", self._doors.write_entries(yard, circuit)
+
+    def build_travel_sheets(self) -> tuple[str, bytes]:
+        """The travel sheets of the circuit that is read from, a page a drive."""
+        yard, circuit = self._at_hand()
+        return f"travel-{make_slug(circuit.name)}.html", self._doors.write_travel(yard, circuit)
+
+    def build_map(self) -> tuple[str, bytes]:
+        """The roads of the circuit that is read from, as a picture."""
+        yard, circuit = self._at_hand()
+        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
 
     def build_circuits(self) -> tuple[str, bytes]:
         """All circuits, as `tripkit plan` writes them."""
@@ -528,7 +578,7 @@ class Desk(HasTraits):
                 )
             )
             passed = time.monotonic() - began
-            notice = _say_end(circuits, passed, stopped=stop.is_set())
+            notice = say_end(circuits, passed, stopped=stop.is_set())
             unkept = self._find_unkept(yard, wishes, circuits)
         except NoPlanner as bad:
             notice, advice = words.NO_PLANNER.format(reason=bad), words.NO_PLANNER_DO
@@ -538,7 +588,7 @@ class Desk(HasTraits):
             reason = str(bad) or type(bad).__name__
             notice = words.PLAN_FAILED.format(reason=reason)
             advice = words.PLAN_FAILED_DO.format(folder=self.folder.name)
-        outcome = _Outcome(yard, wishes, circuits, unkept, stop.is_set(), notice, advice)
+        outcome = Outcome(yard, wishes, circuits, unkept, stop.is_set(), notice, advice)
         self._hand_over(lambda: self._end_planning(outcome))
 
     def _find_unkept(
@@ -570,7 +620,7 @@ class Desk(HasTraits):
         steps = {known.goal: known for known in self.progress}
         self.progress = tuple((steps | {step.goal: step}).values())
 
-    def _end_planning(self, outcome: _Outcome) -> None:
+    def _end_planning(self, outcome: Outcome) -> None:
         circuits, notice = outcome.circuits, outcome.notice
         found = any(circuit.exists for circuit in circuits)
         if outcome.stopped:
@@ -590,11 +640,11 @@ class Desk(HasTraits):
             self.notice = notice
             self.advice = outcome.advice
 
-    def _lay(self, circuits: tuple[Circuit, ...], outcome: _Outcome, found: bool) -> None:
+    def _lay(self, circuits: tuple[Circuit, ...], outcome: Outcome, found: bool) -> None:
         before = {c.name: c for c in self.circuits if c.exists}
         with self.hold_trait_notifications():
             if self.pair and found:
-                past = _Before(self.circuits, self.planned, self.planned, self.left, self.right)
+                past = Before(self.circuits, self.planned, self.planned, self.left, self.right)
                 self.past = (*self.past, past)
             if found:
                 self.planned = outcome.wishes
@@ -608,47 +658,6 @@ class Desk(HasTraits):
             if found and circuit.exists and old is not None and old is not circuit:
                 moved.append((circuit, self._doors.compare(old, circuit, outcome.yard)))
         self.moved = tuple(moved)
-
-
-@dataclass(frozen=True)
-class _Outcome:
-    """What came of a planning, handed from its thread to that of the page."""
-
-    yard: Yard
-    wishes: Wishes
-    circuits: tuple[Circuit, ...]
-    unkept: tuple[str, ...]
-    stopped: bool
-    notice: str
-    advice: str
-
-
-@dataclass(frozen=True)
-class _Before:
-    """What undoing brings back."""
-
-    circuits: tuple[Circuit, ...]
-    planned: Wishes
-    wishes: Wishes
-    left: str
-    right: str
-
-
-def _say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:
-    """What came of a planning, in one sentence."""
-    found = [circuit for circuit in circuits if circuit.exists]
-    if stopped:
-        return words.STOPPED if found else words.STOPPED_EARLY
-    if not found:
-        return words.PLANNED_NONE
-    proved = sum(circuit.status == "proved best" for circuit in found)
-    told = words.SOME_PROVED.format(count=proved) if proved else words.NONE_PROVED
-    said = words.PLANNED if len(found) > 1 else words.PLANNED_ONE
-    return said.format(
-        count=len(found),
-        seconds=f"{seconds:.0f}",
-        proved=words.ALL_PROVED if proved == len(found) else told,
-    )
 
 
 def _find_hand_over() -> Callable[[Callable[[], None]], None]:

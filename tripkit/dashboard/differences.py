@@ -20,20 +20,24 @@ from tripkit.comparison import (
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
+from tripkit.days import DaySpan
 from tripkit.money import write_money
-from tripkit.timeline_words import write_day
+from tripkit.timeline_words import put_dates, write_day
 
 POINTS = 6
 
 
-def write_verdict_block(comparison: Comparison | None, same: bool) -> str:
+def write_verdict_block(
+    comparison: Comparison | None, same: bool, country: str = "", season: DaySpan | None = None
+) -> str:
     """The first sentence stands large, the next ones under it, the rest is folded away."""
     if same:
         return wrap("p", write_text(words.VERDICT_SAME), "verdict-words")
     if comparison is None:
         return wrap("p", write_text(words.VERDICT_NONE), "verdict-words")
     # A circuit's name may be written small; at the head of a sentence it is not.
-    first, *others = (said[:1].upper() + said[1:] for said in write_verdict(comparison))
+    told = (put_dates(said, country, season) for said in write_verdict(comparison))
+    first, *others = (said[:1].upper() + said[1:] for said in told)
     points, rest = others[:POINTS], others[POINTS:]
     said = wrap("p", write_text(first), "verdict-words") + write_list(points, "verdict-points")
     if not rest:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from tripkit.circuit import Circuit
@@ -76,6 +77,39 @@ def _write_workbook(yard: Yard, circuit: Circuit) -> bytes:
         words.SHEET_OWNERS: tables.owners_table(yard, circuit),
     }
     return write_frames(sheets)
+
+
+def _write_entries(yard: Yard, circuit: Circuit) -> bytes:
+    from tripkit.sheets import write_entries
+
+    with TemporaryDirectory(prefix="tripkit-") as scratch:
+        return write_entries(yard, circuit, Path(scratch) / "entries.xlsx").read_bytes()
+
+
+def _write_travel(yard: Yard, circuit: Circuit) -> bytes:
+    from tripkit.travelsheet import write_travel_sheets
+
+    return write_travel_sheets(yard, circuit).encode("utf-8", errors="replace")
+
+
+def _draw_map(yard: Yard, circuit: Circuit) -> bytes:
+    from tripkit.files.travel import MAP_PX
+    from tripkit.roads.basemap import draw_season_map
+
+    drawn = draw_season_map(yard, circuit, None, MAP_PX, alone=True)
+    return drawn.encode("utf-8", errors="replace")
+
+
+def _preview_merge(folder: Path, data: bytes, name: str, drop_missing: bool) -> Any:
+    from tripkit.files.shows_merge import preview_merge
+
+    return preview_merge(folder, data, name, drop_missing=drop_missing)
+
+
+def _take_merge(folder: Path, preview: Any) -> Path:
+    from tripkit.files.shows_merge import take_merge
+
+    return take_merge(folder, preview)
 
 
 def _find_findings(yard: Yard) -> Sequence[Any]:
@@ -170,6 +204,11 @@ class Doors:
     write_circuits: Callable[[Yard, Sequence[Circuit]], bytes] = _write_circuits
     save_circuits: Callable[[Path, Yard, Sequence[Circuit]], None] = _save_circuits
     write_workbook: Callable[[Yard, Circuit], bytes] = _write_workbook
+    write_entries: Callable[[Yard, Circuit], bytes] = _write_entries
+    write_travel: Callable[[Yard, Circuit], bytes] = _write_travel
+    draw_map: Callable[[Yard, Circuit], bytes] = _draw_map
+    preview_merge: Callable[[Path, bytes, str, bool], Any] = _preview_merge
+    take_merge: Callable[[Path, Any], Path] = _take_merge
     find_findings: Callable[[Yard], Sequence[Any]] = _find_findings
     find_bars: Callable[[Yard], Mapping[tuple[str, str], str]] = _find_bars
     explain_day: Callable[[Yard, Circuit, str, date], Any] = _explain_day

@@ -3,41 +3,61 @@
 from __future__ import annotations
 
 import io
+import os
 import shutil
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from tripkit.errors import BadValue
 
-WORKBOOK = ".xlsx"
-BROUGHT = (WORKBOOK, ".csv", ".ics", ".toml")
+WORKBOOK, TABLE = ".xlsx", ".csv"
+BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")
+
+
+# The server takes no message above 10 MiB; the names of the files go with it.
+MOST_BYTES = 9 * 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Merging:
+    """An organiser's calendar as it was brought, and what taking it would change."""
+
+    name: str
+    data: bytes = field(repr=False)
+    drop_missing: bool
+    preview: Any
+
+
+def is_own_machine() -> bool:
+    """Whether the visitor sits at the machine that holds the yard, so that paths are theirs."""
+    return os.environ.get("TRIPKIT_LOOPBACK", "1") != "0"
 
 
 def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[bytes]) -> Path:
-    """A yard as it would be with the files brought: a workbook alone, or the folder and them.
+    """A copy of a yard folder as it would be with the files brought.
 
-    Nothing of the yard itself is touched. Files of the same name replace those of the copy.
-    Raises `BadValue` for a kind of file that no yard has, and for a table that is brought to a
-    workbook.
+    Nothing of the yard itself is touched. Files of the same name replace those of the copy; a
+    workbook replaces all its tables. Raises `BadValue` for a kind of file that no yard has, for
+    two workbooks, a workbook among tables, and a table for a yard that keeps a workbook.
     """
     brought = [(Path(name).name, bytes(data)) for name, data in zip(names, contents, strict=True)]
     for name, _ in brought:
         if Path(name).suffix.lower() not in BROUGHT:
             raise BadValue(f"{name!r} is none of {', '.join(BROUGHT)}")
-    books = [(name, data) for name, data in brought if name.lower().endswith(WORKBOOK)]
-    if books:
-        if len(brought) > 1:
-            raise BadValue("a workbook is a yard of its own: bring it alone")
-        path = copies / books[0][0]
-        path.write_bytes(books[0][1])
-        return path
-    if not yard.is_dir():
-        raise BadValue(f"{yard.name} is a workbook: bring another workbook in its place")
+    books = [name for name, _ in brought if name.lower().endswith(WORKBOOK)]
+    tables = [name for name, _ in brought if name.lower().endswith(TABLE)]
+    if len(books) > 1 or (books and tables):
+        raise BadValue("a workbook holds all tables of a yard: bring it without other tables")
+    kept = [p for p in yard.iterdir() if p.is_file() and p.suffix.lower() in BROUGHT]
+    kinds = {path.suffix.lower() for path in kept}
+    if tables and WORKBOOK in kinds and TABLE not in kinds:
+        raise BadValue(f"{yard.name} keeps its tables in a workbook: bring one in its place")
     folder = copies / yard.name
     folder.mkdir()
-    for path in yard.iterdir():
-        if path.is_file() and path.suffix.lower() in BROUGHT:
+    for path in kept:
+        if not (books and path.suffix.lower() in (WORKBOOK, TABLE)):
             shutil.copyfile(path, folder / path.name)
     for name, data in brought:
         (folder / name).write_bytes(data)

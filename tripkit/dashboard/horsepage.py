@@ -14,7 +14,14 @@ from tripkit.money import write_money
 from tripkit.scorecard import find_spare_days_by_horse
 from tripkit.timeline import DAY_PX, draw_timeline
 from tripkit.timeline_forms import escape_text
-from tripkit.timeline_words import find_home_reason, title_of, write_date, write_day, write_span
+from tripkit.timeline_words import (
+    find_home_reason,
+    put_dates,
+    title_of,
+    write_date,
+    write_day,
+    write_span,
+)
 from tripkit.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
 from tripkit.yard import Yard
 
@@ -163,7 +170,7 @@ def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> str:
             f'<rect class="tk-load-all" x="{x:g}" y="{base - tall:.1f}" width="{step - 20:g}" '
             f'height="{tall:.1f}"/><rect class="tk-load-classes" x="{x:g}" '
             f'y="{base - solid:.1f}" width="{step - 20:g}" height="{solid:.1f}"/>{ring}'
-            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - 8:.1f}" '
+            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - (12 if week.stands_out else 8):.1f}" '
             f'text-anchor="middle">{ratio}</text>'
             f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base + 16:g}" '
             f'text-anchor="middle">{escape_text(when)}</text></g>'
@@ -198,6 +205,10 @@ def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> str:
     return write_table(words.OUTINGS_OF, words.OUTING_HEADS, rows, "table-outings")
 
 
+def _write_source(yard: Yard, source: str) -> str:
+    return wrap("small", write_text(put_dates(source, yard.country, yard.season)))
+
+
 def write_horse_findings(
     yard: Yard, findings: Iterable[Finding], horse: str, *, named: bool = False
 ) -> str:
@@ -222,12 +233,12 @@ def write_horse_findings(
         told = wrap(
             "b", write_text(words.ANSWERS.get(answer, answer)), f"answer tk-answer-{answer}"
         )
-        told += " " + write_text(first.reason)
+        told += " " + write_text(put_dates(first.reason, yard.country, yard.season))
         if first.due_by is not None:
             told += " " + write_text(words.DUE_BY.format(day=write_day(first.due_by, yard.country)))
         if shows:
             told += wrap("small", write_text(words.ASKED_BY.format(shows=shows)))
-        items.append(wrap("li", told + wrap("small", write_text(first.source))))
+        items.append(wrap("li", told + _write_source(yard, first.source)))
     who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
     if not items:
         return wrap("p", write_text(who + words.NO_FINDINGS.format(count=ready)), "empty")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,6 @@ from tripkit.dashboard.chapters import (
     make_change,
     make_closings,
     make_differences,
-    make_files,
     make_map,
     make_one_horse,
     make_papers,
@@ -26,6 +26,7 @@ from tripkit.dashboard.chapters import (
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_verdict_block
 from tripkit.dashboard.figures import label_circuit, list_figures, write_asked_pairs
+from tripkit.dashboard.filespart import make_files
 from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.dashboard.parts import (
     act_for,
@@ -40,13 +41,15 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.slip import write_slip
 from tripkit.dashboard.widgets import Contents, Strips
-from tripkit.days import MONTHS
 from tripkit.timeline import DAY_PX, draw_half, join_halves, place_rows
 from tripkit.timeline_forms import draw_swatch
-from tripkit.timeline_words import MONTH_FIRST, tell_days
+from tripkit.timeline_words import name_rules, tell_days, write_day, write_long_date
 from tripkit.yard import Yard
 
 HERE = Path(__file__).parent
+
+# A circuit's side of the strips: each row drawn, and what each of its days tells.
+Half = tuple[tuple[str, ...], list[list[str]]]
 
 
 def open_dashboard(
@@ -120,7 +123,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
             return wrap("h1", write_text(words.TITLE))
 
         def say(day: date) -> str:
-            return _write_date(day, yard.country)
+            return write_long_date(day, yard.country)
 
         said = (
             words.SEASON.format(first=say(yard.season.first), last=say(yard.season.last)),
@@ -216,7 +219,10 @@ def make_verdict(desk: Desk) -> ipywidgets.Widget:
 
     def write() -> str:
         same = bool(desk.pair) and desk.pair[0] is desk.pair[1]
-        return write_verdict_block(desk.comparison, same)
+        yard = desk.yard
+        return write_verdict_block(
+            desk.comparison, same, yard.country if yard else "", yard.season if yard else None
+        )
 
     return make_written(desk, ("pair",), write, "verdict", "two")
 
@@ -255,19 +261,17 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
         hint_touch=words.STRIPS_TOUCH,
         day_px=DAY_PX,
     )
-    kept: dict[tuple[int, int], tuple[Circuit, tuple[str, ...], list[list[str]]]] = {}
+    kept: dict[tuple[int, int], tuple[Circuit, Half]] = {}
     drawn_for: list[Any] = [None]
 
-    def get_half(
-        yard: Yard, circuit: Circuit, side: int
-    ) -> tuple[tuple[str, ...], list[list[str]]]:
+    def get_half(yard: Yard, circuit: Circuit, side: int) -> Half:
         key = (id(circuit), side)
         if key not in kept:
             drawn = draw_half(yard, circuit, side, place_rows(yard))
-            told = [list(tell_days(yard, circuit, h.horse)) for h in yard.horses]
+            told = [_tell_strip(yard, circuit, h.horse) for h in yard.horses]
             # The circuit is kept with its picture, so that no other can take its number.
-            kept[key] = (circuit, drawn, told)
-        return kept[key][1:]
+            kept[key] = (circuit, (drawn, told))
+        return kept[key][1]
 
     def draw() -> None:
         yard = desk.yard
@@ -280,19 +284,24 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
         left, right = desk.pair
         above, told_above = get_half(yard, left, -1)
         below, told_below = get_half(yard, right, 1)
+        # Many days tell the same: each telling is sent once.
+        known = dict.fromkeys(chain.from_iterable((*told_above, *told_below)))
+        numbers = {told: number for number, told in enumerate(known)}
         rows = place_rows(yard)
         today = (yard.day_of_planning - yard.season.first).days
         with strips.hold_sync():
             strips.left, strips.right = left.name, right.name
             strips.today_index = today if yard.day_of_planning in yard.season else -1
+            strips.days = [write_day(day, yard.country) for day in yard.season]
+            strips.told = list(numbers)
             strips.rows = [
                 {
                     "horse": row.horse,
                     "top": row.top,
                     "middle": row.middle,
                     "height": row.height,
-                    "left": told_above[i],
-                    "right": told_below[i],
+                    "left": [numbers[told] for told in told_above[i]],
+                    "right": [numbers[told] for told in told_below[i]],
                 }
                 for i, row in enumerate(rows)
             ]
@@ -308,6 +317,17 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
     follow(desk, ("pair", "yard"), draw, "two")
     head = make_written(desk, ("pair",), write_head, "head", "two")
     return make_box("strips-part", head, strips, make_key())
+
+
+def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
+    """What each day of a horse tells beside its date: place, reason and rule."""
+    told = []
+    for day, rule in zip(
+        tell_days(yard, circuit, horse), name_rules(yard, circuit, horse), strict=True
+    ):
+        said = day.partition(": ")[2]
+        told.append(words.STRIPS_TOLD.format(told=said, rule=rule) if rule else f"{said}.")
+    return told
 
 
 def make_key() -> ipywidgets.Widget:
@@ -351,13 +371,6 @@ def make_cautions() -> ipywidgets.Widget:
     )
     cautions.add_class("tk-cautions")
     return cautions
-
-
-def _write_date(day: date, country: str) -> str:
-    month = MONTHS[day.month - 1]
-    if country in MONTH_FIRST:
-        return f"{month} {day.day}, {day.year}"
-    return f"{day.day} {month} {day.year}"
 
 
 def _count(number: int, one: str, many: str) -> str:

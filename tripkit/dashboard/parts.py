@@ -157,6 +157,18 @@ def write_empty(desk: Desk) -> str:
     )
 
 
+def write_button(do: str, said: str, barred: bool = False, quiet: bool = False) -> str:
+    """A button that sends `do`; `quiet` is a small one."""
+    return wrap(
+        "button",
+        write_text(said),
+        "small-button" if quiet else "button",
+        type="button",
+        **{"data-do": do, "data-key": f"do-{do}"},
+        **({"disabled": ""} if barred else {}),
+    )
+
+
 def act_for(desk: Desk) -> Act:
     """What the buttons and lists of every chapter do; a chapter adds its own."""
 

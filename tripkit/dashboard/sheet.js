@@ -45,6 +45,12 @@ function render({ model, el }) {
       return;
     }
     const files = [...part.files];
+    const size = files.reduce((sum, file) => sum + file.size, 0);
+    if (part.dataset.most && size > Number(part.dataset.most)) {
+      model.send({ do: part.dataset.take, names: files.map((file) => file.name), size });
+      part.value = "";
+      return;
+    }
     const contents = await Promise.all(files.map((file) => file.arrayBuffer()));
     const names = files.map((file) => file.name);
     model.send({ do: part.dataset.take, names }, undefined, contents);

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_text
-from tripkit.timeline_words import title_of
+from tripkit.timeline_words import put_dates, title_of
 from tripkit.yard import Yard
 
 MOST_SHOWS = 8
@@ -33,12 +33,16 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
     if asked is None:
         return ""
     said = asked.explanation
+
+    def say(told: str) -> str:
+        return write_text(put_dates(told, yard.country, yard.season))
+
     parts = [
-        wrap("p", write_text(said.question), "asked"),
-        wrap("p", write_text(said.answer), "answered", role="status"),
+        wrap("p", say(said.question), "asked"),
+        wrap("p", say(said.answer), "answered", role="status"),
     ]
     if said.points:
-        parts.append(wrap("ul", "".join(_write_point(p) for p in said.points), "points"))
+        parts.append(wrap("ul", "".join(_write_point(p, say) for p in said.points), "points"))
     buttons = []
     if asked.horse and asked.show:
         pair = (asked.horse, asked.show)
@@ -63,11 +67,9 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
     return wrap("div", inside + close, "slip-paper")
 
 
-def _write_point(point: Any) -> str:
+def _write_point(point: Any, say: Callable[[str], str]) -> str:
     source = ", ".join(part for part in (point.rule, point.source) if part)
-    return wrap(
-        "li", write_text(point.text) + (wrap("small", write_text(source)) if source else "")
-    )
+    return wrap("li", say(point.text) + (wrap("small", say(source)) if source else ""))
 
 
 def _write_shows(yard: Yard, horse: str, shows: Sequence[str], side: str) -> str:

@@ -71,7 +71,7 @@ function render({ model, el }) {
     who.textContent = row.horse;
     who.dir = "auto";
     const rest = next.side === "left" ? model.get("left") : model.get("right");
-    readout.append(` (${rest}) ${days[day]}`);
+    readout.append(` (${rest}) ${model.get("days")[day]}: ${model.get("told")[days[day]]}`);
     if (follow) {
       const x = day * px;
       if (x < scroll.scrollLeft + px) scroll.scrollLeft = Math.max(0, x - 4 * px);

@@ -15,13 +15,16 @@ HERE = Path(__file__).parent
 class Strips(anywidget.AnyWidget):
     """Shows an SVG of strips beside its names and tells the day under pointer or arrow keys.
 
-    `rows` holds for each horse its place in the picture and its days in words; `ask` is called
-    with side, horse and the number of the day when one is pressed.
+    `rows` holds for each horse its place in the picture and for each side and day the number of
+    what it tells in `told`; `days` are the dates in words. `ask` is called with side, horse and
+    the number of the day when one is pressed.
     """
 
     _esm = HERE / "strips.js"
     svg = Unicode().tag(sync=True)
     rows: List[Any] = List().tag(sync=True)
+    days: List[Any] = List().tag(sync=True)
+    told: List[Any] = List().tag(sync=True)
     left = Unicode().tag(sync=True)
     right = Unicode().tag(sync=True)
     hint = Unicode().tag(sync=True)

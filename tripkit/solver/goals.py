@@ -18,7 +18,6 @@ from tripkit.errors import BadValue
 from tripkit.places import HOME
 from tripkit.problem import RULE_IDS, WORTH_SCALE, Chance, Window, build_problem
 from tripkit.recovery import find_break_breaches
-from tripkit.roads.gazetteer import open_gazetteer, write_place
 from tripkit.scorecard import finish_circuit
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
@@ -26,6 +25,7 @@ from tripkit.solver.paths import list_past
 from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import Season, Terms, build_season
 from tripkit.solver.spending import add_spending
+from tripkit.solver.towns import make_namer
 from tripkit.yard import Yard
 
 MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
@@ -136,7 +136,7 @@ def plan(
         began + seconds,
         report,
         should_stop,
-        _make_namer(),
+        make_namer(yard),
         Lock(),
         began,
     )
@@ -170,15 +170,6 @@ def plan(
             break
         circuits.append(extra)
     return circuits
-
-
-def _make_namer() -> NameTown:
-    gazetteer = open_gazetteer()
-
-    def name_town(latitude: float, longitude: float) -> str:
-        return write_place(gazetteer.nearest_town(latitude, longitude))
-
-    return name_town
 
 
 @dataclass(frozen=True)
