@@ -3,8 +3,8 @@
 A day on the road leaves at `DEPART_HOUR` local time where that fits, else earlier or later on the
 same day. Nobody loads before the yard's `load_from_hour` or arrives after its `arrive_until_hour`,
 and the last day ends in the hours in which the stables take horses. The horses halt for water at
-the latest every `water_every_hours` of driving, for `WATER_MINUTES`; their day, from loading to
-unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
+the latest every `water_every_hours` of driving, for `WATER_MINUTES`, and the halts of a day are
+spread evenly over it; their day, from loading to unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
 where the horses would drink. Where one day is not enough, the crew and the horses stop for the
 night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
 UTC, so that the night of a clock change is as long as it is.
@@ -398,17 +398,62 @@ def _plan_day(driving: int, terms: _Terms) -> tuple[int, tuple[tuple[int, int], 
     return driving + total, tuple((driving - left, minutes) for left, minutes in halts)
 
 
+def _spread_halts(
+    driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms
+) -> tuple[tuple[int, int], ...]:
+    """The same halts evenly over the day, at quarters of an hour where lawful, else as planned."""
+    parts = len(halts) + 1
+    for step in (STEP_MINUTES, 1):
+        even = tuple(
+            (round(driving * number / parts / step) * step, minutes)
+            for number, (_, minutes) in enumerate(halts, start=1)
+        )
+        if _come_in_time(driving, even, terms) and _fit_crew(driving, even, halts, terms):
+            return even
+    return halts
+
+
+def _come_in_time(driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms) -> bool:
+    """Whether neither horses nor driver go too long without a halt."""
+    before, turn, begun = 0, 0, False
+    for driven, minutes in (*halts, (driving, terms.full_halt)):
+        run = driven - before
+        turn += run
+        if run <= 0 or run > terms.water or turn > terms.turn:
+            return False
+        before = driven
+        begun = terms.split and minutes < terms.full_halt and not begun
+        if not begun:
+            turn = 0
+    return True
+
+
+def _fit_crew(
+    driving: int,
+    halts: tuple[tuple[int, int], ...],
+    planned: tuple[tuple[int, int], ...],
+    terms: _Terms,
+) -> bool:
+    """Whether no driver's share of a day grows beyond a usual day or what was planned."""
+    share = _find_share(driving, halts, terms)
+    return share <= max(terms.share, _find_share(driving, planned, terms))
+
+
+def _find_share(driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms) -> int:
+    """The most that one driver drives in a day [min]: two change at each halt."""
+    if not terms.crew:
+        return driving
+    cuts = [0, *(driven for driven, _ in halts), driving]
+    turns = [b - a for a, b in zip(cuts, cuts[1:], strict=False)]
+    return max(sum(turns[::2]), sum(turns[1::2]))
+
+
 def _is_lawful(driving: int, span: int, terms: _Terms, last: bool) -> bool:
     """Whether so much driving is lawful for one day within a span [min]."""
     length, halts = _plan_day(driving, terms)
     if length > span or driving > terms.driving:
         return False
-    share = driving
-    if terms.crew:
-        cuts = [0, *(driven for driven, _ in halts), driving]
-        turns = [b - a for a, b in zip(cuts, cuts[1:], strict=False)]
-        share = max(sum(turns[::2]), sum(turns[1::2]))
-    return share <= (terms.long_share if last else terms.share)
+    return _find_share(driving, halts, terms) <= (terms.long_share if last else terms.share)
 
 
 @lru_cache(maxsize=1 << 14)
@@ -599,7 +644,7 @@ def _drive_days(
         start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
         if start + length > until:
             start = max(earliest, _round_down(until - length))
-        stages.append(_Stage(start, start + length, part, halts))
+        stages.append(_Stage(start, start + length, part, _spread_halts(part, halts, terms)))
         driven += part
     return tuple(stages)
 
@@ -625,7 +670,7 @@ def _drive_last_day(
         start = later if later + length <= closes else opens - length
     if start + length > closes:
         return None
-    return _Stage(start, start + length, driving, halts)
+    return _Stage(start, start + length, driving, _spread_halts(driving, halts, terms))
 
 
 def _find_earliest_start(

@@ -38,6 +38,9 @@ def write_verdict_block(
     # A circuit's name may be written small; at the head of a sentence it is not.
     told = (put_dates(said, country, season) for said in write_verdict(comparison))
     first, *others = (said[:1].upper() + said[1:] for said in told)
+    if first.startswith("It "):
+        # The sentence before, which named the circuit, had nothing to say.
+        first = f"{comparison.right_name[:1].upper()}{comparison.right_name[1:]}{first[2:]}"
     points, rest = others[:POINTS], others[POINTS:]
     said = wrap("p", write_text(first), "verdict-words") + write_list(points, "verdict-points")
     if not rest:

@@ -162,15 +162,16 @@ def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> str:
             ratio=words.NO_RATIO if week.ratio is None else f"{week.ratio:.2f}",
         )
         ratio = "" if week.ratio is None else f"{week.ratio:.2f}"
-        ring = ""
+        ring, lift = "", 8
         if week.stands_out:
+            lift = 12
             ring = f'<path class="tk-load-flag" d="M{x:g},{base - tall - 4:.1f}h{step - 20:g}"/>'
         parts.append(
             f"<g><title>{escape_text(told)}</title>"
             f'<rect class="tk-load-all" x="{x:g}" y="{base - tall:.1f}" width="{step - 20:g}" '
             f'height="{tall:.1f}"/><rect class="tk-load-classes" x="{x:g}" '
             f'y="{base - solid:.1f}" width="{step - 20:g}" height="{solid:.1f}"/>{ring}'
-            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - (12 if week.stands_out else 8):.1f}" '
+            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - lift:.1f}" '
             f'text-anchor="middle">{ratio}</text>'
             f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base + 16:g}" '
             f'text-anchor="middle">{escape_text(when)}</text></g>'

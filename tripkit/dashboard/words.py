@@ -207,6 +207,7 @@ CHAPTER_HINTS = {
     "files": "Bring another yard to this page, or take the plan along.",
 }
 READ_FROM = "Read from"
+NO_CIRCUIT = "No circuit keeps every rule. The reasons, and what can be wished instead, stand under"
 EMPTY_CHAPTER = "Nothing is planned yet. Plan the season, and this page fills."
 
 # All circuits
