@@ -9,7 +9,7 @@ where the horses would drink. Where one day is not enough, the crew and the hors
 night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
 UTC, so that the night of a clock change is as long as it is.
 
-What a driver may do stands in `driving_rules`. Two drivers drive in turn and change at each halt.
+What a day holds stands in `driving_day`, what a driver may do in `driving_rules`. Two drivers drive in turn and change at each halt.
 
 **Source:** see `driving_rules`; hours of the day: common practice, no source.
 """
@@ -24,6 +24,18 @@ from math import ceil
 from zoneinfo import ZoneInfo
 
 from tripkit.circuit import Stop
+from tripkit.driving_day import (
+    DAY,
+    GRACE_HOURS,
+    HOUR,
+    STEP_MINUTES,
+    Terms,
+    find_longest_day,
+    is_lawful,
+    make_terms,
+    plan_day,
+    spread_halts,
+)
 from tripkit.driving_rules import CAUTIONS, RULES, DrivingRules, find_rules
 from tripkit.limits import Limits
 
@@ -46,14 +58,6 @@ __all__ = [
 
 DEPART_HOUR = 7
 EVENING_DRIVE_HOURS = 4.0
-GRACE_HOURS = 1e-9
-HOUR, DAY = 60, 24 * 60
-# Water in the driver's half hour: a trial of 22 h with a stop every 4 h (advice, rules.md 4).
-WATER_MINUTES = 30
-# A departure that is moved is moved to the quarter of an hour: common practice, no source.
-STEP_MINUTES = 15
-# Least hours of a night where no driver's rule asks for more. (Common practice, no source.)
-NIGHT_HOURS = 7.0
 LONGEST_HOURS = 2000.0
 LONGER_TRIES = 4
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -92,28 +96,6 @@ class Earliest:
 
 
 @dataclass(frozen=True)
-class _Terms:
-    """What a day on the road may hold, in minutes, for the horses and the crew together."""
-
-    water: int
-    turn: int
-    full_halt: int
-    split: bool
-    share: int
-    long_share: int
-    driving: int
-    span: int
-    rest: int
-    start_after: int
-    crew: bool
-    load_from: int
-    arrive_until: int
-    most_days: int
-    week_days: int
-    pause: int
-
-
-@dataclass(frozen=True)
 class _Road:
     """A drive as asked for: minutes, zones, when the stables take horses [minutes of the day]."""
 
@@ -144,10 +126,9 @@ def compute_day_hours(limits: Limits, rules: DrivingRules) -> float:
     >>> compute_day_hours(Limits(), RULES["us"])
     9.0
     """
-    terms = _make_terms(limits, rules, 1, False)
+    terms = make_terms(limits, rules, 1, False)
     return (
-        _find_longest_day(terms, min(terms.span, terms.arrive_until - terms.load_from), False)
-        / HOUR
+        find_longest_day(terms, min(terms.span, terms.arrive_until - terms.load_from), False) / HOUR
     )
 
 
@@ -326,149 +307,6 @@ def _count_minutes(hours: float) -> int | None:
     return ceil(round(hours * HOUR, 6))
 
 
-@lru_cache(maxsize=512)
-def _make_terms(limits: Limits, rules: DrivingRules, drivers: int, short_rests: bool) -> _Terms:
-    """The horses' hours and the crew's, whichever bind."""
-    crew = drivers > 1
-    night = max(0.0, min(NIGHT_HOURS, 23.0 - limits.horse_hours_per_day))
-    rest = rules.crew_rest_hours if crew else rules.rest_hours
-    duty = rules.crew_duty_hours if crew else rules.duty_hours_per_day
-    if short_rests:
-        duty += rest - rules.short_rest_hours
-        rest = rules.short_rest_hours
-    share = rules.hours_per_day
-    turn = min(rules.halt_after_hours, share) if crew else rules.halt_after_hours
-    split = rules.split_halts and not crew
-    return _Terms(
-        water=int(limits.water_every_hours * HOUR + GRACE_HOURS),
-        turn=round(turn * HOUR),
-        full_halt=max(WATER_MINUTES, rules.halt_minutes) if split or not crew else WATER_MINUTES,
-        split=split,
-        share=round(share * HOUR),
-        long_share=round(max(share, rules.long_day_hours) * HOUR),
-        driving=round((rules.crew_driving_hours if crew else 24.0) * HOUR),
-        span=int(min(limits.horse_hours_per_day, duty) * HOUR + GRACE_HOURS),
-        rest=ceil(max(rest, night) * HOUR),
-        start_after=round(rules.start_after_hours * HOUR),
-        crew=crew,
-        load_from=ceil(limits.load_from_hour * HOUR),
-        # Midnight is of the next day.
-        arrive_until=min(int(limits.arrive_until_hour * HOUR), DAY - 1),
-        most_days=rules.short_rests if short_rests else 10**6,
-        week_days=rules.first_days,
-        pause=round(rules.pause_hours * HOUR),
-    )
-
-
-@lru_cache(maxsize=1 << 16)
-def _plan_halts(
-    left: int, water: int, turn: int, early: bool, terms: _Terms
-) -> tuple[int, tuple[tuple[int, int], ...]]:
-    """The shortest halts of a day with so much driving left: their sum, and each (left then, min).
-
-    A halt comes when the horses or the driver must have one, never before: a later halt serves
-    at least as well. Only its length is a choice, where a break may be taken in two parts.
-    """
-    run = min(left, water, turn)
-    left -= run
-    if left <= 0:
-        return 0, ()
-    turn -= run
-    ways = []
-    if not terms.split:
-        ways.append((terms.full_halt, terms.turn, False))
-    elif early:
-        ways.append((WATER_MINUTES, terms.turn, False))
-    else:
-        ways.append((terms.full_halt, terms.turn, False))
-        if turn > 0:
-            ways.append((WATER_MINUTES, turn, True))
-    best: tuple[int, tuple[tuple[int, int], ...]] | None = None
-    for minutes, fresh, begun in ways:
-        total, halts = _plan_halts(left, terms.water, fresh, begun, terms)
-        if best is None or total + minutes < best[0]:
-            best = (total + minutes, ((left, minutes), *halts))
-    assert best is not None
-    return best
-
-
-def _plan_day(driving: int, terms: _Terms) -> tuple[int, tuple[tuple[int, int], ...]]:
-    """How long a day with so much driving is, halts included, and its halts (driven then, min)."""
-    total, halts = _plan_halts(driving, terms.water, terms.turn, False, terms)
-    return driving + total, tuple((driving - left, minutes) for left, minutes in halts)
-
-
-def _spread_halts(
-    driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms
-) -> tuple[tuple[int, int], ...]:
-    """The same halts evenly over the day, at quarters of an hour where lawful, else as planned."""
-    parts = len(halts) + 1
-    for step in (STEP_MINUTES, 1):
-        even = tuple(
-            (round(driving * number / parts / step) * step, minutes)
-            for number, (_, minutes) in enumerate(halts, start=1)
-        )
-        if _come_in_time(driving, even, terms) and _fit_crew(driving, even, halts, terms):
-            return even
-    return halts
-
-
-def _come_in_time(driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms) -> bool:
-    """Whether neither horses nor driver go too long without a halt."""
-    before, turn, begun = 0, 0, False
-    for driven, minutes in (*halts, (driving, terms.full_halt)):
-        run = driven - before
-        turn += run
-        if run <= 0 or run > terms.water or turn > terms.turn:
-            return False
-        before = driven
-        begun = terms.split and minutes < terms.full_halt and not begun
-        if not begun:
-            turn = 0
-    return True
-
-
-def _fit_crew(
-    driving: int,
-    halts: tuple[tuple[int, int], ...],
-    planned: tuple[tuple[int, int], ...],
-    terms: _Terms,
-) -> bool:
-    """Whether no driver's share of a day grows beyond a usual day or what was planned."""
-    share = _find_share(driving, halts, terms)
-    return share <= max(terms.share, _find_share(driving, planned, terms))
-
-
-def _find_share(driving: int, halts: tuple[tuple[int, int], ...], terms: _Terms) -> int:
-    """The most that one driver drives in a day [min]: two change at each halt."""
-    if not terms.crew:
-        return driving
-    cuts = [0, *(driven for driven, _ in halts), driving]
-    turns = [b - a for a, b in zip(cuts, cuts[1:], strict=False)]
-    return max(sum(turns[::2]), sum(turns[1::2]))
-
-
-def _is_lawful(driving: int, span: int, terms: _Terms, last: bool) -> bool:
-    """Whether so much driving is lawful for one day within a span [min]."""
-    length, halts = _plan_day(driving, terms)
-    if length > span or driving > terms.driving:
-        return False
-    return _find_share(driving, halts, terms) <= (terms.long_share if last else terms.share)
-
-
-@lru_cache(maxsize=1 << 14)
-def _find_longest_day(terms: _Terms, span: int, last: bool) -> int:
-    """The most driving that is lawful for one day within a span [min]."""
-    low, high = 0, max(0, min(span, DAY))
-    while low < high:
-        middle = (low + high + 1) // 2
-        if _is_lawful(middle, span, terms, last):
-            low = middle
-        else:
-            high = middle - 1
-    return low
-
-
 @lru_cache(maxsize=256)
 def _find_zone(name: str) -> ZoneInfo:
     return ZoneInfo(name)
@@ -521,12 +359,12 @@ def _find_stages(
     soon: bool = False,
 ) -> tuple[_Stage, ...] | None:
     """The days of the first lawful timetable, of exactly so many calendar days where asked."""
-    ways = [_make_terms(limits, rules, drivers, False)]
+    ways = [make_terms(limits, rules, drivers, False)]
     if rules.short_rests and drivers == 1:
-        ways.append(_make_terms(limits, rules, drivers, True))
+        ways.append(make_terms(limits, rules, drivers, True))
     window = ways[0].arrive_until - ways[0].load_from
     full, last = (
-        max(_find_longest_day(terms, min(terms.span, max(0, window)), final) for terms in ways)
+        max(find_longest_day(terms, min(terms.span, max(0, window)), final) for terms in ways)
         for final in (False, True)
     )
     if full <= 0 and road.minutes > 0:
@@ -588,7 +426,7 @@ def _is_one_week(minutes: int, count: int, rules: DrivingRules) -> bool:
 
 
 def _try_days(
-    road: _Road, depart: int, numbers: list[int], terms: _Terms, soon: bool
+    road: _Road, depart: int, numbers: list[int], terms: Terms, soon: bool
 ) -> tuple[_Stage, ...] | None:
     """A drive over the days of those numbers after the departure, None where it is not lawful.
 
@@ -620,7 +458,7 @@ def _try_days(
 
 
 def _drive_days(
-    road: _Road, depart: int, numbers: list[int], terms: _Terms, aim: int | None
+    road: _Road, depart: int, numbers: list[int], terms: Terms, aim: int | None
 ) -> tuple[_Stage, ...] | None:
     """The days of a drive before its last: as full as may be, or alike, for so much driving."""
     stages: list[_Stage] = []
@@ -634,33 +472,33 @@ def _drive_days(
         reach = driven + terms.span
         zones = {road.name_zone(driven), road.name_zone(reach)}
         until = min(_read_clock(name, day, terms.arrive_until) for name in zones)
-        most = _find_longest_day(terms, min(terms.span, until - earliest), False)
+        most = find_longest_day(terms, min(terms.span, until - earliest), False)
         part = most
         if aim is not None:
             part = min(most, ceil((aim - driven) / (len(numbers) - place)))
         if most <= 0 and road.minutes:
             return None
-        length, halts = _plan_day(part, terms)
+        length, halts = plan_day(part, terms)
         start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
         if start + length > until:
             start = max(earliest, _round_down(until - length))
-        stages.append(_Stage(start, start + length, part, _spread_halts(part, halts, terms)))
+        stages.append(_Stage(start, start + length, part, spread_halts(part, halts, terms)))
         driven += part
     return tuple(stages)
 
 
 def _drive_last_day(
-    road: _Road, day: int, driving: int, terms: _Terms, before: tuple[_Stage, ...], gap: int
+    road: _Road, day: int, driving: int, terms: Terms, before: tuple[_Stage, ...], gap: int
 ) -> _Stage | None:
     """The day of arrival: at the usual hour, else as early or late as the stables ask."""
     zone = road.name_zone(road.minutes - driving) if before else road.from_zone
     earliest = _find_earliest_start(zone, day, terms, before, gap)
     closes = _read_clock(road.to_zone, day, min(road.closes, terms.arrive_until))
     opens = _read_clock(road.to_zone, day, road.opens)
-    length, halts = _plan_day(driving, terms)
+    length, halts = plan_day(driving, terms)
     # A long day counts where the leg is over within one week: later weeks have no hour to spare.
     long = len(before) < terms.week_days
-    if not _is_lawful(driving, terms.span, terms, long) or opens > closes:
+    if not is_lawful(driving, terms.span, terms, long) or opens > closes:
         return None
     start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
     if start + length > closes:
@@ -670,11 +508,11 @@ def _drive_last_day(
         start = later if later + length <= closes else opens - length
     if start + length > closes:
         return None
-    return _Stage(start, start + length, driving, _spread_halts(driving, halts, terms))
+    return _Stage(start, start + length, driving, spread_halts(driving, halts, terms))
 
 
 def _find_earliest_start(
-    zone: str, day: int, terms: _Terms, before: tuple[_Stage, ...] | list[_Stage], gap: int
+    zone: str, day: int, terms: Terms, before: tuple[_Stage, ...] | list[_Stage], gap: int
 ) -> int:
     """When a day may begin at the earliest, so many days after the one before it."""
     earliest = _read_clock(zone, day, terms.load_from)

@@ -42,6 +42,8 @@ KM_STEPS = 10
 HOUR_STEPS = 100
 REPAIRS = 12
 WORKERS = 2
+# Most goals end long before their time, so each waiting one may take more than its part.
+SHARE_BEYOND = 1.5
 LEAST_SECONDS = 0.5
 SALVAGE_SECONDS = 5.0
 Trip = tuple[str, str, int]
@@ -96,7 +98,7 @@ class _Job:
 
         left = max(0.1, self.deadline - time.perf_counter())
         if self.waiting > WORKERS:
-            share *= WORKERS / self.waiting
+            share *= min(1.0, SHARE_BEYOND * WORKERS / self.waiting)
         return Watch(left * share, tell if self.report else None, self.should_stop)
 
 
