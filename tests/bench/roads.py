@@ -15,7 +15,12 @@ from tripkit.places import Place
 from tripkit.roads.gazetteer import DATA_FILE as GAZETTEER_FILE
 from tripkit.roads.network import DATA_FILE, RoadNetwork
 
-LIMITS = {"network load": 0.3, "400 places, all pairs": 2.0, "network file MB": 1.0}
+LIMITS = {
+    "network load": 0.3,
+    "400 places, all pairs": 2.0,
+    "a point on each of 200 legs, new": 1.0,
+    "network file MB": 1.0,
+}
 COUNTRIES = ("US", "CA", "DE", "FR", "GB")
 REPEATS = 3
 
@@ -56,7 +61,9 @@ def measure() -> dict[str, float]:
     named = {str(number): place for number, place in enumerate(places)}
     network = RoadNetwork()
     network.measure(places[:1])
-    legs = [(places[n], places[(7 * n + 1) % 400]) for n in range(200)]
+    # Of one continent: from another no road leads, and nothing is to be found.
+    near = [place for place in places if place.country == "US"]
+    legs = [(near[n % len(near)], near[(7 * n + 1) % len(near)]) for n in range(200)]
     return {
         "network load": time_best(lambda: RoadNetwork().measure(places[:1])),
         "400 places, all pairs": time_best(lambda: network.measure(places)),

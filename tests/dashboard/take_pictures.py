@@ -27,7 +27,7 @@ from tests.dashboard.browsing import (
 PICTURES = ROOT / "tripkit" / "dashboard" / "pictures"
 LEFT, RIGHT = "Tour Gulf", "Tour Piedmont"
 MOST_BYTES = 300_000
-COLOURS = 128
+COLOURS = 256
 
 
 def main(circuits_file: str = "") -> None:
@@ -86,7 +86,7 @@ def _take_desk(page, horse: str, show: str) -> None:
     open_chapter(page, "horse")
     page.locator(".tk-horse-controls select").first.select_option(value=horse)
     page.wait_for_function(
-        "h => document.querySelector('.tk-horse-name').innerText === h", arg=horse
+        "h => document.querySelector('.tk-horse-name')?.innerText === h", arg=horse
     )
     page.locator('[data-form="why"] [name="show"]').select_option(value=show)
     page.locator('[data-form="why"] button').click()
@@ -137,7 +137,9 @@ def _shrink(path: Path) -> None:
 
     small = io.BytesIO()
     with Image.open(path) as picture:
-        drawn = picture.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+        drawn = picture.convert("RGB").quantize(
+            COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE
+        )
         drawn.save(small, "PNG", optimize=True)
     path.write_bytes(small.getvalue())
     size = path.stat().st_size

@@ -313,7 +313,7 @@ def test_odd_names_are_text_and_break_no_chapter(browser, tmp_path):
         for name in ODD_NAMES:
             page.locator(".tk-horse-controls select").first.select_option(value=name)
             page.wait_for_function(
-                "name => document.querySelector('.tk-horse-name').textContent === name", arg=name
+                "name => document.querySelector('.tk-horse-name')?.textContent === name", arg=name
             )
             assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
         assert ran == []

@@ -383,3 +383,33 @@ def test_a_workbook_goes_out_as_sheets_and_reads_back(desk):
     assert name == "most-worth.xlsx"
     assert book.sheetnames == ["outings", "legs", "days", "costs", "owners"]
     assert book["outings"].max_row == 1 + len(desk.pair[0].outings)
+
+
+def test_a_page_served_to_others_opens_no_folder_of_the_machine(desk, monkeypatch, tmp_path):
+    """The field is not there, and what is sent all the same is refused."""
+    page = make_page(desk)
+    desk.go("files")
+    assert 'data-form="folder"' in find(page, "files-in").html
+    monkeypatch.setenv("TRIPKIT_LOOPBACK", "0")
+    press(page, "files-in", do="folder", fields={"folder": str(tmp_path)})
+    assert 'data-form="folder"' not in find(page, "files-in").html
+    assert words.FOLDER_ELSEWHERE in read(find(page, "files-in"))
+
+
+def test_files_too_large_for_a_message_are_refused_with_what_to_do(desk):
+    """The browser sends their names and sizes only: 12 MiB are more than the 9 that are taken."""
+    page = make_page(desk)
+    desk.go("files")
+    press(page, "files-in", do="files", names=["big.xlsx"], size=12 * 1024 * 1024)
+    told = read(find(page, "files-in"))
+    assert "big.xlsx: 12.0 MB are more than the 9 MB that this page takes at once." in told
+    assert f"Put the files into the folder {desk.folder.name}" in told
+
+
+def test_sheets_and_map_of_the_made_up_season_are_handed_out(desk):
+    """A workbook (a zip), a page a drive, a picture; each is named after its circuit."""
+    marks = {"build_entries": b"PK", "build_travel_sheets": b"<!", "build_map": b"<svg"}
+    for build, mark in marks.items():
+        name, data = getattr(desk, build)()
+        assert "most-worth" in name, build
+        assert data.lstrip().startswith(mark), build

@@ -1,0 +1,196 @@
+"""The chapter of files: the plan taken along, another yard brought, an organiser's calendar."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import ipywidgets
+
+from tripkit.dashboard import words
+from tripkit.dashboard.cardprint import write_print
+from tripkit.dashboard.desk import Desk
+from tripkit.dashboard.filing import MOST_BYTES, Merging, is_own_machine
+from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard.parts import (
+    act_for,
+    follow,
+    make_box,
+    make_chapter,
+    make_sheet,
+    write_button,
+    write_empty,
+    write_sides,
+)
+from tripkit.dashboard.widgets import Contents, DownloadButton
+from tripkit.timeline_words import put_dates, write_span
+from tripkit.yard import Yard
+
+HTML = "text/html; charset=utf-8"
+ICS = "text/calendar; charset=utf-8"
+JSON = "application/json"
+SVG = "image/svg+xml"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
+    """Files out: calendar, tables, sheets, map, JSON, paper; files in: a yard, a calendar."""
+
+    def act(message: dict[str, Any], buffers: list[Any]) -> None:
+        do = message["do"]
+        names = [str(name) for name in message.get("names") or ()]
+        if do in ("files", "calendar") and message.get("size"):
+            _refuse(desk, names, int(message["size"]))
+        elif do == "files":
+            desk.take_files(names, [bytes(data) for data in buffers])
+        elif do == "calendar" and names:
+            desk.look_at_calendar(names[0], bytes(buffers[0]))
+        elif do == "merge-missing" and desk.merge is not None:
+            desk.look_at_calendar(desk.merge.name, desk.merge.data, bool(message.get("value")))
+        elif do == "merge-take":
+            desk.take_calendar()
+        elif do == "merge-leave":
+            desk.merge = None
+        elif do == "folder":
+            desk.open_folder(str((message.get("fields") or {}).get("folder", "")))
+        elif do == "print" and desk.yard is not None and desk.diary_circuit:
+            contents.print_out(write_print(desk.yard, desk.pair, desk.diary_circuit))
+        else:
+            act_for(desk)(message, buffers)
+
+    def write_out() -> str:
+        head = wrap("h3", write_text(words.FILES_OUT))
+        return head + (write_sides(desk, "files") if desk.pair else write_empty(desk))
+
+    def write_paper() -> str:
+        if not desk.pair:
+            return ""
+        hint = wrap("p", write_text(words.PRINT_HINT), "hint")
+        return write_button("print", words.PRINT) + hint
+
+    buttons: list[tuple[DownloadButton, str]] = [
+        (DownloadButton(build, mime, words.TAKE_FAILED), said)
+        for build, mime, said in _list_files(desk)
+    ]
+
+    def fill() -> None:
+        for button, said in buttons:
+            button.label = said
+            button.ready = bool(desk.pair)
+
+    follow(desk, ("pair",), fill)
+    sides = ("pair", "diary_side", "planning")
+    brought = ("files_wrong", "folder", "merge", "yard")
+    return make_chapter(
+        "files",
+        make_sheet(desk, sides, write_out, act, "files-out", "files"),
+        make_box("take-files", *(button for button, _ in buttons)),
+        make_sheet(desk, ("pair",), write_paper, act, "paper", "files"),
+        make_sheet(desk, brought, lambda: write_files_in(desk), act, "files-in", "files"),
+    )
+
+
+def write_files_in(desk: Desk) -> str:
+    """What lies at hand, what was wrong with the last files, and the ways to bring others."""
+    parts = [wrap("h3", write_text(words.FILES_IN))]
+    at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
+    parts.append(wrap("p", write_text(at_hand), "sum", dir="auto"))
+    if desk.files_wrong:
+        parts.append(wrap("p", write_text(words.FILES_WRONG), "fault", role="alert"))
+        parts.append(write_list(desk.files_wrong, "faults-list"))
+    parts.append(_write_chooser("files", words.FILES_CHOOSE, ".xlsx,.csv,.ics,.toml", True))
+    parts.append(wrap("p", write_text(words.FILES_IN_HINT), "hint"))
+    if desk.yard is not None and desk.folder.is_dir():
+        parts.append(_write_chooser("calendar", words.MERGE_CHOOSE, ".ics", False))
+        hint = words.MERGE_HINT.format(folder=desk.folder.name)
+        parts.append(wrap("p", write_text(hint), "hint"))
+        if desk.merge is not None:
+            parts.append(write_merging(desk.yard, desk.merge))
+    if is_own_machine():
+        parts.append(
+            f'<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
+            f"<span>{write_text(words.FOLDER)}</span>"
+            '<input type="text" name="folder" data-key="folder" autocomplete="off"></label>'
+            f"{wrap('button', write_text(words.OPEN_FOLDER), 'small-button', type='submit')}</form>"
+        )
+    return "".join(parts)
+
+
+def write_merging(yard: Yard, merging: Merging) -> str:
+    """What taking a calendar changes, show by show, and the buttons that take or leave it."""
+    preview = merging.preview
+
+    def say(show: Any) -> str:
+        days = write_span(show.first, show.last, yard.country)
+        return words.MERGE_SHOW.format(
+            name=show.name, days=days, place=f", {show.place}" if show.place else ""
+        )
+
+    moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
+    told = "".join(
+        wrap("h4", write_text(head)) + write_list(lines, "merge-list")
+        for head, lines in (
+            (words.MERGE_NEW, [say(show) for show in preview.added]),
+            (words.MERGE_CHANGED, moved),
+            (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
+            (words.MERGE_MISSING, [say(show) for show in preview.missing]),
+            (words.MERGE_OLDER, preview.older),
+            (words.MERGE_UNREADABLE, [str(error) for error in preview.unreadable]),
+            (words.MERGE_AGAINST, _put_dates(yard, preview.conflicts)),
+            (words.MERGE_REMARKS, _put_dates(yard, preview.remarks)),
+        )
+        if lines
+    )
+    same = words.MERGE_SAME.format(count=len(preview.unchanged))
+    drop = ""
+    if preview.missing or merging.drop_missing:
+        checked = " checked" if merging.drop_missing else ""
+        drop = (
+            '<label class="tk-task-name"><input type="checkbox" data-take="merge-missing" '
+            f'data-key="merge-missing"{checked}>{write_text(words.MERGE_DROP)}</label>'
+        )
+    buttons = write_button("merge-take", words.MERGE_TAKE, not preview.changes_shows)
+    buttons += write_button("merge-leave", words.MERGE_LEAVE, quiet=True)
+    head = words.MERGE_HEAD.format(name=merging.name, file=preview.file)
+    return wrap(
+        "section",
+        wrap("h3", write_text(head), dir="auto")
+        + told
+        + wrap("p", write_text(same), "hint")
+        + drop
+        + wrap("div", buttons, "controls"),
+        "merging",
+    )
+
+
+def _put_dates(yard: Yard, lines: Sequence[str]) -> list[str]:
+    return [put_dates(line, yard.country, yard.season) for line in lines]
+
+
+def _write_chooser(take: str, said: str, accept: str, many: bool) -> str:
+    return (
+        f'<label class="tk-field"><span>{write_text(said)}</span>'
+        f'<input type="file"{" multiple" if many else ""} accept="{accept}" '
+        f'data-take="{take}" data-most="{MOST_BYTES}" data-key="{take}"></label>'
+    )
+
+
+def _refuse(desk: Desk, names: Sequence[str], size: int) -> None:
+    """Files above what a message may hold never leave the browser; what to do is said instead."""
+    mega = 1024 * 1024
+    said = words.TOO_LARGE.format(
+        names=", ".join(names), size=f"{size / mega:.1f}", most=MOST_BYTES // mega
+    )
+    instead = words.TOO_LARGE_DO if is_own_machine() else words.TOO_LARGE_DO_ELSEWHERE
+    desk.files_wrong = (f"{said} {instead.format(folder=desk.folder.name)}",)
+
+
+def _list_files(desk: Desk) -> tuple[tuple[Callable[[], tuple[str, bytes]], str, str], ...]:
+    return (
+        (desk.build_yard_feed, ICS, words.TAKE_CALENDAR),
+        (desk.build_entries, XLSX, words.TAKE_ENTRIES),
+        (desk.build_travel_sheets, HTML, words.TAKE_TRAVEL),
+        (desk.build_map, SVG, words.TAKE_MAP),
+        (desk.build_workbook, XLSX, words.TAKE_WORKBOOK),
+        (desk.build_circuits, JSON, words.TAKE_CIRCUITS),
+    )
