@@ -49,7 +49,8 @@ function render({ model, el }) {
     at = -1;
     readout.classList.remove("tk-told");
     readout.replaceChildren();
-    make("p", "", readout, model.get("said") || model.get(touch.matches ? "hint_touch" : "hint"));
+    const hint = model.get("svg") ? (touch.matches ? "hint_touch" : "hint") : "waiting";
+    make("p", "", readout, model.get("said") || model.get(hint));
   }
 
   function tell(number) {

@@ -79,6 +79,7 @@ MAP_HINT = (
 MAP_READOUT = (
     "Point at a road or a show, or step here with Tab and walk the drives with the arrow keys."
 )
+MAP_WAITING = "The map is being drawn."
 MAP_TOUCH = "Touch a road or a show to read its drives."
 MAP_LABEL = "Map of the drives. Arrow keys walk from drive to drive."
 MAP_FAILED = "The map could not be drawn: {reason}"
