@@ -34,13 +34,14 @@ from tripkit.yard import Yard
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_calendar"
 HORSES, SHOWS, LORRIES, GROOMS, VETS, CLIENTS = 60, 8, 15, 12, 3, 50
-SECONDS = 6.0
+SECONDS, WARM_SECONDS, REFILL_SECONDS = 4.0, 8.0, 6.0
 START_SECONDS = 60.0
 LIMITS = {
     "feeds of 60 horses written, s": 2.0,
     "answers 304 a second": 1000.0,
     "answers with a body a second": 300.0,
-    "99th percentile, ms": 50.0,
+    "99th percentile, 304, 1000 asked a second, ms": 50.0,
+    "99th percentile, with a body, 300 asked a second, ms": 50.0,
 }
 FIRST = date(2027, 3, 3)
 
@@ -116,18 +117,23 @@ def measure() -> dict[str, float]:
         publish(yard, circuit, store, datetime.now(UTC))
         found["the same published, s"] = time.perf_counter() - began
         with _serve(folder) as port:
-            # The address is taken up first; feeds written anew would have other names.
-            time.sleep(3)
+            # The address is taken up and the first kernel is warm before anything is asked.
+            time.sleep(WARM_SECONDS)
             paths = [f"/feeds/{a.link.rsplit('/', 1)[1]}" for a in list_addresses(store)]
             store.close()
             tags = asyncio.run(_read_tags(port, paths))
             with _plan(folder, Path(scratch) / "c.json"):
                 found["load before"] = os.getloadavg()[0]
-                for what, known in (("304", tags), ("with a body", {})):
+                for what, known, pace in (("304", tags, 1000), ("with a body", {}, 300)):
                     wanted = 304 if known else 200
+                    # The limit of each address lets 60 answers through after six quiet seconds.
+                    time.sleep(REFILL_SECONDS)
                     rate, slowest = asyncio.run(_ask_all(port, paths, known, wanted))
                     found[f"answers {what} a second"] = rate
-                    found[f"99th percentile, {what}, ms"] = slowest
+                    found[f"99th percentile, {what}, all that it can, ms"] = slowest
+                    rate, slowest = asyncio.run(_ask_all(port, paths, known, wanted, pace))
+                    found[f"answers {what} a second, of {pace} asked"] = rate
+                    found[f"99th percentile, {what}, {pace} asked a second, ms"] = slowest
                 found["load after"] = os.getloadavg()[0]
     return found
 
@@ -192,25 +198,33 @@ async def _read_tags(port: int, paths: list[str]) -> dict[str, str]:
 
 
 async def _ask_all(
-    port: int, paths: list[str], tags: dict[str, str], wanted: int
+    port: int, paths: list[str], tags: dict[str, str], wanted: int, pace: float = 0.0
 ) -> tuple[float, float]:
-    """Answers a second and the 99th percentile [ms] of 50 clients that ask without a pause."""
+    """Answers a second and the 99th percentile [ms] of 50 clients.
+
+    They ask without a pause, or all together `pace` times a second; then the time counts from
+    when a question was due, so that a late answer makes no later one look quick.
+    """
     turn = itertools.cycle(paths)
     took: list[float] = []
     began = time.perf_counter()
 
-    async def ask_on() -> None:
+    async def ask_on(number: int) -> None:
         reader, writer = await asyncio.open_connection("127.0.0.1", port)
+        due = began + 0.1 + number / (pace or CLIENTS)
         while time.perf_counter() < began + SECONDS:
             path = next(turn)
-            asked = time.perf_counter()
+            if pace:
+                await asyncio.sleep(max(0.0, due - time.perf_counter()))
+            asked = due if pace else time.perf_counter()
+            due += CLIENTS / pace if pace else 0.0
             head = await _ask(reader, writer, path, tags.get(path, ""))
             took.append(time.perf_counter() - asked)
             if not head.startswith(f"HTTP/1.1 {wanted}"):
                 raise SystemExit(f"wanted {wanted}, got {head.splitlines()[0]}")
         writer.close()
 
-    await asyncio.gather(*(ask_on() for _ in range(CLIENTS)))
+    await asyncio.gather(*(ask_on(number) for number in range(CLIENTS)))
     seconds = time.perf_counter() - began
     took.sort()
     return len(took) / seconds, 1000 * took[int(len(took) * 0.99)]

@@ -239,7 +239,7 @@ def test_a_school_leads_to_the_next_show_and_a_check_follows_the_last() -> None:
         "D2",
         date(2027, 4, 14),
     )
-    assert check.description == "After Dothan 2. A vet decides."
+    assert check.description == "Look after Dothan 2\nA vet decides."
 
 
 def test_work_that_stands_second_on_a_day_has_its_event() -> None:

@@ -170,7 +170,7 @@ def test_a_vet_has_a_list_of_horses_per_visit() -> None:
         "Birch: coggins runs out",
     ]
     assert events[2].summary == "Vet: 2 horses"
-    assert events[2].description == "Alder: vet check\nCedar: vaccination"
+    assert events[2].description == "Alder: look after Dothan 2\nCedar: vaccination"
     assert events[1].summary == "Vet: 1 horse"
     assert events[1].location == "Millbrook"
 
@@ -180,7 +180,10 @@ def test_checks_at_two_places_on_one_day_are_two_visits() -> None:
     days = tuple(replace(day, at="D2") if day.does == "vet check" else day for day in CIRCUIT.days)
     events = list_events(YARD, replace(CIRCUIT, days=days), Reader("vet", "Dr. Vale"))
     visits = [(e.location, e.description) for e in events if e.kind == "vet visit"]
-    assert visits[1:] == [("Dothan", "Alder: vet check"), ("Millbrook", "Cedar: vaccination")]
+    assert visits[1:] == [
+        ("Dothan", "Alder: look after Dothan 2"),
+        ("Millbrook", "Cedar: vaccination"),
+    ]
 
 
 def test_the_yard_sees_every_horse_and_every_drive_once() -> None:

@@ -22,7 +22,7 @@ HEADINGS = {
     SETTLED: "No longer needed",
     REWORDED: "Details",
 }
-KINDS_THAT_SETTLE = frozenset({"closing", "paper", "recheck"})
+KINDS_THAT_SETTLE = frozenset({"closing", "paper", "recheck", "certificate"})
 """What ends because somebody did it: entered, renewed, looked again."""
 
 

@@ -24,6 +24,7 @@ from tripkit.money import split_cents
 from tripkit.places import HOME
 from tripkit.recovery import ROW_CLEAR_DAYS
 from tripkit.shows import Show
+from tripkit.vetlist import Certificate, VetDays, VetTask, plan_vet_days
 from tripkit.yard import Yard
 
 PAPER_DAYS_AFTER_SEASON = 60
@@ -41,9 +42,19 @@ KINDS_SEEN: Mapping[str, frozenset[str]] = {
     "rider": frozenset({"stay", "travel"}),
     "groom": frozenset({"stay", "drive"}),
     "driver": frozenset({"drive"}),
-    "vet": frozenset({"vet visit", "recheck"}),
+    "vet": frozenset({"vet visit", "recheck", "certificate"}),
     "yard": frozenset(
-        {"stay", "drive", "recovery", "school", "vet check", "vaccination", "recheck", "closing"}
+        {
+            "stay",
+            "drive",
+            "recovery",
+            "school",
+            "vet check",
+            "vaccination",
+            "recheck",
+            "certificate",
+            "closing",
+        }
     ),
 }
 """Which kinds of event each kind of reader sees; papers everybody sees of his own or his horses."""
@@ -59,10 +70,14 @@ CATEGORIES: Mapping[str, str] = {
     "vaccination": "Vet",
     "vet visit": "Vet",
     "recheck": "Vet",
+    "certificate": "Vet",
     "paper": "Paper",
     "closing": "Entries",
 }
 DRIVES = frozenset({"travel there", "travel home", "drive"})
+VET_WORK = ("vet check", "vaccination")
+DOSE = " dose"
+"""How `vetlist` ends the name of what is a vaccination and no look or blood test."""
 UID_SPACE = uuid5(NAMESPACE_URL, "https://tripkit.invalid/feeds")
 
 
@@ -105,7 +120,7 @@ class FeedEvent:
         number = str(self.number)
         return (self.yard, reader.kind, reader.name, self.subject, self.topic, self.kind, number)
 
-    @property
+    @cached_property
     def uid(self) -> str:
         """The event's name in every calendar."""
         return make_uid(*self.uid_parts)
@@ -139,9 +154,23 @@ def list_events(yard: Yard, circuit: Circuit, reader: Reader) -> tuple[FeedEvent
     everything. Raises `BadValue` for a
     reader the yard does not know, `BadCircuits` for a circuit of another yard.
     """
-    check_reader(yard, reader)
+    return list_all_events(yard, circuit, (reader,))[reader]
+
+
+def list_all_events(
+    yard: Yard, circuit: Circuit, readers: Iterable[Reader]
+) -> dict[Reader, tuple[FeedEvent, ...]]:
+    """The events of several readers, as `list_events` lists them, with the vet's days laid once."""
+    chosen = tuple(readers)
+    for reader in chosen:
+        check_reader(yard, reader)
     _check_names(yard, circuit)
-    scope = _Scope(yard, circuit, reader)
+    season = _Season(yard, circuit, plan_vet_days(yard, circuit))
+    return {reader: _list_seen(_Scope(season, reader)) for reader in chosen}
+
+
+def _list_seen(scope: _Scope) -> tuple[FeedEvent, ...]:
+    reader = scope.reader
     seen = KINDS_SEEN[reader.kind]
     drafts = [
         *(_list_stays(scope) if "stay" in seen else ()),
@@ -151,6 +180,7 @@ def list_events(yard: Yard, circuit: Circuit, reader: Reader) -> tuple[FeedEvent
         *_list_work(scope, seen),
         *(_list_visits(scope) if "vet visit" in seen else ()),
         *(_list_rechecks(scope) if "recheck" in seen else ()),
+        *(_list_certificates(scope) if "certificate" in seen else ()),
         *_list_papers(scope),
         *(_list_closings(scope) if "closing" in seen else ()),
     ]
@@ -158,12 +188,107 @@ def list_events(yard: Yard, circuit: Circuit, reader: Reader) -> tuple[FeedEvent
 
 
 @dataclass(frozen=True)
-class _Scope:
-    """One circuit as one reader sees it."""
+class _Season:
+    """What one circuit says to every reader, worked out once for all of them."""
 
     yard: Yard
     circuit: Circuit
+    vet_days: VetDays
+
+    @cached_property
+    def legs(self) -> tuple[Leg, ...]:
+        """All legs, in order of time."""
+        return tuple(sorted(self.circuit.legs, key=lambda leg: (leg.depart, leg.vehicle)))
+
+    @cached_property
+    def goals(self) -> tuple[dict[str, Outing | None], ...]:
+        """For each leg, the outing that each horse aboard drives to or comes home from."""
+        return tuple({h: self._find_outing(h, leg) for h in leg.horses} for leg in self.legs)
+
+    @cached_property
+    def stays(self) -> dict[Outing, tuple[str, str, bool]]:
+        """Title, text and whether it is entered, of each outing."""
+        drives: dict[str, list[tuple[Leg, Outing | None]]] = {}
+        for leg, goals in zip(self.legs, self.goals, strict=True):
+            for horse, goal in goals.items():
+                drives.setdefault(horse, []).append((leg, goal))
+        return {o: self._describe(o, drives.get(o.horse, ())) for o in self.circuit.outings}
+
+    @cached_property
+    def visits(self) -> dict[tuple[date, str], list[tuple[str, str]]]:
+        """The horses and the work of each visit of the vet, by day and place."""
+        found: dict[tuple[date, str], list[tuple[str, str]]] = {}
+        for day in sorted(self.circuit.days, key=lambda d: (d.date, d.at, d.horse)):
+            for kind in VET_WORK:
+                if kind in (day.does, *day.also):
+                    found.setdefault((day.date, day.at), []).append((day.horse, kind))
+        return found
+
+    @cached_property
+    def tasks(self) -> dict[tuple[date, str, str], tuple[VetTask, ...]]:
+        """What is done on a day at a horse, by day, horse and kind of work."""
+        found: dict[tuple[date, str, str], tuple[VetTask, ...]] = {}
+        for visit in self.vet_days.visits:
+            for kind in VET_WORK:
+                is_dose = kind == "vaccination"
+                tasks = (t for t in visit.tasks if t.what.endswith(DOSE) == is_dose)
+                found[visit.day, visit.horse, kind] = tuple(tasks)
+        return found
+
+    def find_visit(self, certificate: Certificate) -> date | None:
+        """The last visit at home on which a certificate may be given."""
+        days = [d for d in certificate.visits if (d, HOME) in self.visits]
+        return max(days, default=None)
+
+    def _find_outing(self, horse: str, leg: Leg) -> Outing | None:
+        """The outing that a horse drives to on a leg, or on the way home comes from."""
+        outings = self.circuit.outings_by_horse.get(horse, ())
+        stop = leg.start if leg.end == HOME else leg.end
+        place = self.yard.place_key_of(stop)
+        there = [o for o in outings if self.yard.place_key_of(o.show) == place]
+        if leg.end == HOME:
+            return next((o for o in reversed(there) if o.arrive <= leg.depart.date()), None)
+        return next((o for o in there if o.leave >= leg.arrive.date()), None)
+
+    def _describe(
+        self, outing: Outing, drives: Sequence[tuple[Leg, Outing | None]]
+    ) -> tuple[str, str, bool]:
+        yard = self.yard
+        there = [leg for leg, goal in drives if leg.end != HOME and goal == outing]
+        place = yard.place_key_of(outing.show)
+        back = [
+            leg
+            for leg, _ in drives
+            if yard.place_key_of(leg.start) == place
+            and outing.last_day <= leg.depart.date() <= outing.leave
+        ]
+        bound = all((outing.horse, outing.show, c) in yard.bound_entries for c in outing.classes)
+        text = words.describe_stay(
+            yard,
+            outing,
+            there[-1] if there else None,
+            back[0] if back else None,
+            bound=bound,
+        )
+        return words.title_stay(yard, outing), text, bound
+
+
+@dataclass(frozen=True)
+class _Scope:
+    """One circuit as one reader sees it."""
+
+    season: _Season
     reader: Reader
+
+    @property
+    def yard(self) -> Yard:
+        """The yard of the circuit."""
+        return self.season.yard
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit that is seen."""
+        return self.season.circuit
 
     @cached_property
     def horses(self) -> frozenset[str]:
@@ -183,26 +308,11 @@ class _Scope:
         outings = sorted(self.circuit.outings, key=lambda o: (o.first_day, o.horse, o.show))
         return tuple(o for o in outings if self.sees_outing(o))
 
-    @cached_property
-    def legs(self) -> tuple[Leg, ...]:
-        """All legs, in order of time."""
-        return tuple(sorted(self.circuit.legs, key=lambda leg: (leg.depart, leg.vehicle)))
-
     def sees_outing(self, outing: Outing) -> bool:
         """Whether an outing concerns the reader."""
         if self.reader.kind == "rider":
             return outing.rider == self.reader.name
         return outing.horse in self.horses
-
-    def find_outing(self, horse: str, leg: Leg) -> Outing | None:
-        """The outing that a horse drives to on a leg, or on the way home comes from."""
-        outings = self.circuit.outings_by_horse.get(horse, ())
-        stop = leg.start if leg.end == HOME else leg.end
-        place = self.yard.place_key_of(stop)
-        there = [o for o in outings if self.yard.place_key_of(o.show) == place]
-        if leg.end == HOME:
-            return next((o for o in reversed(there) if o.arrive <= leg.depart.date()), None)
-        return next((o for o in there if o.leave >= leg.arrive.date()), None)
 
     def draft(
         self,
@@ -273,30 +383,14 @@ def _locate(yard: Yard, at: str) -> tuple[str, tuple[float, float] | None]:
 
 
 def _list_stays(scope: _Scope) -> Iterator[FeedEvent]:
-    yard = scope.yard
     for outing in scope.outings:
-        legs = [leg for leg in scope.legs if outing.horse in leg.horses]
-        there = [g for g in legs if g.end != HOME and scope.find_outing(outing.horse, g) == outing]
-        place = yard.place_key_of(outing.show)
-        back = [
-            g
-            for g in legs
-            if yard.place_key_of(g.start) == place
-            and outing.last_day <= g.depart.date() <= outing.leave
-        ]
-        bound = all((outing.horse, outing.show, c) in yard.bound_entries for c in outing.classes)
+        title, text, bound = scope.season.stays[outing]
         yield scope.draft(
             "stay",
             outing.horse,
             outing.show,
-            words.title_stay(yard, outing),
-            words.describe_stay(
-                yard,
-                outing,
-                there[-1] if there else None,
-                back[0] if back else None,
-                bound=bound,
-            ),
+            title,
+            text,
             outing.arrive,
             add_days(outing.leave, 1),
             at=outing.show,
@@ -306,8 +400,7 @@ def _list_stays(scope: _Scope) -> Iterator[FeedEvent]:
 
 def _list_travel(scope: _Scope) -> Iterator[FeedEvent]:
     alone = scope.reader.kind == "horse"
-    for leg in scope.legs:
-        goals = {horse: scope.find_outing(horse, leg) for horse in leg.horses}
+    for leg, goals in zip(scope.season.legs, scope.season.goals, strict=True):
         if scope.reader.kind == "rider":
             aboard = [h for h, goal in goals.items() if goal and scope.sees_outing(goal)]
         else:
@@ -324,7 +417,7 @@ def _list_travel(scope: _Scope) -> Iterator[FeedEvent]:
 
 def _list_drives(scope: _Scope) -> Iterator[FeedEvent]:
     counted: Counter[str] = Counter()
-    for leg in scope.legs:
+    for leg in scope.season.legs:
         counted[leg.vehicle] += 1
         if scope.reader.kind == "driver" and scope.reader.name not in leg.drivers:
             continue
@@ -400,27 +493,29 @@ def _list_work(scope: _Scope, seen: Iterable[str]) -> Iterator[FeedEvent]:
                 elif kind == "vet check":
                     past = [o.show for o in outings if o.last_day <= day.date]
                     topic = past[-1] if past else ""
-                    text = words.describe_vet_check(scope.yard, topic)
+                    tasks = scope.season.tasks.get((day.date, horse, kind), ())
+                    text = words.describe_vet_check(scope.yard, topic, tasks, day.date)
                 else:
-                    text = words.describe_vaccination()
+                    tasks = scope.season.tasks.get((day.date, horse, kind), ())
+                    text = words.describe_vaccination(scope.yard, tasks, day.date)
                 title = words.title_work(horse, kind)
                 end = add_days(day.date, 1)
                 yield scope.draft(kind, horse, topic, title, text, day.date, end, at=day.at)
 
 
 def _list_visits(scope: _Scope) -> Iterator[FeedEvent]:
-    visits: dict[tuple[date, str], list[tuple[str, str]]] = {}
-    for day in sorted(scope.circuit.days, key=lambda d: (d.date, d.at, d.horse)):
-        for kind in ("vet check", "vaccination"):
-            if kind in (day.does, *day.also):
-                visits.setdefault((day.date, day.at), []).append((day.horse, kind))
-    for number, ((day_of_visit, at), work) in enumerate(visits.items(), start=1):
+    for number, ((day_of_visit, at), work) in enumerate(scope.season.visits.items(), start=1):
+        certificates = [
+            c
+            for c in scope.season.vet_days.certificates
+            if at == HOME and scope.season.find_visit(c) == day_of_visit
+        ]
         yield scope.draft(
             "vet visit",
             "",
             "",
             words.title_visit(work),
-            words.describe_visit(work),
+            words.describe_visit(scope.yard, day_of_visit, work, scope.season.tasks, certificates),
             day_of_visit,
             add_days(day_of_visit, 1),
             at=at,
@@ -442,6 +537,26 @@ def _list_rechecks(scope: _Scope) -> Iterator[FeedEvent]:
                 add_days(check.recheck_by, 1),
                 at=HOME,
             )
+
+
+def _list_certificates(scope: _Scope) -> Iterator[FeedEvent]:
+    """The last day of each certificate; the vet reads of it in a visit, where one falls well."""
+    for certificate in scope.season.vet_days.certificates:
+        window, visit = certificate.window, scope.season.find_visit(certificate)
+        if window is None or (scope.reader.kind == "vet" and visit is not None):
+            continue
+        if window.last < scope.yard.day_of_planning:
+            continue
+        yield scope.draft(
+            "certificate",
+            words.name_way(certificate),
+            certificate.show,
+            words.title_certificate(scope.yard, certificate),
+            words.describe_certificate(scope.yard, certificate, visit),
+            window.last,
+            window.end,
+            at=HOME,
+        )
 
 
 def _list_papers(scope: _Scope) -> Iterator[FeedEvent]:

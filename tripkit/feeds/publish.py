@@ -16,7 +16,7 @@ from tripkit.errors import BadValue, OutOfDate
 from tripkit.feeds.addresses import make_address
 from tripkit.feeds.changes import Change, ReaderChanges, is_significant
 from tripkit.feeds.contents import dump_event, load_event, load_head
-from tripkit.feeds.events import FeedEvent, list_events
+from tripkit.feeds.events import FeedEvent, list_all_events
 from tripkit.feeds.kept import is_shown, write_kept_feeds
 from tripkit.feeds.readers import Reader, list_readers
 from tripkit.feeds.write import make_head
@@ -113,10 +113,9 @@ def _merge_readers(
     kept: list[KeptEvent] = []
     changed: list[ReaderChanges] = []
     readers = list_readers(yard)
-    for reader in readers:
+    for reader, events in list_all_events(yard, circuit, readers).items():
         who = (reader.kind, reader.name)
         first = who not in shelf.feeds
-        events = list_events(yard, circuit, reader)
         merged, changes = merge_events(yard, reader, known.pop(who, {}), events, moment.date())
         kept += merged
         if changes:

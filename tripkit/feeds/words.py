@@ -7,16 +7,18 @@ changed otherwise: see `clean_text`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta, tzinfo
+from functools import lru_cache
 
 from tripkit.circuit import Leg, Outing, Stop
-from tripkit.days import MONTHS, name_weekday
+from tripkit.days import MONTHS, DaySpan, name_weekday
 from tripkit.horses import VetCheck
 from tripkit.money import write_money
 from tripkit.papers import Paper
 from tripkit.places import HOME
 from tripkit.shows import OPEN, Show, ShowClass
+from tripkit.vetlist import Certificate, VetTask
 from tripkit.yard import Yard
 
 KM_PER_MILE = 1.609344
@@ -26,6 +28,7 @@ YARD_PRACTICE = "The yard's practice, not a rule; a vet decides."
 VET_PAPERS = ("influenza", "herpes", "coggins", "health_certificate", "temperature_log")
 
 _LINE_BREAKS = re.compile("\r\n|[\r\v\f\x1c-\x1e\x85\u2028\u2029]")
+_ISO_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b", re.ASCII)
 _NOT_TEXT = re.compile(
     "[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
 )
@@ -45,6 +48,7 @@ def clean_text(text: str) -> str:
     return _NOT_TEXT.sub("", _LINE_BREAKS.sub("\n", text))
 
 
+@lru_cache(maxsize=4096)
 def clean_line(text: str) -> str:
     r"""Text in one line, as titles and lists need it.
 
@@ -251,15 +255,45 @@ def describe_school(yard: Yard, show: str) -> str:
     return f"Jumping session before {name_stop(yard, show)}." if show else "Jumping session."
 
 
-def describe_vet_check(yard: Yard, show: str) -> str:
-    """What a vet check is for."""
+def describe_vet_check(yard: Yard, show: str, tasks: Sequence[VetTask], day: date) -> str:
+    """What a vet check is for; without known tasks, the show that it follows."""
+    if tasks:
+        return join_lines((*_list_tasks(yard, tasks, day), VET_DECIDES))
     after = f"After {name_stop(yard, show)}. " if show else ""
     return f"{after}{VET_DECIDES}"
 
 
-def describe_vaccination() -> str:
-    """What to heed of a vaccination."""
-    return f"Planned in its window and clear of the next arrival. {VET_DECIDES}"
+def describe_vaccination(yard: Yard, tasks: Sequence[VetTask], day: date) -> str:
+    """Which doses are given, for which show, in which days, and what to heed."""
+    planned = f"Planned in its window and clear of the next arrival. {VET_DECIDES}"
+    return join_lines((*_list_tasks(yard, tasks, day), planned))
+
+
+def write_window(window: DaySpan) -> str:
+    """The days on which something may be done.
+
+    >>> write_window(DaySpan(date(2027, 3, 1), date(2027, 4, 17)))
+    '1 March to 17 April'
+    """
+    first, last = (f"{d.day} {MONTHS[d.month - 1]}" for d in (window.first, window.last))
+    return first if window.days == 1 else f"{first} to {last}"
+
+
+def _list_tasks(yard: Yard, tasks: Sequence[VetTask], day: date) -> tuple[str, ...]:
+    said = (_say_task(yard, task, day) for task in tasks)
+    return tuple(f"{line[:1].upper()}{line[1:]}" for line in said)
+
+
+def _say_task(yard: Yard, task: VetTask, day: date) -> str:
+    """One thing done on a day: a look says after which show, a dose for which and until when."""
+    if not task.show:
+        return _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), task.what)
+    show = name_stop(yard, task.show)
+    if task.what == f"look after {task.show}":
+        return f"look after {show}"
+    held = [w for w in task.windows if day in w] or task.windows
+    spans = ", ".join(write_window(window) for window in held)
+    return f"{task.what} for {show}" + (f" (open {spans})" if spans else "")
 
 
 def title_visit(work: Sequence[tuple[str, str]]) -> str:
@@ -268,9 +302,61 @@ def title_visit(work: Sequence[tuple[str, str]]) -> str:
     return f"Vet: {horses} horse{'' if horses == 1 else 's'}"
 
 
-def describe_visit(work: Sequence[tuple[str, str]]) -> str:
-    """Which horses the vet sees on one day at one place, and what for."""
-    return join_lines(f"{clean_line(horse)}: {kind}" for horse, kind in work)
+def describe_visit(
+    yard: Yard,
+    day: date,
+    work: Sequence[tuple[str, str]],
+    tasks: Mapping[tuple[date, str, str], Sequence[VetTask]],
+    certificates: Sequence[Certificate],
+) -> str:
+    """Which horses the vet sees on one day at one place, what for, and what he may sign there."""
+    said: dict[str, list[str]] = {}
+    for horse, kind in work:
+        known = [_say_task(yard, task, day) for task in tasks.get((day, horse, kind), ())]
+        said.setdefault(horse, []).extend(known or [kind])
+    return join_lines(
+        (
+            *(f"{clean_line(horse)}: {'; '.join(things)}" for horse, things in said.items()),
+            *(_say_certificate(yard, certificate) for certificate in certificates),
+        )
+    )
+
+
+def name_way(certificate: Certificate) -> str:
+    """Which journey a certificate is for: `there` or `home`."""
+    return "home" if certificate.journey.endswith("home") else "there"
+
+
+def title_certificate(yard: Yard, certificate: Certificate) -> str:
+    """Title of the last day on which a health certificate may be given."""
+    return f"Health certificate, last day: {_say_journey(yard, certificate)}"
+
+
+def describe_certificate(yard: Yard, certificate: Certificate, visit: date | None) -> str:
+    """For which horses a certificate is, when it may be given, and when the vet comes anyway."""
+    return join_lines(
+        (
+            _say_certificate(yard, certificate),
+            f"The vet comes on {write_day(visit)} anyway." if visit else "",
+            VET_DECIDES,
+        )
+    )
+
+
+def _say_journey(yard: Yard, certificate: Certificate) -> str:
+    way = "home from" if name_way(certificate) == "home" else "to"
+    return f"{way} {name_stop(yard, certificate.show)}"
+
+
+def _say_certificate(yard: Yard, certificate: Certificate) -> str:
+    window = certificate.window
+    spans = f" (open {write_window(window)})" if window else ""
+    said = (
+        f"Health certificate {_say_journey(yard, certificate)}{spans}: "
+        f"{join_names(certificate.horses)}."
+    )
+    why = _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), certificate.why)
+    return f"{said} {clean_line(why)}".strip()
 
 
 def title_recheck(horse: str) -> str:

@@ -19,7 +19,7 @@ from tripkit.circuit import Circuit
 from tripkit.errors import BadValue, CannotWrite
 from tripkit.feeds import words
 from tripkit.feeds.alarms import EventAlarm, list_alarms
-from tripkit.feeds.events import CANCELLED, FeedEvent, list_events
+from tripkit.feeds.events import CANCELLED, FeedEvent, list_all_events, list_events
 from tripkit.feeds.lines import (
     escape_text,
     find_tzid,
@@ -149,8 +149,10 @@ def write_feeds(
     written. Raises `CannotWrite`.
     """
     chosen = list_readers(yard) if readers is None else readers
+    listed = list_all_events(yard, circuit, chosen).items()
     return write_files(
-        folder, {name_file(reader): write_feed(yard, circuit, reader) for reader in chosen}
+        folder,
+        {name_file(reader): write_events(yard, reader, events) for reader, events in listed},
     )
 
 
