@@ -59,11 +59,32 @@ class TestOneDay:
     """A drive of one day."""
 
     def test_a_full_day(self):
-        """9 h leave at 07:00, drink at 11:00 and 15:30, and arrive at 17:00."""
+        """9 h leave at 07:00, drink every 3 h, at 10:00 and 13:30, and arrive at 17:00."""
         table = drive(9.0)
         assert tell(table.depart) == "03 07:00"
-        assert halts(table) == [("water", "03 11:00", 30), ("water", "03 15:30", 30)]
+        assert halts(table) == [("water", "03 10:00", 30), ("water", "03 13:30", 30)]
         assert tell(table.arrive) == "03 17:00"
+
+    def test_halts_are_spread_over_the_day(self):
+        """8.72 h do not halt 43 min before the end: thirds of 174.4 min, to the quarter of an hour.
+
+        07:00 and 2 h 55 are nearest to 10:00 (180 min); 5 h 49 of driving are nearest to 5 h 45.
+        """
+        table = drive(8.72)
+        assert halts(table) == [("water", "03 10:00", 30), ("water", "03 13:15", 30)]
+
+    def test_halts_are_spread_to_the_minute_where_quarters_are_too_coarse(self):
+        """4.4 h with water every 1.47 h (88 min): thirds of 88 min, as 90 min would be too late."""
+        table = drive(4.4, limits=Limits(water_every_hours=1.47))
+        assert halts(table) == [("water", "03 08:28", 30), ("water", "03 10:26", 30)]
+
+    def test_two_drivers_keep_their_shares(self):
+        """13.5 h (EU) in three turns of 4.5 h: who begins and ends has 9 h, 561/2006 Art. 6(1).
+
+        06:30, as 13.5 h and two halts of half an hour end at 21:00.
+        """
+        table = drive(13.5, rules="eu", limits=FREE, drivers=2)
+        assert halts(table) == [("water", "03 11:00", 30), ("water", "03 16:00", 30)]
 
     @pytest.mark.parametrize(
         ("hours", "stables", "departs", "arrives"),
@@ -143,18 +164,19 @@ class TestDrivers:
         assert halts(table) == [("water", "03 11:30", 45)]
 
     def test_the_break_in_two_parts(self):
-        """8.5 h with water every 4: half an hour at 4 h and at 4.5 h are 15 and then 30 (Art. 7).
+        """8.5 h with water every 4: half an hour twice within 4.5 h are 15 and then 30 (Art. 7).
 
-        07:00 to 11:00, halt, to 12:00, halt, 4 h: 16:30. One break of 45 min and a halt at 8 h
-        would take a quarter of an hour more.
+        07:00, halts at 2.25 and 4.5 h, then 4 h: 16:30. Thirds would put the second at 5.7 h; one
+        break of 45 min and a halt at 8 h would take a quarter of an hour more.
         """
         table = drive(8.5, rules="eu")
-        assert halts(table) == [("water", "03 11:00", 30), ("water", "03 12:00", 30)]
+        assert halts(table) == [("water", "03 09:15", 30), ("water", "03 12:00", 30)]
         assert tell(table.arrive) == "03 16:30"
 
     def test_the_break_of_the_us(self):
-        """After 8 h of driving half an hour is due, 49 CFR 395.3(a)(3)(ii)."""
-        assert halts(drive(10.0, limits=FREE)) == [("water", "03 15:00", 30)]
+        """After 8 h of driving half an hour is due, 49 CFR 395.3(a)(3)(ii); here halfway."""
+        assert halts(drive(8.0, limits=FREE)) == []
+        assert halts(drive(10.0, limits=FREE)) == [("water", "03 12:00", 30)]
 
     def test_no_break_was_due_before_2013(self):
         """The edition of 2005 knows no break."""
@@ -264,9 +286,9 @@ class TestDays:
         assert tell(drive(10.0, soon=True).arrive) == "04 08:00"
 
     def test_towns_are_asked_by_the_part_of_the_way(self):
-        """10 h: water at 4 h, the night at 5, water at 9."""
-        table = drive(10.0, name_town=lambda part: f"{part:.1f}")
-        assert [stop.near for stop in table.stops] == ["0.4", "0.5", "0.9"]
+        """10 h: water at 2.5 h, the night at 5, water at 7.5."""
+        table = drive(10.0, name_town=lambda part: f"{part:.2f}")
+        assert [stop.near for stop in table.stops] == ["0.25", "0.50", "0.75"]
 
     def test_more_days_where_asked(self):
         """6 h in exactly three days are 2 h a day; in none of fewer than it needs."""

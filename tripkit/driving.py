@@ -3,13 +3,14 @@
 A day on the road leaves at `DEPART_HOUR` local time where that fits, else earlier or later on the
 same day. Nobody loads before the yard's `load_from_hour` or arrives after its `arrive_until_hour`,
 and the last day ends in the hours in which the stables take horses. The horses halt for water at
-the latest every `water_every_hours` of driving, for `WATER_MINUTES`, and the halts of a day are
-spread evenly over it; their day, from loading to unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
+the latest every `water_every_hours` of driving, for half an hour; their day, from loading to
+unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
 where the horses would drink. Where one day is not enough, the crew and the horses stop for the
 night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
 UTC, so that the night of a clock change is as long as it is.
 
-What a day holds stands in `driving_day`, what a driver may do in `driving_rules`. Two drivers drive in turn and change at each halt.
+What a day holds stands in `driving_day`, what a driver may do in `driving_rules`. Two drivers drive
+in turn and change at each halt.
 
 **Source:** see `driving_rules`; hours of the day: common practice, no source.
 """

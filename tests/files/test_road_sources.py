@@ -113,6 +113,23 @@ def test_the_network_is_read_only_when_asked(tmp_path, monkeypatch) -> None:
     read_yard(write_folder(tmp_path / "b", choose("estimate")))
 
 
+def test_a_place_across_water_from_its_road_is_in_doubt(tmp_path) -> None:
+    """Nantucket has a drive, as if there were no sound; a remark says so, a row of the yard ends it.
+
+    Source: any atlas: no road leads there, and its ferry is not among the network's links.
+    """
+    files = {**shows("Nantucket, MA", SHOW), "yard.toml": GOOD["yard.toml"]}
+    yard = read_yard(write_folder(tmp_path / "a", files))
+    (remark,) = (remark for remark in yard.remarks if "Nantucket" in remark)
+    assert remark == (
+        "shows.csv: 'Nantucket, MA' seems to lie across water from the nearest main road known; "
+        "if no road leads there, write the way with its ferry, or 'closed', into distances.csv"
+    )
+    files["distances.csv"] = 'from,to,km,hours\nhome,"Nantucket, MA",900,14\n'
+    yard = read_yard(write_folder(tmp_path / "b", files))
+    assert not [remark for remark in yard.remarks if "Nantucket" in remark]
+
+
 def test_an_island_is_remarked_on_and_asked_for(tmp_path) -> None:
     """A place that no road reaches has no drive, and a remark asks for a row of distances.csv.
 

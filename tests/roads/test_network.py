@@ -233,6 +233,22 @@ def test_a_route_is_as_long_as_the_table_says() -> None:
         assert route.estimated == table.estimated[row, column]
 
 
+def test_a_way_that_leaves_the_circle_it_is_looked_for_in() -> None:
+    """Round a water or by a ferry the way is far longer than straight, and still the shortest.
+
+    Source: the table, which looks at all roads at once; any atlas: sea or fells lie between.
+    """
+    for start, end in (
+        ("Tallinn, EE", "Helsinki, FI"),
+        ("Olbia, IT", "Rome, IT"),
+        ("Narvik, NO", "Luleå, SE"),
+    ):
+        towns = [find_town(start), find_town(end)]
+        table, route = open_network().measure(towns), open_network().route(*towns)
+        assert route.km == pytest.approx(table.km[0, 1], rel=1e-9)
+        assert route.ferry_hours == pytest.approx(table.ferry_hours[0, 1])
+
+
 @pytest.mark.parametrize(
     ("start", "end"),
     [

@@ -14,6 +14,7 @@ from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.values import KM_PER_MILE, make_decimal
 from tripkit.places import HOME, Drive, Place, RoadBook
 from tripkit.roads.estimate import make_estimate
+from tripkit.roads.islands import find_doubtful_islands
 from tripkit.roads.network import open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
 from tripkit.yard import DrivingSettings
@@ -155,7 +156,22 @@ def _find_drives(
         ends = {key: places[key] for pair in rest for key in pair}
         drives = open_network().make_drives(ends, driving.detour_factor)
         found |= {pair: drives[pair] for pair in rest if pair in drives}
+        remarks = [*remarks, *_remark_on_islands(ends, rest, drives)]
     return found, remarks
+
+
+def _remark_on_islands(
+    ends: Mapping[str, Place], rest: Sequence[Pair], drives: Mapping[Pair, Drive]
+) -> Iterator[str]:
+    """A drive from home that the network leads over water without a crossing is told."""
+    joined = {end for pair in rest if HOME in pair and pair in drives for end in pair}
+    asked = {key: place for key, place in ends.items() if key in joined}
+    for key in find_doubtful_islands(asked):
+        where = f"{SETTINGS_FILE}: the yard" if key == HOME else f"shows.csv: {key!r}"
+        yield (
+            f"{where} seems to lie across water from the nearest main road known; if no road leads "
+            "there, write the way with its ferry, or 'closed', into distances.csv"
+        )
 
 
 def _ask_server(

@@ -113,6 +113,26 @@ class ShippedMap:
         )
         return BaseMap(**layers, names=names)
 
+    def find_land(self, latitude: float, longitude: float) -> int | None:
+        """The number of the land or island on which a point lies, None at sea and off the map.
+
+        **Source:** the crossing number of a ray, M. Shimrat, Communications of the ACM 5 (1962),
+        434.
+        """
+        south, west, north, east = self._boxes["land"].T
+        boxed = (
+            (south <= latitude) & (latitude <= north) & (west <= longitude) & (longitude <= east)
+        )
+        for number in np.flatnonzero(boxed):
+            line = self._layers["land"][number]
+            (north_1, east_1), (north_2, east_2) = line[:-1].T, line[1:].T
+            spans = (north_1 > latitude) != (north_2 > latitude)
+            rise = np.where(spans, north_2 - north_1, 1.0)
+            meets = east_1 + (east_2 - east_1) * (latitude - north_1) / rise
+            if np.count_nonzero(spans & (longitude < meets)) % 2:
+                return int(number)
+        return None
+
     @cached_property
     def _file(self) -> dict[str, np.ndarray]:
         with np.load(self.path) as file:

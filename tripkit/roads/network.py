@@ -20,20 +20,22 @@ Salisbury-Washington, crosses a bridge opened in 1952. `ROAD_FACTOR` fits both h
 (tested). Bridges and ferries were added after their lack was seen, some of them in these tables, so
 the rows are not blind. Driving times are not measured: no table of them was found. Known
 weaknesses: short drives across water or through a gap in the main roads, see `LONGEST_GUARDED_KM`;
-islands without a main road near a coast (Nantucket, Bornholm) are taken for a part of it.
+islands without a main road near a coast (Nantucket, Bornholm) are taken for a part of it, see
+`islands`.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
+from math import ceil, log2
 from pathlib import Path
 
 import numpy as np
 from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import dijkstra
+from scipy.sparse.csgraph import connected_components, dijkstra
 from scipy.spatial import cKDTree
 
 from tripkit.places import Drive, Place
@@ -68,6 +70,11 @@ SNAP_STEP_KM = 8.0
 # Bounds the memory that a long list of places takes.
 SOURCES_AT_ONCE = 64
 ROUTES_REMEMBERED = 4096
+# Half a megabyte each.
+STARTS_REMEMBERED = 32
+# scipy reads a weight of nought as "no edge".
+NO_KM = 1e-9
+LEAST_RADIUS_KM = 100.0
 
 
 def put_on_globe_km(latitude: np.ndarray, longitude: np.ndarray) -> np.ndarray:
@@ -193,25 +200,16 @@ class RoadNetwork:
             ferry_hours[aboard] += roads.hours[ferry]
             ferries[aboard] += 1
 
-        access_km = DETOUR_FACTOR * (snaps.away_km[:, None] + snaps.away_km)
-        straight_km = _measure_straight_km(places)
-        detour = (road_km + access_km + ferry_km) / np.maximum(straight_km, 1e-9)
-        off_road = snaps.away_km > FARTHEST_ROAD_KM
-        outside = off_road & ~find_inside(*_list_degrees(places))
-        near = straight_km < LONGEST_GUARDED_KM
-        on_an_island = off_road[:, None] & off_road & near
-        elsewhere = outside[:, None] & outside & (straight_km < LONGEST_GUESS_KM)
-        road_km[off_road[:, None] | off_road] = np.inf
-        goes_round = near & (detour > LONGEST_DETOUR) & (ferries == 0) & np.isfinite(road_km)
-        estimated = on_an_island | elsewhere | goes_round
-        km = np.where(
-            estimated, detour_factor * straight_km, road_km * road_factor + access_km + ferry_km
+        return _make_table(
+            places,
+            snaps.away_km,
+            road_km,
+            ferry_km,
+            ferry_hours,
+            ferries,
+            road_factor=road_factor,
+            detour_factor=detour_factor,
         )
-        ferry_km[estimated] = ferry_hours[estimated] = ferries[estimated] = 0
-        other_km = np.where(estimated, km, access_km)
-        for numbers in (km, other_km, ferry_km, ferry_hours, ferries, estimated):
-            np.fill_diagonal(numbers, 0)
-        return RoadTable(tuple(places), km, other_km, ferry_km, ferry_hours, ferries, estimated)
 
     def route(self, start: Place, end: Place) -> Route | None:
         """The way between two places, with the line to draw; a straight line where it is a guess.
@@ -254,21 +252,58 @@ class RoadNetwork:
         """
         roads = self._roads
         found = []
-        for edges in self._find_ways(start, ends):
-            land = (part for part in edges if not roads.hours[part[0]])
+        for end in ends:
+            land = (part for part in self._find_way(start, end) or () if not roads.hours[part[0]])
             found.append(tuple(point for part in land for point in roads.draw(*part)))
         return tuple(found)
+
+    def find_joints(self, places: Sequence[Place]) -> list[tuple[tuple[float, float], float]]:
+        """Where each place joins the nearest main road (latitude, longitude), and its way there.
+
+        The way is a straight line [km].
+
+        **Source:** as for `measure`.
+        """
+        if not places:
+            return []
+        away_km, nearest = self._roads.tree.query(_put_places_on_globe_km(places))
+        points = self._roads.stop_points[self._roads.stops_on_land[nearest]]
+        return [
+            ((float(north), float(east)), float(km))
+            for (north, east), km in zip(points, away_km, strict=True)
+        ]
 
     @cached_property
     def _routes(self) -> Callable[[Place, Place], Route | None]:
         return lru_cache(ROUTES_REMEMBERED)(self._find_route)
 
     def _find_route(self, start: Place, end: Place) -> Route | None:
-        table = self.measure([start, end])
+        roads = self._roads
+        found = self._find_way(start, end)
+        edges = found or []
+        aboard_of = [edge for edge, *_ in edges if roads.hours[edge]]
+        land_km = (
+            float(roads.km[edge]) * abs(other - one)
+            for edge, one, other in edges
+            if not roads.hours[edge]
+        )
+        table = _make_table(
+            [start, end],
+            self._snap([start, end]).away_km,
+            *(
+                np.full((2, 2), number)
+                for number in (
+                    np.inf if found is None else sum(land_km),
+                    float(roads.km[aboard_of].sum()),
+                    float(roads.hours[aboard_of].sum()),
+                    float(len(aboard_of)),
+                )
+            ),
+        )
         if np.isinf(table.km[0, 1]):
             return None
-        edges = [] if table.estimated[0, 1] else self._find_way(start, end)
-        roads = self._roads
+        if table.estimated[0, 1]:
+            edges = []
         line = [(start.latitude, start.longitude)]
         aboard = []
         for edge, one, other in edges:
@@ -370,39 +405,85 @@ class RoadNetwork:
                 length_km[mates[:, 0]] * apart,
             ]
         )
-        # scipy reads a weight of nought as "no edge".
-        weights = np.maximum(weights, 1e-9)
+        weights = np.maximum(weights, NO_KM)
         size = first + len(own)
         pairs = np.concatenate([one, other]), np.concatenate([other, one])
         return csr_matrix((np.concatenate([weights, weights]), pairs), shape=(size, size))
 
-    def _find_way(self, start: Place, end: Place) -> list[tuple[int, float, float]]:
-        return next(self._find_ways(start, [end]))
+    def _find_way(self, start: Place, end: Place) -> list[tuple[int, float, float]] | None:
+        # The way's roads, and the shares of their length where it joins and leaves; None where
+        # there is none. It is looked for in a circle first, which is much less than all roads.
+        straight_km = float(_measure_straight_km([start, end])[0, 1])
+        radius_km = LEAST_RADIUS_KM * 2 ** ceil(log2(max(1.0, 1.5 * straight_km / LEAST_RADIUS_KM)))
+        snaps = self._snap([start, end])
+        here, there = self._lands[self._roads.starts[snaps.edges]]
+        if here != there:
+            return None
+        return self._find_way_within(snaps, radius_km) or self._find_way_within(snaps, np.inf)
 
-    def _find_ways(
-        self, start: Place, ends: Sequence[Place]
-    ) -> Iterator[list[tuple[int, float, float]]]:
-        # Of each way its roads, and the shares of their length where it joins and leaves.
+    def _find_way_within(
+        self, snaps: _Snaps, radius_km: float
+    ) -> list[tuple[int, float, float]] | None:
         roads = self._roads
-        snaps = self._snap([start, *ends])
-        first = len(roads.points)
-        _, before = dijkstra(self._make_graph(snaps), indices=first, return_predecessors=True)
+        (first, last), (joins, leaves) = snaps.edges.tolist(), snaps.shares.tolist()
+        km, before = self._reaches(first, joins, radius_km)
+        ways = [
+            (float(km[roads.starts[last]] + roads.weights[last] * leaves), 0.0),
+            (float(km[roads.ends[last]] + roads.weights[last] * (1 - leaves)), 1.0),
+        ]
+        shortest_km, share = min(ways)
+        if first == last and roads.weights[last] * abs(leaves - joins) <= shortest_km:
+            return [(last, joins, leaves)]
+        # What lies outside the circle may be nearer than a way that leaves it.
+        if shortest_km > radius_km or np.isinf(shortest_km):
+            return None
+        edges = [(last, share, leaves)]
+        point = int(roads.ends[last] if share else roads.starts[last])
+        source = len(roads.points)
+        while before[point] != source:
+            one = int(before[point])
+            edge = roads.find_edge(one, point)
+            ahead = float(point == roads.ends[edge])
+            edges.append((edge, 1 - ahead, ahead))
+            point = one
+        edges.append((first, joins, float(point == roads.ends[first])))
+        return edges[::-1]
 
-        def find_share(point: int, edge: int) -> float:
-            if point >= first:
-                return float(snaps.shares[point - first])
-            return float(point == roads.ends[edge])
+    @cached_property
+    def _reaches(self) -> Callable[[int, float, float], tuple[np.ndarray, np.ndarray]]:
+        return lru_cache(STARTS_REMEMBERED)(self._find_reach)
 
-        for number in range(len(ends)):
-            way = [first + 1 + number]
-            while way[-1] != first and before[way[-1]] >= 0:
-                way.append(int(before[way[-1]]))
-            edges = []
-            for one, other in itertools.pairwise(reversed(way)):
-                place = max(one, other) - first
-                edge = int(snaps.edges[place]) if place >= 0 else roads.find_edge(one, other)
-                edges.append((edge, find_share(one, edge), find_share(other, edge)))
-            yield edges
+    def _find_reach(
+        self, edge: int, share: float, radius_km: float
+    ) -> tuple[np.ndarray, np.ndarray]:
+        # From a place by a road to every point in the circle: km, and the point before.
+        roads, graph = self._roads, self._graph
+        km = roads.weights[edge] * np.array([share, 1 - share])
+        graph = csr_matrix(
+            (
+                np.concatenate([graph.data, np.maximum(km, NO_KM)]),
+                np.concatenate([graph.indices, [roads.starts[edge], roads.ends[edge]]]),
+                np.append(graph.indptr, graph.indptr[-1] + 2),
+            ),
+            shape=(len(roads.points) + 1,) * 2,
+        )
+        return dijkstra(graph, indices=len(roads.points), return_predecessors=True, limit=radius_km)
+
+    @cached_property
+    def _lands(self) -> np.ndarray:
+        # Of each point the number of the land it lies on: no road or ferry joins two of them.
+        return connected_components(self._graph, directed=False)[1]
+
+    @cached_property
+    def _graph(self) -> csr_matrix:
+        roads = self._roads
+        weights = np.maximum(roads.weights, NO_KM)
+        pairs = (
+            np.concatenate([roads.starts, roads.ends]),
+            np.concatenate([roads.ends, roads.starts]),
+        )
+        size = len(roads.points)
+        return csr_matrix((np.concatenate([weights, weights]), pairs), shape=(size, size))
 
 
 @cache
@@ -437,6 +518,7 @@ class _Roads:
     names: dict[int, str]
     keys: np.ndarray
     stop_edges: np.ndarray
+    stop_bounds: np.ndarray
     stop_shares: np.ndarray
     stop_points: np.ndarray
     stops_on_land: np.ndarray
@@ -449,11 +531,12 @@ class _Roads:
 
     def draw(self, edge: int, one: float, other: float) -> list[tuple[float, float]]:
         """The stops of a road between two shares of its length, in the direction of travel."""
-        begin, end = np.searchsorted(self.stop_edges, [edge, edge + 1])
-        shares = self.stop_shares[begin:end]
-        inside = (shares >= min(one, other) - 1e-9) & (shares <= max(one, other) + 1e-9)
-        points = self.stop_points[begin:end][inside].round(5)
-        line = [(float(north), float(east)) for north, east in points]
+        begin, end = self.stop_bounds[edge], self.stop_bounds[edge + 1]
+        points = self.stop_points[begin:end]
+        if {one, other} != {0.0, 1.0}:
+            shares = self.stop_shares[begin:end]
+            points = points[(shares >= min(one, other) - 1e-9) & (shares <= max(one, other) + 1e-9)]
+        line = list(map(tuple, points.round(5).tolist()))
         return line if one <= other else line[::-1]
 
 
@@ -517,6 +600,7 @@ def _read_roads(path: Path) -> _Roads:
         names=dict(zip(link_edges.tolist(), link_names.tolist(), strict=True)),
         keys=starts * len(points) + ends,
         stop_edges=stop_edges,
+        stop_bounds=np.searchsorted(stop_edges, np.arange(len(km) + 1)),
         stop_shares=stop_shares,
         stop_points=stop_points,
         stops_on_land=on_land,
@@ -524,6 +608,39 @@ def _read_roads(path: Path) -> _Roads:
             put_on_globe_km(*stop_points[on_land].T), balanced_tree=False, compact_nodes=False
         ),
     )
+
+
+def _make_table(
+    places: Sequence[Place],
+    away_km: np.ndarray,
+    road_km: np.ndarray,
+    ferry_km: np.ndarray,
+    ferry_hours: np.ndarray,
+    ferries: np.ndarray,
+    *,
+    road_factor: float = ROAD_FACTOR,
+    detour_factor: float = DETOUR_FACTOR,
+) -> RoadTable:
+    """Ways through the network become drives, where they can be believed; see `measure`."""
+    access_km = DETOUR_FACTOR * (away_km[:, None] + away_km)
+    straight_km = _measure_straight_km(places)
+    detour = (road_km + access_km + ferry_km) / np.maximum(straight_km, 1e-9)
+    off_road = away_km > FARTHEST_ROAD_KM
+    outside = off_road & ~find_inside(*_list_degrees(places))
+    near = straight_km < LONGEST_GUARDED_KM
+    on_an_island = off_road[:, None] & off_road & near
+    elsewhere = outside[:, None] & outside & (straight_km < LONGEST_GUESS_KM)
+    road_km[off_road[:, None] | off_road] = np.inf
+    goes_round = near & (detour > LONGEST_DETOUR) & (ferries == 0) & np.isfinite(road_km)
+    estimated = on_an_island | elsewhere | goes_round
+    km = np.where(
+        estimated, detour_factor * straight_km, road_km * road_factor + access_km + ferry_km
+    )
+    ferry_km[estimated] = ferry_hours[estimated] = ferries[estimated] = 0
+    other_km = np.where(estimated, km, access_km)
+    for numbers in (km, other_km, ferry_km, ferry_hours, ferries, estimated):
+        np.fill_diagonal(numbers, 0)
+    return RoadTable(tuple(places), km, other_km, ferry_km, ferry_hours, ferries, estimated)
 
 
 def _list_degrees(places: Sequence[Place]) -> tuple[np.ndarray, np.ndarray]:
