@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from answer_shelf import Kept, Shelf
 from geocoding_server import GeocodingServer, make_nominatim_place, serve_geocoder
 from geopy.geocoders import SERVICE_TO_GEOCODER
 
@@ -18,28 +18,6 @@ from tripkit.roads.online_places import SERVICES, OnlinePlaces, OnlineService
 
 NOON = datetime(2027, 3, 1, 12, tzinfo=UTC)
 AGENT = "Mill Lane yard, post@example.org"
-
-
-@dataclass(frozen=True)
-class Kept:
-    """An answer as a store gives it."""
-
-    text: str
-    source: str
-    when: datetime
-
-
-@dataclass
-class Shelf:
-    """Keeps answers in a dictionary, as the store does in a file."""
-
-    kept: dict[tuple[str, str], Kept] = field(default_factory=dict)
-
-    def find_answer(self, kind: str, question: str) -> Kept | None:
-        return self.kept.get((kind, question))
-
-    def keep_answer(self, kind: str, question: str, text: str, source: str, when) -> None:
-        self.kept[kind, question] = Kept(text, source, when)
 
 
 @pytest.fixture

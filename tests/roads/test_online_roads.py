@@ -8,11 +8,11 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from types import SimpleNamespace
 
 import pytest
+from answer_shelf import Kept, Shelf
 from road_server import RoadServer, serve_roads
 
 from tripkit.errors import BadStore
@@ -29,28 +29,6 @@ PLACES = {
     "elm": Place("elm", 36.16, -86.78, country="US", region="TN"),
 }
 PAIRS = list(itertools.permutations(PLACES, 2))
-
-
-@dataclass(frozen=True)
-class Kept:
-    """An answer as a store gives it."""
-
-    text: str
-    source: str
-    when: datetime
-
-
-@dataclass
-class Shelf:
-    """Keeps answers in a dictionary, as the store does in a file."""
-
-    kept: dict[tuple[str, str], Kept] = field(default_factory=dict)
-
-    def find_answer(self, kind: str, question: str) -> Kept | None:
-        return self.kept.get((kind, question))
-
-    def keep_answer(self, kind: str, question: str, text: str, source: str, when) -> None:
-        self.kept[kind, question] = Kept(text, source, when)
 
 
 @pytest.fixture
