@@ -17,7 +17,7 @@ SMALL = 2
 FREE = {"limits"}
 TABLES = {
     *("logbook_case", "logbook_eu", "logbook_horses", "logbook_us", "driving_rules"),
-    *("driving", "crews"),
+    *("driving", "driving_day", "crews"),
     *("timeline", "timeline_forms", "timeline_words"),
     *("mapframe", "routemap", "routemap_forms", "travelsheet"),
 }

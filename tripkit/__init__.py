@@ -35,6 +35,7 @@ the standard library only and reads no file, clock, environment or network::
     5   wishes      what the next plan is to keep      6   workload    a horse's load by week
     6   driving     a leg's timetable                  6   diary       each horse's every day
     6   timetables  driving asked for a yard's legs    6   crews       who drives, all season
+    6   driving_day  one day on the road, its halts spread evenly
     6   driving_rules  what a driver may do in a day, edition by edition
     6   logbook     a driver's log held to the rules that logbook_us, logbook_eu, logbook_horses
                     state, on the arithmetic of logbook_case; it never asks driving

@@ -113,8 +113,23 @@ def test_the_network_is_read_only_when_asked(tmp_path, monkeypatch) -> None:
     read_yard(write_folder(tmp_path / "b", choose("estimate")))
 
 
+def test_guesses_are_remarked_on(tmp_path) -> None:
+    """Australia has no network: the way to Hobart is a straight line across the sea, and is told.
+
+    Source: any atlas.
+    """
+    toml = GOOD["yard.toml"].replace('"Ocala, FL"', '"Sydney"\ncountry = "AU"')
+    files = {**shows("Hobart, TAS", SHOW), "yard.toml": toml}
+    yard = read_yard(write_folder(tmp_path, files))
+    (remark,) = (remark for remark in yard.remarks if "Hobart" in remark)
+    assert remark == (
+        "shows.csv: no main roads are known from home to 'Hobart, TAS': the way is the straight "
+        "line x 1.25, even across water; write your own into distances.csv"
+    )
+
+
 def test_a_place_across_water_from_its_road_is_in_doubt(tmp_path) -> None:
-    """Nantucket has a drive, as if there were no sound; a remark says so, a row of the yard ends it.
+    """Nantucket has a drive, as if there were no sea; a remark says so, a row of the yard ends it.
 
     Source: any atlas: no road leads there, and its ferry is not among the network's links.
     """

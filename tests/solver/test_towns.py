@@ -32,4 +32,17 @@ def test_the_line_crosses_the_date_line():
     suva = Place("east", -17.0, 179.0, "Pacific/Fiji", "FJ")
     west = Place("west", -17.0, -179.0, "Pacific/Fiji", "FJ")
     yard = replace(make_yard(), driving=DrivingSettings(roads="estimate"))
-    assert make_namer(yard)(suva, west, 0.5).endswith((", NZ", ", FJ"))
+    assert make_namer(yard)(suva, west, 0.5).split(" (")[0].endswith((", NZ", ", FJ"))
+
+
+def test_a_town_far_from_the_stop_tells_how_far():
+    """Half way from Ceduna to Kalgoorlie lies the Nullarbor Plain, with no town within 300 km.
+
+    The middle, 31.4 S 127.6 E, is 500 to 600 km from Ceduna, SA, Esperance and Kalgoorlie, WA.
+    Source: any atlas.
+    """
+    ceduna = Place("Ceduna", -32.127, 133.673, "Australia/Adelaide", "AU", "SA")
+    kalgoorlie = Place("Kalgoorlie", -30.749, 121.466, "Australia/Perth", "AU", "WA")
+    name = make_namer(make_yard())(ceduna, kalgoorlie, 0.5)
+    km = int(name.partition(" (")[2].removesuffix(" km off)"))
+    assert 300 < km < 700

@@ -21,6 +21,9 @@ from tripkit.yard import DrivingSettings
 
 MEASURED = "measured by the yard"
 NO_ROAD = "closed"
+# How the source of a drive begins that no road was found for; see `roads.network`.
+GUESS = "estimate"
+MOST_NAMED = 5
 
 Pair = tuple[str, str]
 
@@ -156,8 +159,29 @@ def _find_drives(
         ends = {key: places[key] for pair in rest for key in pair}
         drives = open_network().make_drives(ends, driving.detour_factor)
         found |= {pair: drives[pair] for pair in rest if pair in drives}
-        remarks = [*remarks, *_remark_on_islands(ends, rest, drives)]
+        remarks = [
+            *remarks,
+            *_remark_on_guesses(rest, drives, driving.detour_factor),
+            *_remark_on_islands(ends, rest, drives),
+        ]
     return found, remarks
+
+
+def _remark_on_guesses(
+    rest: Sequence[Pair], drives: Mapping[Pair, Drive], factor: float
+) -> Iterator[str]:
+    """Drives from home for which the network has no way it believes are told once."""
+    guessed = [
+        repr(end)
+        for start, end in rest
+        if start == HOME and (start, end) in drives and drives[start, end].source.startswith(GUESS)
+    ]
+    if guessed:
+        named = ", ".join(guessed[:MOST_NAMED]) + (", …" if len(guessed) > MOST_NAMED else "")
+        yield (
+            f"shows.csv: no main roads are known from home to {named}: the way is the straight "
+            f"line x {factor:g}, even across water; write your own into distances.csv"
+        )
 
 
 def _remark_on_islands(

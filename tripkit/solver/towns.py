@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 from tripkit.places import Place
+from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import open_gazetteer, write_place
 from tripkit.solver.decode import NameTown
 from tripkit.yard import Yard
+
+# Farther from its stop than this, a town says little of where it is.
+NEAR_TOWN_KM = 40.0
 
 
 def make_namer(yard: Yard) -> NameTown:
     """Names the town nearest to a point of the way between two places, as "City, ST".
 
     The point lies on the road network; on the straight line where the yard wants estimates or
-    the network knows no way.
+    the network knows no way. Of a town that is not near the distance is told.
     """
     gazetteer = open_gazetteer()
     by_road = yard.driving.roads.partition(" ")[0] != "estimate"
 
     def name_town(here: Place, there: Place, fraction: float) -> str:
         point = _find_on_road(here, there, fraction) if by_road else None
-        return write_place(gazetteer.nearest_town(*(point or _find_between(here, there, fraction))))
+        point = point or _find_between(here, there, fraction)
+        town = gazetteer.nearest_town(*point)
+        away_km = measure_geodesic_km(Place("", *point), town)
+        far = f" ({away_km:.0f} km off)" if away_km > NEAR_TOWN_KM else ""
+        return write_place(town) + far
 
     return name_town
 
