@@ -174,6 +174,15 @@ def test_a_full_lorry_is_told_with_its_places():
     assert "if a lorry with a place were free on those days" in say(told)
 
 
+def test_a_show_that_no_road_leads_to_is_told_so():
+    """No drive to S1: the missing road is the reason, and a row of the yard would change it."""
+    yard = make_yard()
+    yard = replace(yard, roads=replace(yard.roads, drives={}))
+    told = explain_outing(yard, empty(yard), "Dancer", "S1")
+    assert "no road is known between home and" in say(told)
+    assert "if the way stood in distances.csv" in say(told)
+
+
 def test_a_rider_elsewhere_is_named():
     """Ana rides Birch at S1 on the same days."""
     shows = [free_show("S1", "2027-04-07"), free_show("S5", "2027-04-07", "Fairview")]

@@ -23,6 +23,7 @@ from tripkit.errors import BadValue
 from tripkit.places import HOME, Place
 from tripkit.yard import Yard
 
+NO_ROAD = "no road is known"
 DAYS_OUTSIDE_SEASON = 7
 # Before it no edition is known of every body's rules, and that day's are taken.
 FIRST_EDITION = date(2007, 4, 11)
@@ -115,7 +116,7 @@ def find_earliest_leg(
     found = yard.vehicle_by_name[vehicle] if vehicle else next(iter(yard.vehicles), None)
     hours = yard.find_hours(start, end, found)
     if hours is None:
-        return Earliest(None, f"no road is known between {start} and {end}")
+        return Earliest(None, f"{NO_ROAD} between {start} and {end}")
     return find_earliest_arrival(
         round(hours, 2),
         day,
@@ -132,7 +133,7 @@ def find_earliest_leg(
 def explain_no_leg(yard: Yard, start: str, end: str) -> str:
     """Why no lorry can drive between two places: no road, or no lawful timetable."""
     if yard.roads.find_drive(start, end) is None:
-        return f"no road is known between {start} and {end}; write it into distances.csv"
+        return f"{NO_ROAD} between {start} and {end}; write it into distances.csv"
     for here, there in ((start, end), (end, start)):
         answer = find_earliest_leg(yard, here, there, yard.season.first)
         if answer.timetable is None:

@@ -39,6 +39,7 @@ from tripkit.reasons import (
 )
 from tripkit.scorecard import Gap, find_gaps
 from tripkit.shows import Show
+from tripkit.timetables import NO_ROAD
 from tripkit.trial import Trial, can_enter, find_outing, try_instead, try_outing, try_without
 from tripkit.why_days import explain_day
 from tripkit.why_figures import FIGURES, PLANNER, SOURCES_OF_COST, explain_figure, tell_worth
@@ -398,6 +399,13 @@ def _name_rules(violations: Sequence[Violation]) -> str:
     return list_words(tuple(dict.fromkeys(RULE_NAMES.get(v.rule, v.rule) for v in violations)))
 
 
+def _tell_lorries(trial: Trial, rule: str) -> Point:
+    outing = trial.outing
+    text = f"No lorry can bring it on {outing.arrive} and home on {outing.leave}: "
+    source = "vehicles.csv, absences.csv and the plan"
+    return Point(text + "; ".join(trial.obstacles), rule, source)
+
+
 def _list_broken(yard: Yard, horse: Horse, trial: Trial) -> Iterator[Point]:
     """The broken rules, by how much; what keeps the lorries is said once, in words."""
     gaps = {
@@ -412,12 +420,7 @@ def _list_broken(yard: Yard, horse: Horse, trial: Trial) -> Iterator[Point]:
         if of_lorry and violation.show != trial.outing.show:
             if not told_lorries:
                 told_lorries = True
-                outing = trial.outing
-                text = (
-                    f"No lorry can bring it on {outing.arrive} and home on {outing.leave}: "
-                    + "; ".join(trial.obstacles)
-                )
-                yield Point(text, violation.rule, "vehicles.csv, absences.csv and the plan")
+                yield _tell_lorries(trial, violation.rule)
             continue
         if violation.rule == "days" and len(rules) > 1:
             # The day plan follows from what is broken besides; one line of it says enough.
@@ -429,6 +432,9 @@ def _list_broken(yard: Yard, horse: Horse, trial: Trial) -> Iterator[Point]:
         if violation.rule == "recovery" and gap is not None and violation.day is not None:
             point = Point(_tell_gap(gap), point.rule, point.source, gap.spare_days)
         yield point
+    lorry_rule = next((rule for rule in LORRY_RULES if rule in rules), "")
+    if trial.obstacles and lorry_rule and not told_lorries:
+        yield _tell_lorries(trial, lorry_rule)
 
 
 def _tell_gap(gap: Gap) -> str:
@@ -477,6 +483,8 @@ def _tell_changes(
             change = f"{show.show} had a place more, or another horse stayed at home"
         elif trial.obstacles and rule in LORRY_RULES:
             change = "a lorry with a place were free on those days"
+            if any(text.startswith(NO_ROAD) for text in trial.obstacles):
+                change = "the way stood in distances.csv"
         elif rule == "budget":
             change = f"the budget were {write_cents(yard, trial.circuit.totals.cost_cents)}"
         elif rule in ("recovery", "cap", "break") and instead is None:

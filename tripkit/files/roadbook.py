@@ -15,7 +15,7 @@ from tripkit.files.values import KM_PER_MILE, make_decimal
 from tripkit.places import HOME, Drive, Place, RoadBook
 from tripkit.roads.estimate import make_estimate
 from tripkit.roads.islands import find_doubtful_islands
-from tripkit.roads.network import open_network
+from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
 from tripkit.yard import DrivingSettings
 
@@ -170,11 +170,15 @@ def _find_drives(
 def _remark_on_guesses(
     rest: Sequence[Pair], drives: Mapping[Pair, Drive], factor: float
 ) -> Iterator[str]:
-    """Drives from home for which the network has no way it believes are told once."""
+    """Drives from home over land that the network does not cover are told once; no short ones."""
+    asked = {end for start, end in rest if start == HOME}
     guessed = [
         repr(end)
-        for start, end in rest
-        if start == HOME and (start, end) in drives and drives[start, end].source.startswith(GUESS)
+        for (start, end), drive in drives.items()
+        if start == HOME
+        and end in asked
+        and drive.source.startswith(GUESS)
+        and drive.km > SHORT_DRIVE_KM
     ]
     if guessed:
         named = ", ".join(guessed[:MOST_NAMED]) + (", …" if len(guessed) > MOST_NAMED else "")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import open_gazetteer, write_place
@@ -10,6 +12,7 @@ from tripkit.yard import Yard
 
 # Farther from its stop than this, a town says little of where it is.
 NEAR_TOWN_KM = 40.0
+STOPS_REMEMBERED = 4096
 
 
 def make_namer(yard: Yard) -> NameTown:
@@ -21,6 +24,8 @@ def make_namer(yard: Yard) -> NameTown:
     gazetteer = open_gazetteer()
     by_road = yard.driving.roads.partition(" ")[0] != "estimate"
 
+    # The same legs come in every circuit.
+    @lru_cache(maxsize=STOPS_REMEMBERED)
     def name_town(here: Place, there: Place, fraction: float) -> str:
         point = _find_on_road(here, there, fraction) if by_road else None
         point = point or _find_between(here, there, fraction)
