@@ -29,20 +29,27 @@ function render({ model, el }) {
     return el.closest(".tk-card") || document.querySelector(".tk-card");
   }
 
-  function write() {
-    const open = model.get("chapter");
+  function build() {
     list.replaceChildren();
     for (const { key, title } of model.get("chapters")) {
       const item = document.createElement("li");
       const link = document.createElement("a");
       link.href = "#" + key;
       link.textContent = title;
-      if (key === open) {
-        link.setAttribute("aria-current", "page");
-        opener.textContent = title;
-      }
       item.append(link);
       list.append(item);
+    }
+    write();
+  }
+
+  function write() {
+    const open = model.get("chapter");
+    for (const link of list.querySelectorAll("a")) {
+      if (link.hash !== "#" + open) link.removeAttribute("aria-current");
+      else {
+        link.setAttribute("aria-current", "page");
+        opener.textContent = link.textContent;
+      }
     }
     turn(open);
   }
@@ -55,8 +62,9 @@ function render({ model, el }) {
     }
     const turned = card.dataset.chapter && card.dataset.chapter !== chapter;
     card.dataset.chapter = chapter;
-    close();
+    // Words that came late must not shut a list that was opened meanwhile.
     if (!turned) return;
+    close();
     const top = el.getBoundingClientRect().top + scrollY;
     if (scrollY > top) scrollTo(0, top);
     const head = card.querySelector(`.tk-chapter-${CSS.escape(chapter)} h2`);
@@ -137,13 +145,13 @@ function render({ model, el }) {
   addEventListener("hashchange", onHash);
   addEventListener("popstate", onHash);
   model.on("change:chapter", write);
-  model.on("change:chapters", write);
+  model.on("change:chapters", build);
   model.on("change:address", onAddress);
   model.on("change:memo", onMemo);
   model.on("msg:custom", onPrint);
   // A kernel that hears nothing is ended after a while; an open page is no reason to lose it.
   const beat = setInterval(() => model.send({ do: "beat" }), BEAT_MS);
-  write();
+  build();
   const address = readAddress();
   model.send({ do: "shown", address, memo: recall() });
   return () => {
@@ -154,7 +162,7 @@ function render({ model, el }) {
     removeEventListener("hashchange", onHash);
     removeEventListener("popstate", onHash);
     model.off("change:chapter", write);
-    model.off("change:chapters", write);
+    model.off("change:chapters", build);
     model.off("change:address", onAddress);
     model.off("change:memo", onMemo);
     model.off("msg:custom", onPrint);
