@@ -26,7 +26,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
 from tripkit.dashboard.filing import Merging, is_own_machine, lay_copy, make_slug
 from tripkit.dashboard.memo import read_memo, write_memo
-from tripkit.dashboard.outcome import Before, Outcome, say_end
+from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError
@@ -576,6 +576,9 @@ class Desk(HasTraits):
                     report=report,
                     should_stop=stop.is_set,
                 )
+            )
+            circuits = keep_what_stands(
+                yard, wishes, self.circuits, circuits, self._doors.find_violations
             )
             passed = time.monotonic() - began
             notice = say_end(circuits, passed, stopped=stop.is_set())

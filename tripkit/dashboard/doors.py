@@ -60,6 +60,12 @@ def _write_circuits(yard: Yard, circuits: Sequence[Circuit]) -> bytes:
     return dump_circuits(yard, circuits).encode("utf-8")
 
 
+def _find_violations(yard: Yard, circuit: Circuit) -> Sequence[Any]:
+    from tripkit.judge import find_violations
+
+    return find_violations(circuit, yard)
+
+
 def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
     from tripkit.files import write_circuits
 
@@ -199,6 +205,7 @@ class Doors:
     read_circuits: Callable[[Path, Yard], Sequence[Circuit]] = _read_circuits
     plan: Callable[..., Sequence[Circuit]] = _plan
     compare: Callable[[Circuit, Circuit, Yard], Any] = _compare
+    find_violations: Callable[[Yard, Circuit], Sequence[Any]] = _find_violations
     write_feed: Callable[[Yard, Circuit, str], tuple[str, bytes]] = _write_feed
     write_yard_feed: Callable[[Yard, Circuit], tuple[str, bytes]] = _write_yard_feed
     write_circuits: Callable[[Yard, Sequence[Circuit]], bytes] = _write_circuits

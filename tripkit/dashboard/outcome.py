@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
@@ -32,6 +33,49 @@ class Before:
     wishes: Wishes
     left: str
     right: str
+
+
+LEAST = ("least road", "least cost")
+
+
+def keep_what_stands(
+    yard: Yard,
+    wishes: Wishes,
+    before: Iterable[Circuit],
+    found: Sequence[Circuit],
+    find_violations: Callable[[Yard, Circuit], Sequence[object]],
+) -> tuple[Circuit, ...]:
+    """A circuit at hand that keeps every rule and wish and is no worse than the new one stays.
+
+    Nothing moves without a gain, and a search that ran out of time loses nothing. With a tour
+    wished for, the new circuits are taken as they are. A goal beside most worth keeps its old
+    circuit only above the yard's floor of the new most worth.
+    """
+    if wishes.tour:
+        return tuple(found)
+    most = max((c.totals.worth for c in found if c.goal == "most worth"), default=0.0)
+    at_hand = {(c.name, c.goal): c for c in before if c.exists}
+    kept = []
+    for circuit in found:
+        old = at_hand.get((circuit.name, circuit.goal))
+        if old is not None and _is_no_worse(old, circuit, most * yard.limits.worth_floor):
+            pairs = {(outing.horse, outing.show) for outing in old.outings}
+            wished = pairs.issuperset(wishes.held) and pairs.isdisjoint(wishes.forbidden)
+            if wished and not find_violations(yard, old):
+                circuit = replace(
+                    old, status=circuit.status, bound=circuit.bound, seconds=circuit.seconds
+                )
+        kept.append(circuit)
+    return tuple(kept)
+
+
+def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
+    if not new.exists or old.objective is None or new.objective is None:
+        return False
+    if new.goal in LEAST:
+        return old.objective <= new.objective and old.totals.worth >= floor
+    reached = old.objective >= new.objective
+    return reached and (new.goal != "most rest" or old.totals.worth >= floor)
 
 
 def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:
