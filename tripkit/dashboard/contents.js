@@ -15,6 +15,9 @@ function render({ model, el }) {
   nav.append(opener, list);
   el.append(nav);
   let follows = false;
+  // The address asked for last, and the chapter Python has yet to answer for it.
+  let asked = model.get("address");
+  let awaited = "";
 
   // An address that was cut short may hold half a letter; then it names nothing.
   function readAddress() {
@@ -43,6 +46,8 @@ function render({ model, el }) {
   }
 
   function write() {
+    if (isLate()) return;
+    awaited = "";
     const open = model.get("chapter");
     for (const link of list.querySelectorAll("a")) {
       if (link.hash !== "#" + open) link.removeAttribute("aria-current");
@@ -52,6 +57,11 @@ function render({ model, el }) {
       }
     }
     turn(open);
+  }
+
+  // An answer to an earlier question must not turn the leaf back.
+  function isLate() {
+    return awaited && model.get("chapter") !== awaited;
   }
 
   function turn(chapter) {
@@ -94,17 +104,21 @@ function render({ model, el }) {
 
   function onHash() {
     const address = readAddress();
-    if (!address || address === model.get("address")) return;
+    if (!address || address === asked) return;
+    asked = address;
     const chapter = address.split("=")[0];
     // Turning the leaf waits for nobody; what stands on it is then written by Python.
     if (model.get("chapters").some((c) => c.key === chapter)) {
       follows = true;
+      if (awaited || chapter !== model.get("chapter")) awaited = chapter;
       turn(chapter);
     }
     model.send({ do: "go", address });
   }
 
   function onAddress() {
+    if (isLate()) return;
+    asked = model.get("address");
     const address = "#" + encodeURIComponent(model.get("address")).replace("%3D", "=");
     if (readAddress() !== model.get("address")) {
       history.pushState(null, "", address);
