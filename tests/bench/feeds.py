@@ -13,6 +13,7 @@ import json
 import os
 import shutil
 import socket
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -25,7 +26,7 @@ from pathlib import Path
 
 from tests.build import make_class, make_horse, make_lorry, make_rider, make_show, make_yard
 from tripkit.circuit import Circuit, Day, Leg, Outing
-from tripkit.feeds import list_addresses, publish, write_feeds
+from tripkit.feeds import list_addresses, publish, revoke_addresses, write_feeds
 from tripkit.people import Person, Share
 from tripkit.places import HOME
 from tripkit.store import open_store
@@ -42,7 +43,9 @@ LIMITS = {
     "answers with a body a second": 300.0,
     "99th percentile, 304, 1000 asked a second, ms": 50.0,
     "99th percentile, with a body, 300 asked a second, ms": 50.0,
+    "medians of wrong, old and guessed addresses apart, ms": 1.0,
 }
+TRIES = 1000
 FIRST = date(2027, 3, 3)
 
 
@@ -120,7 +123,14 @@ def measure() -> dict[str, float]:
             # The address is taken up and the first kernel is warm before anything is asked.
             time.sleep(WARM_SECONDS)
             paths = [f"/feeds/{a.link.rsplit('/', 1)[1]}" for a in list_addresses(store)]
+            old = paths.pop()
+            revoke_addresses(store, "yard Sixty", datetime.now(UTC))
             store.close()
+            # The server has looked at the store again.
+            time.sleep(1.0)
+            found["medians of wrong, old and guessed addresses apart, ms"] = asyncio.run(
+                _compare_refusals(port, [old, "/feeds/wrong", f"{paths[0][:-5]}x.ics"])
+            )
             tags = asyncio.run(_read_tags(port, paths))
             with _plan(folder, Path(scratch) / "c.json"):
                 found["load before"] = os.getloadavg()[0]
@@ -195,6 +205,22 @@ async def _read_tags(port: int, paths: list[str]) -> dict[str, str]:
         )
     writer.close()
     return tags
+
+
+async def _compare_refusals(port: int, paths: list[str]) -> float:
+    """How far the medians of many requests to addresses that are not found lie apart [ms]."""
+    took: dict[str, list[float]] = {path: [] for path in paths}
+    reader, writer = await asyncio.open_connection("127.0.0.1", port)
+    # In turn, so that a busy moment of the machine meets all of them alike.
+    for path in paths * TRIES:
+        began = time.perf_counter()
+        head = await _ask(reader, writer, path, "")
+        took[path].append(time.perf_counter() - began)
+        if not head.startswith("HTTP/1.1 404"):
+            raise SystemExit(f"wanted 404, got {head.splitlines()[0]}")
+    writer.close()
+    medians = [1000 * statistics.median(times) for times in took.values()]
+    return max(medians) - min(medians)
 
 
 async def _ask_all(

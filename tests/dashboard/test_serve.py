@@ -14,7 +14,14 @@ from tornado.web import Application, RequestHandler
 
 from tripkit.errors import BadValue
 from tripkit.serve import serve
-from tripkit.serve.app import LOOPBACK, TEMPLATES, TripkitVoila, make_config
+from tripkit.serve.app import (
+    LOOPBACK,
+    TEMPLATES,
+    TripkitVoila,
+    is_loopback,
+    make_config,
+    normalise_path,
+)
 from tripkit.serve.notebook import CELLS, REPOSITORY, find_notebook, write_notebook
 
 
@@ -39,6 +46,102 @@ def test_the_server_listens_to_this_machine_only(tmp_path):
     config = make_config(tmp_path / "dashboard.ipynb", 8899, False)
     assert config.TripkitVoila.ip == LOOPBACK == "127.0.0.1"
     assert config.TripkitVoila.port_retries == 0
+
+
+def test_this_machine_only_has_no_password_and_knows_its_names(tmp_path):
+    """Open to who sits here; a page from elsewhere under a name of its own is kept out."""
+    config = make_config(tmp_path / "dashboard.ipynb", 8899, False)
+    assert "token" not in config.TripkitVoila
+    assert config.TripkitVoila.tornado_settings["allow_remote_access"] is False
+
+
+def test_a_password_is_the_dashboard_s_and_a_proxy_may_have_any_name(tmp_path):
+    """Bound elsewhere or behind a proxy, requests come under names the server does not know."""
+    for changes in ({"ip": "0.0.0.0"}, {"behind_proxy": True}):
+        config = make_config(
+            tmp_path / "dashboard.ipynb", 8899, False, password="sesame", **changes
+        )
+        assert config.TripkitVoila.token == "sesame"
+        assert config.TripkitVoila.tornado_settings["allow_remote_access"] is True
+
+
+class Started(Exception):
+    """The server would start now."""
+
+
+@pytest.mark.parametrize(
+    ("options", "asks"),
+    [
+        ({}, False),
+        ({"ip": "127.0.0.1"}, False),
+        ({"password": "sesame"}, True),
+        ({"ip": "0.0.0.0"}, True),
+        ({"public_address": "https://yard.example/"}, True),
+    ],
+)
+def test_bound_to_anything_else_the_dashboard_asks_for_a_password(
+    tmp_path, monkeypatch, capsys, options, asks
+):
+    """One that nobody gave is made, printed, and has at least 128 bits; one given is not shown."""
+    seen = []
+
+    def start(app):
+        seen.append(app)
+        raise Started
+
+    monkeypatch.setattr(TripkitVoila, "start", start)
+    with pytest.raises(Started):
+        serve(tmp_path, port=find_free_port(), **options)
+    (app,) = seen
+    said = capsys.readouterr().out
+    assert bool(app.token) is asks
+    if "password" in options:
+        assert "sesame" not in said
+    elif asks:
+        assert f"?token={app.token}" in said
+        assert len(app.token) * 6 >= 128
+    assert [path for path, *_ in app.routes] == [r"/feeds(?:/.*)?"]
+
+
+def find_free_port():
+    with socket.socket() as trial:
+        trial.bind(("127.0.0.1", 0))
+        return trial.getsockname()[1]
+
+
+@pytest.mark.parametrize(
+    ("path", "normal"),
+    [("/", "/"), ("", "/"), ("stable", "/stable/"), ("/a/b/", "/a/b/"), ("//x//", "/x/")],
+)
+def test_a_base_path_begins_and_ends_with_a_slash(path, normal):
+    """However it is given."""
+    assert normalise_path(path) == normal
+
+
+@pytest.mark.parametrize("path", ["/a b/", "/..", "/a?b", "/(.*)", "/\x00"])
+def test_what_is_no_plain_path_is_refused(path):
+    """It becomes part of a pattern and of every link."""
+    with pytest.raises(BadValue, match="no path such as"):
+        normalise_path(path)
+
+
+@pytest.mark.parametrize(
+    ("ip", "alone"),
+    [
+        ("127.0.0.1", True),
+        ("127.0.0.9", True),
+        ("::1", True),
+        ("localhost", True),
+        ("0.0.0.0", False),
+        ("::", False),
+        ("", False),
+        ("192.168.1.5", False),
+        ("yard.example", False),
+    ],
+)
+def test_which_addresses_only_this_machine_reaches(ip, alone):
+    """RFC 1122 section 3.2.1.3 (127/8) and RFC 4291 section 2.5.3 (::1); a name may be anything."""
+    assert is_loopback(ip) is alone
 
 
 def test_idle_kernels_are_ended(app):

@@ -59,7 +59,8 @@ def ask(port: int, path: str, method: str = "GET", **headers: str) -> Answer:
     """One request, the path as it stands; header names with underscores for hyphens."""
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
     try:
-        connection.putrequest(method, path, skip_accept_encoding=True)
+        own = "Host" in headers
+        connection.putrequest(method, path, skip_host=own, skip_accept_encoding=True)
         for name, value in headers.items():
             connection.putheader(name.replace("_", "-"), value)
         connection.endheaders()
