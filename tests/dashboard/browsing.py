@@ -13,8 +13,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = shutil.which("chromium")
+# Where every outside program has to be there, the fixture `browser` fails instead.
+needs_browser = pytest.mark.skipif(
+    CHROMIUM is None and os.environ.get("TRIPKIT_OUTSIDE") != "all",
+    reason="chromium is not installed (Debian: chromium)",
+)
 FLAGS = (
     "--no-sandbox",
     "--disable-gpu",

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import pytest
+from playwright import sync_api
 
 from tests.dashboard.browsing import CHROMIUM, FLAGS
+from tests.outside.tools import miss
 
 
 @pytest.fixture(scope="module")
 def browser():
-    sync_api = pytest.importorskip("playwright.sync_api")
     if CHROMIUM is None:
-        pytest.skip("no chromium on this machine")
+        miss("chromium is not installed (Debian: chromium)")
     with sync_api.sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
         yield browser

@@ -1,41 +1,26 @@
 """Everybody can use it: axe-core finds nothing on any chapter, width or theme.
 
-axe-core comes from npm: `npm install --prefix tests/dashboard axe-core@4`, else it is fetched into
-a scratch folder for the run; without npm the test is skipped.
+axe-core is one of npm's packages that `tests/outside/package.json` pins; see `tests/outside/tools`.
 """
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
 
-from tests.dashboard.browsing import CHROMIUM, READY, find_port, open_chapter, serve
+from tests.dashboard.browsing import READY, find_port, open_chapter, serve
+from tests.outside.tools import find_node_modules
 from tripkit.dashboard import words
 
-HERE = Path(__file__).parent
-SCRIPT = Path("node_modules") / "axe-core" / "axe.min.js"
+SCRIPT = Path("axe-core") / "axe.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]
-
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
 
 
 @pytest.fixture(scope="module")
 def axe(tmp_path_factory):
     """The text of axe-core."""
-    for root in (HERE, HERE.parents[1]):
-        if (root / SCRIPT).is_file():
-            return (root / SCRIPT).read_text(encoding="utf-8")
-    npm = shutil.which("npm")
-    if npm is None:
-        pytest.skip("no npm on this machine")
-    folder = tmp_path_factory.mktemp("axe")
-    words = [npm, "install", "--no-audit", "--no-fund", "--prefix", str(folder), "axe-core@4"]
-    fetched = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
-    assert (folder / SCRIPT).is_file(), fetched.stderr
-    return (folder / SCRIPT).read_text(encoding="utf-8")
+    return (find_node_modules() / SCRIPT).read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")

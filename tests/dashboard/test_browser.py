@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from tests.dashboard.browsing import (
-    CHROMIUM,
     READY,
     choose,
     find_port,
+    needs_browser,
     open_chapter,
     serve,
 )
@@ -23,9 +23,7 @@ from tripkit.dashboard import words
 from tripkit.money import write_money
 from tripkit.timeline import DAY_PX
 
-pytest.importorskip("playwright.sync_api")
-
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")

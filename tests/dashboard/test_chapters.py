@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from datetime import UTC, datetime
 
+import openpyxl
 import pytest
 
 from tests.dashboard.season import make_circuit, make_season
@@ -375,9 +377,6 @@ def test_an_address_opens_what_it_names(desk, address, chapter, horse):
 
 def test_a_workbook_goes_out_as_sheets_and_reads_back(desk):
     """Five sheets; every outing of the circuit has a row (openpyxl reads it)."""
-    openpyxl = pytest.importorskip("openpyxl")
-    import io
-
     name, data = desk.build_workbook()
     book = openpyxl.load_workbook(io.BytesIO(data))
     assert name == "most-worth.xlsx"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.build import make_yard
-from tests.dashboard.browsing import CHROMIUM, FLAGS
+from tests.dashboard.browsing import needs_browser
 from tests.dashboard.test_look import DARK, LIGHT, find_contrast
 from tests.test_routemap import BACK, OUT, make_circuit
 from tripkit.dashboard import map_widget
@@ -104,30 +104,26 @@ def open_page(browser, width, **options):
     return page
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed")
-def test_every_journey_answers_pointer_tap_and_keys():
+@needs_browser
+def test_every_journey_answers_pointer_tap_and_keys(browser):
     """Hover, tap and arrow keys tell the same legs; names are text; nothing hangs over the edge."""
-    sync_api = pytest.importorskip("playwright.sync_api")
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-        for width, touch in ((1440, False), (390, True)):
-            page = open_page(browser, width, has_touch=touch)
-            told = page.locator(".tk-routes-readout")
-            assert "Tue 6 Apr" not in told.inner_text()
-            mark = page.locator(".tk-map-way circle").first
-            if touch:
-                mark.tap()
-            else:
-                mark.hover()
-            assert "Tue 6 Apr, home 07:00 EDT to S1" in told.inner_text()
-            assert "<i>Hills" in told.inner_text()
-            page.keyboard.press("Tab")
-            assert page.evaluate("document.activeElement.className") == "tk-routes-frame"
-            page.keyboard.press("Escape")
-            assert "Tue 6 Apr" not in told.inner_text()
-            page.keyboard.press("ArrowRight")
-            assert "Mon 12 Apr" in told.inner_text()
-            assert page.locator(".tk-map-way[tabindex='0']").count() == 0
-            assert page.evaluate("document.documentElement.scrollWidth") <= width
-            page.context.close()
-        browser.close()
+    for width, touch in ((1440, False), (390, True)):
+        page = open_page(browser, width, has_touch=touch)
+        told = page.locator(".tk-routes-readout")
+        assert "Tue 6 Apr" not in told.inner_text()
+        mark = page.locator(".tk-map-way circle").first
+        if touch:
+            mark.tap()
+        else:
+            mark.hover()
+        assert "Tue 6 Apr, home 07:00 EDT to S1" in told.inner_text()
+        assert "<i>Hills" in told.inner_text()
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "tk-routes-frame"
+        page.keyboard.press("Escape")
+        assert "Tue 6 Apr" not in told.inner_text()
+        page.keyboard.press("ArrowRight")
+        assert "Mon 12 Apr" in told.inner_text()
+        assert page.locator(".tk-map-way[tabindex='0']").count() == 0
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        page.context.close()

@@ -12,11 +12,19 @@ import icalendar
 import psutil
 import pytest
 
-from tests.dashboard.browsing import CHROMIUM, READY, ROOT, choose, find_port, open_chapter, serve
+from tests.dashboard.browsing import (
+    READY,
+    ROOT,
+    choose,
+    find_port,
+    needs_browser,
+    open_chapter,
+    serve,
+)
 from tripkit import plan, read_yard, write_circuits
 from tripkit.money import write_money
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_browser
 
 LEFT, RIGHT = "Tour Gulf", "Tour Piedmont"
 HORSE = "Alder"

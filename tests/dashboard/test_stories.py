@@ -17,12 +17,12 @@ import icalendar
 import pytest
 from openpyxl import Workbook
 
-from tests.dashboard.browsing import CHROMIUM, READY, find_port, open_chapter, put_away, serve
+from tests.dashboard.browsing import READY, find_port, needs_browser, open_chapter, put_away, serve
 from tests.dashboard.small_yard import write_small_yard
 from tripkit import read_yard
 from tripkit.money import write_money
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine")
+pytestmark = needs_browser
 
 KM_PER_MILE = 1.609344  # the international mile, agreement of 1959
 PLAN_MS = 90_000
