@@ -15,6 +15,7 @@ from tripkit.treatments import (
     Treatment,
     list_substances,
     normalise_route,
+    normalise_substance,
     quote_treatments,
 )
 
@@ -86,6 +87,13 @@ def test_an_unknown_substance_names_a_near_one_and_no_figure() -> None:
     (found,) = quote("moonwater")
     assert "no published figure is held" in found.text
     assert "did you mean" not in found.text
+
+
+@pytest.mark.parametrize("name", ["bute", "Bute", "ACP", "metamizole", "flunixin meglumine"])
+def test_what_the_stable_calls_a_substance_finds_its_figures(name: str) -> None:
+    """The lists write phenylbutazone, acepromazine, dipyrone, flunixin (names from memory)."""
+    assert normalise_substance(name) in list_substances(MEDICINES)
+    assert "no published figure is held" not in quote(name)[0].text
 
 
 @given(

@@ -27,6 +27,13 @@ ROUTES = {
     "ia": "intra-articular",
 }
 """Other words for the routes of the published lists."""
+SUBSTANCES = {
+    "bute": "phenylbutazone",
+    "acp": "acepromazine",
+    "metamizole": "dipyrone",
+    "flunixin meglumine": "flunixin",
+}
+"""What the stable calls a substance, beside its name in the lists (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -79,8 +86,18 @@ def normalise_route(route: str) -> str:
     return ROUTES.get(text, text)
 
 
+def normalise_substance(substance: str) -> str:
+    """A substance as the lists write it.
+
+    >>> normalise_substance("Bute"), normalise_substance(" flunixin  Meglumine ")
+    ('phenylbutazone', 'flunixin')
+    """
+    text = " ".join(substance.casefold().split())
+    return SUBSTANCES.get(text, text)
+
+
 def _quote(treatment: Treatment, medicines: RuleBook) -> list[Quote]:
-    wanted = " ".join(treatment.substance.casefold().split())
+    wanted = normalise_substance(treatment.substance)
     rules = [rule for rule in medicines.rules if rule.substance.casefold() == wanted]
     given = f"{treatment.substance}{_write_route(treatment.route)}"
     given += f", {treatment.dose}" if treatment.dose else ""
