@@ -15,7 +15,7 @@ from tripkit.crews import put_on_drivers
 from tripkit.driving import DEPART_HOUR, RULES, Timetable
 from tripkit.places import HOME, Place
 from tripkit.problem import Chance, Fleet, Window
-from tripkit.solver.season import Drive, Season
+from tripkit.solver.program import Drive, Season
 from tripkit.timetables import find_place, schedule_leg
 from tripkit.yard import Yard
 

@@ -22,8 +22,9 @@ from tripkit.scorecard import finish_circuit
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
 from tripkit.solver.paths import list_past
-from tripkit.solver.search import Found, Objective, Search, Watch
-from tripkit.solver.season import Season, Terms, build_season
+from tripkit.solver.program import Season, Terms
+from tripkit.solver.search import USED, Found, Objective, Outline, Search, Watch
+from tripkit.solver.season import build_season
 from tripkit.solver.spending import add_spending
 from tripkit.solver.towns import make_namer
 from tripkit.yard import Yard
@@ -46,7 +47,7 @@ WORKERS = 2
 SHARE_BEYOND = 1.5
 LEAST_SECONDS = 0.5
 SALVAGE_SECONDS = 5.0
-Trip = tuple[str, str, int]
+Chosen = frozenset[tuple[str, str, Window]]
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,7 @@ class _Job:
     lock: Lock
     began: float
     breaking: frozenset[str] = frozenset()
+    chosen: Chosen = frozenset()
     waiting: int = 0
 
     @property
@@ -184,10 +186,12 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
-    chosen: frozenset[tuple[str, str, Window]] | None = None
+    chosen: Chosen | None = None
 
 
-def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Season, Terms]:
+def _build(
+    job: _Job, wish: _Wish, breaking: frozenset[str] | None, *, outline: bool = False
+) -> tuple[Season, Terms]:
     problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
     if wish.only_bound:
         problem = replace(problem, chances=tuple(c for c in problem.chances if c.bound))
@@ -196,7 +200,11 @@ def _build(job: _Job, wish: _Wish, breaking: frozenset[str] | None) -> tuple[Sea
     budget = job.yard.costs.budget_cents if "budget" not in job.without else None
     counts = wish.spending or budget is not None
     season = build_season(
-        problem, extra_days=wish.extra_days, count_checks=counts, breaking=breaking
+        problem,
+        extra_days=wish.extra_days,
+        count_checks=counts,
+        breaking=breaking,
+        outline=outline,
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
@@ -213,9 +221,7 @@ def _worth(season: Season) -> Objective:
     return Objective(season.worth_terms(), True)
 
 
-def _narrow(
-    chances: tuple[Chance, ...], chosen: frozenset[tuple[str, str, Window]]
-) -> tuple[Chance, ...]:
+def _narrow(chances: tuple[Chance, ...], chosen: Chosen) -> tuple[Chance, ...]:
     """The chances with only the windows that were chosen before."""
     found = []
     for chance in chances:
@@ -285,39 +291,46 @@ def _search(
     *,
     tidy: bool = True,
 ) -> tuple[Season | None, Found]:
-    """The best plan; rules that seldom bind are written into the program when a plan breaks them.
+    """The best plan; breaks are written into the program of a horse when a plan lacks one.
 
-    A plan that is best without such a rule and keeps it all the same is best with it.
+    A plan that is best without such a rule and keeps it all the same is best with it. In a large
+    season the relaxation without breaks gives the bound, then all horses have them.
     """
-    breaking = job.breaking
-    cuts: list[tuple[Trip, Trip]] = []
+    breaking: frozenset[str] | None = job.breaking
     season: Season | None = None
     found = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
     for _ in range(REPAIRS):
         if watch.left < LEAST_SECONDS or job.stopped:
             break
         season, cost = _build(job, wish, breaking)
-        for pair in cuts:
-            _separate(season, pair)
+        outline: Outline | None = None
+        if not season.small:
+            lean, lean_cost = _build(job, wish, frozenset(), outline=True)
+            outline = Search(lean).outline(aim(lean, lean_cost), watch)
+            if outline.status == "none":
+                return lean, replace(found, status="none")
+            chosen = job.chosen | _list_chosen(lean, outline.values)
+            breaking = None
+            season, cost = _build(job, wish, breaking)
+            outline = replace(outline, used=_find_columns(season, chosen))
         objective = aim(season, cost)
         search = Search(season)
-        found = search.find_best(objective, watch)
+        found = search.find_best(objective, watch, outline)
         if found.status == "none" and wish.floor_of is not None and not wish.unlike:
             # Most worth keeps its own floor, so there is a plan unless days were added: asked
             # again without presolve, where solvers have been wrong before.
-            found = search.find_best(objective, watch, presolve=False)
+            found = search.find_best(objective, watch, outline, presolve=False)
         if found.status not in ("best", "feasible"):
             return season, found
-        restless = _find_restless(season, found.values) - breaking
-        if not restless:
+        restless = frozenset() if breaking is None else _find_restless(season, found.values)
+        if not restless - (breaking or frozenset()):
             if tidy:
                 values = search.polish(found, objective, _tidy_terms(season), watch)
                 found = replace(found, values=values)
-            crowded = _find_crowded_trips(season, found.values)
-            if not crowded:
-                return season, found
-            cuts += crowded
-        breaking |= restless
+            if wish == _Wish():
+                job.chosen = _list_chosen(season, found.values)
+            return season, found
+        breaking = (breaking or frozenset()) | restless
         if wish == _Wish():
             # Horses that most worth leaves without a break are likely to lack it later.
             job.breaking = breaking
@@ -334,11 +347,7 @@ def _salvage(
     """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
     if season is None or found.status not in ("best", "feasible"):
         return season, replace(found, status="unknown")
-    chosen = frozenset(
-        (chance.horse, chance.show, window)
-        for (chance, window), column in season.window_of.items()
-        if found.values[column] > 0.5
-    )
+    chosen = _list_chosen(season, found.values)
     small, cost = _build(job, replace(wish, chosen=chosen), None)
     objective = aim(small, cost)
     search = Search(small)
@@ -347,9 +356,24 @@ def _salvage(
     if part.status not in ("best", "feasible"):
         return small, replace(part, status="unknown", bound=found.bound)
     values = search.polish(part, objective, _tidy_terms(small), watch)
-    if _find_crowded_trips(small, values):
-        return small, replace(part, status="unknown", bound=found.bound)
     return small, replace(part, status="feasible", bound=found.bound, values=values)
+
+
+def _list_chosen(season: Season, values: np.ndarray) -> Chosen:
+    """The windows that a plan, or a mixture of plans, uses."""
+    return frozenset(
+        (chance.horse, chance.show, window)
+        for (chance, window), column in season.window_of.items()
+        if values[column] > USED
+    )
+
+
+def _find_columns(season: Season, chosen: Chosen) -> frozenset[int]:
+    return frozenset(
+        column
+        for (chance, window), column in season.window_of.items()
+        if (chance.horse, chance.show, window) in chosen
+    )
 
 
 def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
@@ -369,43 +393,6 @@ def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
         if any(last >= min(planned)[0] for _, last in breaches):
             found.add(name)
     return frozenset(found)
-
-
-def _find_crowded_trips(season: Season, values: np.ndarray) -> list[tuple[Trip, Trip]]:
-    """Pairs of a drive home and the next drive out that leave no whole day at home between."""
-    if "one-place" in season.problem.without:
-        return []
-    comes: dict[str, list[tuple[int, str, int]]] = {}
-    goes: dict[str, list[tuple[int, str, int]]] = {}
-    for (chance, drive), column in season.rides_of.items():
-        if values[column] < 0.5:
-            continue
-        if drive.end == HOME:
-            entry = (season.arrival_of(drive), chance.show, drive.depart)
-            comes.setdefault(chance.horse, []).append(entry)
-        elif drive.start == HOME:
-            goes.setdefault(chance.horse, []).append((drive.depart, chance.show, drive.depart))
-    crowded = []
-    for horse, returns in comes.items():
-        starts = sorted(goes.get(horse, []))
-        for i, (arrive, show, day) in enumerate(sorted(returns)):
-            if i + 1 < len(starts) and starts[i + 1][0] < arrive + 2:
-                crowded.append(((horse, show, day), (horse, *starts[i + 1][1:])))
-    return crowded
-
-
-def _separate(season: Season, pair: tuple[Trip, Trip]) -> None:
-    (horse, home_from, leaves), (_, out_to, departs) = pair
-    columns = [
-        (column, 1.0)
-        for (chance, drive), column in season.rides_of.items()
-        if chance.horse == horse
-        and (
-            (chance.show == home_from and drive.end == HOME and drive.depart == leaves)
-            or (chance.show == out_to and drive.start == HOME and drive.depart == departs)
-        )
-    ]
-    season.mip.add_row(columns, 0.0, 1.0)
 
 
 def _finish(
@@ -535,8 +522,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         if watch.left < LEAST_SECONDS:
             return False
         season, _ = _build(job, _Wish(extra_days=extra), frozenset())
-        relaxed = Search(season).relax(_worth(season), watch)
-        return relaxed.feasible and relaxed.bound * _worth(season).unit >= need - 1e-3
+        outline = Search(season).outline(_worth(season), watch)
+        return outline.status != "none" and outline.bound >= need - 1e-3
 
     low = max(0, most.totals.spare_days or 0)
     high = low

@@ -108,7 +108,9 @@ class Freedom:
     begin: int
 
 
-def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[State, Freedom]]:
+def find_start(
+    problem: Problem, horse: Horse, extra_days: int, count_cap: bool = True
+) -> list[tuple[State, Freedom]]:
     """The states in which a horse begins and from when it may go, as its history leaves it."""
     limits = horse.limits
     past = list_past(problem, horse)
@@ -124,7 +126,7 @@ def find_start(problem: Problem, horse: Horse, extra_days: int) -> list[tuple[St
     recent: int | None = None
     firsts = [outing.first_day.toordinal() for outing in past]
     limit = limits.shows_per_30_days
-    if "cap" not in problem.without and limit <= LOOK_BACK:
+    if "cap" not in problem.without and limit <= LOOK_BACK and (count_cap or limit == 1):
         recent = firsts[-1] if limit == LOOK_BACK else None
         if len(firsts) >= limit:
             begin = max(begin, firsts[-limit] + CAP_WINDOW_DAYS)
@@ -149,14 +151,17 @@ def build_horse_graph(
     extra_days: int = 0,
     count_checks: bool = False,
     count_runs: bool = True,
+    count_cap: bool = True,
 ) -> HorseGraph:
     """The graph of a horse's possible seasons, from its history to the end of the season.
 
     `extra_days` asks for so many clear days more than `recovery` does. With `count_checks` arcs
     bear a `Check` mark for each vet check that the season asks for. Without `count_runs` the
-    break between runs of outings is not kept.
+    break between runs of outings is not kept. Without `count_cap` a cap of two is not kept.
     """
-    builder = _GraphBuilder(problem, horse, chances, extra_days, count_checks, count_runs)
+    builder = _GraphBuilder(
+        problem, horse, chances, extra_days, count_checks, count_runs, count_cap
+    )
     return builder.build()
 
 
@@ -169,6 +174,7 @@ class _GraphBuilder:
         extra_days: int,
         count_checks: bool,
         count_runs: bool,
+        count_cap: bool,
     ) -> None:
         self.problem, self.horse = problem, horse
         self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
@@ -177,7 +183,8 @@ class _GraphBuilder:
         self.further: dict[int, int] = {}
         self.by_end = sorted((w for c in chances for w in c.windows), key=lambda w: w.last)
         self.count_runs = count_runs and "break" not in problem.without and self._may_need_break()
-        self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK
+        self.count_cap = count_cap
+        self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK and count_cap
         self.passed_on: set[tuple[Location, State]] = set()
         self.visits: dict[Visit, int] = {}
         self.numbers: dict[object, int] = {"source": 0}
@@ -194,7 +201,7 @@ class _GraphBuilder:
 
     def build(self) -> HorseGraph:
         """Walks through the windows in date order, then joins the days of each location."""
-        starts = find_start(self.problem, self.horse, self.extra_days)
+        starts = find_start(self.problem, self.horse, self.extra_days, self.count_cap)
         if not self.count_runs:
             starts = [(State(recent=starts[0][0].recent), starts[0][1])]
         for state, freedom in starts:
@@ -344,6 +351,8 @@ class _GraphBuilder:
             return visit.window.first
         if self.cap == 1:
             return visit.window.first + CAP_WINDOW_DAYS
+        if not self.looks_back:
+            return visit.window.first
         recent = visit.state.recent
         return visit.window.first if recent is None else recent + CAP_WINDOW_DAYS
 

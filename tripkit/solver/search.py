@@ -1,35 +1,37 @@
 """The search for the best season under one objective, with the bound that proves it.
 
-A season with few arcs is solved as it stands. A larger one in three steps:
+A season with few windows is solved as it stands. A larger one in steps:
 
-1. The relaxation over whole seasons gives a bound, prices, and seasons worth mixing.
-2. The program over those seasons alone gives a good plan.
-3. Arcs through which no season can be better than that plan are left out (their price says so);
-   the exact program over the arcs that are left is asked for something better. Its answer is
-   the best plan, or the proof that there is none.
+1. The relaxation gives a bound, and says which windows are worth mixing.
+2. The program over those windows alone, and over those of a plan known before, gives a plan.
+3. Neighbours of the plan: the windows of some horses, or of some weeks, are free again while the
+   others stay as they are, until none of them brings anything better.
+4. The exact program goes on from the best plan, until it is proved or time is over.
 """
 
 from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from itertools import cycle
 from math import gcd
 
 import numpy as np
 
 from tripkit.solver.mip import INFINITY, Mip, Solution
-from tripkit.solver.paths import Enter
-from tripkit.solver.pricing import Pricer, Relaxation, relax
-from tripkit.solver.season import Season, Terms
+from tripkit.solver.program import Season, Terms
 
-FEW_ARCS = 20_000
-RELAX_SHARE = 0.4
-QUICK_SHARE = 0.75
-QUICK_GAP = 0.01
+RELAX_SHARE = 0.5
+QUICK_SHARE = 0.5
+NEAR_SHARE = 0.6
+ONE_NEAR_SHARE = 0.25
+QUICK_GAP = 0.001
+SLICE_DAYS, SLICE_STEP_DAYS = 35, 18
+GROUP = 4
+USED = 1e-6
 LARGEST = 1e15
-Seasons = Mapping[str, list[tuple[int, ...]]]
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,19 @@ class Found:
     seconds: float
 
 
+@dataclass(frozen=True)
+class Outline:
+    """What the relaxation says of a season: its bound, and the windows that it mixes.
+
+    `status` as `Solution`; `used` are columns of windows, in the program that is to be solved.
+    """
+
+    status: str
+    bound: float
+    values: np.ndarray
+    used: frozenset[int] = frozenset()
+
+
 @dataclass
 class Watch:
     """The time a search may take, and who listens to it."""
@@ -88,75 +103,97 @@ class Watch:
 
 
 class Search:
-    """One season's program with its pricers, for any number of objectives."""
+    """One season's program, for any number of objectives."""
 
     def __init__(self, season: Season) -> None:
         self.season = season
         self.presolve = True
-        self.pricers = {
-            horse: Pricer(graph, season.mark_rows) for horse, graph in season.graphs.items()
-        }
+        self.mip = _add_arcs(season)
 
-    def relax(self, objective: Objective, watch: Watch) -> Relaxation:
-        """The relaxation of the season under an objective, in units of it."""
+    def outline(self, objective: Objective, watch: Watch) -> Outline:
+        """The relaxation of the season under an objective."""
         self._aim(objective)
-        return relax(
-            self.season.mip,
-            self.pricers,
-            self.season.soft_rows,
+        solved = self.mip.solve(
             seconds=watch.left * RELAX_SHARE,
+            relaxed=True,
+            presolve=self.presolve,
             should_stop=watch.should_stop,
         )
+        if solved.status != "best":
+            nothing = np.zeros(len(self.mip.lower))
+            return Outline(solved.status, _limit(objective), nothing)
+        bound = self._round_bound(solved.objective * objective.unit, objective)
+        watch.say("bound", None, bound)
+        return Outline("best", bound, solved.values)
 
     def find_best(
         self,
         objective: Objective,
         watch: Watch,
+        outline: Outline | None = None,
         *,
         presolve: bool = True,
     ) -> Found:
-        """The best season under an objective, or why there is none."""
+        """The best season under an objective, or why there is none.
+
+        With an outline a plan is looked for over the windows it names first.
+        """
         self.presolve = presolve
-        if sum(len(graph.tails) for graph in self.season.graphs.values()) <= FEW_ARCS:
-            return self._solve_directly(objective, watch)
-        relaxed = self.relax(objective, watch)
-        sign = 1.0 if objective.maximise else -1.0
-        unit = objective.unit
-        bound = self._round_bound(relaxed.bound * unit, objective)
-        if not relaxed.feasible:
-            return Found("none", float("nan"), float("nan"), np.zeros(0), watch.passed)
-        watch.say("bound", None, bound)
-        quick = self._solve(
-            self._write_seasons(relaxed.seasons),
-            objective,
-            watch,
-            watch.left * QUICK_SHARE,
-            relative_gap=QUICK_GAP,
-        )
-        best = self._keep(quick)
-        reached = None if best is None else objective.measure(best)
-        watch.say("plan", reached, bound)
-        done = reached is not None and sign * (bound - reached) < unit / 2
-        if done and best is not None and reached is not None:
-            return Found("best", reached, reached, best, watch.passed)
-        exact = self._write_arcs(objective, relaxed, reached)
-        if reached is not None:
-            target = (reached + sign * unit) / unit
-            scaled = [(c, v / unit) for c, v in objective.terms.items()]
-            slack = 1e-6 * max(1.0, abs(target))
-            low = target - slack if objective.maximise else -INFINITY
-            high = INFINITY if objective.maximise else target + slack
-            exact.add_row(scaled, low, high)
-        last = self._solve(exact, objective, watch, watch.left)
+        best: np.ndarray | None = None
+        bound = _limit(objective) if outline is None else outline.bound
+        if outline is not None:
+            best = self._find_near(objective, watch, outline)
+            if best is not None and self._is_reached(objective, best, bound):
+                reached = objective.measure(best)
+                return Found("best", reached, reached, best, watch.passed)
+        last = self._solve(objective, watch, watch.left, start=best)
         return self._conclude(objective, watch, last, best, bound)
 
-    def _solve_directly(self, objective: Objective, watch: Watch) -> Found:
-        """The exact program over all arcs."""
-        kept = {horse: np.arange(len(graph.tails)) for horse, graph in self.season.graphs.items()}
-        last = self._solve(self._add_arcs(kept), objective, watch, watch.left)
-        # No season can be worth more than everything at once, or less than nothing.
-        far = sum(max(0.0, v) for v in objective.terms.values()) if objective.maximise else 0.0
-        return self._conclude(objective, watch, last, None, far)
+    def _find_near(self, objective: Objective, watch: Watch, outline: Outline) -> np.ndarray | None:
+        """A plan over the windows of an outline, bettered by freeing others in turn."""
+        bound, used = outline.bound, outline.used | self._list_held()
+        quick = self._solve(objective, watch, watch.left * QUICK_SHARE, used, QUICK_GAP)
+        best = self._keep(quick)
+        if best is None:
+            return None
+        watch.say("plan", objective.measure(best), bound)
+        until = watch.passed + watch.left * NEAR_SHARE
+        neighbours = list(_list_neighbours(self.season))
+        idle = 0
+        for free in cycle(neighbours):
+            seconds = min(until - watch.passed, watch.left * ONE_NEAR_SHARE)
+            stopped = watch.should_stop is not None and watch.should_stop()
+            done = idle == len(neighbours) or self._is_reached(objective, best, bound)
+            if seconds <= 0 or stopped or done:
+                break
+            usable = used | self._list_used(best) | free
+            kept = self._keep(self._solve(objective, watch, seconds, usable, QUICK_GAP, best))
+            idle += 1
+            if kept is not None and self._is_better(objective, kept, best):
+                best, idle = kept, 0
+                watch.say("plan", objective.measure(best), bound)
+        return best
+
+    def _list_used(self, values: np.ndarray) -> frozenset[int]:
+        """The windows that a plan, or a mixture of plans, uses."""
+        columns = self.season.window_of.values()
+        return frozenset(column for column in columns if values[column] > USED)
+
+    def _list_held(self) -> frozenset[int]:
+        """The windows of shows that every plan must keep."""
+        held = self.season.problem.yard.held
+        return frozenset(
+            column
+            for (chance, _), column in self.season.window_of.items()
+            if chance.bound or (chance.horse, chance.show) in held
+        )
+
+    def _is_reached(self, objective: Objective, values: np.ndarray, bound: float) -> bool:
+        return abs(bound - objective.measure(values)) < objective.unit / 2
+
+    def _is_better(self, objective: Objective, new: np.ndarray, old: np.ndarray) -> bool:
+        gain = objective.measure(new) - objective.measure(old)
+        return (gain if objective.maximise else -gain) > objective.unit / 2
 
     def _conclude(
         self,
@@ -166,18 +203,15 @@ class Search:
         best: np.ndarray | None,
         bound: float,
     ) -> Found:
-        """What the last answer of the solver and the best plan before it say together.
-
-        The last program asked for something better than `best`, so that its "none" is the
-        proof of it.
-        """
+        """What the last answer of the solver and the best plan before it say together."""
         better = self._keep(last)
-        best = best if better is None else better
+        if better is not None and (best is None or self._is_better(objective, better, best)):
+            best = better
         if best is None:
             status = "none" if last.status == "none" else "unknown"
             return Found(status, float("nan"), bound, np.zeros(0), watch.passed)
         reached = objective.measure(best)
-        if last.status in ("best", "none"):
+        if last.status == "best":
             watch.say("proof", reached, reached)
             return Found("best", reached, reached, best, watch.passed)
         if np.isfinite(last.bound):
@@ -188,13 +222,11 @@ class Search:
 
     def polish(self, found: Found, objective: Objective, tidy: Terms, watch: Watch) -> np.ndarray:
         """The same outings and classes, the objective kept, with the least of `tidy`."""
-        season = self.season
-        mip = self._write_arcs_of(found.values)
-        for column in (*season.window_of.values(), *season.choice_of.values()):
+        season, mip = self.season, self.mip.copy()
+        chosen = (season.window_of, season.choice_of, season.rider_of)
+        for column in (c for columns in chosen for c in columns.values()):
             value = float(found.values[column] > 0.5)
             mip.lower[column] = mip.upper[column] = value
-        for column in season.rider_of.values():
-            mip.lower[column] = mip.upper[column] = float(found.values[column] > 0.5)
         slack = objective.unit / 2
         low = found.objective - slack if objective.maximise else -INFINITY
         high = INFINITY if objective.maximise else found.objective + slack
@@ -209,7 +241,7 @@ class Search:
 
     def _aim(self, objective: Objective) -> None:
         unit = objective.unit
-        self.season.mip.set_objective(
+        self.mip.set_objective(
             {c: v / unit for c, v in objective.terms.items()}, maximise=objective.maximise
         )
 
@@ -222,17 +254,16 @@ class Search:
 
     def _solve(
         self,
-        mip: Mip,
         objective: Objective,
         watch: Watch,
         seconds: float,
+        usable: Collection[int] | None = None,
         relative_gap: float = 0.0,
+        start: np.ndarray | None = None,
     ) -> Solution:
+        """The program, where `usable` is given over those windows only."""
         unit = objective.unit
-        mip.set_objective(
-            {c: v / unit for c, v in objective.terms.items()}, maximise=objective.maximise
-        )
-
+        self._aim(objective)
         heard: list[tuple[float, float]] = []
 
         def hear(reached: float, bound: float) -> None:
@@ -245,87 +276,54 @@ class Search:
             ]
             watch.say("proof", known[0], known[1])
 
-        return mip.solve(
+        windows = self.season.window_of.values()
+        return self.mip.solve(
             seconds=seconds,
             absolute_gap=0.99,
             relative_gap=relative_gap,
             presolve=self.presolve,
-            report=hear if watch.report is not None else None,
+            closed=() if usable is None else [c for c in windows if c not in usable],
+            start=start,
+            # A part of the program bounds nothing but itself.
+            report=hear if watch.report is not None and usable is None else None,
             should_stop=watch.should_stop,
         )
 
     def _keep(self, solution: Solution) -> np.ndarray | None:
-        if solution.status not in ("best", "feasible"):
-            return None
-        return solution.values[: len(self.season.mip.lower)]
+        return solution.values if solution.status in ("best", "feasible") else None
 
-    def _write_seasons(self, seasons: Seasons) -> Mip:
-        """The program in which each horse has one of the known seasons."""
-        mip = self.season.mip.copy()
-        entries: list[tuple[int, int, float]] = []
-        for horse, paths in seasons.items():
-            columns = []
-            for path in paths:
-                column = mip.add_variable()
-                columns.append((column, 1.0))
-                counts = self.pricers[horse].count_marks(path)
-                entries += [(row, column, -count) for row, count in counts.items()]
-            mip.add_row(columns, 1.0, 1.0)
-        mip.insert(entries)
-        return mip
 
-    def _write_arcs(self, objective: Objective, relaxed: Relaxation, reached: float | None) -> Mip:
-        """The exact program over the arcs that a better season could use."""
-        sign = 1.0 if objective.maximise else -1.0
-        unit = objective.unit
-        prices = np.zeros(len(self.season.mip.row_lower))
-        for mark, price in relaxed.prices.items():
-            prices[self.season.mark_rows[mark]] = sign * price
-        kept = {}
-        for horse, pricer in self.pricers.items():
-            through = pricer.measure_arcs(pricer.price_arcs(prices))
-            if reached is None:
-                kept[horse] = np.flatnonzero(np.isfinite(through))
-                continue
-            lost = relaxed.best[horse] - through
-            allowed = sign * (relaxed.bound - reached / unit) - 1.0 + 1e-4
-            kept[horse] = np.flatnonzero(lost <= allowed)
-        return self._add_arcs(kept)
+def _limit(objective: Objective) -> float:
+    """No season can be worth more than everything at once, or less than nothing."""
+    return sum(max(0.0, v) for v in objective.terms.values()) if objective.maximise else 0.0
 
-    def _write_arcs_of(self, values: np.ndarray) -> Mip:
-        """The exact program over the arcs of the windows that a solution chose."""
-        chosen = {
-            mark
-            for mark, column in self.season.enter_of.items()
-            if values[self.season.window_of[mark.chance, mark.window]] > 0.5
-        }
-        kept = {}
-        for horse, graph in self.season.graphs.items():
-            kept[horse] = np.array(
-                [
-                    i
-                    for i, marks in enumerate(graph.marks)
-                    if all(mark in chosen or not isinstance(mark, Enter) for mark in marks)
-                ],
-                dtype=np.int64,
-            )
-        return self._add_arcs(kept)
 
-    def _add_arcs(self, kept: Mapping[str, np.ndarray]) -> Mip:
-        mip = self.season.mip.copy()
-        entries: list[tuple[int, int, float]] = []
-        for horse, arcs in kept.items():
-            graph, pricer = self.season.graphs[horse], self.pricers[horse]
-            balance: dict[int, list[tuple[int, float]]] = defaultdict(list)
-            for i in arcs.tolist():
-                column = mip.add_variable()
-                balance[graph.tails[i]].append((column, -1.0))
-                balance[graph.heads[i]].append((column, 1.0))
-                entries += [
-                    (row, column, -count) for row, count in pricer.count_marks((i,)).items()
-                ]
-            for node, terms in balance.items():
-                supply = -1.0 if node == 0 else 1.0 if node == graph.sink else 0.0
-                mip.add_row(terms, supply, supply)
-        mip.insert(entries)
-        return mip
+def _list_neighbours(season: Season) -> Iterator[frozenset[int]]:
+    """Windows that are freed together: first those of some weeks, then those of some horses."""
+    first, last = season.problem.first, season.problem.last
+    for day in range(first, last + 1, SLICE_STEP_DAYS):
+        yield frozenset(
+            c for (_, w), c in season.window_of.items() if day <= w.first < day + SLICE_DAYS
+        )
+    horses = list(season.graphs)
+    for i in range(0, len(horses), GROUP):
+        some = horses[i : i + GROUP]
+        yield frozenset(c for (chance, _), c in season.window_of.items() if chance.horse in some)
+
+
+def _add_arcs(season: Season) -> Mip:
+    """The exact program: the season's, and each horse's path through its graph arc by arc."""
+    mip = season.mip.copy()
+    entries: list[tuple[int, int, float]] = []
+    for graph in season.graphs.values():
+        balance: dict[int, list[tuple[int, float]]] = defaultdict(list)
+        for tail, head, marks in zip(graph.tails, graph.heads, graph.marks, strict=True):
+            column = mip.add_variable()
+            balance[tail].append((column, -1.0))
+            balance[head].append((column, 1.0))
+            entries += [(season.mark_rows[mark], column, -1.0) for mark in marks]
+        for node, terms in balance.items():
+            supply = -1.0 if node == 0 else 1.0 if node == graph.sink else 0.0
+            mip.add_row(terms, supply, supply)
+    mip.insert(entries)
+    return mip

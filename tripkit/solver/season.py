@@ -8,16 +8,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
 
 from tripkit.errors import BadValue
 from tripkit.horses import Aim
 from tripkit.places import HOME
 from tripkit.problem import (
     DAYS_OUTSIDE_SEASON,
-    WORTH_SCALE,
     Chance,
-    Choice,
     Fleet,
     Pace,
     Problem,
@@ -25,7 +22,7 @@ from tripkit.problem import (
     Window,
 )
 from tripkit.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
-from tripkit.solver.mip import INFINITY, Mip
+from tripkit.solver.mip import INFINITY
 from tripkit.solver.paths import (
     AT_HOME,
     LOOK_BACK,
@@ -34,67 +31,16 @@ from tripkit.solver.paths import (
     HorseGraph,
     Leave,
     Location,
-    Mark,
     build_horse_graph,
     find_earliest_arrival,
     find_latest_arrival,
     find_latest_leave,
 )
+from tripkit.solver.program import Drive, Season
+from tripkit.solver.riding import choose_riders, keep_riders_in_one_place
 
-Terms = dict[int, float]
 EMPTY_RUN_HOURS = 2.0
-
-
-@dataclass(frozen=True)
-class Drive:
-    """One possible leg of a fleet: from one place key to another, leaving on a day."""
-
-    start: str
-    end: str
-    depart: int
-    pace: Pace
-
-
-@dataclass
-class Season:
-    """The program and the columns of everything in it, by the user's own words."""
-
-    problem: Problem
-    mip: Mip = field(default_factory=Mip)
-    graphs: dict[str, HorseGraph] = field(default_factory=dict)
-    mark_rows: dict[Mark, int] = field(default_factory=dict)
-    enter_of: dict[Enter, int] = field(default_factory=dict)
-    leave_of: dict[Leave, int] = field(default_factory=dict)
-    check_of: dict[str, int] = field(default_factory=dict)
-    window_of: dict[tuple[Chance, Window], int] = field(default_factory=dict)
-    choice_of: dict[tuple[Chance, Choice], int] = field(default_factory=dict)
-    rides_of: dict[tuple[Chance, Drive], int] = field(default_factory=dict)
-    legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
-    rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
-    aim_of: dict[Aim, int] = field(default_factory=dict)
-    soft_rows: dict[int, float] = field(default_factory=dict)
-
-    def ride_for(self, drive: Drive) -> Ride:
-        """The drive's km, hours and days."""
-        ride = self.problem.find_ride(drive.start, drive.end, drive.pace)
-        if ride is None:
-            raise BadValue(f"no road from {drive.start} to {drive.end}")
-        return ride
-
-    def arrival_of(self, drive: Drive) -> int:
-        """The day on which a drive arrives."""
-        return drive.depart + self.ride_for(drive).days - 1
-
-    def attends(self, chance: Chance) -> Terms:
-        """The columns that sum to one where the horse goes to the show."""
-        return {self.window_of[chance, window]: 1.0 for window in chance.windows}
-
-    def worth_terms(self) -> Terms:
-        """The worth of a circuit: its classes and the aims it meets."""
-        terms = {column: float(key[1].worth) for key, column in self.choice_of.items()}
-        for aim, column in self.aim_of.items():
-            terms[column] = terms.get(column, 0.0) + float(aim.importance) * WORTH_SCALE
-        return terms
+DAYS_AT_HOME = 1
 
 
 def build_season(
@@ -103,11 +49,13 @@ def build_season(
     extra_days: int = 0,
     count_checks: bool = False,
     breaking: Collection[str] | None = None,
+    outline: bool = False,
 ) -> Season:
     """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`.
 
-    `breaking` are the horses whose breaks are kept, None for all: a program that leaves some
-    out is smaller, and its bound still holds.
+    `breaking` are the horses whose breaks are kept, None for all. With `outline` days at home
+    between two trips are left out. A program that leaves something out is smaller, and its bound
+    still holds.
     """
     season = Season(problem)
     for horse in problem.yard.horses:
@@ -121,6 +69,7 @@ def build_season(
             extra_days=extra_days,
             count_checks=count_checks,
             count_runs=breaking is None or horse.horse in breaking,
+            count_cap=season.small,
         )
         season.graphs[horse.horse] = graph
         _mark_path(season, graph)
@@ -128,10 +77,12 @@ def build_season(
             _choose_window(season, chance)
             _choose_classes(season, chance)
     _add_horse_rides(season)
+    if not outline:
+        _keep_days_at_home(season)
     _add_vehicle_flows(season)
     _carry_horses(season)
-    _choose_riders(season)
-    _keep_riders_in_one_place(season)
+    choose_riders(season)
+    keep_riders_in_one_place(season)
     _cap_outings(season)
     _keep_fit_up(season)
     _keep_places(season)
@@ -203,7 +154,16 @@ def _choose_classes(season: Season, chance: Chance) -> None:
                     INFINITY,
                 )
         if len(columns) > horse.starts_per_day and not free:
-            mip.add_row([(c, 1.0) for c in columns], 0.0, float(horse.starts_per_day))
+            there = [w for w in chance.windows if w.first <= day <= w.last]
+            most = float(horse.starts_per_day)
+            mip.add_row(
+                [
+                    *((c, 1.0) for c in columns),
+                    *((season.window_of[chance, w], -most) for w in there),
+                ],
+                -INFINITY,
+                0.0,
+            )
     everything = [c for columns in by_day.values() for c in columns]
     if len(everything) > horse.starts_per_show and not free:
         mip.add_row(
@@ -339,6 +299,25 @@ def _bound_leaves(season: Season, chance: Chance) -> None:
             season.mip.add_row([*late, *free], -INFINITY, 0.0)
 
 
+def _keep_days_at_home(season: Season) -> None:
+    """A horse is on one trip at a time, and has a whole day at home between two trips."""
+    if "one-place" in season.problem.without:
+        return
+    moves: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(lambda: defaultdict(list))
+    for (chance, drive), column in season.rides_of.items():
+        if drive.start == HOME:
+            moves[chance.horse][drive.depart].append((column, -1.0))
+        if drive.end == HOME:
+            again = season.arrival_of(drive) + 1 + DAYS_AT_HOME
+            moves[chance.horse][again].append((column, 1.0))
+    for days in moves.values():
+        away: int | None = None
+        for day in sorted(days):
+            before = [] if away is None else [(away, -1.0)]
+            away = season.mip.add_variable()
+            season.mip.add_row([(away, 1.0), *before, *days[day]], 0.0, 0.0)
+
+
 def _is_away(problem: Problem, who: str, first: int, last: int) -> bool:
     if "window" in problem.without:
         return False
@@ -450,100 +429,17 @@ def _carry_horses(season: Season) -> None:
             )
 
 
-def _choose_riders(season: Season) -> None:
-    """A horse that names a rider is ridden by that rider only, else by one who fits."""
-    for chance in season.problem.chances:
-        horse = season.problem.yard.horse_by_name[chance.horse]
-        names = sorted(frozenset().union(*(c.riders for c in chance.choices)))
-        if horse.rider:
-            continue
-        for name in names:
-            season.rider_of[chance, name] = season.mip.add_variable(integer=True)
-        season.mip.add_row(
-            [
-                *((season.rider_of[chance, name], 1.0) for name in names),
-                *((w, -1.0) for w in season.attends(chance)),
-            ],
-            0.0,
-            0.0,
-        )
-        for choice in chance.choices:
-            season.mip.add_row(
-                [
-                    (season.choice_of[chance, choice], 1.0),
-                    *((season.rider_of[chance, name], -1.0) for name in sorted(choice.riders)),
-                ],
-                -INFINITY,
-                0.0,
-            )
-
-
-def _keep_riders_in_one_place(season: Season) -> None:
-    """A rider is at one place on one day, has time to drive, and rides so many at a show."""
-    problem, mip = season.problem, season.mip
-    if "rider" in problem.without:
-        return
-    for rider in problem.yard.riders.values():
-        present: dict[tuple[int, str], int] = {}
-        for (chance, choice), column in season.choice_of.items():
-            horse = problem.yard.horse_by_name[chance.horse]
-            key = (choice.day, chance.place_key)
-            if horse.rider == rider.person:
-                there = present.setdefault(key, mip.add_variable())
-                mip.add_row([(column, 1.0), (there, -1.0)], -INFINITY, 0.0)
-            elif not horse.rider and rider.person in choice.riders:
-                there = present.setdefault(key, mip.add_variable())
-                rides = season.rider_of[chance, rider.person]
-                mip.add_row([(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0)
-        _separate_days(season, present)
-        _limit_horses(season, rider.person, rider.horses_per_show)
-
-
-def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> None:
-    by_day: dict[int, list[tuple[str, int]]] = defaultdict(list)
-    for (day, place), column in sorted(present.items()):
-        by_day[day].append((place, column))
-    longest = max(
-        (season.problem.count_rider_gap(a, b) for _, a in present for _, b in present),
-        default=0,
-    )
-    for day, there in by_day.items():
-        if len(there) > 1:
-            season.mip.add_row([(c, 1.0) for _, c in there], 0.0, 1.0)
-        for gap in range(longest):
-            for place, column in there:
-                later = [
-                    c
-                    for other, c in by_day.get(day + gap + 1, ())
-                    if other != place and season.problem.count_rider_gap(place, other) > gap
-                ]
-                if later:
-                    season.mip.add_row([(column, 1.0), *((c, 1.0) for c in later)], 0.0, 1.0)
-
-
-def _limit_horses(season: Season, rider: str, limit: int) -> None:
-    by_show: dict[str, list[int]] = defaultdict(list)
-    for chance in season.problem.chances:
-        if season.problem.yard.horse_by_name[chance.horse].rider == rider:
-            by_show[chance.show] += season.attends(chance)
-        elif (chance, rider) in season.rider_of:
-            by_show[chance.show].append(season.rider_of[chance, rider])
-    for columns in by_show.values():
-        if columns:
-            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(limit))
-
-
 def _cap_outings(season: Season) -> None:
     """Of one more outings than the cap in date order, the last begins 30 days after the first.
 
-    A cap of one or two is kept by the horse's path; a higher one stands here as rows.
+    A cap of one is kept by the horse's path, in a small season one of two as well.
     """
     problem = season.problem
     if "cap" in problem.without:
         return
     for horse in problem.yard.horses:
         limit = horse.limits.shows_per_30_days
-        if limit <= LOOK_BACK:
+        if limit == 1 or (limit == LOOK_BACK and season.small):
             continue
         past = [
             o.first_day.toordinal()

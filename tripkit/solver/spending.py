@@ -13,7 +13,7 @@ from collections import defaultdict
 from tripkit.places import HOME
 from tripkit.problem import Chance, price_ride
 from tripkit.solver.mip import INFINITY
-from tripkit.solver.season import Season, Terms
+from tripkit.solver.program import Season, Terms
 
 HORSES_PER_GROOM = 4
 

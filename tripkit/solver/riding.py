@@ -1,0 +1,92 @@
+"""Who rides: a rider of the horse's own or one who fits, at one place on one day."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from tripkit.solver.mip import INFINITY
+from tripkit.solver.program import Season
+
+
+def choose_riders(season: Season) -> None:
+    """A horse that names a rider is ridden by that rider only, else by one who fits."""
+    for chance in season.problem.chances:
+        horse = season.problem.yard.horse_by_name[chance.horse]
+        names = sorted(frozenset().union(*(c.riders for c in chance.choices)))
+        if horse.rider:
+            continue
+        for name in names:
+            season.rider_of[chance, name] = season.mip.add_variable(integer=True)
+        season.mip.add_row(
+            [
+                *((season.rider_of[chance, name], 1.0) for name in names),
+                *((w, -1.0) for w in season.attends(chance)),
+            ],
+            0.0,
+            0.0,
+        )
+        for choice in chance.choices:
+            season.mip.add_row(
+                [
+                    (season.choice_of[chance, choice], 1.0),
+                    *((season.rider_of[chance, name], -1.0) for name in sorted(choice.riders)),
+                ],
+                -INFINITY,
+                0.0,
+            )
+
+
+def keep_riders_in_one_place(season: Season) -> None:
+    """A rider is at one place on one day, has time to drive, and rides so many at a show."""
+    problem, mip = season.problem, season.mip
+    if "rider" in problem.without:
+        return
+    for rider in problem.yard.riders.values():
+        present: dict[tuple[int, str], int] = {}
+        for (chance, choice), column in season.choice_of.items():
+            horse = problem.yard.horse_by_name[chance.horse]
+            key = (choice.day, chance.place_key)
+            if horse.rider == rider.person:
+                there = present.setdefault(key, mip.add_variable())
+                mip.add_row([(column, 1.0), (there, -1.0)], -INFINITY, 0.0)
+            elif not horse.rider and rider.person in choice.riders:
+                there = present.setdefault(key, mip.add_variable())
+                rides = season.rider_of[chance, rider.person]
+                mip.add_row([(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0)
+        _separate_days(season, present)
+        _limit_horses(season, rider.person, rider.horses_per_show)
+
+
+def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> None:
+    by_day: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for (day, place), column in sorted(present.items()):
+        by_day[day].append((place, column))
+    longest = max(
+        (season.problem.count_rider_gap(a, b) for _, a in present for _, b in present),
+        default=0,
+    )
+    for day, there in by_day.items():
+        if len(there) > 1:
+            season.mip.add_row([(c, 1.0) for _, c in there], 0.0, 1.0)
+        for gap in range(longest):
+            for place, column in there:
+                later = [
+                    c
+                    for other, c in by_day.get(day + gap + 1, ())
+                    if other != place and season.problem.count_rider_gap(place, other) > gap
+                ]
+                if later:
+                    season.mip.add_row([(column, 1.0), *((c, 1.0) for c in later)], 0.0, 1.0)
+
+
+def _limit_horses(season: Season, rider: str, limit: int) -> None:
+    by_show: dict[str, list[int]] = defaultdict(list)
+    for chance in season.problem.chances:
+        if season.problem.yard.horse_by_name[chance.horse].rider == rider:
+            by_show[chance.show] += season.attends(chance)
+        elif (chance, rider) in season.rider_of:
+            by_show[chance.show].append(season.rider_of[chance, rider])
+    for columns in by_show.values():
+        if columns:
+            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(limit))
