@@ -16,14 +16,16 @@ import numpy as np
 from tripkit.circuit import Circuit, Outing
 from tripkit.errors import BadValue
 from tripkit.places import HOME
-from tripkit.problem import RULE_IDS, WORTH_SCALE, Chance, Window, build_problem
+from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem
 from tripkit.recovery import find_break_breaches
 from tripkit.scorecard import finish_circuit
+from tripkit.solver.cores import list_stays, search_cores
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
 from tripkit.solver.paths import list_past
-from tripkit.solver.program import Season, Terms
-from tripkit.solver.search import USED, Found, Objective, Outline, Search, Watch
+from tripkit.solver.prices import Stay
+from tripkit.solver.program import Season, Terms, can_break, is_small, narrow
+from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import build_season
 from tripkit.solver.spending import add_spending
 from tripkit.solver.towns import make_namer
@@ -40,14 +42,15 @@ WITHIN = 0.01
 SHARED_PART = 0.75
 NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
 KM_STEPS = 10
+NUMBERS_APART = 1e-4
 HOUR_STEPS = 100
 REPAIRS = 12
 WORKERS = 2
 # Most goals end long before their time, so each waiting one may take more than its part.
 SHARE_BEYOND = 1.5
+FIRST_SHARE = 0.4
 LEAST_SECONDS = 0.5
 SALVAGE_SECONDS = 5.0
-Chosen = frozenset[tuple[str, str, Window]]
 
 
 @dataclass(frozen=True)
@@ -79,7 +82,9 @@ class _Job:
     lock: Lock
     began: float
     breaking: frozenset[str] = frozenset()
-    chosen: Chosen = frozenset()
+    chosen: frozenset[Stay] = frozenset()
+    order: tuple[Stay, ...] = ()
+    outline_seconds: float = 0.0
     waiting: int = 0
 
     @property
@@ -100,7 +105,8 @@ class _Job:
 
         left = max(0.1, self.deadline - time.perf_counter())
         if self.waiting > WORKERS:
-            share *= min(1.0, SHARE_BEYOND * WORKERS / self.waiting)
+            beyond = SHARE_BEYOND if not self.order else 1.0
+            share *= min(1.0, beyond * WORKERS / self.waiting)
         return Watch(left * share, tell if self.report else None, self.should_stop)
 
 
@@ -186,17 +192,23 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
-    chosen: Chosen | None = None
 
 
-def _build(
-    job: _Job, wish: _Wish, breaking: frozenset[str] | None, *, outline: bool = False
-) -> tuple[Season, Terms]:
+def _state_problem(job: _Job, wish: _Wish) -> Problem:
     problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
     if wish.only_bound:
         problem = replace(problem, chances=tuple(c for c in problem.chances if c.bound))
-    if wish.chosen is not None:
-        problem = replace(problem, chances=_narrow(problem.chances, wish.chosen))
+    return problem
+
+
+def _build(
+    job: _Job,
+    wish: _Wish,
+    problem: Problem,
+    breaking: frozenset[str] | None,
+    *,
+    lean: bool = False,
+) -> tuple[Season, Terms]:
     budget = job.yard.costs.budget_cents if "budget" not in job.without else None
     counts = wish.spending or budget is not None
     season = build_season(
@@ -204,7 +216,7 @@ def _build(
         extra_days=wish.extra_days,
         count_checks=counts,
         breaking=breaking,
-        outline=outline,
+        lean=lean,
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
@@ -219,16 +231,6 @@ def _build(
 
 def _worth(season: Season) -> Objective:
     return Objective(season.worth_terms(), True)
-
-
-def _narrow(chances: tuple[Chance, ...], chosen: Chosen) -> tuple[Chance, ...]:
-    """The chances with only the windows that were chosen before."""
-    found = []
-    for chance in chances:
-        windows = tuple(w for w in chance.windows if (chance.horse, chance.show, w) in chosen)
-        if windows:
-            found.append(replace(chance, windows=windows))
-    return tuple(found)
 
 
 def _aim_at_worth(season: Season, cost: Terms) -> Objective:
@@ -290,56 +292,81 @@ def _search(
     watch: Watch,
     *,
     tidy: bool = True,
+    limit: float = 0.0,
+) -> tuple[Season | None, Found]:
+    """The best plan; `limit` bounds it where there is no time to find a bound."""
+    problem = _state_problem(job, wish)
+    if is_small(problem):
+        return _search_small(job, wish, problem, aim, watch, tidy=tidy)
+
+    def build(stays: frozenset[Stay] | None, lean: bool) -> tuple[Season, Objective]:
+        some = problem if stays is None else narrow(problem, stays)
+        # Breaks make a large program larger still: its bound does without them.
+        breaking = frozenset[str]() if lean and not can_break(problem) else None
+        season, cost = _build(job, wish, some, breaking, lean=lean)
+        return season, aim(season, cost)
+
+    plan = search_cores(problem, build, watch, job.chosen, job.order, limit, job.outline_seconds)
+    season, found = plan.season, plan.found
+    if wish == _Wish():
+        job.order, job.outline_seconds = plan.order, plan.outline_seconds
+    if found.status not in ("best", "feasible"):
+        return season, found
+    if wish == _Wish():
+        job.chosen = list_stays(season, found.values)
+    if tidy:
+        found = _tidy(season, found, aim(season, {}), watch)
+    return season, found
+
+
+def _tidy(season: Season, found: Found, objective: Objective, watch: Watch) -> Found:
+    values = Search(season).polish(found, objective, _tidy_terms(season), watch)
+    return replace(found, values=values)
+
+
+def _search_small(
+    job: _Job,
+    wish: _Wish,
+    problem: Problem,
+    aim: Callable[[Season, Terms], Objective],
+    watch: Watch,
+    *,
+    tidy: bool,
 ) -> tuple[Season | None, Found]:
     """The best plan; breaks are written into the program of a horse when a plan lacks one.
 
-    A plan that is best without such a rule and keeps it all the same is best with it. In a large
-    season the relaxation without breaks gives the bound, then all horses have them.
+    A plan that is best without such a rule and keeps it all the same is best with it.
     """
-    breaking: frozenset[str] | None = job.breaking
+    breaking = job.breaking
     season: Season | None = None
     found = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
     for _ in range(REPAIRS):
         if watch.left < LEAST_SECONDS or job.stopped:
             break
-        season, cost = _build(job, wish, breaking)
-        outline: Outline | None = None
-        if not season.small:
-            lean, lean_cost = _build(job, wish, frozenset(), outline=True)
-            outline = Search(lean).outline(aim(lean, lean_cost), watch)
-            if outline.status == "none":
-                return lean, replace(found, status="none")
-            chosen = job.chosen | _list_chosen(lean, outline.values)
-            breaking = None
-            season, cost = _build(job, wish, breaking)
-            outline = replace(outline, used=_find_columns(season, chosen))
+        season, cost = _build(job, wish, problem, breaking)
         objective = aim(season, cost)
         search = Search(season)
-        found = search.find_best(objective, watch, outline)
+        found = search.find_best(objective, watch)
         if found.status == "none" and wish.floor_of is not None and not wish.unlike:
             # Most worth keeps its own floor, so there is a plan unless days were added: asked
             # again without presolve, where solvers have been wrong before.
-            found = search.find_best(objective, watch, outline, presolve=False)
+            found = search.find_best(objective, watch, presolve=False)
         if found.status not in ("best", "feasible"):
             return season, found
-        restless = frozenset() if breaking is None else _find_restless(season, found.values)
-        if not restless - (breaking or frozenset()):
-            if tidy:
-                values = search.polish(found, objective, _tidy_terms(season), watch)
-                found = replace(found, values=values)
-            if wish == _Wish():
-                job.chosen = _list_chosen(season, found.values)
-            return season, found
-        breaking = (breaking or frozenset()) | restless
+        restless = _find_restless(season, found.values) - breaking
+        if not restless:
+            return season, _tidy(season, found, objective, watch) if tidy else found
+        breaking |= restless
         if wish == _Wish():
             # Horses that most worth leaves without a break are likely to lack it later.
             job.breaking = breaking
-    return _salvage(job, wish, aim, season, found)
+    return _salvage(job, wish, problem, aim, season, found)
 
 
 def _salvage(
     job: _Job,
     wish: _Wish,
+    problem: Problem,
     aim: Callable[[Season, Terms], Objective],
     season: Season | None,
     found: Found,
@@ -347,8 +374,7 @@ def _salvage(
     """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
     if season is None or found.status not in ("best", "feasible"):
         return season, replace(found, status="unknown")
-    chosen = _list_chosen(season, found.values)
-    small, cost = _build(job, replace(wish, chosen=chosen), None)
+    small, cost = _build(job, wish, narrow(problem, list_stays(season, found.values)), None)
     objective = aim(small, cost)
     search = Search(small)
     watch = Watch(SALVAGE_SECONDS, None, None)
@@ -357,23 +383,6 @@ def _salvage(
         return small, replace(part, status="unknown", bound=found.bound)
     values = search.polish(part, objective, _tidy_terms(small), watch)
     return small, replace(part, status="feasible", bound=found.bound, values=values)
-
-
-def _list_chosen(season: Season, values: np.ndarray) -> Chosen:
-    """The windows that a plan, or a mixture of plans, uses."""
-    return frozenset(
-        (chance.horse, chance.show, window)
-        for (chance, window), column in season.window_of.items()
-        if values[column] > USED
-    )
-
-
-def _find_columns(season: Season, chosen: Chosen) -> frozenset[int]:
-    return frozenset(
-        column
-        for (chance, window), column in season.window_of.items()
-        if (chance.horse, chance.show, window) in chosen
-    )
 
 
 def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
@@ -404,8 +413,9 @@ def _finish(
     *,
     scale: float,
     seconds: float,
-    true_cost: bool = False,
+    read: Callable[[Circuit], float] | None = None,
 ) -> Circuit:
+    """The circuit of a search; `read` gives what it reached of that which the search aimed at."""
     if season is None or found.status not in ("best", "feasible"):
         return Circuit(name, goal, NAME_OF_STATUS[found.status], seconds=seconds)
     outings, legs = read_plan(season, found.values, job.name_town)
@@ -423,10 +433,17 @@ def _finish(
         legs,
         season.problem.dropped,
     )
-    if true_cost and circuit.totals.cost_cents != round(objective):
-        paid = float(circuit.totals.cost_cents)
-        circuit = replace(circuit, objective=paid, status=_name_status("feasible", paid, bound))
+    reached = objective if read is None else read(circuit)
+    if abs(reached - objective) > NUMBERS_APART:
+        nearest = min if goal in (LEAST_ROAD, LEAST_COST) else max
+        bound = nearest(bound, reached)
+        status = _name_status("feasible", reached, bound)
+        circuit = replace(circuit, objective=reached, bound=round(bound, 4), status=status)
     return circuit
+
+
+def _read_worth(circuit: Circuit) -> float:
+    return circuit.totals.worth
 
 
 def _name_status(status: str, objective: float, bound: float) -> str:
@@ -437,11 +454,11 @@ def _name_status(status: str, objective: float, bound: float) -> str:
 
 
 def _plan_most_worth(job: _Job) -> Circuit:
-    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, 0.5, float("nan"))
+    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, FIRST_SHARE, INFINITY)
 
 
 def _plan_tour(job: _Job, most: Circuit, tour: str) -> Circuit:
-    limit = float("nan") if most.bound is None else most.bound * WORTH_SCALE
+    limit = INFINITY if most.bound is None else most.bound * WORTH_SCALE
     return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0, limit)
 
 
@@ -450,7 +467,9 @@ def _plan_worth(
 ) -> Circuit:
     """The most worth under a wish; `limit` bounds it where the search does not come to a bound."""
     began = time.perf_counter()
-    season, found = _search(job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE))
+    season, found = _search(
+        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
+    )
     bound = found.bound if np.isfinite(found.bound) else limit
     if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
@@ -459,7 +478,9 @@ def _plan_worth(
         if least.status in ("best", "feasible"):
             season, found = kept, replace(least, status="feasible", bound=bound)
     seconds = time.perf_counter() - began
-    return _finish(job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds)
+    return _finish(
+        job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds, read=_read_worth
+    )
 
 
 def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
@@ -467,7 +488,16 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     wish = _Wish(floor_of=most)
     season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
-    circuit = _finish(job, season, found, "Least road", LEAST_ROAD, scale=KM_STEPS, seconds=seconds)
+    circuit = _finish(
+        job,
+        season,
+        found,
+        "Least road",
+        LEAST_ROAD,
+        scale=KM_STEPS,
+        seconds=seconds,
+        read=lambda c: c.totals.road_km,
+    )
     return _fall_back(job, circuit, most, found.bound / KM_STEPS, most.totals.road_km)
 
 
@@ -484,7 +514,7 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
         LEAST_COST,
         scale=1.0,
         seconds=seconds,
-        true_cost=True,
+        read=lambda c: float(c.totals.cost_cents),
     )
     return _fall_back(job, circuit, most, found.bound, float(most.totals.cost_cents))
 
@@ -518,12 +548,13 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     season_days = job.yard.season.days
     need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
 
+    problem = _state_problem(job, _Wish())
+
     def may_exist(extra: int) -> bool:
         if watch.left < LEAST_SECONDS:
-            return False
-        season, _ = _build(job, _Wish(extra_days=extra), frozenset())
-        outline = Search(season).outline(_worth(season), watch)
-        return outline.status != "none" and outline.bound >= need - 1e-3
+            return True
+        season, _ = _build(job, _Wish(extra_days=extra), problem, frozenset(), lean=True)
+        return Search(season).is_possible(_worth(season), watch, need - 1e-3)
 
     low = max(0, most.totals.spare_days or 0)
     high = low
@@ -535,18 +566,23 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         step //= 2
         if high < season_days and may_exist(high + step):
             high += step
-    high = limit = max(low, min(high, season_days))
+    high = max(low, min(high, season_days))
+    limit = high if watch.left >= LEAST_SECONDS else season_days
     while True:
         wish = _Wish(extra_days=high, floor_of=most)
         season, found = _search(job, wish, _aim_at_hours, watch)
-        if found.status != "none" or high <= low:
+        if found.status in ("best", "feasible") or high <= low:
             break
-        high = limit = high - 1
+        if found.status == "none":
+            high = limit = high - 1
+        elif watch.left < LEAST_SECONDS:
+            break
+        else:
+            high -= ceil((high - low) / 2)
     seconds = time.perf_counter() - began
     circuit = _finish(job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds)
     if not circuit.exists:
         found = replace(found, status="feasible")
-        limit = season_days
         circuit = _fall_back(job, circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
@@ -559,6 +595,8 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
 
 def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
     """The most worth that shares at most three quarters of its outings with each one before."""
+    if any(circuit.exists and not circuit.outings for circuit in kept):
+        return None
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
     season, found = _search(job, wish, _aim_at_worth, job.watch(ALTERNATIVE, 1.0, WORTH_SCALE))
@@ -574,6 +612,7 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
         ALTERNATIVE,
         scale=WORTH_SCALE,
         seconds=seconds,
+        read=_read_worth,
     )
 
 
@@ -597,7 +636,8 @@ def _explain(job: _Job) -> tuple[str, ...]:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
-        season, _ = _build(eased, _Wish(only_bound=True), None)
+        wish = _Wish(only_bound=True)
+        season, _ = _build(eased, wish, _state_problem(eased, wish), None, lean=True)
         found = Search(season).find_best(_worth(season), eased.watch(rule))
         if found.status in ("best", "feasible"):
             reasons.append(f"{rule}: without this rule a circuit would fit")

@@ -128,15 +128,12 @@ class Mip:
         relative_gap: float = 0.0,
         presolve: bool = True,
         relaxed: bool = False,
-        closed: Iterable[int] = (),
-        start: np.ndarray | None = None,
         report: Callable[[float, float], None] | None = None,
         should_stop: Callable[[], bool] | None = None,
     ) -> Solution:
         """Solves the program with HiGHS on one thread, deterministic unless time runs out.
 
-        `relaxed` forgets that variables are whole. `closed` are columns held at nothing. `start`
-        is a solution to go on from.
+        `relaxed` forgets that variables are whole.
 
         `report(objective, bound)` is called as both move; `should_stop()` ends the search with
         the best found so far.
@@ -150,17 +147,7 @@ class Mip:
         highs.setOptionValue("mip_allow_restart", False)
         if not presolve:
             highs.setOptionValue("presolve", "off")
-        lp = self.as_lp(relaxed=relaxed)
-        shut = list(closed)
-        if shut:
-            upper = np.array(self.upper)
-            upper[shut] = 0.0
-            lp.col_upper_ = upper
-        highs.passModel(lp)
-        if start is not None:
-            known = highspy.HighsSolution()
-            known.col_value = list(start)
-            highs.setSolution(known)
+        highs.passModel(self.as_lp(relaxed=relaxed))
         faults: list[BaseException] = []
         if report is not None or should_stop is not None:
             _listen(highs, report, should_stop, faults)
@@ -169,14 +156,28 @@ class Mip:
             raise faults[0]
         info = highs.getInfo()
         status = _read_status(highs, info)
-        import os
-        if os.environ.get("TRACE"): print(f"      solve {'lp' if relaxed else 'mip'} closed {len(shut)} start {start is not None} {time.perf_counter()-began:.1f}s of {seconds:.1f} {status} {info.objective_function_value:.1f} bound {info.mip_dual_bound:.1f} nodes {info.mip_node_count} iters {info.simplex_iteration_count}", flush=True)
         values = np.array(highs.getSolution().col_value) if status in _FOUND else np.zeros(0)
         objective = info.objective_function_value if status in _FOUND else float("nan")
         bound = objective if relaxed or not any(self.integer) else info.mip_dual_bound
         if status == "best":
             bound = objective
         return Solution(status, objective, bound, values, time.perf_counter() - began)
+
+    def find_prices(self, *, seconds: float) -> np.ndarray | None:
+        """Prices of the rows in the relaxation, None where time ran out before there were any.
+
+        By the interior point method without its last step: on large programs that is several
+        times sooner than the simplex method. Without presolve, after which prices are lost.
+        """
+        highs = Solver()
+        highs.setOptionValue("time_limit", max(0.05, seconds))
+        highs.setOptionValue("solver", "ipm")
+        highs.setOptionValue("run_crossover", "off")
+        highs.setOptionValue("presolve", "off")
+        highs.passModel(self.as_lp(relaxed=True))
+        highs.run()
+        solution = highs.getSolution()
+        return np.array(solution.row_dual) if solution.dual_valid else None
 
     def as_lp(self, *, relaxed: bool = False) -> highspy.HighsLp:
         """The program as HiGHS takes it; `relaxed` forgets that variables are whole."""

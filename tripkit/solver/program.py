@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Collection
+from dataclasses import dataclass, field, replace
 
 from tripkit.errors import BadValue
 from tripkit.horses import Aim
@@ -26,6 +27,7 @@ from tripkit.solver.paths import (
 
 Terms = dict[int, float]
 FEW_WINDOWS = 600
+MANY_WINDOWS = 2_500
 
 
 @dataclass(frozen=True)
@@ -59,8 +61,8 @@ class Season:
 
     @property
     def small(self) -> bool:
-        """Whether the windows are so few that the horses' paths can look back at the cap."""
-        return sum(len(chance.windows) for chance in self.problem.chances) <= FEW_WINDOWS
+        """Whether the horses' paths look back at the cap."""
+        return is_small(self.problem)
 
     def ride_for(self, drive: Drive) -> Ride:
         """The drive's km, hours and days."""
@@ -83,3 +85,23 @@ class Season:
         for aim, column in self.aim_of.items():
             terms[column] = terms.get(column, 0.0) + float(aim.importance) * WORTH_SCALE
         return terms
+
+
+def is_small(problem: Problem) -> bool:
+    """Whether the windows are so few that the whole season is solved at once."""
+    return sum(len(chance.windows) for chance in problem.chances) <= FEW_WINDOWS
+
+
+def can_break(problem: Problem) -> bool:
+    """Whether the windows are so few that all breaks of the season are in one program."""
+    return sum(len(chance.windows) for chance in problem.chances) <= MANY_WINDOWS
+
+
+def narrow(problem: Problem, stays: Collection[tuple[str, str, Window]]) -> Problem:
+    """The problem with only some windows of the horses at the shows."""
+    chances = []
+    for chance in problem.chances:
+        windows = tuple(w for w in chance.windows if (chance.horse, chance.show, w) in stays)
+        if windows:
+            chances.append(replace(chance, windows=windows))
+    return replace(problem, chances=tuple(chances))

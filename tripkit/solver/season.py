@@ -49,13 +49,13 @@ def build_season(
     extra_days: int = 0,
     count_checks: bool = False,
     breaking: Collection[str] | None = None,
-    outline: bool = False,
+    lean: bool = False,
 ) -> Season:
     """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`.
 
-    `breaking` are the horses whose breaks are kept, None for all. With `outline` days at home
-    between two trips are left out. A program that leaves something out is smaller, and its bound
-    still holds.
+    `breaking` are the horses whose breaks are kept, None for all. In a `lean` program days at
+    home between two trips are left out. A program that leaves something out is smaller, and its
+    bound still holds.
     """
     season = Season(problem)
     for horse in problem.yard.horses:
@@ -77,7 +77,7 @@ def build_season(
             _choose_window(season, chance)
             _choose_classes(season, chance)
     _add_horse_rides(season)
-    if not outline:
+    if not lean:
         _keep_days_at_home(season)
     _add_vehicle_flows(season)
     _carry_horses(season)
@@ -97,8 +97,11 @@ def _mark_path(season: Season, graph: HorseGraph) -> None:
     the path (arc by arc, or whole seasons as columns) enters into these rows with -1.
     """
     mip = season.mip
-    for mark in dict.fromkeys(mark for marks in graph.marks for mark in marks):
-        column = mip.add_variable(0.0, INFINITY if isinstance(mark, Check) else 1.0)
+    found = dict.fromkeys(mark for marks in graph.marks for mark in marks)
+    # An outing may end one tour without a check and ask for one of its own.
+    checks = 2.0 * len({mark.chance for mark in found if isinstance(mark, Enter)})
+    for mark in found:
+        column = mip.add_variable(0.0, checks if isinstance(mark, Check) else 1.0)
         season.mark_rows[mark] = mip.add_row([(column, 1.0)], 0.0, 0.0)
         if isinstance(mark, Enter):
             season.enter_of[mark] = column
@@ -401,7 +404,7 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
 
 def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
     """A lorry goes empty where horses may stay on without it, or where it is not far."""
-    stays = len({c.show for c in problem.chances if c.place_key == place}) > 1
+    stays = sum(show.place_key == place for show in problem.yard.shows) > 1
     return stays or ride.hours <= EMPTY_RUN_HOURS
 
 
