@@ -26,6 +26,7 @@ FIRST_CORE, CORE = 150, 250
 CORE_SHARE, NEAR_SHARE, ONE_NEAR_SHARE, LATER_SHARE = 0.4, 0.6, 0.25, 0.2
 SLICE_DAYS, SLICE_STEP_DAYS = 35, 18
 GROUP = 3
+LEAST_STEP = 1.0
 USED = 0.5
 Build = Callable[[frozenset[Stay] | None, bool], tuple[Season, Objective]]
 """Writes the season with some stays only, or all; and whether a leaner program will do."""
@@ -69,18 +70,10 @@ def search_cores(
         outline, bound = _outline(build, watch, bound)
         order = [] if outline is None else list(outline.order)
         outline_seconds = watch.passed
-    first = held | (known or frozenset(order[:FIRST_CORE]))
-    best = _solve(build, watch, first, CORE_SHARE)
+    best = _find_first(build, watch, held, known, order, possible)
     if best.found.status not in ("best", "feasible"):
         found = replace(best.found, bound=bound)
-        # What does not fit into a part of the season may fit into the whole.
-        status = found.status if not problem.yard.held else "unknown"
-        return replace(
-            best,
-            found=replace(found, status=status),
-            order=tuple(order),
-            outline_seconds=outline_seconds,
-        )
+        return Plan(best.season, best.objective, found, tuple(order), outline_seconds)
     watch.say("plan", best.found.objective, bound)
     later = outline is None and watch.left * LATER_SHARE > outline_seconds
     share = NEAR_SHARE if later or outline is not None else 1.0
@@ -113,13 +106,15 @@ def _prove(
 ) -> tuple[Plan, float]:
     """Whether there is anything better, as far as there is time to ask; and the bound."""
     reached = best.found.objective
-    if _is_reached(best.objective, reached, bound):
+    if _is_reached(reached, bound):
         return best, reached
     if outline is None or watch.left <= 0 or watch.is_stopped:
         return best, bound
     # A stay that loses more than the outline's bound is away is in no better plan.
     gap = abs(outline.bound - reached)
     open_stays = held | {stay for stay, loss in outline.losses.items() if loss < gap}
+    if not open_stays:
+        return best, reached
     season, objective = build(open_stays, False)
     last = Search(season).find_best(objective, watch, better_than=reached)
     if last.status == "none":
@@ -137,6 +132,25 @@ def list_stays(season: Season, values: np.ndarray) -> frozenset[Stay]:
         for (chance, window), column in season.window_of.items()
         if values[column] > USED
     )
+
+
+def _find_first(
+    build: Build,
+    watch: Watch,
+    held: frozenset[Stay],
+    known: frozenset[Stay],
+    order: Sequence[Stay],
+    possible: frozenset[Stay],
+) -> Plan:
+    """A plan over the stays known before, else over those that lose least, else over all."""
+    first = frozenset(order[:FIRST_CORE])
+    tried = [held | some for some in (known, first) if some]
+    for stays in tried:
+        plan = _solve(build, watch, stays, CORE_SHARE)
+        if plan.found.status in ("best", "feasible"):
+            return plan
+    # Only where nothing fits into the whole season does nothing fit.
+    return _solve(build, watch, possible, 1.0)
 
 
 def _solve(build: Build, watch: Watch, stays: frozenset[Stay], share: float) -> Plan:
@@ -162,13 +176,12 @@ def _better(
     for near in cycle(neighbours):
         objective = best.found.objective
         seconds = until - watch.passed
-        if idle == len(neighbours) or seconds <= 0 or watch.is_stopped:
+        done = idle == len(neighbours) or _is_reached(objective, bound)
+        if done or seconds <= 0 or watch.is_stopped:
             break
         chosen = held | list_stays(best.season, best.found.values)
         more = islice((stay for stay in near if stay not in chosen), max(0, CORE - len(chosen)))
         season, aim = build(chosen | set(more), False)
-        if _is_reached(aim, objective, bound):
-            break
         part = Watch(min(seconds, watch.left * ONE_NEAR_SHARE), None, watch.should_stop)
         found = Search(season).find_best(aim, part, better_than=objective)
         idle += 1
@@ -204,8 +217,9 @@ def _list_held(problem: Problem) -> frozenset[Stay]:
     )
 
 
-def _is_reached(objective: Objective, value: float, bound: float) -> bool:
-    return abs(bound - value) < objective.unit / 2
+def _is_reached(value: float, bound: float) -> bool:
+    """Whether a bound is met; the step of a core may be wider than that of the season."""
+    return abs(bound - value) < LEAST_STEP / 2
 
 
 def _nearer(objective: Objective, bounds: float, other: float) -> float:

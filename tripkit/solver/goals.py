@@ -599,7 +599,9 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
         return None
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
-    season, found = _search(job, wish, _aim_at_worth, job.watch(ALTERNATIVE, 1.0, WORTH_SCALE))
+    limit = INFINITY if most.bound is None else most.bound * WORTH_SCALE
+    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE)
+    season, found = _search(job, wish, _aim_at_worth, watch, limit=limit)
     if found.status not in ("best", "feasible"):
         return None
     number = sum(circuit.goal == ALTERNATIVE for circuit in kept) + 1

@@ -440,6 +440,8 @@ class _GraphBuilder:
         day itself: where they end later, visits after a long drive may leave earlier.
         """
         day = max(freedom.ready, freedom.begin)
+        if location[0] == "stay" and not self._is_free(freedom.ready, day - 1):
+            return
         self._enter_day(tail, location, state, day, marks)
         for travel in self.travel_days if location[0] != "stay" else ():
             early = max(freedom.ready, freedom.begin - travel)
@@ -452,8 +454,11 @@ class _GraphBuilder:
     ) -> None:
         """A day of a location is entered; what the cap no longer looks back to is forgotten."""
         if state.recent is not None:
-            ready = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
-            release = state.recent + CAP_WINDOW_DAYS - ready
+            # The outing after the next one begins so many days after the next at the least.
+            apart = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
+            if self.limits.shows_in_a_row > 1:
+                apart = 1
+            release = state.recent + CAP_WINDOW_DAYS - apart
             forgotten = replace(state, recent=None)
             if day >= release:
                 self._enter_day(tail, location, forgotten, day, marks)

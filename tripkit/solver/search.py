@@ -134,9 +134,10 @@ class Search:
         mip = self.mip
         if better_than is not None:
             mip = mip.copy()
-            target = better_than / unit
-            slack = 1e-6 * max(1.0, abs(target))
-            ends = (target + 1 - slack, INFINITY), (-INFINITY, target - 1 + slack)
+            steps = better_than / unit
+            more, less = np.floor(steps + 1e-6) + 1, np.ceil(steps - 1e-6) - 1
+            slack = 1e-6 * max(1.0, abs(steps))
+            ends = (more - slack, INFINITY), (-INFINITY, less + slack)
             terms = [(c, v / unit) for c, v in objective.terms.items()]
             mip.add_row(terms, *ends[0 if objective.maximise else 1])
         heard: list[tuple[float, float]] = []
