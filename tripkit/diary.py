@@ -114,6 +114,17 @@ def count_days_without_jumping(yard: Yard, horse: Horse, days: Iterable[Day]) ->
     return longest
 
 
+def has_shown_before(yard: Yard, first: Outing) -> bool:
+    """Whether a horse has a result in this season before its first planned outing.
+
+    One at that very show is the same outing.
+    """
+    return any(
+        yard.season.first <= past.last_day < first.first_day and past.show != first.show
+        for past in yard.history.get(first.horse, ())
+    )
+
+
 def _name_idleness(yard: Yard, horse: Horse, day: date) -> str:
     """What a horse that cannot work does that day; "" for one that can."""
     if not is_cleared(yard, horse, day) or yard.is_absent(horse.horse, day):
@@ -282,21 +293,13 @@ class _Chart:
         shut: set[int] = self.travels | self.tired
         for first, last, _ in self.fixed:
             shut.update(range(first, last + 1 + self.limits.no_jump_days))
-        if self.outings and not self._has_jumped():
+        if self.outings and not has_shown_before(self.yard, self.outings[0]):
             begin = self.number(self.outings[0].first_day)
             shut.update(range(begin - QUIET_DAYS_BEFORE_FIRST, begin))
         for i in shut:
             if 0 <= i < self.days:
                 open_days[i] = False
         return open_days
-
-    def _has_jumped(self) -> bool:
-        """Whether an outing of this season lies before the first planned one."""
-        begin = self.outings[0].first_day
-        return any(
-            self.first <= past.last_day < begin and past.show != self.outings[0].show
-            for past in self.yard.history.get(self.horse.horse, ())
-        )
 
     # The vet.
 
