@@ -64,13 +64,15 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     """Each leg keeps to the roads, the horses' hours and the stops for water; so do the drivers.
 
     Hours of a day add up over legs with no night between them. No known road is named here too.
-    A driver keeps the driving rules over the whole season, is in one lorry at a time, and drives
-    on no day on which he is absent. An unnamed driver is one for each lorry.
+    Somebody known drives each leg, or an unnamed driver with a number. A driver keeps the driving
+    rules over the whole season, is in one lorry at a time, and drives on no day on which he is
+    absent. An unnamed driver is one for each lorry.
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
         way = f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"
-        for text in (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg)):
+        odd = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
+        for text in (*odd, *_find_unknown_drivers(case, leg)):
             yield Violation("driving", f"{way}: {text}", vehicle=leg.vehicle, day=day)
     shifts: dict[int, list[Shift]] = {}
     driven: list[Leg] = []
@@ -101,6 +103,19 @@ def _write_leg(case: Case, trip: Trip, halts: Sequence[Halt]) -> Leg:
         stops=tuple(Stop(halt.kind, halt.start, halt.minutes, "") for halt in halts),
         drivers=drivers[: vehicle.drivers if vehicle is not None else 1],
     )
+
+
+def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[str]:
+    if not any(name.strip() for name in leg.drivers):
+        yield "nobody drives it"
+        return
+    known = {person.person for person in case.yard.people}
+    known.update(name for vehicle in case.yard.vehicles for name in vehicle.driver_names)
+    for driver in dict.fromkeys(leg.drivers):
+        word, _, number = driver.rpartition(" ")
+        unnamed = word == UNNAMED and number.isascii() and number.isdigit()
+        if driver not in known and not unnamed:
+            yield f"{driver!r}, who drives it, is no person of the yard"
 
 
 def _find_absent_drivers(case: Case) -> Iterator[Violation]:
