@@ -62,7 +62,10 @@ class Pace:
 
 @dataclass(frozen=True)
 class Ride:
-    """One drive between two place keys at one pace: km, hours, calendar days, rest days."""
+    """One drive between two place keys at one pace: km, hours, calendar days, rest days.
+
+    The rest is by the yard's table; a horse may have its own, see `Problem.count_rest`.
+    """
 
     start: str
     end: str
@@ -179,6 +182,10 @@ class Problem:
             return self.last - self.first
         return count_rider_days(hours, self.yard.limits, self.rules)
 
+    def count_rest(self, horse: str, ride: Ride) -> int:
+        """Whole days of rest that a horse needs after a ride, by its own table [days]."""
+        return count_rest_days(ride.hours, self.yard.horse_by_name[horse].limits)
+
     def compute_key(self, horse: str, first: int, ride: Ride | None) -> int:
         """The day by which a horse must be recovered to begin at `first` after a ride.
 
@@ -188,7 +195,8 @@ class Problem:
         base = count_needed_clear_days(limits, 0, 0)
         if ride is None or "recovery" in self.without:
             return first
-        return first - (count_needed_clear_days(limits, ride.days, ride.rest_days) - base)
+        rest = self.count_rest(horse, ride)
+        return first - (count_needed_clear_days(limits, ride.days, rest) - base)
 
     def compute_ready(self, horse: str, last: int, extra_days: int = 0) -> int:
         """The first day on which a horse is recovered from an outing that ended on `last`."""
@@ -461,7 +469,9 @@ def _fit_days(
     low = max(low, yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON)
     high = min(high, yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON)
     lead = 0 if "stabling" in without else horse.limits.arrive_days_before
-    rest = min(ride.rest_days for ride in there) if "travel-rest" not in without else 0
+    rest = min(count_rest_days(ride.hours, horse.limits) for ride in there)
+    if "travel-rest" in without:
+        rest = 0
     today = yard.day_of_planning.toordinal()
     windows, arrivals, leaves = [], set(), set()
     why = "window: no days to come and go fit stabling and absences"
@@ -529,7 +539,9 @@ def _trim_days(
             if end != chance.place_key:
                 continue
             lead = 0 if "stabling" in without else horse.limits.arrive_days_before
-            rest = 0 if "travel-rest" in without else ride.rest_days
+            rest = 0
+            if "travel-rest" not in without:
+                rest = count_rest_days(ride.hours, horse.limits)
             for window in chance.windows:
                 come.setdefault(end, set()).add(window.first - max(lead, 1 + rest))
         go.setdefault(chance.place_key, set()).update(w.last + 1 for w in chance.windows)
