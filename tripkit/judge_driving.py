@@ -74,8 +74,8 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         day = leg.depart.date()
         way = f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"
-        odd = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
-        for text in (*odd, *_find_unknown_drivers(case, leg)):
+        told = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
+        for text in (*told, *_find_unknown_drivers(case, leg)):
             yield Violation("driving", f"{way}: {text}", vehicle=leg.vehicle, day=day)
     shifts: dict[int, list[Shift]] = {}
     driven: list[Leg] = []

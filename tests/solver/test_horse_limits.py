@@ -1,7 +1,7 @@
 """The planner keeps the limits of a horse's own row: its rest after a drive, its hours on the road.
 
-Show S1 of `tests.build`: classes on 8 and 10 April, stabling from the 5th to the 12th, 2 h or as far
-as a test says from home. All numbers are invented; the rules are the contract's, section 3.
+Show S1 of `tests.build`: classes on 8 and 10 April, stabling from the 5th to the 12th, as far from
+home as a test says. All numbers are invented; the rules are the contract's, section 3.
 """
 
 from __future__ import annotations
