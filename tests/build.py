@@ -21,6 +21,7 @@ classes ``C1`` (04-08, 120 cm) and ``C2`` (04-10, 125 cm), fee 50.00, worth 10 e
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -197,7 +198,8 @@ def make_yard(
 
     Every keyword but ``km`` and ``southern`` is a field of `Yard`; ``today`` and ``season`` may
     be ISO strings (``season=("2027-03-01", "2027-06-06")``). Roads are made for the shows that
-    stand in it, and every horse without a row in ``shares`` belongs to Olga.
+    stand in it, every horse without a row in ``shares`` belongs to Olga, and one without limits of
+    its own has the yard's.
     """
     fields: dict[str, Any] = {
         "name": "Home Farm",
@@ -217,6 +219,12 @@ def make_yard(
     for name, value in fields.items():
         if isinstance(value, list):
             fields[name] = tuple(value)
+    if "limits" in fields:
+        # As the reader does: what a horse's row does not say is the yard's.
+        fields["horses"] = tuple(
+            replace(horse, limits=fields["limits"]) if horse.limits == Limits() else horse
+            for horse in fields["horses"]
+        )
     if "shares" not in fields:
         fields["shares"] = tuple(Share(horse.horse, "Olga") for horse in fields["horses"])
     if "roads" not in fields:

@@ -266,6 +266,8 @@ def test_a_folder_that_is_not_there(command, tmp_path, capsys):
         (["check"], "YARD"),
         (["check", "yard", "--alll"], "--alll"),
         (["check", "yard", "--today", "2027-02-30"], "'2027-02-30' is not a date (YYYY-MM-DD)"),
+        (["plan", "yard", "--today", "20270301"], "'20270301' is not a date (YYYY-MM-DD)"),
+        (["plan", "yard", "--today", "2027-W09-1"], "'2027-W09-1' is not a date (YYYY-MM-DD)"),
         (["plan", "yard", "--keep", "0"], "'0' is not a whole number above zero"),
         (["plan", "yard", "--keep", "two"], "'two' is not a whole number"),
         (["plan", "yard", "--seconds", "-1"], "'-1' is not a number of seconds"),
@@ -360,7 +362,7 @@ def test_options_of_plan_reach_the_planner(folder, monkeypatch, capsys):
         return [Circuit("Stay home", "least road", "proved best", 0.0, 0.0)]
 
     monkeypatch.setattr(tripkit, "plan", plan)
-    words = ["--keep", "2", "--tour", "Gulf", "--seconds", "7.5", "--today", "2027-03-02"]
+    words = ["--keep", "2", "--tour", "gulf", "--seconds", "7.5", "--today", "2027-03-02"]
     assert main(["plan", str(folder), *words]) == 0
     assert (heard["keep"], heard["tour"], heard["seconds"]) == (2, "Gulf", 7.5)
     assert heard["today"] == date(2027, 3, 2)

@@ -544,18 +544,40 @@ def test_the_past_counts_for_the_days_without_jumping() -> None:
 
 
 def test_results_of_the_season_stand_in_the_diary() -> None:
-    """In the middle of the season past classes are shown where they were, without a school near."""
+    """In the middle of the season past classes are shown, without a school near.
+
+    Where: at the show if the yard lists it, else at home; contract section 5 knows no other `at`.
+    """
     yard = make_yard(
         today="2027-04-20",
         shows=TWO_SHOWS,
-        results=[make_result("2027-03-17", "Elsewhere"), make_result("2027-04-08", "S1")],
+        results=[
+            make_result("2027-03-03"),
+            make_result("2027-03-17", "Elsewhere"),
+            make_result("2027-04-08", "S1"),
+        ],
     )
     days = write_diary(yard, [], [])
-    assert (at(days, "2027-03-17").at, at(days, "2027-03-17").does) == ("Elsewhere", "show")
+    assert (at(days, "2027-03-03").at, at(days, "2027-03-03").does) == ("home", "show")
+    assert (at(days, "2027-03-17").at, at(days, "2027-03-17").does) == ("home", "show")
     assert (at(days, "2027-04-08").at, at(days, "2027-04-08").does) == ("S1", "show")
     schools = find(days, "school")
     for held in (date(2027, 3, 17), date(2027, 4, 8)):
         assert not [d for d in schools if 0 <= (d - held).days <= 7 or (held - d).days == 1]
+
+
+@pytest.mark.parametrize(
+    ("on", "show", "quiet"),
+    [("2027-02-24", "Old", True), ("2027-03-24", "Old", False), ("2027-03-24", "", False)],
+)
+def test_the_quiet_week_is_that_of_the_first_outing_of_the_season(
+    on: str, show: str, quiet: bool
+) -> None:
+    """Who has shown since 1 March, where the season begins, schools close before 8 April."""
+    yard = make_yard(today="2027-03-25", results=[make_result(on, show)])
+    schools = find(write_diary(yard, [FIRST], there_and_back(FIRST)), "school")
+    week = {FIRST.first_day - timedelta(days=before) for before in range(1, 8)}
+    assert (not week & set(schools)) == quiet
 
 
 def test_the_order_of_the_rows_does_not_matter() -> None:

@@ -7,7 +7,15 @@ from decimal import Decimal
 
 import pytest
 
-from tests.build import make_class, make_horse, make_lorry, make_show, make_yard, span
+from tests.build import (
+    make_class,
+    make_horse,
+    make_limits,
+    make_lorry,
+    make_show,
+    make_yard,
+    span,
+)
 from tripkit.errors import BadValue
 from tripkit.feeds import write_feeds
 from tripkit.judge import find_violations
@@ -97,6 +105,25 @@ class TestCount:
         )
         days = {pace.drivers: ride.days for (*_, pace), ride in build_problem(yard).rides.items()}
         assert days == {1: 2, 2: 1}
+
+
+class TestHorsesAboard:
+    """Limits of one horse's row."""
+
+    def test_the_days_suit_the_strictest_and_the_halts_those_aboard(self):
+        """5 h: the days of a horse of 4 h a day, the water of whoever is aboard, all by default."""
+        own = make_limits(horse_hours_per_day=4, water_every_hours=1)
+        horses = [make_horse(limits=own), make_horse("Ebony")]
+        yard = make_far_yard(5.0, horses=horses)
+        assert count_leg_days(yard, "home", "Millbrook", 5.0, 1) == 2
+        asked = (yard, "home", "Millbrook", 5.0, APRIL, 2)
+        # 2.5 h a day: with water every hour two halts a day, else none.
+        for aboard, halts in ((["Dancer"], 4), (["Dancer", "Ebony"], 4), (["Ebony"], 0), (None, 4)):
+            table = schedule_leg(*asked, drivers=1, loaded=True, horses=aboard)
+            assert [stop.kind for stop in table.stops].count("water") == halts
+            assert table.days == 2
+        empty = schedule_leg(*asked, drivers=1, loaded=False, horses=[])
+        assert [stop.kind for stop in empty.stops] == ["overnight"]
 
 
 class TestNoLeg:

@@ -99,15 +99,16 @@ def run_plan(asked: argparse.Namespace) -> int:
     from tripkit.printouts import write_circuits_table
 
     yard = _read_yard(asked)
-    if asked.tour is not None:
-        _find_name(asked.tour, {show.tour for show in yard.shows if show.tour}, "tour")
+    tour = asked.tour
+    if tour is not None:
+        tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     if asked.out is not None and not asked.out.parent.is_dir():
         raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
     circuits = tripkit.plan(
-        yard, keep=asked.keep, tour=asked.tour, seconds=asked.seconds, report=_Reporter(yard)
+        yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
     )
     if asked.out is not None:
         tripkit.write_circuits(asked.out, yard, circuits)
@@ -447,9 +448,13 @@ def _add(
 
 def _date(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a date (YYYY-MM-DD)") from None
+        found = None
+    # Python reads other ways to write a date as well (20270301, 2027-W09-1).
+    if found is None or found.isoformat() != text:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date (YYYY-MM-DD)")
+    return found
 
 
 def _whole(text: str) -> int:

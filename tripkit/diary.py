@@ -6,7 +6,7 @@ from before). Into each gap go the schools that are allowed there; what remains 
 A school is never laid on a day on which one of these forbids it, in this order of weight:
 the horse is not cleared, absent or not yet in work; it is within `no_jump_days` after an outing;
 it drives, or rests after a drive; it was vaccinated that day or the two days before; it is within
-the 7 days before its first outing of the circuit; the next day is no easy day. Among the days
+the 7 days before its first outing of the season; the next day is no easy day. Among the days
 left, no run of days without jumping grows longer than `longest_days_without_jumping` where that
 can be; then each outing gets its `schools_before_show`; then schools come about every
 `days_between_schools` days, the last one close to the show, by preference not on the yard's day
@@ -58,7 +58,8 @@ def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> t
 
     `at` is `home`, `road` or the show's id; `does` the first kind that applies in the order of
     `KINDS_OF_DAY`, `also` the rest. A class day is `show`, a day on the grounds without a class
-    is not; a day with a drive is at `road` unless the horse jumps a class that day. A horse that
+    is not; a day with a drive is at `road` unless the horse jumps a class that day. A past outing
+    at a show that the yard does not list leaves the horse where its legs say. A horse that
     is absent or not cleared rests, one not in work is turned out. Days before today are laid
     out by the same rules, with the results known from them.
     """
@@ -111,6 +112,17 @@ def count_days_without_jumping(yard: Yard, horse: Horse, days: Iterable[Day]) ->
             longest = max(longest, run)
         day = add_days(day, 1)
     return longest
+
+
+def has_shown_before(yard: Yard, first: Outing) -> bool:
+    """Whether a horse has a result in this season before its first planned outing.
+
+    One at that very show is the same outing.
+    """
+    return any(
+        yard.season.first <= past.last_day < first.first_day and past.show != first.show
+        for past in yard.history.get(first.horse, ())
+    )
 
 
 def _name_idleness(yard: Yard, horse: Horse, day: date) -> str:
@@ -245,9 +257,10 @@ class _Chart:
                 self.shows[self.number(day)] = outing.show
         for result in self.yard.results:
             if result.horse == self.horse.horse and result.date < self.yard.day_of_planning:
-                self.shows.setdefault(self.number(result.date), result.show or ROAD)
+                known = result.show in self.yard.show_by_name
+                self.shows.setdefault(self.number(result.date), result.show if known else "")
         for i, show in self.shows.items():
-            if 0 <= i < self.days:
+            if show and 0 <= i < self.days:
                 self.at[i] = show
 
     def _clip(self, days: DaySpan) -> range:
@@ -280,7 +293,7 @@ class _Chart:
         shut: set[int] = self.travels | self.tired
         for first, last, _ in self.fixed:
             shut.update(range(first, last + 1 + self.limits.no_jump_days))
-        if self.outings:
+        if self.outings and not has_shown_before(self.yard, self.outings[0]):
             begin = self.number(self.outings[0].first_day)
             shut.update(range(begin - QUIET_DAYS_BEFORE_FIRST, begin))
         for i in shut:

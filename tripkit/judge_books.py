@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
 from tripkit.circuit import DroppedEntry
+from tripkit.days import DaySpan
 from tripkit.eligibility import fits_class
 from tripkit.horses import Aim, Horse
 from tripkit.judge_case import DAYS_OUTSIDE_SEASON, Case, Violation, shift
@@ -18,6 +19,8 @@ from tripkit.places import HOME
 from tripkit.qualifying import assess_aim
 from tripkit.recovery import count_rest_days
 from tripkit.shows import Show, ShowClass
+from tripkit.timetables import count_leg_days
+from tripkit.vehicles import Vehicle
 
 GROUNDS = ("window", "eligible", "cleared", "road")
 WORTH_SLACK = 1e-4
@@ -29,7 +32,8 @@ def judge_locked(case: Case) -> Iterator[Violation]:
     """Classes sent or paid stay, or are listed as dropped with a true reason and the money.
 
     True reasons are `window`, `eligible`, `cleared` and no known road, as the judge itself finds
-    them. Bound classes before today are past.
+    them beside the bound classes that are kept: no more is dropped than has to be. Bound classes
+    before today are past.
     """
     jumped = {(o.horse, o.show, name) for o in case.circuit.outings for name in o.classes}
     dropped = {(d.horse, d.show, d.class_name): d for d in case.circuit.dropped_entries}
@@ -189,63 +193,107 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
 
 
 def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> list[str]:
-    """Which rules forbid a bound class, whatever else the plan holds."""
+    """Which rules forbid a bound class beside the bound classes that are not dropped."""
     yard = case.yard
     found = []
-    bound = [c for c in show.classes if (horse.horse, show.show, c.name) in yard.bound_entries]
+    kept = [c for c in _list_kept(case, horse, show) if c.name != offered.name]
     riders = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
     fitting = [r for r in riders if fits_class(yard, horse, offered, r)]
-    hours = _find_hours(case, show)
+    ways = _list_ways(case, show)
     away = all(any(offered.day in a for a in case.find_absences(r.person)) for r in fitting)
+    days = [offered.day, *(c.day for c in kept)]
     if (
         offered.day not in yard.season
         or (fitting and away)
-        or not _can_come_and_go(case, horse, show, offered.day, offered.day)
-        or not _can_come_and_go(
-            case, horse, show, min(c.day for c in bound), max(c.day for c in bound)
-        )
+        or not _can_come_and_go(case, ways, horse, show, min(days), max(days))
     ):
         found.append("window")
-    lead = max(horse.limits.arrive_days_before, 1 + count_rest_days(hours or 0.0, horse.limits))
+    rest = min((count_rest_days(way.hours, horse.limits) for way in ways), default=0)
+    lead = max(horse.limits.arrive_days_before, 1 + rest)
     papers = find_paper_findings(yard, horse, show, shift(offered.day, -lead), offered.day)
-    same_day = sum(c.day == offered.day for c in bound)
     if (
         not fitting
         or any(finding.answer == "barred" for finding in papers)
-        or same_day > horse.starts_per_day
-        or len(bound) > horse.starts_per_show
+        or sum(day == offered.day for day in days) > horse.starts_per_day
+        or len(days) > horse.starts_per_show
     ):
         found.append("eligible")
     if not case.is_cleared(horse, offered.day):
         found.append("cleared")
-    if hours is None:
+    if not ways:
         found.append("road")
     return found
 
 
-def _find_hours(case: Case, show: Show) -> float | None:
-    """The shortest drive from home to a show [h], None where no vehicle has a road both ways."""
-    yard = case.yard
-    out, back = (HOME, show.place_key), (show.place_key, HOME)
-    hours = [yard.find_hours(*out, vehicle) for vehicle in yard.vehicles]
-    known = [h for h in hours if h is not None]
-    if not known or yard.roads.find_drive(*back) is None:
+def _list_kept(case: Case, horse: Horse, show: Show) -> list[ShowClass]:
+    """The bound classes of a horse at a show that are not listed as dropped."""
+    dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
+    keys = {key for key in case.yard.bound_entries if key not in dropped}
+    return [c for c in show.classes if (horse.horse, show.show, c.name) in keys]
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One vehicle between home and a show: hours out, days out and back, when it is absent."""
+
+    hours: float
+    days_out: int
+    days_back: int
+    absences: tuple[DaySpan, ...]
+
+
+def _list_ways(case: Case, show: Show) -> list[_Way]:
+    """The vehicles that have a lawful drive from home to a show and back."""
+    found = []
+    for vehicle in case.yard.vehicles:
+        out = _measure(case, vehicle, HOME, show.place_key)
+        back = _measure(case, vehicle, show.place_key, HOME)
+        if out is not None and back is not None:
+            absences = case.find_absences(vehicle.vehicle)
+            found.append(_Way(out[0], out[1], back[1], absences))
+    return found
+
+
+def _measure(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
+    """Hours and days of a drive between two place keys, None where there is no lawful one."""
+    hours = case.yard.find_hours(start, end, vehicle)
+    if hours is None:
         return None
-    return round(min(known), 2)
+    hours = round(hours, 2)
+    days = count_leg_days(case.yard, start, end, hours, vehicle.drivers)
+    return None if days is None else (hours, days)
 
 
-def _can_come_and_go(case: Case, horse: Horse, show: Show, first: date, last: date) -> bool:
-    """Whether a horse can be on the grounds around its classes without being absent."""
+def _can_come_and_go(
+    case: Case, ways: Sequence[_Way], horse: Horse, show: Show, first: date, last: date
+) -> bool:
+    """Whether some vehicle can bring a horse and some vehicle fetch it while none is absent."""
     season = case.yard.season
-    rest = count_rest_days(_find_hours(case, show) or 0.0, horse.limits)
-    latest = shift(first, -max(horse.limits.arrive_days_before, 1 + rest))
-    # The latest day to come and the day after the last class are the shortest time away.
-    come, go = latest, shift(last, 1)
-    if come < max(show.stabling.first, shift(season.first, -DAYS_OUTSIDE_SEASON)):
-        return False
-    if go > min(show.stabling.last, shift(season.last, DAYS_OUTSIDE_SEASON)):
-        return False
-    return not any(a.first <= go and come <= a.last for a in case.find_absences(horse.horse))
+    begin = shift(season.first, -DAYS_OUTSIDE_SEASON)
+    end = shift(season.last, DAYS_OUTSIDE_SEASON)
+    absences = case.find_absences(horse.horse)
+    comes = goes = False
+    for way in ways:
+        rest = count_rest_days(way.hours, horse.limits)
+        arrive = shift(first, -max(horse.limits.arrive_days_before, 1 + rest))
+        while not comes and arrive >= show.stabling.first:
+            depart = shift(arrive, 1 - way.days_out)
+            away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
+            comes = depart >= begin and not _overlaps(absences, away)
+            comes = comes and not _overlaps(way.absences, drive)
+            arrive = shift(arrive, -1)
+        leave = shift(last, 1)
+        while not goes and leave <= show.stabling.last:
+            back = shift(leave, way.days_back - 1)
+            away, drive = DaySpan(first, back), DaySpan(leave, back)
+            goes = back <= end and not _overlaps(absences, away)
+            goes = goes and not _overlaps(way.absences, drive)
+            leave = shift(leave, 1)
+    return comes and goes
+
+
+def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
+    return any(absence.overlaps(days) for absence in absences)
 
 
 def _money(case: Case, cents: int) -> str:

@@ -1,9 +1,10 @@
 """The judge's rule about the road: hours, halts, nights, and the drive the yard's roads know.
 
 A drive is cut into working days at its overnight stops. A day of the horses is the time from
-loading to unloading, halts included. What a driver does is read as a log over the whole season,
-legs and lorries together, and held to the driving rules by the `logbook` rooms, which share no
-function with the rooms that make the timetables.
+loading to unloading, halts included. Where horses travel together the strictest limit among them
+binds. What a driver does is read as a log over the whole season, legs and lorries together, and
+held to the driving rules by the `logbook` rooms, which share no function with the rooms that make
+the timetables.
 """
 
 from __future__ import annotations
@@ -13,7 +14,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from tripkit.circuit import Leg, Stop
+from tripkit.horses import Horse
 from tripkit.judge_case import Case, Trip, Violation, count_hours, find_zone, is_aware
+from tripkit.limits import Limits
 from tripkit.logbook import UNNAMED, LogFault, find_log_faults, read_log
 
 HALTS = ("water", "break", "overnight")
@@ -64,13 +67,15 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     """Each leg keeps to the roads, the horses' hours and the stops for water; so do the drivers.
 
     Hours of a day add up over legs with no night between them. No known road is named here too.
-    A driver keeps the driving rules over the whole season, is in one lorry at a time, and drives
-    on no day on which he is absent. An unnamed driver is one for each lorry.
+    Somebody known drives each leg, or an unnamed driver with a number. A driver keeps the driving
+    rules over the whole season, is in one lorry at a time, and drives on no day on which he is
+    absent. An unnamed driver is one for each lorry.
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
         way = f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"
-        for text in (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg)):
+        told = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
+        for text in (*told, *_find_unknown_drivers(case, leg)):
             yield Violation("driving", f"{way}: {text}", vehicle=leg.vehicle, day=day)
     shifts: dict[int, list[Shift]] = {}
     driven: list[Leg] = []
@@ -85,7 +90,7 @@ def judge_driving(case: Case) -> Iterator[Violation]:
             )
     for horse in case.yard.horses:
         own = [s for trip in case.trips_by_horse[horse.horse] for s in shifts[trip.number]]
-        yield from _find_long_days(case, own, horse.horse)
+        yield from _find_long_days(own, horse)
     yield from _find_absent_drivers(case)
     yield from _find_log_faults(case, driven)
 
@@ -101,6 +106,19 @@ def _write_leg(case: Case, trip: Trip, halts: Sequence[Halt]) -> Leg:
         stops=tuple(Stop(halt.kind, halt.start, halt.minutes, "") for halt in halts),
         drivers=drivers[: vehicle.drivers if vehicle is not None else 1],
     )
+
+
+def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[str]:
+    if not any(name.strip() for name in leg.drivers):
+        yield "nobody drives it"
+        return
+    known = {person.person for person in case.yard.people}
+    known.update(name for vehicle in case.yard.vehicles for name in vehicle.driver_names)
+    for driver in dict.fromkeys(leg.drivers):
+        word, _, number = driver.rpartition(" ")
+        unnamed = word == UNNAMED and number.isascii() and number.isdigit()
+        if driver not in known and not unnamed:
+            yield f"{driver!r}, who drives it, is no person of the yard"
 
 
 def _find_absent_drivers(case: Case) -> Iterator[Violation]:
@@ -251,13 +269,19 @@ def count_minutes(trip: Trip) -> int:
     return round(count_hours(trip.depart, trip.arrive) * 60)
 
 
-def _count_night_hours(case: Case) -> float:
+def _list_limits(case: Case, horses: Sequence[str]) -> list[Limits]:
+    """The limits of each horse aboard; the yard's for an empty lorry and a horse not known."""
+    known = case.yard.horse_by_name
+    return [known[name].limits for name in horses if name in known] or [case.yard.limits]
+
+
+def _count_night_hours(limits: Sequence[Limits]) -> float:
     """The hours an overnight stop has at least [h]; fewer where the horses' day is longer."""
-    return max(0.0, min(NIGHT_HOURS, 23.0 - case.yard.limits.horse_hours_per_day))
+    return max(0.0, min(NIGHT_HOURS, 23.0 - min(one.horse_hours_per_day for one in limits)))
 
 
 def _cut_into_shifts(case: Case, trip: Trip, halts: Sequence[Halt]) -> list[Shift]:
-    night = _count_night_hours(case) - SLACK_HOURS
+    night = _count_night_hours(_list_limits(case, trip.horses)) - SLACK_HOURS
     shifts: list[Shift] = []
     start = trip.depart
     for halt in halts:
@@ -271,7 +295,9 @@ def _cut_into_shifts(case: Case, trip: Trip, halts: Sequence[Halt]) -> list[Shif
 def _find_wrong_hours(
     case: Case, trip: Trip, halts: Sequence[Halt], shifts: Sequence[Shift]
 ) -> Iterator[str]:
-    limits = case.yard.limits
+    limits = _list_limits(case, trip.horses)
+    day_hours = min(one.horse_hours_per_day for one in limits)
+    water_hours = min(one.water_every_hours for one in limits)
     halted = sum(halt.minutes for halt in halts) / 60
     passed = count_hours(trip.depart, trip.arrive)
     if passed + SLACK_HOURS < trip.leg.hours + halted:
@@ -279,23 +305,22 @@ def _find_wrong_hours(
             f"{trip.leg.hours:.2f} h of driving and {halted:.2f} h of halts do not fit into the "
             f"{passed:.2f} h from departure to arrival"
         )
-    night = _count_night_hours(case)
+    night = _count_night_hours(limits)
     for halt in halts:
         if halt.kind == "overnight" and count_hours(halt.start, halt.end) < night - SLACK_HOURS:
             yield f"an overnight stop of {halt.minutes / 60:.1f} h is no night"
     for shift in shifts:
-        if trip.horses and shift.hours > limits.horse_hours_per_day + SLACK_HOURS:
+        if trip.horses and shift.hours > day_hours + SLACK_HOURS:
             yield (
                 f"horses travel {shift.hours:.1f} h without a night from {shift.start:%H:%M}, and "
-                f"may travel {limits.horse_hours_per_day:g}"
+                f"may travel {day_hours:g}"
             )
     if trip.horses:
         watered = [halt.kind in WATERED for halt in halts]
         longest = _find_longest_drive(trip, halts, watered)
-        if longest > limits.water_every_hours + SLACK_HOURS:
+        if longest > water_hours + SLACK_HOURS:
             yield (
-                f"horses go {longest:.1f} h without a stop for water, and may go "
-                f"{limits.water_every_hours:g}"
+                f"horses go {longest:.1f} h without a stop for water, and may go {water_hours:g}"
             )
 
 
@@ -303,15 +328,14 @@ def _find_late_hours(case: Case, trip: Trip) -> Iterator[str]:
     """Horses are loaded and unloaded by day, and come while the stables take them."""
     if not trip.horses:
         return
-    limits, show = case.yard.limits, case.yard.show_by_name.get(trip.leg.end)
+    limits, show = _list_limits(case, trip.horses), case.yard.show_by_name.get(trip.leg.end)
+    load_from = max(one.load_from_hour for one in limits)
+    arrive_until = min(one.arrive_until_hour for one in limits)
     loads, comes = (_count_clock_hours(moment) for moment in (trip.depart, trip.arrive))
-    if loads < limits.load_from_hour - CRUMB:
-        yield f"loads at {trip.depart:%H:%M}, and loading begins at {limits.load_from_hour:g} h"
-    if comes > limits.arrive_until_hour + CRUMB:
-        yield (
-            f"arrives at {trip.arrive:%H:%M}, and horses arrive until "
-            f"{limits.arrive_until_hour:g} h"
-        )
+    if loads < load_from - CRUMB:
+        yield f"loads at {trip.depart:%H:%M}, and loading begins at {load_from:g} h"
+    if comes > arrive_until + CRUMB:
+        yield f"arrives at {trip.arrive:%H:%M}, and horses arrive until {arrive_until:g} h"
     if show is None:
         return
     opens, closes = show.stables_open_minutes / 60, show.stables_close_minutes / 60
@@ -339,10 +363,10 @@ def _find_longest_drive(trip: Trip, halts: Sequence[Halt], counts: Sequence[bool
     return max(longest, count_hours(start, trip.arrive) - other)
 
 
-def _find_long_days(case: Case, shifts: Sequence[Shift], horse: str) -> Iterator[Violation]:
+def _find_long_days(shifts: Sequence[Shift], horse: Horse) -> Iterator[Violation]:
     """Shifts of several legs that no night parts, and those on one date, add up."""
-    limit = case.yard.limits.horse_hours_per_day
-    night = _count_night_hours(case) - SLACK_HOURS
+    limit = horse.limits.horse_hours_per_day
+    night = _count_night_hours([horse.limits]) - SLACK_HOURS
     ordered = sorted(shifts, key=lambda s: s.start.astimezone(UTC))
     stretches: list[list[Shift]] = []
     for shift in ordered:
@@ -355,7 +379,7 @@ def _find_long_days(case: Case, shifts: Sequence[Shift], horse: str) -> Iterator
         hours = sum(shift.hours for shift in stretch)
         if _adds_up(stretch, hours, limit):
             told |= {shift.start.date() for shift in stretch}
-            yield _tell_long_day(stretch, hours, limit, horse)
+            yield _tell_long_day(stretch, hours, limit, horse.horse)
     by_date: dict[date, list[tuple[Shift, float]]] = {}
     for shift in ordered:
         for day, share in _share_among_dates(shift):
@@ -364,7 +388,7 @@ def _find_long_days(case: Case, shifts: Sequence[Shift], horse: str) -> Iterator
         hours = sum(part for _, part in parts)
         own = [shift for shift, _ in parts]
         if day not in told and _adds_up(own, hours, limit):
-            yield _tell_long_day(own, hours, limit, horse)
+            yield _tell_long_day(own, hours, limit, horse.horse)
 
 
 def _adds_up(shifts: Sequence[Shift], hours: float, limit: float) -> bool:

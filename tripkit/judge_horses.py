@@ -201,7 +201,10 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
 
 
 def judge_fit(case: Case) -> Iterator[Violation]:
-    """A horse back in work shows after the fit-up days; no school in the week before its first."""
+    """A horse back in work shows after the fit-up days; no school in the week before its first.
+
+    The first outing of the season, that is: a result of this season before it takes its place.
+    """
     for horse in case.yard.horses:
         fit_day = find_fit_day(horse.in_work_from, horse.limits)
         outings = case.held_by_horse[horse.horse]
@@ -213,7 +216,7 @@ def judge_fit(case: Case) -> Iterator[Violation]:
                     f"work on {horse.in_work_from}, and needs {horse.limits.fit_up_days}"
                 )
                 yield _tell("fit", held, text, held.first)
-        if not outings:
+        if not outings or _has_jumped_this_season(case, outings[0]):
             continue
         first = outings[0]
         for line in case.schools[horse.horse]:
@@ -243,6 +246,13 @@ def judge_break(case: Case) -> Iterator[Violation]:
                     f"{limits.break_days + limits.no_jump_days}"
                 )
                 yield Violation("break", text, horse.horse, run[-1].show, day=run[-1].first)
+
+
+def _has_jumped_this_season(case: Case, first: Held) -> bool:
+    return any(
+        career.held is None and case.yard.season.first <= career.last < first.first
+        for career in case.careers[first.horse.horse]
+    )
 
 
 def _find_odd_days(case: Case) -> Iterator[Violation]:

@@ -7,7 +7,7 @@ the same name in horses.csv for one horse.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from tripkit.days import WEEKDAYS
@@ -71,6 +71,31 @@ class Limits:
                 raise BadValue(f"{name!r} is no limit; limits are {', '.join(sorted(known))}")
         return replace(self, **values)  # type: ignore[arg-type]
 
+
+def join_road_limits(limits: Sequence[Limits]) -> Limits:
+    """What horses that travel together ask of the road: of each number the strictest.
+
+    The other numbers are those of the first.
+
+    >>> together = join_road_limits([Limits(horse_hours_per_day=8), Limits(water_every_hours=2)])
+    >>> together.horse_hours_per_day, together.water_every_hours
+    (8, 2)
+    """
+    first, *others = limits
+    return first.override(
+        {
+            name: strictest(getattr(one, name) for one in (first, *others))
+            for name, strictest in ROAD_LIMITS.items()
+        }
+    )
+
+
+ROAD_LIMITS: Mapping[str, Callable[[Iterable[float]], float]] = {
+    "horse_hours_per_day": min,
+    "water_every_hours": min,
+    "load_from_hour": max,
+    "arrive_until_hour": min,
+}
 
 LOWEST: Mapping[str, float] = {
     "shows_per_30_days": 1,

@@ -383,6 +383,7 @@ class _Ways:
         hours = self.hours[vehicle.vehicle][0 if there else 1]
         assert drive is not None
         assert hours is not None
+        horses = (self.horse.horse,) if loaded else ()
         ends = (HOME, self.key) if there else (self.key, HOME)
         table = schedule_leg(
             yard,
@@ -392,8 +393,8 @@ class _Ways:
             self._count_days(vehicle, there=there),
             drivers=vehicle.drivers,
             loaded=loaded,
+            horses=horses,
         )
-        horses = (self.horse.horse,) if loaded else ()
         return Leg(
             vehicle.vehicle,
             start,

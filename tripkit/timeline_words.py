@@ -131,13 +131,18 @@ def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
     }
     return tuple(
         (
-            tell_day(yard, circuit, known[day]) + (", at home" if known[day].at == HOME else "")
+            tell_day(yard, circuit, known[day]) + (", at home" if _is_home(known[day]) else "")
             if day in known
             else f"{write_day(day, yard.country)}: nothing known"
         )
         + closing.get(day, "")
         for day in yard.season
     )
+
+
+def _is_home(day: Day) -> bool:
+    # A past class at a show that the yard does not list stands at home in the day plan.
+    return day.at == HOME and day.does != "show"
 
 
 def name_rules(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:

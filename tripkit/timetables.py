@@ -1,12 +1,13 @@
 """The timetables of a yard's lorries: `driving` asked with the yard's zones, limits and stables.
 
 The planner counts a leg's days here and the legs are written here, so that they agree: a leg has
-the days that the planner counted, whichever day it leaves on.
+the days that the planner counted, whichever day it leaves on and whichever horses are aboard. So
+the days are those of the yard's strictest horse; the halts are those of the horses aboard.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
 from tripkit.driving import (
@@ -20,6 +21,7 @@ from tripkit.driving import (
     schedule_drive,
 )
 from tripkit.errors import BadValue
+from tripkit.limits import Limits, join_road_limits
 from tripkit.places import HOME, Place
 from tripkit.yard import Yard
 
@@ -48,8 +50,20 @@ def find_stables_hours(yard: Yard, place_key: str) -> tuple[int, int]:
     )
 
 
+def find_road_limits(yard: Yard, horses: Sequence[str] | None = None) -> Limits:
+    """The strictest limits of the horses aboard; the yard's for an empty lorry.
+
+    None stands for any horses of the yard and the empty lorry: what suits them all.
+    """
+    if horses is None:
+        return join_road_limits([yard.limits, *(horse.limits for horse in yard.horses)])
+    if not horses:
+        return yard.limits
+    return join_road_limits([yard.horse_by_name[name].limits for name in horses])
+
+
 def count_leg_days(yard: Yard, start: str, end: str, hours: float, drivers: int) -> int | None:
-    """Calendar days of a drive between two place keys, on any day of the season [days].
+    """Calendar days of a drive between two place keys, on any day, whoever is aboard [days].
 
     None where no lawful timetable is known.
     """
@@ -59,7 +73,7 @@ def count_leg_days(yard: Yard, start: str, end: str, hours: float, drivers: int)
         yard.season.last + timedelta(days=DAYS_OUTSIDE_SEASON),
         find_place(yard, start).timezone,
         find_place(yard, end).timezone,
-        yard.limits,
+        find_road_limits(yard),
         choose_rules(yard),
         drivers=drivers,
         stables=find_stables_hours(yard, end),
@@ -76,28 +90,32 @@ def schedule_leg(
     *,
     drivers: int,
     loaded: bool,
+    horses: Sequence[str] | None = None,
     name_town: Callable[[float], str] | None = None,
 ) -> Timetable:
     """The timetable of a drive between two place keys that leaves on a day and takes so many days.
 
-    Raises `BadValue` where there is none; `count_leg_days` says which days there are.
+    `horses` are those aboard, None for a timetable that suits any horse of the yard. Raises
+    `BadValue` where there is none; `count_leg_days` says which days there are.
     """
-    table = schedule_drive(
-        hours,
-        day,
-        find_place(yard, start).timezone,
-        find_place(yard, end).timezone,
-        yard.limits,
-        choose_rules(yard),
-        loaded=loaded,
-        name_town=name_town,
-        drivers=drivers,
-        days=days,
-        stables=find_stables_hours(yard, end),
-    )
-    if table is None:
-        raise BadValue(f"no timetable of {days} days from {start} to {end} on {day}")
-    return table
+    # What suits every horse is lawful for those aboard too, where their own is a shorter drive.
+    for limits in dict.fromkeys((find_road_limits(yard, horses), find_road_limits(yard))):
+        table = schedule_drive(
+            hours,
+            day,
+            find_place(yard, start).timezone,
+            find_place(yard, end).timezone,
+            limits,
+            choose_rules(yard),
+            loaded=loaded,
+            name_town=name_town,
+            drivers=drivers,
+            days=days,
+            stables=find_stables_hours(yard, end),
+        )
+        if table is not None:
+            return table
+    raise BadValue(f"no timetable of {days} days from {start} to {end} on {day}")
 
 
 def find_earliest_leg(
@@ -122,7 +140,7 @@ def find_earliest_leg(
         day,
         find_place(yard, start).timezone,
         find_place(yard, end).timezone,
-        yard.limits,
+        find_road_limits(yard),
         choose_rules(yard),
         drivers=found.drivers if found else 1,
         days=days,

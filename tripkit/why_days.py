@@ -13,6 +13,7 @@ from tripkit.diary import (
     QUIET_DAYS_AFTER_VACCINATION,
     QUIET_DAYS_BEFORE_FIRST,
     VET_CHECK_WITHIN_DAYS,
+    has_shown_before,
 )
 from tripkit.eligibility import find_last_vet_check
 from tripkit.errors import BadValue
@@ -272,7 +273,11 @@ class _Told:
                 found = True
                 text = f"An easy day: {self.following.show} begins tomorrow."
                 yield Point(text, "days", PRACTICE, ahead)
-            elif self.following is self.outings[0] and ahead <= QUIET_DAYS_BEFORE_FIRST:
+            elif (
+                self.following is self.outings[0]
+                and ahead <= QUIET_DAYS_BEFORE_FIRST
+                and not has_shown_before(self.yard, self.following)
+            ):
                 found = True
                 text = (
                     f"{count_days(ahead)} before its first outing {self.following.show}: the "

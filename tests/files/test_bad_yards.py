@@ -467,6 +467,15 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "(at line 1, column 6)"
         ],
     ),
+    "toml-syntax-and-a-town-nowhere": (
+        {"yard.toml": "[yard\nname = 1", **swap("shows.csv", "Tallahassee, FL", "Qqqqtown, ZZ")},
+        [
+            "yard.toml: is not TOML: Expected ']' at the end of a table declaration "
+            "(at line 1, column 6)",
+            "shows.csv row 2, column place: 'Qqqqtown, ZZ' is no town in the gazetteer (write "
+            "latitude and longitude)",
+        ],
+    ),
     "toml-empty": (
         {"yard.toml": ""},
         [

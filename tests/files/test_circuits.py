@@ -74,6 +74,24 @@ def make_circuit(**changes) -> Circuit:
 NONE = Circuit("Tour", "tour Elm", "none exists", seconds=0.1, reasons=("no show of the tour",))
 
 
+@pytest.mark.parametrize("status", ["none exists", "none in time"])
+def test_a_circuit_without_a_plan_always_says_why(tmp_path: Path, status: str) -> None:
+    """Contract section 5: none exists and none in time carry reasons, if the planner gave none."""
+    write_circuits(tmp_path / "c.json", make_yard(), [replace(NONE, status=status, reasons=())])
+    written = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))["circuits"][0]
+    assert list(written)[-1] == "reasons"
+    (reason,) = written["reasons"]
+    assert ("--seconds" in reason) == (status == "none in time")
+
+
+def test_seconds_are_written_to_the_millisecond(tmp_path: Path) -> None:
+    """The clock says more digits than it knows: three decimals, as in the contract's example."""
+    found = [make_circuit(seconds=1.23456789), replace(NONE, seconds=0.1 + 0.2)]
+    write_circuits(tmp_path / "c.json", make_yard(), found)
+    written = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))["circuits"]
+    assert [circuit["seconds"] for circuit in written] == [1.235, 0.3]
+
+
 def test_writes_the_contracts_keys_in_its_order(tmp_path: Path) -> None:
     """Keys, their order and the form of values are those of contract section 5 (by hand)."""
     write_circuits(tmp_path / "c.json", make_yard(), [make_circuit(), NONE])

@@ -296,6 +296,17 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
     )
 
 
+def test_the_worth_floor_is_no_number_of_one_horse(tmp_path: Path) -> None:
+    """Contract section 3: the floor is a share of the most worth of the circuit, not of a horse."""
+    files = swap("horses.csv", "rider\nBella,2017,110,130,Ana Reed", "rider,worth_floor\n"
+                 "Bella,2017,110,130,Ana Reed,0.5")  # fmt: skip
+    files["horses.csv"] = files["horses.csv"].replace("120,\n", "120,,\n")
+    assert read_yard(write_folder(tmp_path, files)).remarks == (
+        "horses.csv row 2: worth_floor is a number of the whole plan and is not kept for one "
+        "horse; write it into yard.toml [limits]",
+    )
+
+
 def test_a_show_names_a_rule_book_of_its_own(tmp_path: Path) -> None:
     """The books of shows are loaded besides those of yard.toml."""
     files = {"shows.csv": GOOD["shows.csv"].replace("entries_close", "rules")}

@@ -1,6 +1,7 @@
 """Hand-made circuits for the judge: visits are written down, the days between filled plainly.
 
-The stable of these tests: Alder and Birch (110 to 130 cm, rider Ana), one lorry of four places,
+The stable of these tests: Alder and Birch (110 to 130 cm, rider Ana), Dell, who drives where a test
+says so, one lorry of four places,
 everything free of charge, every drive 140 km and 2 h unless a test says otherwise. Shows:
 
 ====  =========  ====================  ====================  ==========================
@@ -25,9 +26,10 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from tests.build import day, make_class, make_horse, make_show, make_yard
+from tests.build import day, make_class, make_horse, make_rider, make_show, make_yard
 from tripkit.circuit import KINDS_OF_DAY, Circuit, Day, DroppedEntry, Leg, Outing, Stop, Totals
 from tripkit.judge import find_violations
+from tripkit.people import Person
 from tripkit.shows import Show
 from tripkit.yard import CostRates, Yard
 
@@ -76,6 +78,7 @@ def stable(**changes: Any) -> Yard:
     fields: dict[str, Any] = {
         "shows": four_shows(),
         "horses": [make_horse("Alder"), make_horse("Birch")],
+        "people": [make_rider(), Person("Olga", "owner"), Person("Dell", "driver")],
         "costs": CostRates(),
         **changes,
     }

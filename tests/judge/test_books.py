@@ -11,12 +11,22 @@ from typing import Any
 
 import pytest
 
-from tests.build import make_absence, make_aim, make_entry, make_horse, make_vet_check
+from tests.build import (
+    day,
+    make_absence,
+    make_aim,
+    make_entry,
+    make_horse,
+    make_lorry,
+    make_vet_check,
+)
 from tests.judge.plan import (
+    Visit,
     broken,
     change_day,
     change_outing,
     drop,
+    free_class,
     free_show,
     plan,
     say,
@@ -31,6 +41,11 @@ from tripkit.yard import CostRates, Yard
 def s1_only(yard: Yard, **changes: Any) -> Circuit:
     """Alder at S1 and nowhere else."""
     return plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11", **changes))
+
+
+def s1_stay(yard: Yard, classes: tuple[str, ...]) -> Visit:
+    """Alder at S1 for some classes."""
+    return visit(yard, "S1", "2027-04-07", "2027-04-11", classes=classes)
 
 
 def bound(*names: str, **changes: Any) -> Yard:
@@ -104,6 +119,76 @@ class TestLocked:
         yard = bound("C1")
         circuit = plan(yard, dropped_entries=(drop(why, 1200),))
         assert broken(circuit, yard) == {"locked"}
+
+    @pytest.mark.parametrize(
+        ("dropped", "rules"), [(("C2",), set()), (("C1", "C2"), {"locked"}), (("C1",), {"locked"})]
+    )
+    def test_no_more_is_dropped_than_has_to_be(self, dropped: tuple[str, ...], rules: set[str]):
+        """Away on 04-11 and 04-12 Alder cannot go home after C2 (04-10), but after C1 (04-08)."""
+        yard = bound("C1", "C2", absences=[make_absence("Alder", "2027-04-11", "2027-04-12")])
+        rows = tuple(drop("window: away", 1200, name) for name in dropped)
+        stay = [visit(yard, "S1", "2027-04-07", "2027-04-09", classes=("C1",))]
+        kept = stay if "C1" not in dropped else []
+        assert broken(plan(yard, *kept, dropped_entries=rows), yard) == rules
+
+    def test_either_end_may_go_where_both_do_not_fit(self):
+        """Away on 04-09, classes on 04-07 and 04-11: each fits alone, so only one is dropped."""
+        classes = (free_class("C1", "2027-04-07", "S1"), free_class("C2", "2027-04-11", "S1"))
+        yard = bound(
+            "C1",
+            "C2",
+            shows=[free_show("S1", "2027-04-07", classes=classes)],
+            absences=[make_absence("Alder", "2027-04-09")],
+        )
+        lost = {name: drop("window: away", 1200, name) for name in ("C1", "C2")}
+        for name, days in (
+            ("C1", ("2027-04-06", "2027-04-08")),
+            ("C2", ("2027-04-10", "2027-04-12")),
+        ):
+            circuit = plan(yard, visit(yard, "S1", *days, classes=(name,)))
+            other = "C2" if name == "C1" else "C1"
+            circuit = replace(circuit, dropped_entries=(lost[other],))
+            assert broken(circuit, yard) == set()
+        assert broken(plan(yard, dropped_entries=tuple(lost.values())), yard) == {"locked"}
+
+    @pytest.mark.parametrize(
+        ("first", "last", "rules"),
+        [
+            # Alder comes on 04-05, 04-06 or 04-07 and goes home on 04-09 to 04-12.
+            ("2027-04-05", "2027-04-07", set()),
+            ("2027-04-06", "2027-04-07", {"locked"}),
+            ("2027-04-09", "2027-04-12", set()),
+            ("2027-04-09", "2027-04-11", {"locked"}),
+            ("2027-04-08", "2027-04-08", {"locked"}),
+        ],
+    )
+    def test_no_vehicle_can_bring_or_fetch(self, first: str, last: str, rules: set[str]):
+        """Where the only lorry is absent on every day to come or go, `window` forbids the class."""
+        yard = bound("C1", absences=[make_absence("Lorry", first, last)])
+        circuit = plan(yard, dropped_entries=(drop("window: no lorry", 1200),))
+        assert broken(circuit, yard) == rules
+        two = replace(yard, vehicles=(*yard.vehicles, make_lorry("Van")))
+        assert broken(circuit, two) == {"locked"}
+
+    @pytest.mark.parametrize(
+        ("dropped", "rules"), [(("C2",), set()), (("C1",), set()), (("C1", "C2"), {"locked"})]
+    )
+    @pytest.mark.parametrize("starts", [{"starts_per_day": 1}, {"starts_per_show": 1}])
+    def test_starts(self, dropped: tuple[str, ...], rules: set[str], starts: dict[str, int]):
+        """Of two bound classes with one start left one is dropped by `eligible`, and not both."""
+        classes = (free_class("C1", "2027-04-08", "S1"), free_class("C2", "2027-04-08", "S1"))
+        if "starts_per_show" in starts:
+            classes = (classes[0], replace(classes[1], day=day("2027-04-10")))
+        yard = bound(
+            "C1",
+            "C2",
+            shows=[free_show("S1", "2027-04-07", classes=classes)],
+            horses=[make_horse("Alder", **starts), make_horse("Birch")],
+        )
+        rows = tuple(drop("eligible: starts", 1200, name) for name in dropped)
+        kept = tuple(name for name in ("C1", "C2") if name not in dropped)
+        stay = [s1_stay(yard, kept)] if kept else []
+        assert broken(plan(yard, *stay, dropped_entries=rows), yard) == rules
 
     def test_wrong_reason(self):
         """The reason that is named is the one that holds."""

@@ -123,3 +123,26 @@ class TestHoursOfTheDay:
         yard = stable(shows=[show])
         circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
         assert broken(circuit, yard) == rules
+
+
+class TestKnown:
+    """Who may stand beside `drivers`."""
+
+    @pytest.mark.parametrize(
+        ("drivers", "rules"),
+        [
+            (("Dell",), set()),
+            (("unnamed driver 12",), set()),
+            ((), {"driving"}),
+            (("",), {"driving"}),
+            (("Nobody",), {"driving"}),
+            (("Dell", "Nobody"), {"driving"}),
+            (("unnamed driver",), {"driving"}),
+            (("unnamed driver one",), {"driving"}),
+        ],
+    )
+    def test_a_leg_has_a_known_driver(self, drivers, rules):
+        """Contract section 5: a person of the yard, or `unnamed driver 1` where nobody is named."""
+        yard = stable()
+        circuit = name_driver(plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11")), *drivers)
+        assert broken(circuit, yard) == rules

@@ -485,3 +485,66 @@ class TestDriving:
         circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
         circuit = change_leg(circuit, 0, stops=(stop,), arrive=at("2027-04-07", 9, 30))
         assert broken(circuit, yard) == {"driving"}
+
+
+class TestOwnLimits:
+    """What stands in the row of one horse aboard; the other numbers are the contract's."""
+
+    @pytest.mark.parametrize(
+        ("own", "aboard", "told"),
+        [
+            # 315 km are 4.5 h with a halt at 11:00: 5 h from loading, 4 h and 0.5 h of driving.
+            ({}, ("Alder", "Birch"), ""),
+            ({"horse_hours_per_day": 5}, ("Alder", "Birch"), ""),
+            ({"horse_hours_per_day": 4.5}, ("Alder", "Birch"), "may travel 4.5"),
+            ({"horse_hours_per_day": 4.5}, ("Alder",), ""),
+            ({"water_every_hours": 4}, ("Alder", "Birch"), ""),
+            ({"water_every_hours": 3}, ("Alder", "Birch"), "may go 3"),
+            ({"water_every_hours": 3}, ("Alder",), ""),
+            # From 07:00 to 12:00.
+            ({"load_from_hour": 7}, ("Alder", "Birch"), ""),
+            ({"load_from_hour": 8}, ("Alder", "Birch"), "loading begins at 8 h"),
+            ({"arrive_until_hour": 13}, ("Alder", "Birch"), ""),
+        ],
+    )
+    def test_the_strictest_aboard_binds(self, own: dict[str, Any], aboard: Any, told: str):
+        """Birch's own number binds the lorry that carries it, and no other."""
+        horses = [make_horse("Alder"), make_horse("Birch", limits=make_limits(**own))]
+        yard = far(315.0, horses=horses)
+        legs = [
+            drive(*ends, on, aboard, km=315.0, hours=4.5, stops=(water(on, 11),))
+            for *ends, on in (("home", "S1", "2027-04-07"), ("S1", "home", "2027-04-11"))
+        ]
+        outings = tuple(outing(yard, "S1", "2027-04-07", "2027-04-11", horse) for horse in aboard)
+        circuit = plan(yard, Visit(outings, tuple(legs)))
+        assert broken(circuit, yard) == ({"driving"} if told else set())
+        assert told in say(circuit, yard)
+
+    def test_arrives_by_its_own_hour(self):
+        """Birch is there by 13:00; a drive from 09:00 to 14:00 comes an hour too late."""
+        own = make_limits(arrive_until_hour=13)
+        yard = far(315.0, horses=[make_horse("Alder", limits=own)])
+        circuit = long_visit(yard, 315.0, ((13, 0),), "2027-04-07", hour=9)
+        assert broken(circuit, yard) == {"driving"}
+        assert "horses arrive until 13 h" in say(circuit, yard)
+
+    def test_a_tougher_horse_may_travel_longer(self):
+        """Alder alone may travel 12 h a day, and the yard's other horses 10."""
+        # 770 km are 11 h and two halts 12 h: from 07:00 to 19:00.
+        own = make_limits(horse_hours_per_day=12, travel_rest=())
+        yard = far(770.0, horses=[make_horse("Alder", limits=own), make_horse("Birch")])
+        circuit = long_visit(yard, 770.0, ((11, 0), (15, 30)), "2027-04-07")
+        assert broken(circuit, yard) == set()
+
+    def test_legs_of_a_day_add_up_to_its_own_hours(self):
+        """Two drives of 2 h on one day are 4 h for a horse that may travel 3."""
+        yard = stable(horses=[make_horse("Alder", limits=make_limits(horse_hours_per_day=3))])
+        there = Visit(
+            (outing(yard, "S2", "2027-04-18", "2027-04-23"),),
+            (
+                drive("home", "S1", "2027-04-18"),
+                drive("S1", "S2", "2027-04-18", hour=10),
+                drive("S2", "home", "2027-04-23"),
+            ),
+        )
+        assert "Alder travels 4.0 h" in say(plan(yard, there), yard)

@@ -364,6 +364,34 @@ class TestFit:
         circuit = change_day(s1_only(yard), "Alder", on, does="school")
         assert broken(circuit, yard) == rules
 
+    @pytest.mark.parametrize(
+        ("shown", "rules"), [("2027-02-24", {"fit"}), ("2027-03-01", set()), ("2027-03-20", set())]
+    )
+    @pytest.mark.parametrize("show", ["Winter", ""])
+    def test_the_week_is_that_of_the_first_of_the_season(
+        self, shown: str, rules: set[str], show: str
+    ):
+        """A horse that has shown since 03-01, where the season begins, schools on 04-01."""
+        yard = stable(today="2027-03-22", results=[make_result(shown, show, "Alder")])
+        # 04-08 less 03-20 are 18 clear days and 9 are asked; the builder's own days are flat.
+        circuit = s1_only(yard)
+        found = [line for line in circuit.days if "school" in (line.does, *line.also)]
+        for line in found:
+            circuit = change_day(circuit, line.horse, str(line.date), does="flat")
+        circuit = change_day(circuit, "Alder", "2027-04-01", does="school")
+        assert broken(circuit, yard) - {"days", "totals"} == rules
+
+    def test_a_show_begun_before_today_is_still_the_first(self):
+        """A result at the show that the plan goes on with takes no other outing's place."""
+        yard = stable(
+            today="2027-04-09",
+            results=[make_result("2027-04-08", "S1", "Alder", class_name="C1")],
+            entries=[make_entry("C1", horse="Alder")],
+        )
+        circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11", classes=("C2",)))
+        circuit = change_day(circuit, "Alder", "2027-04-03", does="school")
+        assert broken(circuit, yard) == {"fit"}
+
 
 class TestBreak:
     """A longer gap among several outings."""

@@ -8,8 +8,9 @@ no papers, and classes told apart by height and horse age only.
 The search holds to one of two sets of habits:
 
 * ``strict``: what the planner says of itself. One leg a vehicle and day; horses come on a day
-  that is the latest for some window at the place and leave the day after one ends; a lorry goes
-  empty only between home and a place that has more than one show or is at most 2 h away, the day
+  that is the latest for some window at the place and leave the day after one ends, or, where a
+  lorry is absent then, on the nearest day before or after on which it drives; a lorry goes empty
+  only between home and a place that has more than one show or is at most 2 h away, the day
   before it loads there or the day after it unloaded.
 * ``free``: what the judge lets pass. Any day that stabling allows, any empty run.
 
@@ -96,11 +97,15 @@ class Oracle:
         self.come: dict[str, set[int]] = {}
         self.go: dict[str, set[int]] = {}
         for option in self.options:
-            self.come.setdefault(option.place, set()).add(self.latest(option, HOME))
-            for other in yard.shows:
-                if self.find_way(other.place_key, option.place):
-                    self.come[option.place].add(self.latest(option, other.place_key))
-            self.go.setdefault(option.place, set()).add(option.last + 1)
+            stabling = yard.show_by_name[option.show].stabling
+            opens, closes = stabling.first.toordinal(), stabling.last.toordinal()
+            come, go = (days.setdefault(option.place, set()) for days in (self.come, self.go))
+            for end in (HOME, *(other.place_key for other in yard.shows)):
+                if way := self.find_way(end, option.place):
+                    days = range(self.latest(option, end), opens - 1, -1)
+                    come |= self.find_nearest(days, 1 - way.days, 0)
+                if way := self.find_way(option.place, end):
+                    go |= self.find_nearest(range(option.last + 1, closes + 1), 0, way.days - 1)
         self.carried: dict[object, int | None] = {}
 
     # Roads.
@@ -114,6 +119,14 @@ class Oracle:
         rest = sum(hours >= edge for edge in (8, 12, 24))
         days = max(1, ceil(hours / DAY_HOURS - 1e-9))
         return Way(round(drive.km * 10), hours, days, rest)
+
+    def find_nearest(self, days: range, before: int, after: int) -> set[int]:
+        """The first of some days, and for each lorry the first on which it may drive."""
+        found = {
+            next((d for d in days if self.is_free(v.vehicle, d + before, d + after)), 0)
+            for v in self.yard.vehicles
+        }
+        return {*days[:1], *found}
 
     # One outing.
 

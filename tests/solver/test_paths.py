@@ -131,7 +131,7 @@ def test_every_path_keeps_recovery_cap_and_break(seed: int, dice: Random) -> Non
             visit.source[0], visits[i - 1].chance.place_key
         )
         ride = visit.pace and problem.find_ride(start, visit.chance.place_key, visit.pace)
-        travel = 0 if ride is None else ride.days + ride.rest_days - 1
+        travel = 0 if ride is None else ride.days + problem.count_rest(horse.horse, ride) - 1
         assert clear >= base + travel
 
 

@@ -33,6 +33,11 @@ from tripkit.yard import Yard
 
 FORMAT = "tripkit circuits 1"
 STOP_KINDS = ("water", "break", "overnight")
+# What a circuit without a plan says where the planner gave no reason of its own.
+REASON_OF_STATUS = {
+    "none exists": "no circuit keeps every rule",
+    "none in time": "time ran out before a plan was found; give it more (plan --seconds)",
+}
 
 
 def write_circuits(path: Path | str, yard: Yard, circuits: Sequence[Circuit]) -> None:
@@ -63,7 +68,7 @@ def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
         "status": circuit.status,
         "objective": None if circuit.objective is None else _number(circuit.objective),
         "bound": None if circuit.bound is None else _number(circuit.bound),
-        "seconds": _number(circuit.seconds),
+        "seconds": round(_number(circuit.seconds), 3),
         "totals": {
             "worth": _number(totals.worth),
             "cost_cents": totals.cost_cents,
@@ -79,8 +84,8 @@ def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
         "days": [_dump_day(day) for day in circuit.days],
         "dropped_entries": [_dump_dropped(entry) for entry in circuit.dropped_entries],
     }
-    if circuit.reasons:
-        written["reasons"] = list(circuit.reasons)
+    if circuit.reasons or not circuit.exists:
+        written["reasons"] = list(circuit.reasons or [REASON_OF_STATUS[circuit.status]])
     return written
 
 

@@ -105,6 +105,10 @@ class Atlas:
         """A point of the globe, with time zone and country of the town nearest to it."""
         return make_point(self._gazetteer, name, latitude, longitude, country)
 
+    def is_town(self, text: str) -> bool:
+        """Whether a town of that name lies anywhere in the gazetteer."""
+        return bool(self._find(text))
+
     def is_other_country(self, text: str, place: Place) -> bool:
         """Whether a country's name is known and is not that of a place."""
         country = self._gazetteer.find_country(text)
@@ -281,8 +285,10 @@ def locate_shows(
             readable = row.reads("place", "latitude", "longitude")
             if (key, country) in failed or written or not readable or atlas.venues.may_hide(key):
                 continue
-            # Which country to prefer is not known while the yard's own place is in doubt.
-            if home is None and not country and not settings.country:
+            # Which country to prefer is not known while the yard's own place is in doubt: only
+            # what is no town anywhere is a fault then.
+            vague = home is None and not country and not settings.country
+            if vague and atlas.is_town(row["place"]):
                 continue
             prefer = settings.country or (home.country if home else "")
             place = atlas.find_town(row["place"], country, prefer)

@@ -80,6 +80,12 @@ def collect_remarks(
     for row in rows["horses"]:
         if row["last_jumped"] is not None and row["last_jumped"] > today:
             yield f"{_at(row)}: last_jumped {row['last_jumped']} is after today ({today})"
+    for row in rows["horses"]:
+        if row["worth_floor"] is not None:
+            yield (
+                f"{_at(row)}: worth_floor is a number of the whole plan and is not kept for one "
+                f"horse; write it into {SETTINGS_FILE} [limits]"
+            )
 
 
 def _at(row: Row) -> str:

@@ -547,7 +547,7 @@ def find_latest_arrival(problem: Problem, chance: Chance, window: Window, ride: 
     """The last day of arrival for a window: days before the first class, and the rest."""
     horse = problem.yard.horse_by_name[chance.horse]
     lead = 0 if "stabling" in problem.without else horse.limits.arrive_days_before
-    rest = 0 if "travel-rest" in problem.without else ride.rest_days
+    rest = 0 if "travel-rest" in problem.without else problem.count_rest(chance.horse, ride)
     return window.first - max(lead, 1 + rest)
 
 
