@@ -209,6 +209,7 @@ def _write_leg(
             ride.days,
             drivers=yard.vehicle_by_name[vehicle].drivers,
             loaded=bool(load),
+            horses=[horse for horse, _ in load],
             name_town=town,
         )
     return Leg(

@@ -192,6 +192,7 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
+    held_back_cents: int = 0
 
 
 def _state_problem(job: _Job, wish: _Wish) -> Problem:
@@ -220,7 +221,8 @@ def _build(
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
-        season.soft_rows[season.mip.add_row(cost, -INFINITY, float(budget))] = -1.0
+        most = float(budget - wish.held_back_cents)
+        season.mip.add_row(cost, -INFINITY, most)
     if wish.floor_of is not None:
         _keep_worth(season, wish.floor_of)
     for circuit in wish.unlike:
@@ -255,8 +257,7 @@ def _keep_worth(season: Season, most: Circuit) -> None:
     objective = _worth(season)
     unit = objective.unit
     low = ceil(share * most.totals.worth * WORTH_SCALE / unit - 1e-6)
-    row = season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
-    season.soft_rows[row] = 1.0
+    season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
 
 
 def _road_terms(season: Season) -> Terms:
@@ -286,6 +287,46 @@ def _tidy_terms(season: Season) -> Terms:
 
 
 def _search(
+    job: _Job,
+    wish: _Wish,
+    aim: Callable[[Season, Terms], Objective],
+    watch: Watch,
+    *,
+    tidy: bool = True,
+    limit: float = 0.0,
+) -> tuple[Season | None, Found]:
+    """The best plan within the budget, whose true cost the program may take too low.
+
+    What a plan costs more than the program knew is held back from the budget of the next search,
+    so that its plan need not be the best; the first search's bound holds.
+    """
+    first: Found | None = None
+    for _ in range(REPAIRS):
+        season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
+        if first is not None:
+            status = "feasible" if found.status == "best" else "unknown"
+            status = "feasible" if found.status == "feasible" else status
+            found = replace(found, status=status, bound=first.bound)
+        over_cents = _measure_overspending(job, season, found)
+        if over_cents <= 0:
+            return season, found
+        first = first or found
+        wish = replace(wish, held_back_cents=wish.held_back_cents + over_cents)
+    return season, replace(found, status="unknown")
+
+
+def _measure_overspending(job: _Job, season: Season | None, found: Found) -> int:
+    """What a plan costs beyond the budget [cents], below nothing where it keeps it."""
+    budget = job.yard.costs.budget_cents if "budget" not in job.without else None
+    if budget is None or season is None or found.status not in ("best", "feasible"):
+        return 0
+    outings, legs = read_plan(season, found.values, None)
+    dropped = season.problem.dropped
+    circuit = finish_circuit(job.yard, "", "", "feasible", 0.0, 0.0, 0.0, outings, legs, dropped)
+    return circuit.totals.cost_cents - budget
+
+
+def _search_once(
     job: _Job,
     wish: _Wish,
     aim: Callable[[Season, Terms], Objective],

@@ -57,7 +57,6 @@ class Season:
     legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
     rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
     aim_of: dict[Aim, int] = field(default_factory=dict)
-    soft_rows: dict[int, float] = field(default_factory=dict)
 
     @property
     def small(self) -> bool:

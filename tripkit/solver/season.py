@@ -122,7 +122,7 @@ def _choose_window(season: Season, chance: Chance) -> None:
         season.window_of[chance, window] = column
         season.mip.add_row([(column, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)
     if (chance.horse, chance.show) in season.problem.yard.held:
-        season.soft_rows[season.mip.add_row(season.attends(chance), 1.0, 1.0)] = 1.0
+        season.mip.add_row(season.attends(chance), 1.0, 1.0)
     else:
         season.mip.add_row(season.attends(chance), 0.0, 1.0)
 
@@ -135,7 +135,7 @@ def _choose_classes(season: Season, chance: Chance) -> None:
         column = mip.add_variable(integer=True)
         season.choice_of[chance, choice] = column
         if choice.bound:
-            season.soft_rows[mip.add_row([(column, 1.0)], 1.0, 1.0)] = 1.0
+            mip.add_row([(column, 1.0)], 1.0, 1.0)
         by_day[choice.day].append(column)
         inside = [w for w in chance.windows if w.first <= choice.day <= w.last]
         mip.add_row(

@@ -2,7 +2,7 @@
 
 The same sum as `costs`, which prices the finished circuit. Where a horse without a rider of its
 own stays on the grounds for a second show, some of its rider's days are left out here, so the
-program's cost is never above the true one.
+program's cost is never above the true one; a plan that passes the budget for that is sent back.
 """
 
 from __future__ import annotations
