@@ -1,8 +1,6 @@
 """What a circuit costs, as terms of the program: fees, road, people away, vet checks.
 
-The same sum as `costs`, which prices the finished circuit. Where a horse without a rider of its
-own stays on the grounds for a second show, some of its rider's days are left out here, so the
-program's cost is never above the true one; a plan that passes the budget for that is sent back.
+The same sum as `costs`, which prices the finished circuit; never above it.
 """
 
 from __future__ import annotations
@@ -13,6 +11,7 @@ from collections import defaultdict
 from tripkit.places import HOME
 from tripkit.problem import Chance, price_ride
 from tripkit.solver.mip import INFINITY
+from tripkit.solver.paths import AT_HOME
 from tripkit.solver.program import Season, Terms
 
 HORSES_PER_GROOM = 4
@@ -146,12 +145,13 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
                     season.mip.add_row([(away, 1.0), *there], 0.0, INFINITY)
             for chance in chances:
                 _add_trip_rows(season, chance, rider, first, away)
+                _add_longer_trip_rows(season, chance, rider, first, away)
 
 
 def _list_trip_days(season: Season, chance: Chance) -> set[int]:
     days = {day for w in chance.windows for day in (w.first, w.last + 1)}
     for other, drive in season.rides_of:
-        if other is chance:
+        if other.horse == chance.horse:
             days |= {drive.depart, season.arrival_of(drive) + 1}
     return days
 
@@ -175,3 +175,29 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
     ahead = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.first > day]
     if back:
         season.mip.add_row([(away, 1.0), (rides, -1.0), *back, *ahead], -1.0, INFINITY)
+
+
+def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
+    """On a trip to several shows the rider of one of them is away from departure to return."""
+    rides = season.rider_of[chance, rider]
+    own = [(drive, c) for (o, drive), c in season.rides_of.items() if o.horse == chance.horse]
+    for mark, column in season.enter_of.items():
+        if mark.chance is chance and mark.source != AT_HOME and mark.window.first > day:
+            later = [
+                (c, 1.0)
+                for drive, c in own
+                if drive.start == HOME and day < drive.depart <= mark.window.first
+            ]
+            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *later]
+            season.mip.add_row(terms, -1.0, INFINITY)
+    over = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
+    ended = min(w.last for w in chance.windows)
+    for leave, column in season.leave_of.items():
+        if over and leave.chance is chance and leave.location != AT_HOME:
+            back = [
+                (c, 1.0)
+                for drive, c in own
+                if drive.end == HOME and ended < season.arrival_of(drive) < day
+            ]
+            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *over, *back]
+            season.mip.add_row(terms, -2.0, INFINITY)
