@@ -162,6 +162,23 @@ def test_a_paid_class_that_an_absence_forbids_is_dropped(following: bool) -> Non
     assert find_violations(circuit, yard) == ()
 
 
+def test_the_rider_of_a_long_stay_is_in_the_budget() -> None:
+    """A horse that anyone may ride stays 43 days for a second show: no plan, its rider costs more.
+
+    Arrive 2 April, leave 16 May: 45 rider days of 100.00 are 4,500.00, and 280.00 of road and
+    100.00 of fees; two trips of 3 days cost 600.00, 560.00 and 100.00. The budget is 4,000.00.
+    """
+    yard = make_yard(
+        shows=[show_on("S1", "2027-04-03"), show_on("S2", "2027-05-15")],
+        horses=[make_horse(rider="")],
+        costs=CostRates(cents_per_km=Decimal(100), rider_day_cents=10_000, budget_cents=400_000),
+    )
+    (most,) = plan(yard, keep=1)
+    assert (most.status, most.objective) == ("proved best", 20.0)
+    assert most.totals.cost_cents <= 400_000
+    assert find_violations(most, yard) == ()
+
+
 # Time and being stopped.
 
 

@@ -23,7 +23,7 @@ from tripkit.problem import Problem, build_problem
 from tripkit.recovery import find_break_breaches, find_cap_breaches
 from tripkit.shows import Show
 from tripkit.solver import plan
-from tripkit.solver.paths import Enter, HorseGraph, build_horse_graph
+from tripkit.solver.paths import Enter, HorseGraph, Leave, build_horse_graph
 from tripkit.yard import Yard
 
 EIGHT_HOURS_KM = 560.0
@@ -239,6 +239,38 @@ def test_two_in_a_row_and_no_third() -> None:
     yard = yard_of(*(show_of(f"S{i}", on) for i, on in enumerate(days, 1)), limits=limits)
     # S1 to S3 has 6 clear days, which is neither a row nor 9.
     assert list_shows(yard) == ["", "S1", "S1+S2", "S2", "S2+S3", "S3"]
+
+
+def test_the_cap_looks_back_over_a_row() -> None:
+    """A row begins 23 and 26 days after an outing: the third would begin within 30 days."""
+    limits = make_limits(shows_in_a_row=2)
+    yard = yard_of(
+        show_of("S1", "2027-04-23", place="Elsewhere"),
+        show_of("S2", "2027-05-16"),
+        show_of("S3", "2027-05-19"),
+        limits=limits,
+    )
+    # S1 and S2 begin 23 days apart, S1 and S3 26: of three, the last is too early by 4 days.
+    assert list_shows(yard) == ["", "S1", "S1+S2", "S1+S3", "S2", "S2+S3", "S3"]
+
+
+def test_no_horse_stays_through_an_absence_to_be_rested() -> None:
+    """Two shows at one place, an absence of the horse between: it goes home in any case."""
+    limits = make_limits(outings_before_break=1, no_jump_days=7, break_days=14)
+    yard = yard_of(
+        show_of("S1", "2027-04-01"),
+        show_of("S2", "2027-05-01"),
+        absences=[make_absence("Dancer", "2027-04-16")],
+        limits=limits,
+    )
+    _, graph = build_graph(yard)
+    left = {
+        mark.location
+        for marks in graph.marks
+        for mark in marks
+        if isinstance(mark, Leave) and mark.chance.show == "S1"
+    }
+    assert left == {("home",)}
 
 
 def test_planner_and_judge_agree_where_a_row_is_also_rested() -> None:

@@ -1,6 +1,7 @@
 """The search of a large season: small seasons of promising stays, solved one after another.
 
-1. The relaxation gives a bound, and says what each stay loses against it at the least.
+1. The relaxation gives a bound, and says what each stay loses against it at the least: first
+   without breaks, then with them where there is time.
 2. A core, the season with only the stays that lose least, or those of a plan known before,
    gives a plan.
 3. Neighbours: the stays of the plan with others of some weeks, or of some horses, give better
@@ -19,17 +20,20 @@ import numpy as np
 
 from tripkit.problem import Problem
 from tripkit.solver.prices import Outline, Stay
-from tripkit.solver.program import Season
+from tripkit.solver.program import Season, can_break
 from tripkit.solver.search import Found, Objective, Search, Watch
 
 FIRST_CORE, CORE = 150, 250
 CORE_SHARE, NEAR_SHARE, ONE_NEAR_SHARE, LATER_SHARE = 0.4, 0.6, 0.25, 0.2
+# With breaks a relaxation takes several times as long, and says more.
+FINER_SHARE, FINER_TAKES = 0.5, 5.0
 SLICE_DAYS, SLICE_STEP_DAYS = 35, 18
 GROUP = 3
 LEAST_STEP = 1.0
 USED = 0.5
-Build = Callable[[frozenset[Stay] | None, bool], tuple[Season, Objective]]
-"""Writes the season with some stays only, or all; and whether a leaner program will do."""
+WHOLE, LEAN, LEANEST = "whole", "lean", "leanest"
+Build = Callable[[frozenset[Stay] | None, str], tuple[Season, Objective]]
+"""Writes a season with some stays, or all: whole, without days at home, without breaks too."""
 
 
 @dataclass(frozen=True)
@@ -62,12 +66,13 @@ def search_cores(
     relaxation comes after the plan, where the time that is left is enough for the
     `outline_seconds` that another one took; `bound` serves until then.
     """
-    held = _list_held(problem)
+    held, possible = _list_held(problem), _list_stays(problem)
+    finest = LEAN if can_break(problem) else LEANEST
     outline: Outline | None = None
-    possible = _list_stays(problem)
     order = [stay for stay in order if stay in possible]
-    if not order:
-        outline, bound = _outline(build, watch, bound)
+    first = not order
+    if first:
+        outline, bound = _outline(build, LEANEST, watch, bound)
         order = [] if outline is None else list(outline.order)
         outline_seconds = watch.passed
     best = _find_first(build, watch, held, known, order, possible)
@@ -75,11 +80,17 @@ def search_cores(
         found = replace(best.found, bound=bound)
         return Plan(best.season, best.objective, found, tuple(order), outline_seconds)
     watch.say("plan", best.found.objective, bound)
+    if first and finest == LEAN and watch.left * FINER_SHARE > outline_seconds * FINER_TAKES:
+        began = watch.passed
+        finer, bound = _outline(build, LEAN, watch, bound)
+        outline_seconds = watch.passed - began
+        if finer is not None:
+            outline, order = finer, list(finer.order)
     later = outline is None and watch.left * LATER_SHARE > outline_seconds
     share = NEAR_SHARE if later or outline is not None else 1.0
     best = _better(build, watch, best, held, order, bound, share)
     if later and watch.left > 0 and not watch.is_stopped:
-        outline, bound = _outline(build, watch, bound)
+        outline, bound = _outline(build, finest, watch, bound)
     best, limit = _prove(build, watch, best, held, outline, bound)
     reached = best.found.objective
     status = "best" if limit == reached else "feasible"
@@ -88,9 +99,11 @@ def search_cores(
     return replace(best, found=found, order=tuple(order), outline_seconds=outline_seconds)
 
 
-def _outline(build: Build, watch: Watch, bound: float) -> tuple[Outline | None, float]:
+def _outline(
+    build: Build, program: str, watch: Watch, bound: float
+) -> tuple[Outline | None, float]:
     """The outline of the whole season, and the nearer of its bound and the one known."""
-    season, objective = build(None, True)
+    season, objective = build(None, program)
     outline = Search(season).outline(objective, watch)
     own = objective.limit if outline is None else outline.bound
     return outline, _nearer(objective, bound, own)
@@ -115,7 +128,7 @@ def _prove(
     open_stays = held | {stay for stay, loss in outline.losses.items() if loss < gap}
     if not open_stays:
         return best, reached
-    season, objective = build(open_stays, False)
+    season, objective = build(open_stays, WHOLE)
     last = Search(season).find_best(objective, watch, better_than=reached)
     if last.status == "none":
         return best, reached
@@ -154,7 +167,7 @@ def _find_first(
 
 
 def _solve(build: Build, watch: Watch, stays: frozenset[Stay], share: float) -> Plan:
-    season, objective = build(stays, False)
+    season, objective = build(stays, WHOLE)
     # What a part of the season proves says nothing of the whole: nobody hears it.
     part = Watch(watch.left * share, None, watch.should_stop)
     return Plan(season, objective, Search(season).find_best(objective, part))
@@ -181,7 +194,7 @@ def _better(
             break
         chosen = held | list_stays(best.season, best.found.values)
         more = islice((stay for stay in near if stay not in chosen), max(0, CORE - len(chosen)))
-        season, aim = build(chosen | set(more), False)
+        season, aim = build(chosen | set(more), WHOLE)
         part = Watch(min(seconds, watch.left * ONE_NEAR_SHARE), None, watch.should_stop)
         found = Search(season).find_best(aim, part, better_than=objective)
         idle += 1

@@ -19,12 +19,12 @@ from tripkit.places import HOME
 from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem
 from tripkit.recovery import find_break_breaches
 from tripkit.scorecard import finish_circuit
-from tripkit.solver.cores import list_stays, search_cores
+from tripkit.solver.cores import LEANEST, WHOLE, list_stays, search_cores
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
 from tripkit.solver.paths import list_past
 from tripkit.solver.prices import Stay
-from tripkit.solver.program import Season, Terms, can_break, is_small, narrow
+from tripkit.solver.program import Season, Terms, is_small, narrow
 from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import build_season
 from tripkit.solver.spending import add_spending
@@ -173,13 +173,31 @@ def plan(
 
     with ThreadPoolExecutor(max_workers=WORKERS) as pool:
         futures = {i: pool.submit(run, wanted[i]) for i in heaviest}
-        circuits = [most, *(futures[i].result() for i in range(len(wanted)))]
+        others = [futures[i].result() for i in range(len(wanted))]
+    circuits = [_take_better(most, others), *others]
     while len(circuits) < keep:
         extra = _plan_alternative(job, most, circuits)
         if extra is None:
             break
         circuits.append(extra)
     return circuits
+
+
+def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
+    """Where time ran out on most worth, a circuit of another goal may be worth more."""
+    better = max(others, key=_read_worth, default=most)
+    if better.totals.worth <= most.totals.worth or most.bound is None:
+        return most
+    worth, bound = better.totals.worth, max(most.bound, better.totals.worth)
+    return replace(
+        better,
+        name=most.name,
+        goal=most.goal,
+        objective=worth,
+        bound=bound,
+        status=_name_status("feasible", worth, bound),
+        seconds=most.seconds,
+    )
 
 
 @dataclass(frozen=True)
@@ -192,7 +210,6 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
-    held_back_cents: int = 0
 
 
 def _state_problem(job: _Job, wish: _Wish) -> Problem:
@@ -221,8 +238,7 @@ def _build(
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
-        most = float(budget - wish.held_back_cents)
-        season.mip.add_row(cost, -INFINITY, most)
+        season.mip.add_row(cost, -INFINITY, float(budget))
     if wish.floor_of is not None:
         _keep_worth(season, wish.floor_of)
     for circuit in wish.unlike:
@@ -295,56 +311,15 @@ def _search(
     tidy: bool = True,
     limit: float = 0.0,
 ) -> tuple[Season | None, Found]:
-    """The best plan within the budget, whose true cost the program may take too low.
-
-    What a plan costs more than the program knew is held back from the budget of the next search,
-    so that its plan need not be the best; the first search's bound holds.
-    """
-    first: Found | None = None
-    for _ in range(REPAIRS):
-        season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
-        if first is not None:
-            status = "feasible" if found.status == "best" else "unknown"
-            status = "feasible" if found.status == "feasible" else status
-            found = replace(found, status=status, bound=first.bound)
-        over_cents = _measure_overspending(job, season, found)
-        if over_cents <= 0:
-            return season, found
-        first = first or found
-        wish = replace(wish, held_back_cents=wish.held_back_cents + over_cents)
-    return season, replace(found, status="unknown")
-
-
-def _measure_overspending(job: _Job, season: Season | None, found: Found) -> int:
-    """What a plan costs beyond the budget [cents], below nothing where it keeps it."""
-    budget = job.yard.costs.budget_cents if "budget" not in job.without else None
-    if budget is None or season is None or found.status not in ("best", "feasible"):
-        return 0
-    outings, legs = read_plan(season, found.values, None)
-    dropped = season.problem.dropped
-    circuit = finish_circuit(job.yard, "", "", "feasible", 0.0, 0.0, 0.0, outings, legs, dropped)
-    return circuit.totals.cost_cents - budget
-
-
-def _search_once(
-    job: _Job,
-    wish: _Wish,
-    aim: Callable[[Season, Terms], Objective],
-    watch: Watch,
-    *,
-    tidy: bool = True,
-    limit: float = 0.0,
-) -> tuple[Season | None, Found]:
     """The best plan; `limit` bounds it where there is no time to find a bound."""
     problem = _state_problem(job, wish)
     if is_small(problem):
         return _search_small(job, wish, problem, aim, watch, tidy=tidy)
 
-    def build(stays: frozenset[Stay] | None, lean: bool) -> tuple[Season, Objective]:
+    def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
         some = problem if stays is None else narrow(problem, stays)
-        # Breaks make a large program larger still: its bound does without them.
-        breaking = frozenset[str]() if lean and not can_break(problem) else None
-        season, cost = _build(job, wish, some, breaking, lean=lean)
+        breaking = frozenset[str]() if program == LEANEST else None
+        season, cost = _build(job, wish, some, breaking, lean=program != WHOLE)
         return season, aim(season, cost)
 
     plan = search_cores(problem, build, watch, job.chosen, job.order, limit, job.outline_seconds)
