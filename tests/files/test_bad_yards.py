@@ -706,7 +706,8 @@ def test_an_empty_folder_lacks_four_files(tmp_path: Path) -> None:
 def test_a_folder_that_is_none(tmp_path: Path) -> None:
     """No such folder, and a file in its stead, are told apart."""
     (tmp_path / "file").write_text("")
-    for name, wanted in (("none", "there is no such folder"), ("file", "is not a folder")):
+    nothing, no_yard = "there is no such folder or workbook", "is not a folder or a workbook (.xlsx)"
+    for name, wanted in (("none", nothing), ("none.xlsx", nothing), ("file", no_yard)):
         with pytest.raises(BadYard) as caught:
             read_yard(str(tmp_path / name))
         assert str(caught.value) == f"{tmp_path / name}: {wanted}"

@@ -120,6 +120,14 @@ def test_reads_a_workbook_like_csv(tmp_path: Path, plain: Yard, parse, sheet_nam
     assert read_yard(write_workbook(tmp_path / "book", parse, sheet_name)) == plain
 
 
+def test_a_yard_may_be_named_by_its_workbook(tmp_path: Path, plain: Yard) -> None:
+    """Settings and calendars are those beside it; other workbooks and CSV files are not its own."""
+    folder = write_workbook(tmp_path / "book")
+    (folder / "horses.csv").write_text("nothing of ours\n", encoding="utf-8")
+    (folder / "another.xlsx").write_bytes(b"no workbook at all")
+    assert read_yard(folder / "our yard.xlsx") == plain
+
+
 def test_a_workbook_beside_csv_files_is_not_read(tmp_path: Path, plain: Yard) -> None:
     """Entry sheets written into the folder do not disturb it; a remark says so."""
     folder = write_workbook(tmp_path / "both")

@@ -24,7 +24,7 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import Merging, is_own_machine, lay_copy, make_slug
+from tripkit.dashboard.filing import Merging, find_folder, is_own_machine, lay_copy, make_slug
 from tripkit.dashboard.memo import read_memo, write_memo
 from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end
 from tripkit.dashboard.slip import Asked
@@ -91,7 +91,8 @@ class Desk(HasTraits):
     ) -> None:
         folder = Path(folder)
         super().__init__(
-            folder=folder, circuits_file=Path(circuits_file or folder / "circuits.json")
+            folder=folder,
+            circuits_file=Path(circuits_file or find_folder(folder) / "circuits.json"),
         )
         self._doors = doors or Doors()
         self._keep = keep
@@ -417,7 +418,7 @@ class Desk(HasTraits):
             self.files_wrong = ()
             self.merge = None
             self.folder = path
-            self.circuits_file = path / "circuits.json"
+            self.circuits_file = find_folder(path) / "circuits.json"
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
@@ -543,7 +544,7 @@ class Desk(HasTraits):
 
     def _take_fingerprint(self) -> tuple[tuple[str, int, int], ...]:
         try:
-            files = [p for p in self.folder.iterdir() if p.is_file()]
+            files = [p for p in find_folder(self.folder).iterdir() if p.is_file()]
         except OSError:
             files = []
         if self.circuits_file.is_file() and self.circuits_file not in files:

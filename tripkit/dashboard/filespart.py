@@ -100,7 +100,7 @@ def write_files_in(desk: Desk) -> str:
         parts.append(write_list(desk.files_wrong, "faults-list"))
     parts.append(_write_chooser("files", words.FILES_CHOOSE, ".xlsx,.csv,.ics,.toml", True))
     parts.append(wrap("p", write_text(words.FILES_IN_HINT), "hint"))
-    if desk.yard is not None and desk.folder.is_dir():
+    if desk.yard is not None and desk.folder.exists():
         parts.append(_write_chooser("calendar", words.MERGE_CHOOSE, ".ics", False))
         hint = words.MERGE_HINT.format(folder=desk.folder.name)
         parts.append(wrap("p", write_text(hint), "hint"))
