@@ -332,7 +332,7 @@ def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
     none = Circuit("Most worth", "most worth", "none exists", reasons=("cap: two shows collide",))
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
     assert main(["plan", str(folder)]) == 1
-    assert capsys.readouterr().out == "Most worth: none exists\n  cap: two shows collide\n"
+    assert capsys.readouterr().out == "Most worth: none exists\n  only so many outings in 30 days: two shows collide\n"
 
 
 def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):

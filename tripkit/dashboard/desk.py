@@ -26,7 +26,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
 from tripkit.dashboard.filing import Merging, find_folder, is_own_machine, lay_copy, make_slug
 from tripkit.dashboard.memo import read_memo, write_memo
-from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end
+from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end, say_standstill
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError
@@ -479,6 +479,13 @@ class Desk(HasTraits):
         if self._findings is None or self._findings[0] is not self.yard:
             self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
         return self._findings[1]
+
+    @property
+    def standstill(self) -> str:
+        """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
+        if self.yard is None or not self.pair:
+            return ""
+        return say_standstill(self.yard, self.circuits, self._doors.find_bars)
 
     @property
     def memo(self) -> str:

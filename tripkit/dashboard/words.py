@@ -25,6 +25,7 @@ ROAD = "Road driven"
 NIGHTS = "Nights away"
 AIMS = "Aims met"
 SPARE = "Spare days"
+TIGHTEST = "Spare days, tightest gap"
 NO_FIGURE = "none"
 MINUS = "\N{MINUS SIGN}"
 
@@ -43,6 +44,11 @@ GOAL_IN_WORDS = {
     "alternative": "an alternative",
 }
 TOUR_GOAL = "the {name} tour"
+
+DROPPED = "Sent or paid and lost in this circuit"
+DROPPED_ENTRY = "{horse} at {show}, {name}: {why}; {money} at risk"
+NOBODY_GOES = "No horse goes anywhere: {reasons}."
+NOBODY_DIFFERS = "No horse goes anywhere in these circuits, so nothing differs."
 
 CONTENTS = "Parts of this card"
 STRIPS = "Week by week"
@@ -227,8 +233,8 @@ CIRCUIT = "Circuit"
 PUT_HEAD = "Lay it"
 PUT = "{name}: {side}"
 PICK_HINT = "Press a point to read it and to lay it above or under the line."
-PICKED = "{name}: worth {worth} for {cost}; {road} driven; spare days {spare}."
-POINT = "{name}: worth {worth}, {cost}, {road}, spare days {spare}; {beaten}"
+PICKED = "{name}: worth {worth} for {cost}; {road} driven; spare days in the tightest gap: {spare}."
+POINT = "{name}: worth {worth}, {cost}, {road}, spare days in the tightest gap {spare}; {beaten}"
 TRADEOFF_LABEL = "All circuits by worth; Tab walks the points, Enter picks one."
 UNBEATEN = "unbeaten: nothing here has more of one without less of the other"
 UNBEATEN_SHORT = "unbeaten"
@@ -303,13 +309,19 @@ FINDINGS_OF = "{count} to look at, {ready} answers in order"
 # Closing dates
 
 NO_CLOSINGS = "Every entry of this circuit is sent; no closing date is left to watch."
-CLOSINGS_SUM = "{done} of {count} shows done. Entries and late fees still to pay: {fees}."
+NO_ENTRIES = "This circuit enters no horse, so there is no closing date to watch."
+CLOSINGS_SUM = "{done} of {count} shows done. Still to pay for the rest: {fees}."
+CLOSINGS_DONE = "{done} of {count} shows done; nothing is left to send."
+SENT_UNPAID = "Sent before and not paid yet, beside that: {entries}; {money} in all."
+SENT_ENTRY = "{horse} at {show}, {name} ({money})"
 CLOSED = "closed"
 TODAY_LAST = "today is the last day"
 DAY_LEFT = "1 day left"
 DAYS_LEFT = "{days} days left"
 FEES = "fees {fees}"
-LATE_NOW = "late already, at {fee}"
+FEES_AND_LATE = "{fees} and late fees {late}"
+LATE_EACH = " ({count} \N{MULTIPLICATION SIGN} {each})"
+LATE_FREE = "late already, without a late fee"
 LATE_UNTIL = "late until {day}, {fee} a horse"
 
 # Change the plan
