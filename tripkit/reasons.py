@@ -229,7 +229,9 @@ def list_bars(yard: Yard, excluded: Mapping[tuple[str, str], str]) -> tuple[str,
         return (f"every show is past on {yard.day_of_planning}",)
     pairs = len(yard.horses) * len(yard.shows)
     bars = Counter(
-        said for (horse, show), why in excluded.items() for said in _name_bars(yard, horse, show, why)
+        said
+        for (horse, show), why in excluded.items()
+        for said in _name_bars(yard, horse, show, why)
     )
     listed = [
         said if number == pairs else f"{said} ({number:,})" for said, number in bars.most_common()

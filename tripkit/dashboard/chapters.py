@@ -376,8 +376,10 @@ def _write_progress(desk: Desk) -> str:
 
 
 def _write_without_plan(desk: Desk) -> str:
+    if desk.yard is None:
+        return ""
     parts = []
-    for circuit in desk.circuits if desk.yard is not None else ():
+    for circuit in desk.circuits:
         if not circuit.exists:
             told = words.WITHOUT_PLAN.format(
                 goal=write_goal(circuit.goal),

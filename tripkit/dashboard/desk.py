@@ -29,7 +29,7 @@ from tripkit.dashboard.memo import read_memo, write_memo
 from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end, say_standstill
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
-from tripkit.errors import BadYard, NoPlanner, TripkitError
+from tripkit.errors import BadYard, NoPlanner, TripkitError, fold_errors
 from tripkit.reasons import Explanation
 from tripkit.wishes import Wishes, apply_wishes
 from tripkit.yard import Yard
@@ -111,7 +111,7 @@ class Desk(HasTraits):
         try:
             yard = self._doors.read_yard(self.folder)
         except BadYard as bad:
-            self._show_faults(tuple(str(error) for error in bad.errors))
+            self._show_faults(fold_errors(bad.errors))
             return
         # A page that shows nothing helps nobody: whatever the reader raises is told on it.
         except Exception as bad:
@@ -363,7 +363,7 @@ class Desk(HasTraits):
         try:
             preview = self._doors.preview_merge(self.folder, data, name, drop_missing)
         except BadYard as bad:
-            self.merge, self.files_wrong = None, tuple(str(error) for error in bad.errors)
+            self.merge, self.files_wrong = None, fold_errors(bad.errors)
             return
         # Whatever a stranger's file makes the reader raise is told beside it.
         except Exception as bad:
@@ -408,7 +408,7 @@ class Desk(HasTraits):
         try:
             self._doors.read_yard(path)
         except BadYard as bad:
-            self.files_wrong = tuple(str(error) for error in bad.errors)
+            self.files_wrong = fold_errors(bad.errors)
             return
         # Whatever a stranger's file makes the reader raise is told beside it.
         except Exception as bad:
