@@ -207,9 +207,7 @@ def test_two_circuits_without_an_outing_send_nobody() -> None:
     """Where no horse goes anywhere there is nothing to set side by side, and that is said."""
     yard = make_two()
     first, second = make_circuit(yard, "A", [], []), make_circuit(yard, "B", [], [])
-    assert write_verdict(compare(first, second, yard)) == (
-        "No horse goes anywhere in B or in A.",
-    )
+    assert write_verdict(compare(first, second, yard)) == ("No horse goes anywhere in B or in A.",)
 
 
 def test_closing_dates_ahead_are_those_of_unsent_entries() -> None:

@@ -256,7 +256,8 @@ def test_the_planners_reasons_are_told_without_ids():
     yard = make_yard(costs=CostRates(Decimal(100), budget_cents=100))
     said = "without this rule a circuit would fit"
     assert put_rule_in_words(yard, f"budget: {said}") == f"the budget of 1.00 USD: {said}"
-    assert put_rule_in_words(yard, f"locked: {said}") == f"entries sent or paid must be kept: {said}"
+    kept = "entries sent or paid must be kept"
+    assert put_rule_in_words(yard, f"locked: {said}") == f"{kept}: {said}"
     assert put_rule_in_words(yard, "several collide: at once") == "several collide: at once"
 
 

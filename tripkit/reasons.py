@@ -225,8 +225,8 @@ def list_bars(yard: Yard, excluded: Mapping[tuple[str, str], str]) -> tuple[str,
         return ("the yard has no lorry (vehicles.csv)",)
     if not yard.riders:
         return ("the yard has no rider (people.csv)",)
-    if all(show.days.last <= yard.day_of_planning for show in yard.shows):
-        return (f"every show is past on {yard.day_of_planning}",)
+    if yard.is_over:
+        return ("every show is past",)
     pairs = len(yard.horses) * len(yard.shows)
     bars = Counter(
         said

@@ -138,6 +138,8 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
             ),
             words.TODAY.format(today=say(yard.day_of_planning)),
         )
+        if yard.is_over:
+            said = (*said, words.OVER)
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 TITLE = "Season card"
 SEASON = "{first} to {last}"
 TODAY = "planned as of {today}"
+OVER = "the season is over: every show is past"
 HORSES_AND_SHOWS = "{horses}, {shows} on offer"
 ONE_HORSE = "one horse"
 SOME_HORSES = "{count} horses"
@@ -301,10 +302,13 @@ OUTING_HEADS = ("Days", "Show", "Classes", "Rider", "Worth", "Cost")
 ANSWERS = {"barred": "barred", "due": "due", "unknown": "not known", "ok": "in order"}
 DUE_BY = "By {day}."
 ASKED_BY = "Asked by {shows}"
+ASKED_BY_EACH = "Asked by {show}; the like by each later one, on days of its own: {others}"
 PAPERS_OF = "Papers, ages and heights: "
 OF_HORSE = "{horse}: "
 NO_FINDINGS = "all in order ({count} answers)"
-FINDINGS_OF = "{count} to look at, {ready} answers in order"
+ONE_IN_ORDER = "all in order (one answer)"
+NOT_ASKED = "no show is left that asks for anything"
+FINDINGS_OF = "{count} to look at, {ready} in order"
 
 # Closing dates
 
@@ -382,6 +386,7 @@ FILES_CHOOSE = "Choose files"
 FOLDER = "Another yard folder on this machine"
 OPEN_FOLDER = "Open"
 FOLDER_AT_HAND = "At hand: {folder}"
+REMARKS_ON_FILES = "Remarks on the files"
 FOLDER_MISSING = "{folder!r} is not there"
 TAKEN = "Taken: {names}. The page shows a copy of the yard with them; plan again."
 FOLDER_ELSEWHERE = "This page is served to other machines and opens no folder here; bring files"
