@@ -242,7 +242,8 @@ def test_other_coordinates_of_home_are_a_fault(tmp_path: Path) -> None:
         'place = "Ocala, FL"', 'place = "Larkpenny Arena"\nlatitude = 37.0\nlongitude = -86.5'
     )
     assert list_faults(tmp_path, {"yard.toml": text, "venues.csv": ARENA}) == [
-        "yard.toml setting yard.latitude: has other coordinates in venues.csv row 2; write them once"
+        "yard.toml setting yard.latitude: has other coordinates in venues.csv row 2; write them "
+        "once"
     ]
 
 

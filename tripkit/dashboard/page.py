@@ -137,9 +137,8 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
                 shows=_count(len(yard.shows), words.ONE_SHOW, words.SOME_SHOWS),
             ),
             words.TODAY.format(today=say(yard.day_of_planning)),
+            *((words.OVER,) if yard.is_over else ()),
         )
-        if yard.is_over:
-            said = (*said, words.OVER)
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
         )

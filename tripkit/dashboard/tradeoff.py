@@ -176,7 +176,7 @@ def _write_table(
         words.WORTH,
         words.COST,
         words.ROAD,
-        words.SPARE,
+        words.TIGHTEST,
         words.NIGHTS,
         words.AIMS,
         words.PUT_HEAD,

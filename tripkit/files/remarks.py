@@ -92,9 +92,8 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
         return
     others = [key for key in DAILY_COSTS if key not in settings.named_costs]
     more = f", and so do {', '.join(others)}" if others else ""
-    yield (
-        f"{SETTINGS_FILE}: [costs] has no per_km or per_mile; driving counts as 0 in every cost{more}"
-    )
+    said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
+    yield f"{SETTINGS_FILE}: {said}{more}"
 
 
 def _at(row: Row) -> str:
