@@ -10,6 +10,7 @@ from zlib import crc32
 from tripkit.circuit import Circuit
 from tripkit.comparison import ClosingDate, find_closing_dates
 from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_dropped
 from tripkit.dashboard.markup import wrap, write_names, write_text
 from tripkit.money import write_money
 from tripkit.timeline_words import title_of, write_date, write_day
@@ -27,7 +28,7 @@ def name_closing(closing: ClosingDate) -> str:
 def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
     """How many are done, then the shows by closing date with horses, classes and fees."""
     closings = find_closing_dates(yard, circuit.outings)
-    sent = _write_sent(yard, circuit)
+    sent = _write_sent(yard, circuit) + write_dropped(circuit, yard)
     if not closings:
         said = words.NO_CLOSINGS if circuit.outings else words.NO_ENTRIES
         return wrap("p", write_text(said), "empty") + sent

@@ -108,7 +108,7 @@ def write_dropped(circuit: Circuit, yard: Yard) -> str:
         )
         for entry in circuit.dropped_entries
     )
-    return wrap("h4", write_text(words.DROPPED)) + write_list(said, "dropped")
+    return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(said), "dropped")
 
 
 def label_circuit(circuit: Circuit, yard: Yard) -> str:
