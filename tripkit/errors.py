@@ -64,14 +64,14 @@ def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
 
     >>> rows = [InputError(f, r, "horse", "Elm", "is no horse") for f, r in (("a", 2), ("a", 5))]
     >>> fold_errors([*rows, InputError("b", 3, "horse", "Elm", "is no horse")])
-    ("'Elm' is no horse: a rows 2, 5; b row 3",)
+    ("'Elm' is no horse (a rows 2, 5; b row 3)",)
     """
     groups: dict[object, list[InputError]] = {}
     for number, error in enumerate(errors):
         unknown = error.value is not None and error.wanted.startswith("is no ")
         groups.setdefault(error.what if unknown else number, []).append(error)
     return tuple(
-        str(group[0]) if len(group) == 1 else f"{group[0].what}: {_list_rows(group)}"
+        str(group[0]) if len(group) == 1 else f"{group[0].what} ({_list_rows(group)})"
         for group in groups.values()
     )
 

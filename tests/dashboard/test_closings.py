@@ -61,7 +61,7 @@ def test_entries_sent_and_not_paid_are_told_beside_the_sum():
     yard, circuit = make_case(entries=[entry], today="2027-03-01")
     told = strip_tags(write_closings(yard, circuit, ()))
     assert "Still to pay for the rest: 150.00 USD." in told
-    assert "Dancer at S1, C1 (45.00 USD); 45.00 USD in all." in told
+    assert "Dancer at S1, C1 (45.00 USD). Together 45.00 USD, in no other sum here." in told
 
 
 def test_a_circuit_that_enters_nobody_says_so():

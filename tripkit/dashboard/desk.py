@@ -30,7 +30,7 @@ from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError, fold_errors
-from tripkit.reasons import Explanation
+from tripkit.reasons import Explanation, leave_out_rule
 from tripkit.wishes import Wishes, apply_wishes
 from tripkit.yard import Yard
 
@@ -616,7 +616,7 @@ class Desk(HasTraits):
             ]
             if without:
                 bars = self._doors.find_bars(yard) if bars is None else bars
-                reason = bars.get((horse, show), words.UNKEPT_WHY)
+                reason = leave_out_rule(bars.get((horse, show), words.UNKEPT_WHY))
                 names = ", ".join(without)
                 found.append(
                     words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
