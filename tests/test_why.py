@@ -411,6 +411,17 @@ def test_the_parts_of_every_figure_add_up_to_it():
     assert cost.answer.startswith("1,430.00 USD")
 
 
+def test_figures_are_asked_for_in_words_and_told_in_their_units():
+    """No field name of a circuit is seen; 90 000 cents of the least cost are 900.00 USD."""
+    yard, circuit = priced()
+    asked = [explain_figure(yard, circuit, figure).question for figure in FIGURES]
+    assert not any("_" in question or "cents" in question for question in asked)
+    assert f"Where does the cost of {circuit.name} come from?" in asked
+    least = replace(circuit, goal="least cost", objective=90000.0, bound=90000.0)
+    told = [point.text for point in explain_figure(yard, least, "bound").points]
+    assert "Found: 900.00 USD; the bound: 900.00 USD." in told
+
+
 def test_a_figure_can_be_asked_of_one_outing():
     """The lines of the bill, one by one."""
     yard, circuit = priced()

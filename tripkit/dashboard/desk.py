@@ -376,7 +376,7 @@ class Desk(HasTraits):
 
     def take_calendar(self) -> None:
         """The calendar looked at is written into the yard folder, which is then read again."""
-        merging, self.merge = self.merge, None
+        merging = self.merge
         if merging is None:
             return
         try:
@@ -384,6 +384,9 @@ class Desk(HasTraits):
         except (TripkitError, OSError) as bad:
             self.files_wrong = (str(bad),)
             return
+        finally:
+            # The preview leaves the page when the file is there, not before.
+            self.merge = None
         self.open()
         if self.yard is not None:
             self.notice = words.MERGE_TAKEN.format(name=merging.name, folder=self.folder.name)
