@@ -232,10 +232,11 @@ def write_horse_findings(
     same stand once. `named` puts the horse's name before the count.
     """
     grouped: dict[tuple[str, str], list[Finding]] = {}
-    ready = 0
+    ready, asked_anywhere = 0, False
     for finding in findings:
         if finding.horse != horse:
             continue
+        asked_anywhere = asked_anywhere or bool(finding.show)
         if finding.answer == "ok":
             ready += 1
             continue
@@ -263,7 +264,7 @@ def write_horse_findings(
     who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
     if not items:
         said = words.ONE_IN_ORDER if ready == 1 else words.NO_FINDINGS.format(count=ready)
-        return wrap("p", write_text(who + (words.NOT_ASKED if yard.is_over else said)), "empty")
+        return wrap("p", write_text(who + (said if asked_anywhere else words.NOT_ASKED)), "empty")
     listed = wrap("ul", "".join(items), "findings")
     said = who + words.FINDINGS_OF.format(count=len(items), ready=ready)
     return write_fold(said, listed, "fold-findings", is_open=named)

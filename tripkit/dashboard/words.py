@@ -307,7 +307,7 @@ PAPERS_OF = "Papers, ages and heights: "
 OF_HORSE = "{horse}: "
 NO_FINDINGS = "all in order ({count} answers)"
 ONE_IN_ORDER = "all in order (one answer)"
-NOT_ASKED = "no show is left that asks for anything"
+NOT_ASKED = "no show ahead has a class of its height, so none asks for a paper"
 FINDINGS_OF = "{count} to look at, {ready} in order"
 
 # Closing dates
