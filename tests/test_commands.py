@@ -135,8 +135,23 @@ def test_the_first_line_is_what_to_do_on_monday(capsys):
     assert lines[4].startswith("  by Tue 2027-03-02  ")
     said = " ".join(" ".join(lines[4:7]).split())
     # Clover and Elder alone have a class on the first day at Statesville 1 (classes.csv).
-    assert "Clover and Elder, Statesville 1, and for each of" in said
-    assert "health certificate" in said
+    assert "Clover and Elder, Statesville 1: health certificate for the way there" in said
+
+
+def test_the_days_of_a_certificate_are_those_of_one_show(capsys):
+    """Each journey has a certificate and days of its own, so the later shows are only counted."""
+    main(["check", str(ROOT / "sample_calendar")])
+    said = " ".join(capsys.readouterr().out.split())
+    assert re.search(r"The like for each of \d+ later shows, on days of its own\. \[1\]", said)
+
+
+def test_a_season_that_is_over_is_told_so(folder, capsys):
+    """After the last show nothing fits any more, and no empty list of sources stands there."""
+    assert main(["check", str(folder), "--today", "2027-06-30"]) == 0
+    said = capsys.readouterr().out
+    assert "The season is over: every show is past.\n" in said
+    assert "Bella: no show is left with a class of its height\n" in said
+    assert "Sources" not in said
 
 
 def test_tasks_stand_in_the_order_of_their_days(capsys):
@@ -334,7 +349,10 @@ def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
     none = Circuit("Most worth", "most worth", "none exists", reasons=("cap: two shows collide",))
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
     assert main(["plan", str(folder)]) == 1
-    assert capsys.readouterr().out == "Most worth: none exists\n  cap: two shows collide\n"
+    assert (
+        capsys.readouterr().out
+        == "Most worth: none exists\n  only so many outings in 30 days: two shows collide\n"
+    )
 
 
 def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):

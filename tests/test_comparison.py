@@ -192,6 +192,24 @@ def test_aims_met_by_one_of_them() -> None:
     assert found.worth.difference == -10.0
 
 
+def test_a_lost_aim_says_what_lacks_where_the_horse_still_goes() -> None:
+    """S1 prepares Dancer for S2; without it she goes to S2 all the same, only unprepared."""
+    yard = make_two(aims=[make_aim(show="S2")])
+    prepared = make_circuit(yard, "A", [D1, D2], [*TO_S1, *TO_S2])
+    alone = make_circuit(yard, "B", [D2], TO_S2)
+    verdict = write_verdict(compare(prepared, alone, yard))
+    assert "It no longer meets Dancer at S2 (still goes, but unprepared)." in verdict
+    assert "In B no horse has two outings, so there is no gap to count." in verdict
+    assert "It also meets Dancer at S2." in write_verdict(compare(alone, prepared, yard))
+
+
+def test_two_circuits_without_an_outing_send_nobody() -> None:
+    """Where no horse goes anywhere there is nothing to set side by side, and that is said."""
+    yard = make_two()
+    first, second = make_circuit(yard, "A", [], []), make_circuit(yard, "B", [], [])
+    assert write_verdict(compare(first, second, yard)) == ("No horse goes anywhere in B or in A.",)
+
+
 def test_closing_dates_ahead_are_those_of_unsent_entries() -> None:
     """Sent entries are not asked for again; the rest are sorted by date, no date last."""
     yard = make_two(entries=[make_entry("C1"), make_entry("C2", "wanted")])
@@ -266,7 +284,10 @@ def test_the_verdict_uses_the_yards_units_and_prices_worth() -> None:
         "The horses spend 3 hours more on the road (11 instead of 8).",
     )
     assert "The horses spend 4 nights more away (12 instead of 8)." in verdict
-    assert "The tightest gap between two outings has 2 spare days instead of none." in verdict
+    assert (
+        "The tightest gap between two outings has 2 spare days; in A no horse has two outings."
+        in verdict
+    )
     assert "Dancer also goes to S2, for 300.00 USD more." in verdict
     assert "Ana is away 5 days more (10 instead of 5)." in verdict
 

@@ -143,6 +143,12 @@ class TestNoLeg:
         assert told.startswith("no road is known between home and Millbrook")
         assert find_earliest_leg(yard, "home", "Millbrook", APRIL).timetable is None
 
+    def test_no_lorry(self):
+        """A yard without a lorry is told so, whatever the road."""
+        assert explain_no_leg(make_yard(vehicles=[]), "home", "Millbrook") == (
+            "the yard has no lorry"
+        )
+
     def test_the_earliest_arrival(self):
         """9.5 h leaving on 5 April are there on the 6th, and the horses' hours are why."""
         answer = find_earliest_leg(make_far_yard(9.5), "home", "Millbrook", APRIL, days=1)

@@ -31,7 +31,15 @@ from tripkit.commands import main
 from tripkit.errors import BadValue
 from tripkit.judge import RULES, find_violations
 from tripkit.printouts import WIDTH, write_why
-from tripkit.reasons import FILES_OF_RULE, LIMITS_OF_RULE, RULE_NAMES, name_limit_source
+from tripkit.reasons import (
+    FILES_OF_RULE,
+    LIMITS_OF_RULE,
+    RULE_DEMANDS,
+    RULE_NAMES,
+    list_bars,
+    name_limit_source,
+    put_rule_in_words,
+)
 from tripkit.scorecard import finish_circuit
 from tripkit.trial import try_outing
 from tripkit.why import (
@@ -239,8 +247,36 @@ def test_no_plan_and_unknown_names():
 
 def test_every_rule_of_the_judge_has_words_and_a_source():
     """A rule without them would be told by its id."""
-    assert set(RULE_NAMES) == set(RULES)
+    assert set(RULE_NAMES) == set(RULE_DEMANDS) == set(RULES)
     assert set(RULES) - set(FILES_OF_RULE) - set(LIMITS_OF_RULE) == set()
+
+
+def test_the_planners_reasons_are_told_without_ids():
+    """The rule by what it asks, the budget with its amount; other sentences as they are."""
+    yard = make_yard(costs=CostRates(Decimal(100), budget_cents=100))
+    said = "without this rule a circuit would fit"
+    assert put_rule_in_words(yard, f"budget: {said}") == f"the budget of 1.00 USD: {said}"
+    kept = "entries sent or paid must be kept"
+    assert put_rule_in_words(yard, f"locked: {said}") == f"{kept}: {said}"
+    assert put_rule_in_words(yard, "several collide: at once") == "several collide: at once"
+
+
+def test_why_no_horse_goes_anywhere():
+    """One lorry, one rider, one height short; what bars most pairs comes first."""
+    assert list_bars(make_yard(vehicles=[]), {}) == ("the yard has no lorry (vehicles.csv)",)
+    assert list_bars(make_yard(people=[], horses=[make_horse(rider="")]), {}) == (
+        "the yard has no rider (people.csv)",
+    )
+    tall = make_horse(from_height_cm=150, to_height_cm=160)
+    assert list_bars(make_yard(horses=[tall]), {("Dancer", "S1"): "eligible: 150 cm"}) == (
+        "no class of a fitting height",
+    )
+    late = make_horse("Elder")
+    bars = {("Dancer", "S1"): "eligible: 150 cm", ("Elder", "S1"): "closed: on 2027-04-01"}
+    assert list_bars(make_yard(horses=[tall, late]), bars) == (
+        "no class of a fitting height (1 of 2 pairs of a horse and a show)",
+        "entries are closed, or the classes are past (1)",
+    )
 
 
 def test_a_number_tells_where_it_was_set():
@@ -373,6 +409,17 @@ def test_the_parts_of_every_figure_add_up_to_it():
         ("groom days", 45000),
     ]
     assert cost.answer.startswith("1,430.00 USD")
+
+
+def test_figures_are_asked_for_in_words_and_told_in_their_units():
+    """No field name of a circuit is seen; 90 000 cents of the least cost are 900.00 USD."""
+    yard, circuit = priced()
+    asked = [explain_figure(yard, circuit, figure).question for figure in FIGURES]
+    assert not any("_" in question or "cents" in question for question in asked)
+    assert f"Where does the cost of {circuit.name} come from?" in asked
+    least = replace(circuit, goal="least cost", objective=90000.0, bound=90000.0)
+    told = [point.text for point in explain_figure(yard, least, "bound").points]
+    assert "Found: 900.00 USD; the bound: 900.00 USD." in told
 
 
 def test_a_figure_can_be_asked_of_one_outing():

@@ -136,7 +136,11 @@ class _Offer:
         """Barred only where no class fits, unknown only where each that fits is doubtful."""
         fitting = [c for c in tall if fits_class(self._yard, horse, c, rider)]
         answer, source = (OK, CALENDAR_SOURCE) if fitting else (BARRED, PEOPLE_SOURCE)
-        reason = f"{len(fitting)} of {len(tall)} classes of its height fit"
+        reason = (
+            f"{len(fitting)} of 1 class of its height fits"
+            if len(tall) == 1
+            else f"{len(fitting)} of {len(tall)} classes of its height fit"
+        )
         words: dict[str, list[str]] = {}
         doubtful = 0
         for offered in tall:

@@ -15,6 +15,7 @@ from tripkit.checklist import ELIGIBLE, TREATMENT
 from tripkit.circuit import Circuit
 from tripkit.days import DaySpan, add_days, name_weekday
 from tripkit.documents import name_paper
+from tripkit.paperwork import JOURNEYS
 from tripkit.printouts import count, indent
 from tripkit.vetlist import Certificate, VetTask, plan_vet_days
 from tripkit.yard import Yard
@@ -27,9 +28,6 @@ CAUTIONS = (
 )
 SHOWS_AHEAD_DAYS = 28
 """The shows that begin within so many days are told one by one [days]."""
-
-JOURNEYS = ("health_certificate", "temperature")
-"""Papers made for one journey: every horse that goes needs one, so the first show is told."""
 
 ACTION = re.compile(
     r"(Have one|Give the next|Ask for a new|Begin on|Renew it|Move the|Scratch,|The course begins)"
@@ -47,7 +45,7 @@ class _Sources:
         return f"[{self.numbers.setdefault(source, len(self.numbers) + 1)}]"
 
     def write(self) -> list[str]:
-        lines = ["", "Sources"]
+        lines = ["", "Sources"] if self.numbers else []
         for source, number in self.numbers.items():
             lines += indent(source, f"  [{number}] ")
         return lines
@@ -72,6 +70,8 @@ def write_check(
         f"{count(classes, 'class', 'classes')}.",
         "",
     ]
+    if yard.is_over:
+        lines[-1:] = ["The season is over: every show is past.", ""]
     own = [f for f in found if f.rule != TREATMENT]
     # Papers for a show at which the horse has no class are nobody's task.
     shut = {(f.horse, f.show) for f in own if f.rule == ELIGIBLE and f.answer == BARRED}
@@ -265,11 +265,13 @@ def _say_task(task: _Task, sources: _Sources) -> str:
         parts.append(task.shows[0] + (f" and {count(more, 'more show')}" if more else ""))
     if first.answer == UNKNOWN and not first.due_by and len(task.shows) > 1:
         parts[-1] = count(len(task.shows), "show")
-    if task.later:
-        parts.append(f"and for each of {count(task.later, 'later show')}")
     paper = f"{_join(task.papers)}: " if task.papers else ""
     rest = first.reason.split(": ", 1)[-1] if task.papers else first.reason
-    return f"{', '.join(parts)}: {paper}{_order(_shorten(rest))} {sources.mark(first.source)}"
+    said = f"{', '.join(parts)}: {paper}{_order(_shorten(rest))}"
+    if task.later:
+        each = "one later show" if task.later == 1 else f"each of {task.later} later shows"
+        said += f" The like for {each}, on days of its own."
+    return f"{said} {sources.mark(first.source)}"
 
 
 def _order(reason: str) -> str:
@@ -302,6 +304,8 @@ def _write_horse(horse: str, sums: Sequence[Finding], open_ones: Sequence[Findin
     own = [f for f in sums if f.horse == horse]
     fits = sum(f.answer != BARRED for f in own)
     parts = [f"{fits} of {count(len(own), 'show')} with a class that fits"]
+    if not own:
+        parts = ["no show is left with a class of its height"]
     parts += _list_papers([f for f in open_ones if f.horse == horse])
     return indent("; ".join(parts), f"  {horse}: ", 4)
 

@@ -442,7 +442,7 @@ def _add(
         name, help=said, description=said, allow_abbrev=False
     )
     parser.set_defaults(run=run)
-    parser.add_argument("yard", metavar="YARD", help="folder of the yard")
+    parser.add_argument("yard", metavar="YARD", help="folder of the yard, or its workbook (.xlsx)")
     return parser
 
 

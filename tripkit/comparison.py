@@ -20,6 +20,7 @@ from tripkit.costs import (
 )
 from tripkit.days import add_days
 from tripkit.money import write_money
+from tripkit.qualifying import assess_aim
 from tripkit.scorecard import find_spare_days_by_horse
 from tripkit.yard import Yard
 
@@ -146,7 +147,11 @@ class WeekDifference:
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two circuits of one yard, point by point; differences are right less left."""
+    """Two circuits of one yard, point by point; differences are right less left.
+
+    `aims_missed` says of aims that only the left circuit meets why the right one, which goes
+    there as well, does not: `unprepared`, `not qualified`, or that its class is not jumped.
+    """
 
     left_name: str
     right_name: str
@@ -165,6 +170,7 @@ class Comparison:
     outings: Figure
     spare_days: Figure
     aims_only_left: tuple[str, ...]
+    aims_missed: Mapping[str, str]
     aims_only_right: tuple[str, ...]
     aims_both: tuple[str, ...]
     horses: tuple[HorseComparison, ...]
@@ -200,6 +206,7 @@ def compare(left: Circuit, right: Circuit, yard: Yard) -> Comparison:
         outings=Figure(a.outings, b.outings),
         spare_days=Figure(a.spare_days, b.spare_days),
         aims_only_left=tuple(aim for aim in a.aims_met if aim not in b.aims_met),
+        aims_missed=_find_missed_aims(yard, left, right),
         aims_only_right=tuple(aim for aim in b.aims_met if aim not in a.aims_met),
         aims_both=tuple(aim for aim in a.aims_met if aim in b.aims_met),
         horses=_compare_horses(left, right, yard),
@@ -241,6 +248,24 @@ def find_closing_dates(yard: Yard, outings: Iterable[Outing]) -> tuple[ClosingDa
             )
         )
     return tuple(sorted(found, key=lambda c: (c.closes or date.max, c.show)))
+
+
+def _find_missed_aims(yard: Yard, left: Circuit, right: Circuit) -> dict[str, str]:
+    """Of aims met on the left alone whose show the right goes to: what they lack there."""
+    found = {}
+    lost = set(left.totals.aims_met) - set(right.totals.aims_met)
+    for aim in yard.aims:
+        there = [o for o in right.outings if (o.horse, o.show) == (aim.horse, aim.show)]
+        if aim.title not in lost or not there:
+            continue
+        standing = assess_aim(yard, aim, right.outings)
+        lacks = [] if standing.prepared_by else ["unprepared"]
+        if standing.points_missing or standing.starts_missing:
+            lacks.append("not qualified")
+        if aim.class_name and aim.class_name not in there[0].classes:
+            lacks.append("not in that class")
+        found[aim.title] = _list(lacks)
+    return found
 
 
 def _compare_horses(left: Circuit, right: Circuit, yard: Yard) -> tuple[HorseComparison, ...]:
@@ -360,6 +385,8 @@ def write_verdict(comparison: Comparison) -> tuple[str, ...]:
         *_say_weeks(c),
     ]
     if not sentences:
+        if not c.outings.left and not c.outings.right:
+            return (f"No horse goes anywhere in {c.right_name} or in {c.left_name}.",)
         return (
             f"{c.right_name} and {c.left_name} send the same horses to the same classes at the "
             f"same cost: nothing is gained or paid.",
@@ -395,8 +422,13 @@ def _say_aims(c: Comparison) -> list[str]:
     if c.aims_only_right:
         found.append(f"It also meets {_list(c.aims_only_right)}.")
     if c.aims_only_left:
-        found.append(f"It no longer meets {_list(c.aims_only_left)}.")
+        lost = [_say_lost_aim(aim, c.aims_missed.get(aim, "")) for aim in c.aims_only_left]
+        found.append(f"It no longer meets {_list(lost)}.")
     return found
+
+
+def _say_lost_aim(aim: str, lacks: str) -> str:
+    return f"{aim} (still goes, but {lacks})" if lacks else aim
 
 
 def _say_roads(c: Comparison) -> list[str]:
@@ -427,15 +459,15 @@ def _say_rest(c: Comparison) -> list[str]:
             f"({_number(c.nights_away.right)} instead of {_number(c.nights_away.left)})."
         )
     left, right = c.spare_days.left, c.spare_days.right
-    if left != right:
-        found.append(
-            f"The tightest gap between two outings has {_spare(right)} instead of {_number(left)}."
-        )
+    gap = "The tightest gap between two outings has"
+    if left is None and right is not None:
+        no_gap = f"in {c.left_name} no horse has two outings"
+        found.append(f"{gap} {_count(right, 'spare day')}; {no_gap}.")
+    elif right is None and left is not None:
+        found.append(f"In {c.right_name} no horse has two outings, so there is no gap to count.")
+    elif left is not None and right is not None and left != right:
+        found.append(f"{gap} {_count(right, 'spare day')} instead of {_number(left)}.")
     return found
-
-
-def _spare(days: float | None) -> str:
-    return "none" if days is None else _count(days, "spare day")
 
 
 def _say_horse(horse: HorseComparison, currency: str) -> list[str]:

@@ -16,6 +16,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -30,6 +31,8 @@ class BadValue(TripkitError, ValueError):
 @dataclass(frozen=True, order=True)
 class InputError:
     """One fault in a file of the yard: where it is, what stands there, what was wanted.
+
+    Tables have columns, yard.toml has settings.
 
     >>> print(InputError("shows.csv", 12, "first_day", "2027-02-30", "is not a date (YYYY-MM-DD)"))
     shows.csv row 12, column first_day: '2027-02-30' is not a date (YYYY-MM-DD)
@@ -46,9 +49,41 @@ class InputError:
         if self.row is not None:
             where += f" row {self.row}"
         if self.column:
-            where += f"{',' if self.row is not None else ''} column {self.column}"
-        what = self.wanted if self.value is None else f"{self.value!r} {self.wanted}"
-        return f"{where}: {what}"
+            kind = "setting" if self.file == "yard.toml" else "column"
+            where += f"{',' if self.row is not None else ''} {kind} {self.column}"
+        return f"{where}: {self.what}"
+
+    @property
+    def what(self) -> str:
+        """What is wrong, without where."""
+        return self.wanted if self.value is None else f"{self.value!r} {self.wanted}"
+
+
+def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
+    """Faults in words; a name that is unknown in many rows is one fault, with the rows behind it.
+
+    >>> rows = [InputError(f, r, "horse", "Elm", "is no horse") for f, r in (("a", 2), ("a", 5))]
+    >>> fold_errors([*rows, InputError("b", 3, "horse", "Elm", "is no horse")])
+    ("'Elm' is no horse (a rows 2, 5; b row 3)",)
+    """
+    groups: dict[object, list[InputError]] = {}
+    for number, error in enumerate(errors):
+        unknown = error.value is not None and error.wanted.startswith("is no ")
+        groups.setdefault(error.what if unknown else number, []).append(error)
+    return tuple(
+        str(group[0]) if len(group) == 1 else f"{group[0].what} ({_list_rows(group)})"
+        for group in groups.values()
+    )
+
+
+def _list_rows(errors: Iterable[InputError]) -> str:
+    rows: dict[str, list[str]] = {}
+    for error in errors:
+        rows.setdefault(error.file, []).append("" if error.row is None else str(error.row))
+    return "; ".join(
+        f"{file} row{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}".strip()
+        for file, numbers in rows.items()
+    )
 
 
 class BadYard(TripkitError):

@@ -74,7 +74,8 @@ def _find_untrue_lines(case: Case, horse: Horse) -> Iterator[Violation]:
         key = case.find_key(line.at)
         if not (key in keys or (line.at == ROAD and day in driven)):
             where = " or ".join(sorted(keys)) + (" or road" if day in driven else "")
-            yield _tell(horse, f"{name} is at {line.at} on {day}, and by its legs at {where}", day)
+            text = f"{name} is at {line.at} on {day}, and its drives leave it at {where}"
+            yield _tell(horse, text, day)
         if ("travel" in kinds) != (day in driven):
             does = "travels" if "travel" in kinds else "does not travel"
             legs = "a leg" if day in driven else "no leg"

@@ -41,6 +41,9 @@ from tripkit.shows import Show
 from tripkit.vaccination import DoseRules, Doses, find_dose_rules
 from tripkit.yard import Yard
 
+JOURNEYS = ("health_certificate", "temperature")
+"""Papers made for one journey: what is said of one show holds for no other."""
+
 STALLION = "stallion"
 STATE = "state"
 

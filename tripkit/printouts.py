@@ -14,6 +14,7 @@ from tripkit.dashboard.figures import write_distance, write_number, write_object
 from tripkit.judge import say_rules
 from tripkit.judge_case import Violation
 from tripkit.money import write_money
+from tripkit.reasons import leave_out_rule, list_bars, put_rule_in_words
 from tripkit.shows import Show
 from tripkit.why import OutingExplanation
 from tripkit.yard import Yard
@@ -98,22 +99,31 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         if c.exists
     ]
     lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
-    lines += _write_aims(yard, circuits)
+    if rows and not any(c.outings for c in circuits):
+        lines += ["", *indent(f"No horse goes anywhere: {_list_bars(yard)}.", "", 0)]
+    lines += _write_aims(yard, [c for c in circuits if c.outings])
     dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
     if dropped:
         lines += ["", "Entries sent or paid that cannot be kept"]
         for entry in dropped:
             money = write_money(entry.cents, yard.currency)
             said = (
-                f"{entry.horse} at {entry.show}, {entry.class_name}: {entry.why}; {money} at risk"
+                f"{entry.horse} at {entry.show}, {entry.class_name}: "
+                f"{leave_out_rule(entry.why)}; {money} at risk"
             )
             lines += indent(said, "  ", 4)
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]
             for reason in c.reasons:
-                lines += indent(reason, "  ", 4)
+                lines += indent(put_rule_in_words(yard, reason), "  ", 4)
     return lines
+
+
+def _list_bars(yard: Yard) -> str:
+    from tripkit.problem import build_problem
+
+    return "; ".join(list_bars(yard, build_problem(yard).excluded))
 
 
 def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:

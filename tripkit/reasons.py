@@ -6,6 +6,9 @@ yard, a published book, or the default of a limit with its origin.
 
 from __future__ import annotations
 
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -66,6 +69,37 @@ RULE_NAMES = {
     "days": "the day plan does not work out",
     "totals": "the sums are wrong",
 }
+RULE_DEMANDS = {
+    "window": "nobody may be used outside the season or while absent",
+    "closed": "no new entry after entries have closed",
+    "eligible": "horse, rider and papers must fit each class",
+    "cleared": "no outing before the vet has cleared the horse",
+    "cap": "only so many outings in 30 days",
+    "recovery": "days of rest between outings",
+    "travel-rest": "days of rest after a long drive",
+    "fit": "time to get fit after coming back into work",
+    "break": "a break after so many outings",
+    "rider": "a rider is at one place at a time, with so many horses",
+    "stabling": "come in time, and stay only while the stables are open",
+    "places": "no more horses than the lorry or the show has places",
+    "one-place": "a horse and a lorry are at one place at a time",
+    "driving": "the hours that drivers and horses may be on the road",
+    "locked": "entries sent or paid must be kept",
+    "budget": "the budget",
+    "days": "the day plan of each horse",
+    "totals": "the sums of the circuit",
+}
+"""What each rule asks, as it is said where no circuit keeps them all."""
+
+BARS = {
+    **RULE_NAMES,
+    "road": "no road or no lawful timetable is known",
+    "window": "a day lies outside the season, or somebody is absent",
+    "closed": "entries are closed, or the classes are past",
+    "locked": "the entry was scratched",
+}
+"""Why a horse cannot go to a show at all, by the rule with which the planner begins its reason."""
+
 ANSWER_WORDS = {BARRED: "barred", DUE: "due", OK: "in order"}
 
 
@@ -154,6 +188,73 @@ def explain_finding(finding: Finding) -> Explanation:
         text = f"Any day from {finding.window.first} to {finding.window.last} will do."
         points.append(Point(text, finding.rule, finding.source))
     return Explanation(f"Why is {finding.rule} of {who}{where} {said}?", answer, tuple(points))
+
+
+# What the planner says, without its ids of rules
+
+
+def leave_out_rule(reason: str) -> str:
+    """A planner's reason without the ids of its rules.
+
+    >>> leave_out_rule("road: the yard has no lorry"), leave_out_rule("closed: too late; fit: new")
+    ('the yard has no lorry', 'too late; new')
+    """
+    return _RULE_ID.sub(r"\1", reason)
+
+
+_RULE_ID = re.compile(rf"(^|; )(?:{'|'.join(BARS)}): ")
+
+
+def put_rule_in_words(yard: Yard, reason: str) -> str:
+    """A planner's reason why no circuit fits, with the rule in words instead of its id."""
+    rule, mark, said = reason.partition(": ")
+    if not mark or rule not in RULE_DEMANDS:
+        return reason
+    told = RULE_DEMANDS[rule]
+    if rule == "budget" and yard.costs.budget_cents is not None:
+        told = f"the budget of {write_cents(yard, yard.costs.budget_cents)}"
+    return f"{told}: {said}"
+
+
+def list_bars(yard: Yard, excluded: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
+    """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
+
+    `excluded` is the planner's reason for each pair that it leaves out.
+    """
+    if not yard.vehicles:
+        return ("the yard has no lorry (vehicles.csv)",)
+    if not yard.riders:
+        return ("the yard has no rider (people.csv)",)
+    if yard.is_over:
+        return ("every show is past",)
+    pairs = len(yard.horses) * len(yard.shows)
+    bars = Counter(
+        said
+        for (horse, show), why in excluded.items()
+        for said in _name_bars(yard, horse, show, why)
+    )
+    listed = [
+        said if number == pairs else f"{said} ({number:,})" for said, number in bars.most_common()
+    ]
+    if listed and bars.most_common(1)[0][1] < pairs:
+        listed[0] = f"{listed[0][:-1]} of {pairs:,} pairs of a horse and a show)"
+    if len(excluded) < pairs:
+        budget = yard.costs.budget_cents
+        money = "" if budget is None else f"costs more than {write_cents(yard, budget)}, "
+        listed.append(f"what is left {money}is worth nothing or breaks a rule of the season")
+    return tuple(listed)
+
+
+def _name_bars(yard: Yard, horse: str, show: str, why: str) -> Iterator[str]:
+    known = yard.horse_by_name[horse]
+    low, high = known.from_height_cm, known.to_height_cm
+    if not any(low <= c.height_cm <= high for c in yard.show_by_name[show].classes):
+        yield "no class of a fitting height"
+        return
+    rules = [found[0].strip("; :") for found in _RULE_ID.finditer(why)]
+    # Of the classes of other heights nobody wants to know at a show that has a fitting one.
+    rules = [r for r in rules if r != "eligible" or "cm does not lie" not in why] or rules
+    yield from dict.fromkeys(BARS[rule] for rule in rules) if rules else [why]
 
 
 # How amounts are written

@@ -26,6 +26,7 @@ from tripkit.places import HOME, Place
 from tripkit.yard import Yard
 
 NO_ROAD = "no road is known"
+NO_LORRY = "the yard has no lorry"
 DAYS_OUTSIDE_SEASON = 7
 # Before it no edition is known of every body's rules, and that day's are taken.
 FIRST_EDITION = date(2007, 4, 11)
@@ -149,7 +150,9 @@ def find_earliest_leg(
 
 
 def explain_no_leg(yard: Yard, start: str, end: str) -> str:
-    """Why no lorry can drive between two places: no road, or no lawful timetable."""
+    """Why nothing can drive between two places: no lorry, no road, or no lawful timetable."""
+    if not yard.vehicles:
+        return NO_LORRY
     if yard.roads.find_drive(start, end) is None:
         return f"{NO_ROAD} between {start} and {end}; write it into distances.csv"
     for here, there in ((start, end), (end, start)):

@@ -33,6 +33,7 @@ from tripkit.reasons import (
     name_limit_source,
     name_rule_source,
     name_show,
+    put_rule_in_words,
     write_cents,
     write_way,
     write_worth,
@@ -98,7 +99,9 @@ def explain_outing(
         raise BadValue(f"{show!r} is no show of the calendar")
     if not circuit.exists:
         question = f"Does {horse} go to {show} in {circuit.name}?"
-        points = tuple(Point(reason, "", "the planner") for reason in circuit.reasons)
+        points = tuple(
+            Point(put_rule_in_words(yard, reason), "", "the planner") for reason in circuit.reasons
+        )
         answer = f"{circuit.name} has no plan ({circuit.status})."
         return OutingExplanation(question, answer, points, NO_PLAN)
     broken = find_violations(circuit, yard) if before is None else before

@@ -43,6 +43,18 @@ STATUS_WORDS = {
     "none in time": "none was found in the time given",
 }
 PLANNER = "README, What the planner leaves out"
+IN_WORDS = {
+    "worth": "the worth",
+    "cost_cents": "the cost",
+    "road_km": "the road driven",
+    "horse_road_hours": "the number of hours on the road",
+    "nights_away": "the number of nights away",
+    "outings": "the number of outings",
+    "aims_met": "the number of aims met",
+    "spare_days": "the number of spare days",
+    "bound": "the bound",
+    "status": "the answer",
+}
 
 
 def explain_figure(
@@ -59,7 +71,7 @@ def explain_figure(
     about = f" of {horse}" if horse else ""
     about += f" at {show}" if show else ""
     answer, points = FIGURES[figure](yard, circuit, horse, show)
-    question = f"Where does {figure.replace('_', ' ')}{about} of {circuit.name} come from?"
+    question = f"Where does {IN_WORDS[figure]}{about} of {circuit.name} come from?"
     return Explanation(question, answer, tuple(points))
 
 
@@ -216,10 +228,11 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     answer = f"{circuit.status}: {STATUS_WORDS.get(circuit.status, 'as written')}."
     points = [Point(f"Planned for {circuit.goal} in {circuit.seconds:.1f} s.", "", PLANNER)]
     if circuit.objective is not None and circuit.bound is not None:
-        unit = {"least cost": "cents", "least road": "km", "most rest": "days"}.get(
-            circuit.goal, "worth"
+        found, bound = (
+            _write_searched(yard, circuit.goal, number)
+            for number in (circuit.objective, circuit.bound)
         )
-        text = f"Found {circuit.objective:,g}, bound {circuit.bound:,g} ({unit})."
+        text = f"Found: {found}; the bound: {bound}."
         points.append(Point(text, "", "the planner's proof"))
     if circuit.goal in ("least road", "least cost", "most rest"):
         points.append(
@@ -231,6 +244,16 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
         )
     text = "The bound holds for what the planner looks at; what it leaves out stands in README."
     return answer, [*points, Point(text, "", PLANNER)]
+
+
+def _write_searched(yard: Yard, goal: str, number: float) -> str:
+    if goal == "least cost":
+        return write_cents(yard, round(number))
+    if goal == "least road":
+        return write_way(yard, number)
+    if goal == "most rest":
+        return f"{write_worth(number)} spare days in the tightest gap"
+    return f"{write_worth(number)} of worth"
 
 
 def _pick_legs(circuit: Circuit, horse: str) -> list[Leg]:

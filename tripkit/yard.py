@@ -147,6 +147,11 @@ class Yard:
         """Vehicles by name."""
         return {vehicle.vehicle: vehicle for vehicle in self.vehicles}
 
+    @property
+    def is_over(self) -> bool:
+        """Whether every show is past on the day of planning."""
+        return all(show.days.last < self.day_of_planning for show in self.shows)
+
     @cached_property
     def riders(self) -> Mapping[str, Person]:
         """Riders by name, in file order."""

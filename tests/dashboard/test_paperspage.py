@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
 from tests.build import make_class, make_horse, make_paper, make_show, make_vet_check, make_yard
+from tripkit.answers import Finding
 from tripkit.checklist import findings
+from tripkit.dashboard import words
+from tripkit.dashboard.horsepage import write_horse_findings
 from tripkit.dashboard.paperspage import write_papers
 from tripkit.rulebooks import known_rule_books, load_rule_books
 
@@ -80,3 +84,47 @@ def test_shows_that_are_past_are_left_out() -> None:
     """The table looks ahead."""
     html = write(shows=[make_show("Gone", "2027-03-03"), make_show("S1")], today="2027-04-01")
     assert "Gone" not in html
+
+
+def list_items(html: str) -> list[str]:
+    return [re.sub(r"<[^>]+>", "", item) for item in re.findall(r"<li>(.*?)</li>", html)]
+
+
+def make_due(rule: str, show: str, by: date, reason: str) -> Finding:
+    return Finding(rule, "due", reason, "a book", "Dancer", "", show, "", by)
+
+
+def test_the_days_of_a_paper_for_one_journey_hold_for_its_own_show() -> None:
+    """A certificate for S1 is none for S2 and S3; what they ask is told as the like."""
+    shows = [make_show(f"S{n}", f"2027-0{n + 3}-07") for n in (1, 2, 3)]
+    found = [
+        make_due(
+            "health_certificate-validity", "S2", date(2027, 5, 5), "certificate: from 5 April"
+        ),
+        make_due(
+            "health_certificate-validity", "S1", date(2027, 4, 5), "certificate: from 6 March"
+        ),
+        make_due("health_certificate-validity", "S3", date(2027, 6, 5), "certificate: from 6 May"),
+    ]
+    (said,) = list_items(write_horse_findings(make_yard(shows=shows), found, "Dancer"))
+    assert "certificate: from 6 March" in said
+    assert "Asked by S1; the like by each later one, on days of its own: S2, S3" in said
+
+
+def test_rules_that_say_the_same_stand_once() -> None:
+    """One test of blood is asked for by two states in the same words."""
+    shows = [make_show("S1"), make_show("S2", "2027-05-05")]
+    by = date(2027, 4, 1)
+    found = [
+        make_due("coggins-validity", "S1", by, "coggins: no row"),
+        make_due("coggins-validity-GA", "S2", by, "coggins: no row"),
+    ]
+    (said,) = list_items(write_horse_findings(make_yard(shows=shows), found, "Dancer"))
+    assert "Asked by S1, S2" in said
+
+
+def test_a_season_that_is_over_asks_for_nothing() -> None:
+    """The only show ended on 11 April; in June nothing is left."""
+    yard = make_yard(today="2027-06-01")
+    assert words.NOT_ASKED in write_horse_findings(yard, findings(yard), "Dancer")
+    assert "No show is left" in write_papers(yard, findings(yard))

@@ -101,7 +101,7 @@ def test_the_figures_under_each_list_are_those_of_the_file(page, circuits, side,
     assert told["Cost"] == write_money(totals["cost_cents"], "USD")
     assert told["Road driven"] == f"{totals['road_km'] / KM_PER_MILE:,.0f} mi"
     assert told["Nights away"] == str(totals["nights_away"])
-    assert told["Spare days"] == str(totals["spare_days"])
+    assert told["Fewest spare days"] == str(totals["spare_days"])
     assert told["Aims met"] == ", ".join(totals["aims_met"])
     assert told["Answer"].startswith(circuit["status"])
 
@@ -117,7 +117,7 @@ def test_the_season_in_all_is_right_less_left(page, circuits):
         ("Hours on the road", "horse_road_hours"),
         ("Nights away", "nights_away"),
         ("Outings", "outings"),
-        ("Spare days", "spare_days"),
+        ("Fewest spare days", "spare_days"),
     ):
         expected = [
             write_plain(left[key]),

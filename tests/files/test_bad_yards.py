@@ -479,28 +479,28 @@ CASES: dict[str, tuple[dict, list[str]]] = {
     "toml-empty": (
         {"yard.toml": ""},
         [
-            "yard.toml column yard.name: is missing",
-            "yard.toml column season.first_day: is missing",
-            "yard.toml column season.last_day: is missing",
-            "yard.toml column yard.place: is missing; write a town, or latitude and longitude",
+            "yard.toml setting yard.name: is missing",
+            "yard.toml setting season.first_day: is missing",
+            "yard.toml setting season.last_day: is missing",
+            "yard.toml setting yard.place: is missing; write a town, or latitude and longitude",
         ],
     ),
     "toml-unknown-section": (
         toml("[papers]", "[paper]"),
-        ["yard.toml column paper: is no section of yard.toml; did you mean 'papers'?"],
+        ["yard.toml setting paper: is no section of yard.toml; did you mean 'papers'?"],
     ),
     "toml-section-as-value": (
         {"yard.toml": "costs = 3\n" + TOML},
-        ["yard.toml column costs: must be a section, written [costs]"],
+        ["yard.toml setting costs: must be a section, written [costs]"],
     ),
     "toml-unknown-key": (
         toml("place =", 'timezon = "UTC"\nplace ='),
-        ["yard.toml column yard.timezon: is no key of [yard]; did you mean 'timezone'?"],
+        ["yard.toml setting yard.timezon: is no key of [yard]; did you mean 'timezone'?"],
     ),
     "toml-unknown-limit": (
         {"yard.toml": TOML + "[limits]\nno_jump_day = 7\n"},
         [
-            "yard.toml column limits.no_jump_day: is no limit; did you mean 'no_jump_days' "
+            "yard.toml setting limits.no_jump_day: is no limit; did you mean 'no_jump_days' "
             "or 'fit_up_days'?"
         ],
     ),
@@ -534,28 +534,28 @@ rules = "us"
 """
         },
         [
-            "yard.toml column yard.name: '5' is not text (put it in quotation marks)",
-            "yard.toml column yard.place: 'true' is not text (put it in quotation marks)",
-            "yard.toml column yard.units: 'furlongs' is none of km, miles",
-            "yard.toml column season.first_day: '2027-03-01 08:00:00' is not a date (YYYY-MM-DD)",
-            "yard.toml column season.last_day: '6 June' is not a date (YYYY-MM-DD)",
-            "yard.toml column limits.no_jump_days: '7' is not a number (written without "
+            "yard.toml setting yard.name: '5' is not text (put it in quotation marks)",
+            "yard.toml setting yard.place: 'true' is not text (put it in quotation marks)",
+            "yard.toml setting yard.units: 'furlongs' is none of km, miles",
+            "yard.toml setting season.first_day: '2027-03-01 08:00:00' is not a date (YYYY-MM-DD)",
+            "yard.toml setting season.last_day: '6 June' is not a date (YYYY-MM-DD)",
+            "yard.toml setting limits.no_jump_days: '7' is not a number (written without "
             "quotation marks)",
-            "yard.toml column limits.break_days: '1.5' is not a whole number",
-            "yard.toml column limits.shows_per_30_days: '0' must be at least 1",
-            "yard.toml column limits.day_off: 'Sonday' is no day of the week (Monday to Sunday); "
+            "yard.toml setting limits.break_days: '1.5' is not a whole number",
+            "yard.toml setting limits.shows_per_30_days: '0' must be at least 1",
+            "yard.toml setting limits.day_off: 'Sonday' is no day of the week (Monday to Sunday); "
             "did you mean 'Sunday', 'Monday' or 'Tuesday'?",
-            "yard.toml column limits.travel_rest: '[[8, 1], 12]' is not a list of [hours, days] "
+            "yard.toml setting limits.travel_rest: '[[8, 1], 12]' is not a list of [hours, days] "
             "(like [[8, 1], [12, 2]])",
-            "yard.toml column limits.worth_floor: 'Infinity' is not a finite number",
-            "yard.toml column costs.per_km: '-1' must not be negative",
-            "yard.toml column costs.vet_check: '9.999' is not an amount with up to two decimals",
-            "yard.toml column costs.budget: 'false' is not a number (written without quotation "
+            "yard.toml setting limits.worth_floor: 'Infinity' is not a finite number",
+            "yard.toml setting costs.per_km: '-1' must not be negative",
+            "yard.toml setting costs.vet_check: '9.999' is not an amount with up to two decimals",
+            "yard.toml setting costs.budget: 'false' is not a number (written without quotation "
             "marks)",
-            "yard.toml column driving.rules: 'uk' is none of us, eu, gb, none",
-            "yard.toml column driving.speed_kmh: '0' must be above zero",
-            "yard.toml column driving.detour_factor: '0.9' must be at least 1",
-            'yard.toml column papers.rules: \'us\' is not a list of texts (like ["us", "eu"])',
+            "yard.toml setting driving.rules: 'uk' is none of us, eu, gb, none",
+            "yard.toml setting driving.speed_kmh: '0' must be above zero",
+            "yard.toml setting driving.detour_factor: '0.9' must be at least 1",
+            'yard.toml setting papers.rules: \'us\' is not a list of texts (like ["us", "eu"])',
         ],
     ),
     "toml-pairs-that-exclude-each-other": (
@@ -564,35 +564,35 @@ rules = "us"
             + "[costs]\nper_km = 1\nper_mile = 2\n[driving]\nspeed_kmh = 70\nspeed_mph = 45\n"
         },
         [
-            "yard.toml column costs.per_mile: stands beside costs.per_km: keep one",
-            "yard.toml column driving.speed_mph: stands beside driving.speed_kmh: keep one",
+            "yard.toml setting costs.per_mile: stands beside costs.per_km: keep one",
+            "yard.toml setting driving.speed_mph: stands beside driving.speed_kmh: keep one",
         ],
     ),
     "toml-season-ends-before-it-starts": (
         toml("2027-06-06", "2027-02-06"),
-        ["yard.toml column season.last_day: '2027-02-06' is before season.first_day 2027-03-01"],
+        ["yard.toml setting season.last_day: '2027-02-06' is before season.first_day 2027-03-01"],
     ),
     "toml-endless-season": (
         toml("2027-06-06", "2029-06-06"),
         [
-            "yard.toml column season.last_day: '2029-06-06' makes a season of 829 days; "
+            "yard.toml setting season.last_day: '2029-06-06' makes a season of 829 days; "
             "the longest is 400"
         ],
     ),
     "toml-unknown-rule-book": (
         toml("rules = []", 'rules = ["us", "uss"]'),
         [
-            f"yard.toml column papers.rules: 'uss' is no rule book (there are {BOOKS}); "
+            f"yard.toml setting papers.rules: 'uss' is no rule book (there are {BOOKS}); "
             "did you mean 'us'?"
         ],
     ),
     "toml-place": (
         toml('place = "Ocala, FL"', "latitude = 29"),
-        ["yard.toml column yard.latitude: latitude and longitude must be written both"],
+        ["yard.toml setting yard.latitude: latitude and longitude must be written both"],
     ),
     "toml-off-the-globe": (
         toml('place = "Ocala, FL"', "latitude = 91\nlongitude = 0"),
-        ["yard.toml column yard.latitude: latitude 91.0 is off the globe (-90 to 90)"],
+        ["yard.toml setting yard.latitude: latitude 91.0 is off the globe (-90 to 90)"],
     ),
     "latin-1": (
         {"horses.csv": GOOD["horses.csv"].replace("Comet", "Com\u00e8te").encode("latin-1")},
@@ -652,7 +652,7 @@ def test_reports_every_fault_of_the_folder_at_once(tmp_path: Path) -> None:
         "papers.csv": b"\xff",
     }
     assert list_faults(tmp_path, files) == [
-        "yard.toml column season.first_day: 'soon' is not a date (YYYY-MM-DD)",
+        "yard.toml setting season.first_day: 'soon' is not a date (YYYY-MM-DD)",
         "shows.csv row 3, column last_day: '2027-04-31' is not a date (YYYY-MM-DD)",
         "classes.csv row 5, column day: 'x' is not a date (YYYY-MM-DD)",
         "classes.csv row 5, column height_cm: '0' must be at least 20; heights are written in "
@@ -715,7 +715,11 @@ def test_an_empty_folder_lacks_four_files(tmp_path: Path) -> None:
 def test_a_folder_that_is_none(tmp_path: Path) -> None:
     """No such folder, and a file in its stead, are told apart."""
     (tmp_path / "file").write_text("")
-    for name, wanted in (("none", "there is no such folder"), ("file", "is not a folder")):
+    nothing, no_yard = (
+        "there is no such folder or workbook",
+        "is not a folder or a workbook (.xlsx)",
+    )
+    for name, wanted in (("none", nothing), ("none.xlsx", nothing), ("file", no_yard)):
         with pytest.raises(BadYard) as caught:
             read_yard(str(tmp_path / name))
         assert str(caught.value) == f"{tmp_path / name}: {wanted}"
@@ -729,10 +733,10 @@ def test_a_huge_file_is_not_read(tmp_path: Path) -> None:
     with open(folder / "classes.csv", "wb") as file:
         file.truncate(50_000_000)
     assert list_faults(folder, {"classes.csv": None, "yard.toml": ""}) == [
-        "yard.toml column yard.name: is missing",
-        "yard.toml column season.first_day: is missing",
-        "yard.toml column season.last_day: is missing",
-        "yard.toml column yard.place: is missing; write a town, or latitude and longitude",
+        "yard.toml setting yard.name: is missing",
+        "yard.toml setting season.first_day: is missing",
+        "yard.toml setting season.last_day: is missing",
+        "yard.toml setting yard.place: is missing; write a town, or latitude and longitude",
         "classes.csv: is larger than 20 MB (50 MB) and was not read",
     ]
 

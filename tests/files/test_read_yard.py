@@ -120,6 +120,27 @@ def test_reads_a_workbook_like_csv(tmp_path: Path, plain: Yard, parse, sheet_nam
     assert read_yard(write_workbook(tmp_path / "book", parse, sheet_name)) == plain
 
 
+def test_a_lorry_that_costs_nothing_to_drive_is_remarked(tmp_path: Path) -> None:
+    """Neither yard.toml nor vehicles.csv has a rate; a rate in either is enough."""
+    free = {"vehicles.csv": "vehicle,places\nLorry,4\n"}
+    (said,) = read_yard(write_folder(tmp_path / "free", free)).remarks
+    assert said == (
+        "yard.toml: [costs] has no per_km or per_mile; driving counts as 0 in every cost, and so "
+        "do groom_day, rider_day, overnight_stop, stabling_day, vet_check"
+    )
+    settings = GOOD["yard.toml"] + "[costs]\nper_mile = 1.75\n"
+    paid = write_folder(tmp_path / "paid", {**free, "yard.toml": settings})
+    assert read_yard(paid).remarks == ()
+
+
+def test_a_yard_may_be_named_by_its_workbook(tmp_path: Path, plain: Yard) -> None:
+    """Settings and calendars are those beside it; other workbooks and CSV files are not its own."""
+    folder = write_workbook(tmp_path / "book")
+    (folder / "horses.csv").write_text("nothing of ours\n", encoding="utf-8")
+    (folder / "another.xlsx").write_bytes(b"no workbook at all")
+    assert read_yard(folder / "our yard.xlsx") == plain
+
+
 def test_a_workbook_beside_csv_files_is_not_read(tmp_path: Path, plain: Yard) -> None:
     """Entry sheets written into the folder do not disturb it; a remark says so."""
     folder = write_workbook(tmp_path / "both")

@@ -97,7 +97,7 @@ def test_a_wrong_source_is_a_fault(tmp_path, written, fault) -> None:
     Source: the yard folder's description.
     """
     (words,) = list_faults(tmp_path, choose(written))
-    assert words.startswith(f"yard.toml column driving.roads: {written!r} {fault}")
+    assert words.startswith(f"yard.toml setting driving.roads: {written!r} {fault}")
 
 
 def test_the_network_is_read_only_when_asked(tmp_path, monkeypatch) -> None:

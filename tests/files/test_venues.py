@@ -242,7 +242,8 @@ def test_other_coordinates_of_home_are_a_fault(tmp_path: Path) -> None:
         'place = "Ocala, FL"', 'place = "Larkpenny Arena"\nlatitude = 37.0\nlongitude = -86.5'
     )
     assert list_faults(tmp_path, {"yard.toml": text, "venues.csv": ARENA}) == [
-        "yard.toml column yard.latitude: has other coordinates in venues.csv row 2; write them once"
+        "yard.toml setting yard.latitude: has other coordinates in venues.csv row 2; write them "
+        "once"
     ]
 
 
@@ -302,6 +303,23 @@ def test_a_zip_code_of_another_town_is_asked_back(tmp_path: Path) -> None:
         "shows.csv row 2, column place: 'Bowling Green, OH 42101' fits 2 towns (Bowling Green "
         "42101, KY; Bowling Green, OH); write latitude and longitude"
     ]
+
+
+@pytest.mark.parametrize(("written", "number"), [("Munster", 4), ("Münster", 3)])
+def test_a_german_town_that_is_asked_back_gets_no_american_advice(
+    tmp_path: Path, written: str, number: int
+) -> None:
+    """Munster is a town of its own; who writes the umlaut means one of the three Münster.
+
+    Source: GeoNames.
+    """
+    files = {
+        **swap("yard.toml", "Ocala, FL", "Warendorf, Germany"),
+        **swap("shows.csv", '"Tallahassee, FL"', written),
+    }
+    (message,) = list_faults(tmp_path, files)
+    assert f"fits {number} towns (Münster, DE (51.9624, 7.6257);" in message
+    assert message.endswith("write latitude and longitude")
 
 
 def test_a_tail_that_is_state_and_country_is_asked_back(tmp_path: Path) -> None:
@@ -448,30 +466,30 @@ def test_a_geocoder_of_no_help_is_told(tmp_path: Path, server, mode: str, words:
         (
             'online = "nominatim"\n',
             [
-                "yard.toml column places.user_agent: is missing; nominatim asks who you are (a "
+                "yard.toml setting places.user_agent: is missing; nominatim asks who you are (a "
                 "name and an address)"
             ],
         ),
         (
             'online = "opencage"\n',
-            ["yard.toml column places.key: is missing; opencage wants one"],
+            ["yard.toml setting places.key: is missing; opencage wants one"],
         ),
         (
             'online = "photon"\nserver = "here and there"\n',
             [
-                "yard.toml column places.server: 'here and there' is no address (like "
+                "yard.toml setting places.server: 'here and there' is no address (like "
                 "https://geocoder.example.org)"
             ],
         ),
         (
             "online = true\n",
             [
-                "yard.toml column places.online: 'true' is not text (put it in quotation marks)",
+                "yard.toml setting places.online: 'true' is not text (put it in quotation marks)",
             ],
         ),
         (
             'onlin = "photon"\n',
-            ["yard.toml column places.onlin: is no key of [places]; did you mean 'online'?"],
+            ["yard.toml setting places.onlin: is no key of [places]; did you mean 'online'?"],
         ),
     ],
 )
@@ -485,7 +503,7 @@ def test_an_unknown_geocoder_is_a_fault(tmp_path: Path) -> None:
     """A near match of geopy's short names is offered."""
     text = {"yard.toml": GOOD["yard.toml"] + '[places]\nonline = "nominatm"\n'}
     (message,) = list_faults(tmp_path, text)
-    assert message.startswith("yard.toml column places.online: 'nominatm' is none of nominatim, ")
+    assert message.startswith("yard.toml setting places.online: 'nominatm' is none of nominatim, ")
     assert message.endswith("; did you mean 'nominatim'?")
 
 
@@ -493,7 +511,7 @@ def test_a_key_is_not_shown(tmp_path: Path) -> None:
     """A key that is of no use is a fault which does not print it."""
     lines = f'[places]\nonline = "nominatim"\nkey = "hush-hush"\n{AGENT}'
     (message,) = list_faults(tmp_path, {"yard.toml": GOOD["yard.toml"] + lines})
-    assert message == "yard.toml column places.key: is of no use: nominatim takes no key"
+    assert message == "yard.toml setting places.key: is of no use: nominatim takes no key"
 
 
 def test_venues_do_not_move_towns(tmp_path: Path) -> None:

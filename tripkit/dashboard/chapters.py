@@ -50,6 +50,7 @@ from tripkit.dashboard.widgets import DownloadButton
 from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.money import parse_cents
+from tripkit.reasons import put_rule_in_words
 from tripkit.timeline_words import put_dates
 
 ICS = "text/calendar; charset=utf-8"
@@ -61,6 +62,8 @@ def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
     def write() -> str:
         if desk.yard is None or not desk.pair:
             return write_empty(desk)
+        if desk.standstill:
+            return wrap("p", write_text(desk.standstill), "empty")
         return write_tradeoff(
             desk.yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked
         )
@@ -373,6 +376,8 @@ def _write_progress(desk: Desk) -> str:
 
 
 def _write_without_plan(desk: Desk) -> str:
+    if desk.yard is None:
+        return ""
     parts = []
     for circuit in desk.circuits:
         if not circuit.exists:
@@ -380,5 +385,6 @@ def _write_without_plan(desk: Desk) -> str:
                 goal=write_goal(circuit.goal),
                 status=words.STATUS_IN_WORDS.get(circuit.status, circuit.status),
             )
-            parts.append(wrap("p", write_text(told)) + write_list(circuit.reasons))
+            reasons = (put_rule_in_words(desk.yard, said) for said in circuit.reasons)
+            parts.append(wrap("p", write_text(told)) + write_list(reasons))
     return "".join(parts)

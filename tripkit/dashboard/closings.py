@@ -10,6 +10,7 @@ from zlib import crc32
 from tripkit.circuit import Circuit
 from tripkit.comparison import ClosingDate, find_closing_dates
 from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_dropped
 from tripkit.dashboard.markup import wrap, write_names, write_text
 from tripkit.money import write_money
 from tripkit.timeline_words import title_of, write_date, write_day
@@ -27,14 +28,17 @@ def name_closing(closing: ClosingDate) -> str:
 def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
     """How many are done, then the shows by closing date with horses, classes and fees."""
     closings = find_closing_dates(yard, circuit.outings)
+    sent = _write_sent(yard, circuit) + write_dropped(circuit, yard)
     if not closings:
-        return wrap("p", write_text(words.NO_CLOSINGS), "empty")
-    ready = sum(name_closing(c) in done for c in closings)
-    fees = sum(_sum_fees(yard, c) + c.late_fee_cents for c in closings)
-    said = words.CLOSINGS_SUM.format(
-        done=ready, count=len(closings), fees=write_money(fees, yard.currency)
+        said = words.NO_CLOSINGS if circuit.outings else words.NO_ENTRIES
+        return wrap("p", write_text(said), "empty") + sent
+    open_ones = [c for c in closings if name_closing(c) not in done]
+    fees = sum(_sum_fees(yard, c) for c in open_ones)
+    late = sum(c.late_fee_cents for c in open_ones)
+    said = (words.CLOSINGS_SUM if open_ones else words.CLOSINGS_DONE).format(
+        done=len(closings) - len(open_ones), count=len(closings), fees=_say_fees(yard, fees, late)
     )
-    parts = [wrap("p", write_text(said), "sum", role="status")]
+    parts = [wrap("p", write_text(said), "sum", role="status") + sent]
     for closes, group in groupby(closings, key=lambda c: c.closes):
         head = words.NO_CLOSING if closes is None else write_day(closes, yard.country)
         left = None if closes is None else (closes - yard.day_of_planning).days
@@ -70,13 +74,19 @@ def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> str:
         write_names([horse]) + write_text(": " + ", ".join(name for _, name in entries))
         for horse, entries in groupby(closing.entries, key=lambda e: e[0])
     ]
-    facts = [words.FEES.format(fees=write_money(_sum_fees(yard, closing), yard.currency))]
-    if closing.late:
-        facts.append(words.LATE_NOW.format(fee=write_money(closing.late_fee_cents, yard.currency)))
-    elif show.late_entries_until is not None and show.late_entries_until != closing.closes:
+    late, late_until = closing.late_fee_cents, show.late_entries_until
+    fees = _say_fees(yard, _sum_fees(yard, closing), late)
+    if late > show.late_fee_cents:
+        fees += words.LATE_EACH.format(
+            count=late // show.late_fee_cents, each=write_money(show.late_fee_cents)
+        )
+    facts = [words.FEES.format(fees=fees)]
+    if closing.late and not late:
+        facts.append(words.LATE_FREE)
+    elif not closing.late and late_until is not None and late_until != closing.closes:
         facts.append(
             words.LATE_UNTIL.format(
-                day=write_date(show.late_entries_until, yard.country),
+                day=write_date(late_until, yard.country),
                 fee=write_money(show.late_fee_cents, yard.currency),
             )
         )
@@ -86,6 +96,40 @@ def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> str:
         box + wrap("ul", lines, "entries") + wrap("p", write_text("; ".join(facts)), "facts-line"),
         "task tk-done" if mark else "task",
     )
+
+
+def _say_fees(yard: Yard, fees: int, late: int) -> str:
+    written = write_money(fees, yard.currency)
+    if not late:
+        return written
+    return words.FEES_AND_LATE.format(fees=written, late=write_money(late, yard.currency))
+
+
+def _write_sent(yard: Yard, circuit: Circuit) -> str:
+    """Entries of the circuit that were sent and not paid: they have no closing date any more."""
+    said, total = [], 0
+    for outing in circuit.outings:
+        for name in outing.classes:
+            entry = yard.bound_entries.get((outing.horse, outing.show, name))
+            if entry is None or entry.status != "sent":
+                continue
+            offered = yard.find_class(outing.show, name)
+            cents = entry.amount_cents
+            if cents is None:
+                cents = 0 if offered is None else offered.fee_cents
+            total += cents
+            said.append(
+                words.SENT_ENTRY.format(
+                    horse=outing.horse, show=title_of(yard, outing.show), name=name,
+                    money=write_money(cents, yard.currency),
+                )
+            )  # fmt: skip
+    if not said:
+        return ""
+    told = words.SENT_UNPAID.format(
+        entries="; ".join(said), money=write_money(total, yard.currency)
+    )
+    return wrap("p", write_text(told), "hint")
 
 
 def _sum_fees(yard: Yard, closing: ClosingDate) -> int:

@@ -24,13 +24,13 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import Merging, is_own_machine, lay_copy, make_slug
+from tripkit.dashboard.filing import Merging, find_folder, is_own_machine, lay_copy, make_slug
 from tripkit.dashboard.memo import read_memo, write_memo
-from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end
+from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end, say_standstill
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
-from tripkit.errors import BadYard, NoPlanner, TripkitError
-from tripkit.reasons import Explanation
+from tripkit.errors import BadYard, NoPlanner, TripkitError, fold_errors
+from tripkit.reasons import Explanation, leave_out_rule
 from tripkit.wishes import Wishes, apply_wishes
 from tripkit.yard import Yard
 
@@ -91,7 +91,8 @@ class Desk(HasTraits):
     ) -> None:
         folder = Path(folder)
         super().__init__(
-            folder=folder, circuits_file=Path(circuits_file or folder / "circuits.json")
+            folder=folder,
+            circuits_file=Path(circuits_file or find_folder(folder) / "circuits.json"),
         )
         self._doors = doors or Doors()
         self._keep = keep
@@ -110,7 +111,7 @@ class Desk(HasTraits):
         try:
             yard = self._doors.read_yard(self.folder)
         except BadYard as bad:
-            self._show_faults(tuple(str(error) for error in bad.errors))
+            self._show_faults(fold_errors(bad.errors))
             return
         # A page that shows nothing helps nobody: whatever the reader raises is told on it.
         except Exception as bad:
@@ -362,7 +363,7 @@ class Desk(HasTraits):
         try:
             preview = self._doors.preview_merge(self.folder, data, name, drop_missing)
         except BadYard as bad:
-            self.merge, self.files_wrong = None, tuple(str(error) for error in bad.errors)
+            self.merge, self.files_wrong = None, fold_errors(bad.errors)
             return
         # Whatever a stranger's file makes the reader raise is told beside it.
         except Exception as bad:
@@ -375,7 +376,7 @@ class Desk(HasTraits):
 
     def take_calendar(self) -> None:
         """The calendar looked at is written into the yard folder, which is then read again."""
-        merging, self.merge = self.merge, None
+        merging = self.merge
         if merging is None:
             return
         try:
@@ -383,6 +384,9 @@ class Desk(HasTraits):
         except (TripkitError, OSError) as bad:
             self.files_wrong = (str(bad),)
             return
+        finally:
+            # The preview leaves the page when the file is there, not before.
+            self.merge = None
         self.open()
         if self.yard is not None:
             self.notice = words.MERGE_TAKEN.format(name=merging.name, folder=self.folder.name)
@@ -407,7 +411,7 @@ class Desk(HasTraits):
         try:
             self._doors.read_yard(path)
         except BadYard as bad:
-            self.files_wrong = tuple(str(error) for error in bad.errors)
+            self.files_wrong = fold_errors(bad.errors)
             return
         # Whatever a stranger's file makes the reader raise is told beside it.
         except Exception as bad:
@@ -417,7 +421,7 @@ class Desk(HasTraits):
             self.files_wrong = ()
             self.merge = None
             self.folder = path
-            self.circuits_file = path / "circuits.json"
+            self.circuits_file = find_folder(path) / "circuits.json"
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
@@ -478,6 +482,13 @@ class Desk(HasTraits):
         if self._findings is None or self._findings[0] is not self.yard:
             self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
         return self._findings[1]
+
+    @property
+    def standstill(self) -> str:
+        """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
+        if self.yard is None or not self.pair:
+            return ""
+        return say_standstill(self.yard, self.circuits, self._doors.find_bars)
 
     @property
     def memo(self) -> str:
@@ -543,7 +554,7 @@ class Desk(HasTraits):
 
     def _take_fingerprint(self) -> tuple[tuple[str, int, int], ...]:
         try:
-            files = [p for p in self.folder.iterdir() if p.is_file()]
+            files = [p for p in find_folder(self.folder).iterdir() if p.is_file()]
         except OSError:
             files = []
         if self.circuits_file.is_file() and self.circuits_file not in files:
@@ -608,7 +619,7 @@ class Desk(HasTraits):
             ]
             if without:
                 bars = self._doors.find_bars(yard) if bars is None else bars
-                reason = bars.get((horse, show), words.UNKEPT_WHY)
+                reason = leave_out_rule(bars.get((horse, show), words.UNKEPT_WHY))
                 names = ", ".join(without)
                 found.append(
                     words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)

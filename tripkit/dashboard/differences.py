@@ -28,9 +28,18 @@ POINTS = 6
 
 
 def write_verdict_block(
-    comparison: Comparison | None, same: bool, country: str = "", season: DaySpan | None = None
+    comparison: Comparison | None,
+    same: bool,
+    country: str = "",
+    season: DaySpan | None = None,
+    standstill: str = "",
 ) -> str:
-    """The first sentence stands large, the next ones under it, the rest is folded away."""
+    """The first sentence stands large, the next ones under it, the rest is folded away.
+
+    `standstill` is why no horse goes anywhere; then there is nothing to compare.
+    """
+    if standstill:
+        return wrap("p", write_text(put_dates(standstill, country, season)), "verdict-words")
     if same:
         return wrap("p", write_text(words.VERDICT_SAME), "verdict-words")
     if comparison is None:
@@ -53,6 +62,8 @@ def write_differences(comparison: Comparison | None, country: str = "") -> str:
     """Figures of both, then horse by horse, owner by owner, and the closing dates ahead."""
     if comparison is None:
         return ""
+    if not comparison.outings.left and not comparison.outings.right:
+        return wrap("p", write_text(words.NOBODY_DIFFERS), "empty")
     parts = (
         wrap(
             "div",
@@ -73,11 +84,11 @@ def _write_season(c: Comparison) -> str:
         (words.HORSE_HOURS, *_figures(c.horse_road_hours)),
         (words.NIGHTS, *_figures(c.nights_away)),
         (words.OUTINGS, *_figures(c.outings)),
-        (words.SPARE, *_figures(c.spare_days)),
+        (words.TIGHTEST, *_figures(c.spare_days)),
         (
             words.AIMS,
-            str(len(c.left_totals.aims_met)),
-            str(len(c.right_totals.aims_met)),
+            write_number(len(c.left_totals.aims_met) or None),
+            write_number(len(c.right_totals.aims_met) or None),
             _count_aims(c),
         ),
     ]
@@ -86,6 +97,8 @@ def _write_season(c: Comparison) -> str:
 
 def _write_owners(c: Comparison) -> str:
     rows = [(o.owner or words.YARD_PAYS, *_amounts(o.cost, c.currency)) for o in c.owners]
+    if not rows:
+        return ""
     return write_table(words.BY_OWNER, _heads(c, words.OWNER), rows, "table-owners")
 
 

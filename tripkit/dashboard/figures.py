@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.money import write_money
+from tripkit.reasons import leave_out_rule
 from tripkit.yard import Yard
 
 KM_PER_MILE = 1.609344
@@ -89,8 +90,25 @@ def list_figures(circuit: Circuit, yard: Yard) -> tuple[tuple[str, str], ...]:
         (words.COST, write_money(totals.cost_cents, yard.currency)),
         (words.ROAD, write_distance(totals.road_km, yard.units)),
         (words.NIGHTS, write_number(totals.nights_away)),
-        (words.SPARE, write_number(totals.spare_days)),
+        (words.TIGHTEST, write_number(totals.spare_days)),
     )
+
+
+def write_dropped(circuit: Circuit, yard: Yard) -> str:
+    """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
+    if not circuit.dropped_entries:
+        return ""
+    said = (
+        words.DROPPED_ENTRY.format(
+            horse=entry.horse,
+            show=entry.show,
+            name=entry.class_name,
+            why=leave_out_rule(entry.why),
+            money=write_money(entry.cents, yard.currency),
+        )
+        for entry in circuit.dropped_entries
+    )
+    return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(said), "dropped")
 
 
 def label_circuit(circuit: Circuit, yard: Yard) -> str:
@@ -108,7 +126,7 @@ ASKED = {
     words.COST: "cost_cents",
     words.ROAD: "road_km",
     words.NIGHTS: "nights_away",
-    words.SPARE: "spare_days",
+    words.TIGHTEST: "spare_days",
     words.AIMS: "aims_met",
 }
 

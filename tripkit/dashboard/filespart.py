@@ -11,7 +11,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_own_machine
-from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
 from tripkit.dashboard.parts import (
     act_for,
     follow,
@@ -95,12 +95,15 @@ def write_files_in(desk: Desk) -> str:
     parts = [wrap("h3", write_text(words.FILES_IN))]
     at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
     parts.append(wrap("p", write_text(at_hand), "sum", dir="auto"))
+    if desk.yard is not None and desk.yard.remarks:
+        remarks = write_list(desk.yard.remarks, "remarks")
+        parts.append(write_fold(words.REMARKS_ON_FILES, remarks, "fold-remarks"))
     if desk.files_wrong:
         parts.append(wrap("p", write_text(words.FILES_WRONG), "fault", role="alert"))
         parts.append(write_list(desk.files_wrong, "faults-list"))
     parts.append(_write_chooser("files", words.FILES_CHOOSE, ".xlsx,.csv,.ics,.toml", True))
     parts.append(wrap("p", write_text(words.FILES_IN_HINT), "hint"))
-    if desk.yard is not None and desk.folder.is_dir():
+    if desk.yard is not None and desk.folder.exists():
         parts.append(_write_chooser("calendar", words.MERGE_CHOOSE, ".ics", False))
         hint = words.MERGE_HINT.format(folder=desk.folder.name)
         parts.append(wrap("p", write_text(hint), "hint"))

@@ -30,6 +30,11 @@ class Merging:
     preview: Any
 
 
+def find_folder(yard: Path) -> Path:
+    """The folder of a yard: itself, or where its workbook lies."""
+    return yard.parent if yard.is_file() else yard
+
+
 def is_own_machine() -> bool:
     """Whether the visitor sits at the machine that holds the yard, so that paths are theirs."""
     return os.environ.get("TRIPKIT_LOOPBACK", "1") != "0"
@@ -50,7 +55,10 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     tables = [name for name, _ in brought if name.lower().endswith(TABLE)]
     if len(books) > 1 or (books and tables):
         raise BadValue("a workbook holds all tables of a yard: bring it without other tables")
-    kept = [p for p in yard.iterdir() if p.is_file() and p.suffix.lower() in BROUGHT]
+    kept = [p for p in find_folder(yard).iterdir() if p.is_file() and p.suffix.lower() in BROUGHT]
+    if yard.is_file():
+        # What lies beside a workbook that was named are its settings and calendars only.
+        kept = [p for p in kept if p == yard or p.suffix.lower() not in (WORKBOOK, TABLE)]
     kinds = {path.suffix.lower() for path in kept}
     if tables and WORKBOOK in kinds and TABLE not in kinds:
         raise BadValue(f"{yard.name} keeps its tables in a workbook: bring one in its place")

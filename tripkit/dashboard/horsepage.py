@@ -11,6 +11,7 @@ from tripkit.dashboard.figures import write_number
 from tripkit.dashboard.markup import wrap, write_fold, write_pairs, write_table, write_text
 from tripkit.eligibility import find_last_vet_check
 from tripkit.money import write_money
+from tripkit.paperwork import JOURNEYS
 from tripkit.scorecard import find_spare_days_by_horse
 from tripkit.timeline import DAY_PX, draw_timeline
 from tripkit.timeline_forms import escape_text
@@ -210,39 +211,60 @@ def _write_source(yard: Yard, source: str) -> str:
     return wrap("small", write_text(put_dates(source, yard.country, yard.season)))
 
 
+def _pick_first(yard: Yard, group: Sequence[Finding]) -> Finding:
+    return min(group, key=lambda f: (f.due_by is None, f.due_by or yard.season.last))
+
+
+def _say_shows(yard: Yard, first: Finding, group: Sequence[Finding]) -> str:
+    """Which shows ask; of a paper made for one journey the days hold for its own show alone."""
+    shows = list(dict.fromkeys(title_of(yard, f.show) for f in (first, *group) if f.show))
+    if len(shows) > 1 and first.rule.partition("-")[0] in JOURNEYS:
+        return words.ASKED_BY_EACH.format(show=shows[0], others=", ".join(shows[1:]))
+    return words.ASKED_BY.format(shows=", ".join(shows)) if shows else ""
+
+
 def write_horse_findings(
     yard: Yard, findings: Iterable[Finding], horse: str, *, named: bool = False
 ) -> str:
     """What is barred, due or unknown for this horse: each rule once, by the first day it is due.
 
-    The reason is that of the earliest day; the shows that ask stand under it. `named` puts the
-    horse's name before the count.
+    The reason is that of the earliest day; the shows that ask stand under it. Rules that say the
+    same stand once. `named` puts the horse's name before the count.
     """
     grouped: dict[tuple[str, str], list[Finding]] = {}
-    ready = 0
+    ready, asked_anywhere = 0, False
     for finding in findings:
         if finding.horse != horse:
             continue
+        asked_anywhere = asked_anywhere or bool(finding.show)
         if finding.answer == "ok":
             ready += 1
             continue
         grouped.setdefault((finding.answer, finding.rule), []).append(finding)
-    items = []
+    alike: dict[tuple[object, ...], list[Finding]] = {}
     for (answer, _rule), group in grouped.items():
-        first = min(group, key=lambda f: (f.due_by is None, f.due_by or yard.season.last))
-        shows = ", ".join(dict.fromkeys(title_of(yard, f.show) for f in group if f.show))
+        first = _pick_first(yard, group)
+        key = (answer, first.reason, first.due_by, first.source)
+        alike.setdefault(key, []).extend(group)
+    items = []
+    for group in alike.values():
+        first = _pick_first(yard, group)
         told = wrap(
-            "b", write_text(words.ANSWERS.get(answer, answer)), f"answer tk-answer-{answer}"
+            "b",
+            write_text(words.ANSWERS.get(first.answer, first.answer)),
+            f"answer tk-answer-{first.answer}",
         )
         told += " " + write_text(put_dates(first.reason, yard.country, yard.season))
         if first.due_by is not None:
             told += " " + write_text(words.DUE_BY.format(day=write_day(first.due_by, yard.country)))
-        if shows:
-            told += wrap("small", write_text(words.ASKED_BY.format(shows=shows)))
+        asked = _say_shows(yard, first, group)
+        if asked:
+            told += wrap("small", write_text(asked))
         items.append(wrap("li", told + _write_source(yard, first.source)))
     who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
     if not items:
-        return wrap("p", write_text(who + words.NO_FINDINGS.format(count=ready)), "empty")
+        said = words.ONE_IN_ORDER if ready == 1 else words.NO_FINDINGS.format(count=ready)
+        return wrap("p", write_text(who + (said if asked_anywhere else words.NOT_ASKED)), "empty")
     listed = wrap("ul", "".join(items), "findings")
     said = who + words.FINDINGS_OF.format(count=len(items), ready=ready)
     return write_fold(said, listed, "fold-findings", is_open=named)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
+from tripkit.reasons import list_bars
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
@@ -93,3 +94,14 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
         seconds=f"{seconds:.0f}",
         proved=words.ALL_PROVED if proved == len(found) else told,
     )
+
+
+def say_standstill(
+    yard: Yard,
+    circuits: Iterable[Circuit],
+    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]],
+) -> str:
+    """Why no horse goes anywhere, where none of the circuits has an outing; else empty."""
+    if any(circuit.outings for circuit in circuits):
+        return ""
+    return words.NOBODY_GOES.format(reasons="; ".join(list_bars(yard, find_bars(yard))))

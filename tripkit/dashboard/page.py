@@ -25,7 +25,12 @@ from tripkit.dashboard.chapters import (
 )
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_verdict_block
-from tripkit.dashboard.figures import label_circuit, list_figures, write_asked_pairs
+from tripkit.dashboard.figures import (
+    label_circuit,
+    list_figures,
+    write_asked_pairs,
+    write_dropped,
+)
 from tripkit.dashboard.filespart import make_files
 from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.dashboard.parts import (
@@ -132,6 +137,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
                 shows=_count(len(yard.shows), words.ONE_SHOW, words.SOME_SHOWS),
             ),
             words.TODAY.format(today=say(yard.day_of_planning)),
+            *((words.OVER,) if yard.is_over else ()),
         )
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
@@ -221,7 +227,11 @@ def make_verdict(desk: Desk) -> ipywidgets.Widget:
         same = bool(desk.pair) and desk.pair[0] is desk.pair[1]
         yard = desk.yard
         return write_verdict_block(
-            desk.comparison, same, yard.country if yard else "", yard.season if yard else None
+            desk.comparison,
+            same,
+            yard.country if yard else "",
+            yard.season if yard else None,
+            desk.standstill,
         )
 
     return make_written(desk, ("pair",), write, "verdict", "two")
@@ -241,10 +251,14 @@ def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
             return ""
         options = [(c.name, label_circuit(c, yard)) for c in desk.circuits if c.exists]
         circuit: Circuit = desk.pair[0 if side == "left" else 1]
-        aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
-        figures = (*list_figures(circuit, yard), (words.AIMS, aims))
-        return write_choice(title, side, [("", options)], circuit.name) + write_asked_pairs(
-            figures, side
+        figures = list_figures(circuit, yard)
+        if yard.aims:
+            aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
+            figures = (*figures, (words.AIMS, aims))
+        return (
+            write_choice(title, side, [("", options)], circuit.name)
+            + write_asked_pairs(figures, side)
+            + write_dropped(circuit, yard)
         )
 
     sheet = make_sheet(desk, ("circuits", "pair"), write, act_for(desk), f"choice-{side}", "two")

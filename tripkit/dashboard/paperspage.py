@@ -12,6 +12,7 @@ from tripkit.documents import name_paper
 from tripkit.yard import Yard
 
 NO_CLASS = "no class of its height"
+NO_SHOW_LEFT = "No show is left: the last one is past."
 ALL_HOLD = "all papers hold"
 MEANINGS = {
     OK: "nothing keeps the horse away",
@@ -47,6 +48,8 @@ def write_papers(yard: Yard, found: Sequence[Finding]) -> str:
         rows.append(wrap("tr", inside))
     head = wrap("thead", wrap("tr", wrap("th", "show", scope="col") + heads))
     caption = wrap("caption", write_text(f"What each show asks of each horse, as of {today}"))
+    if not rows:
+        return wrap("section", wrap("p", NO_SHOW_LEFT, "empty") + _write_rest(found), "papers")
     table = wrap("table", caption + head + wrap("tbody", "".join(rows)), "papers-table")
     key = write_list((f"{word}: {said}" for word, said in MEANINGS.items()), "papers-key")
     framed = wrap("div", table, "papers-frame", tabindex="0", role="region", **_LABEL)

@@ -176,7 +176,7 @@ def _write_table(
         words.WORTH,
         words.COST,
         words.ROAD,
-        words.SPARE,
+        words.TIGHTEST,
         words.NIGHTS,
         words.AIMS,
         words.PUT_HEAD,
@@ -197,7 +197,7 @@ def _write_table(
             write_distance(totals.road_km, yard.units),
             write_number(totals.spare_days),
             write_number(totals.nights_away),
-            write_number(len(totals.aims_met)),
+            write_number(len(totals.aims_met) or None),
         )
         rows.append(
             wrap(

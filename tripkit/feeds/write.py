@@ -172,6 +172,12 @@ def write_files(folder: Path | str, files: Mapping[str, bytes]) -> tuple[Path, .
     return tuple(target / name for name in files)
 
 
+# Letters that Unicode does not take apart into a plain letter and an accent.
+_SPELLED_OUT = str.maketrans(
+    {"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th"}
+)
+
+
 def name_file(reader: Reader) -> str:
     """A reader's file name: safe on every system, the same every time, different for each reader.
 
@@ -181,8 +187,10 @@ def name_file(reader: Reader) -> str:
 
     >>> name_file(Reader("horse", "Alder"))
     'horse-alder.ics'
+    >>> name_file(Reader("rider", "Müßig"))[:13]
+    'rider-mussig-'
     """
-    plain = unicodedata.normalize("NFKD", reader.name).lower()
+    plain = unicodedata.normalize("NFKD", reader.name.lower().translate(_SPELLED_OUT))
     letters = "".join(c for c in plain if not unicodedata.combining(c))
     slug = "-".join(re.findall("[a-z0-9]+", letters))
     whole = " ".join(word.capitalize() for word in slug.split("-")) == reader.name

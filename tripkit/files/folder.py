@@ -25,18 +25,36 @@ class FolderTables:
     remarks: list[str] = field(default_factory=list)
 
 
-def list_files(folder: Path, faults: Faults) -> list[Path]:
-    """The names in a folder in order, hidden and lock files aside; a fault where it is none."""
+def find_folder(yard: Path) -> Path:
+    """The folder of a yard: itself, or where its workbook lies."""
+    return yard.parent if yard.is_file() else yard
+
+
+def list_files(yard: Path, faults: Faults) -> list[Path]:
+    """The files of a yard in order, hidden and lock files aside; a fault where it is none.
+
+    Of a yard named by its workbook, other workbooks and CSV files beside it are not its own.
+    """
     try:
-        if folder.is_dir():
-            return sorted(
-                path for path in folder.iterdir() if not path.name.startswith((".", "~$"))
-            )
-        wanted = "is not a folder" if folder.exists() else "there is no such folder"
+        if yard.is_dir():
+            return _list_folder(yard)
+        if yard.is_file() and yard.suffix.casefold() == WORKBOOK_MARK:
+            others = (path for path in _list_folder(yard.parent) if path.name != yard.name)
+            tables = (WORKBOOK_MARK, ".csv")
+            return [yard, *(path for path in others if path.suffix.casefold() not in tables)]
+        wanted = (
+            f"is not a folder or a workbook ({WORKBOOK_MARK})"
+            if yard.exists()
+            else "there is no such folder or workbook"
+        )
     except (OSError, ValueError) as error:
         wanted = f"cannot be read ({getattr(error, 'strerror', None) or error})"
-    faults.add(str(folder), wanted)
+    faults.add(str(yard), wanted)
     return []
+
+
+def _list_folder(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.iterdir() if not path.name.startswith((".", "~$")))
 
 
 def read_tables(

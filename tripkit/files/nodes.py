@@ -131,5 +131,10 @@ def read_json(path: Path) -> Node:
         return Node(path.name, "", json.loads(text, parse_constant=refuse))
     except RecursionError:
         raise BadCircuits(f"{path.name}: is not JSON: nested too deep") from None
+    except json.JSONDecodeError as error:
+        raise BadCircuits(
+            f"{path.name}: is not JSON from row {error.lineno} on; plan again, or put "
+            "back a copy of it"
+        ) from None
     except ValueError as error:
         raise BadCircuits(f"{path.name}: is not JSON: {error}") from None

@@ -24,6 +24,7 @@ from tripkit.files.values import check_range
 from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
 from tripkit.places import HOME, Place
 from tripkit.roads.gazetteer import (
+    COUNTRIES_WRITTEN_BY_STATE,
     Gazetteer,
     find_zip_code,
     fold_name,
@@ -89,6 +90,10 @@ class Atlas:
             # A town whose former or foreign name this is gives way to the town of that name,
             # but only near by: from anywhere "Cologne" would be a hamlet and not Köln.
             own = [place for place in found if fold_name(place.name) == fold_name(head)]
+            if not head.isascii():
+                # Who writes the accents means the town that has them.
+                wanted = head.strip().casefold()
+                own = [place for place in own if place.name.casefold() == wanted] or own
             found = tuple(own) or found
         apart = [place for place in found if not _are_same_town(found[0], place)]
         if apart:
@@ -192,7 +197,11 @@ def _say_ambiguous(candidates: Sequence[Place], has_tail: bool) -> str:
             for text, place in zip(written, candidates, strict=True)
         ]
     named = "; ".join(written[:MOST_NAMED]) + ("; …" if len(written) > MOST_NAMED else "")
-    advice = "latitude and longitude" if has_tail else "'Town, ST' or latitude and longitude"
+    advice = "latitude and longitude"
+    if not has_tail and any(p.country in COUNTRIES_WRITTEN_BY_STATE for p in candidates):
+        advice = f"'Town, ST' or {advice}"
+    elif not has_tail and len({place.country for place in candidates}) > 1:
+        advice = f"'Town, COUNTRY' or {advice}"
     return f"fits {len(written)} towns ({named}); write {advice}"
 
 

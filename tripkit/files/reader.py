@@ -32,6 +32,7 @@ STATE_RULES = "coggins-validity-"
 def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
     """A yard folder becomes a yard; `today` wins over the one in yard.toml.
 
+    `folder` may also be the yard's workbook: yard.toml and calendars are those beside it.
     Raises `BadYard` with every fault of the folder at once, each with file, row and column.
     What is odd but no fault stands in `yard.remarks`.
     """

@@ -12,6 +12,7 @@ from tripkit.files.tables import RawTable
 from tripkit.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.places import HOME, RoadBook
 
+DAILY_COSTS = ("groom_day", "rider_day", "overnight_stop", "stabling_day", "vet_check")
 Rows = Mapping[str, Sequence[Row]]
 
 
@@ -40,6 +41,7 @@ def collect_remarks(
     """Remarks in file order: what is kept and not used, left out, or probably forgotten."""
     if not settings.names_rules:
         yield f"{SETTINGS_FILE}: [papers] rules is missing; no paper is asked for"
+    yield from _list_missing_costs(rows, settings)
     for name, table in tables.items():
         for column in list_extra_columns(name, table):
             yield f"{table.file}: column {column!r} is not known; it is kept and not used"
@@ -86,6 +88,18 @@ def collect_remarks(
                 f"{_at(row)}: worth_floor is a number of the whole plan and is not kept for one "
                 f"horse; write it into {SETTINGS_FILE} [limits]"
             )
+
+
+def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
+    """Where nobody says what a lorry costs to drive, the least cost is proved on the rest alone."""
+    rates = ("per_km", "per_mile")
+    free = [r for r in rows["vehicles"] if all(r[rate] is None for rate in rates)]
+    if not free or settings.named_costs & set(rates):
+        return
+    others = [key for key in DAILY_COSTS if key not in settings.named_costs]
+    more = f", and so do {', '.join(others)}" if others else ""
+    said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
+    yield f"{SETTINGS_FILE}: {said}{more}"
 
 
 def _at(row: Row) -> str:

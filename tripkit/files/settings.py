@@ -47,7 +47,8 @@ TomlParser = Callable[[Any], Any]
 class Settings:
     """What yard.toml says; None and empty text stand for what it does not say.
 
-    `faulty_place` says that the yard's place is written, but not in a way that can be read.
+    `named_costs` are the keys of [costs] that it has. `faulty_place` says that the yard's place is
+    written, but not in a way that can be read.
     """
 
     name: str = ""
@@ -66,6 +67,7 @@ class Settings:
     online: OnlineService | None = None
     paper_rules: tuple[str, ...] = ()
     names_rules: bool = False
+    named_costs: frozenset[str] = frozenset()
     faulty_place: bool = False
 
 
@@ -294,6 +296,7 @@ def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Setting
         online=_make_online(take, faults),
         paper_rules=take("papers", "rules", ()),
         names_rules=("papers", "rules") in found,
+        named_costs=frozenset(key for section, key in found if section == "costs"),
         faulty_place=faulty_place,
     )
 

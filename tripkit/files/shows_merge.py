@@ -20,7 +20,7 @@ from tripkit.files.calendar_events import CalendarEvent
 from tripkit.files.calendar_lines import LARGEST_BYTES
 from tripkit.files.calendars import CALENDAR_MARK, NamedShow, name_shows, read_events
 from tripkit.files.faults import Faults
-from tripkit.files.folder import list_files, read_tables
+from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
 from tripkit.files.settings import SETTINGS_FILE, read_settings
 from tripkit.files.tables import RawTable, read_bytes
@@ -148,7 +148,7 @@ def take_merge(folder: Path | str, preview: MergePreview) -> Path:
 
     Raises `CannotWrite`, also where the file there changed since the preview was made.
     """
-    path = Path(folder) / preview.file
+    path = find_folder(Path(folder)) / preview.file
     try:
         now = _digest(path.read_bytes()) if path.exists() else ""
     except OSError as error:
