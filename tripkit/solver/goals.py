@@ -50,6 +50,8 @@ WORKERS = 2
 SHARE_BEYOND = 1.5
 FIRST_SHARE = 0.4
 LEAST_SECONDS = 0.5
+# The least of something takes far longer to prove than the most worth of the same season.
+LEAST_IS_HARDER = 2
 SALVAGE_SECONDS = 5.0
 
 
@@ -313,7 +315,7 @@ def _search(
 ) -> tuple[Season | None, Found]:
     """The best plan; `limit` bounds it where there is no time to find a bound."""
     problem = _state_problem(job, wish)
-    if is_small(problem):
+    if is_small(problem, LEAST_IS_HARDER if wish.floor_of else 1):
         return _search_small(job, wish, problem, aim, watch, tidy=tidy)
 
     def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
@@ -371,6 +373,8 @@ def _search_small(
             return season, found
         restless = _find_restless(season, found.values) - breaking
         if not restless:
+            if wish == _Wish():
+                job.chosen = list_stays(season, found.values)
             return season, _tidy(season, found, objective, watch) if tidy else found
         breaking |= restless
         if wish == _Wish():

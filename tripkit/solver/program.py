@@ -86,9 +86,9 @@ class Season:
         return terms
 
 
-def is_small(problem: Problem) -> bool:
+def is_small(problem: Problem, harder: int = 1) -> bool:
     """Whether the windows are so few that the whole season is solved at once."""
-    return sum(len(chance.windows) for chance in problem.chances) <= FEW_WINDOWS
+    return harder * sum(len(chance.windows) for chance in problem.chances) <= FEW_WINDOWS
 
 
 def can_break(problem: Problem) -> bool:
