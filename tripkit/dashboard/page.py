@@ -173,9 +173,7 @@ def make_slip(desk: Desk) -> ipywidgets.Widget:
     def write() -> str:
         return "" if desk.yard is None else write_slip(desk.yard, desk.asked)
 
-    slip = make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
-    follow(desk, ("asked",), lambda: show(slip, desk.asked is not None))
-    return slip
+    return make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
 
 
 def make_status(desk: Desk) -> ipywidgets.Widget:

@@ -452,6 +452,18 @@ NOT_PUBLISHED = "Nothing is published yet: nobody\u2019s calendar shows this sea
 PUBLISHED = "Published is \u201c{name}\u201d, {when} (number {number})."
 IS_CURRENT = "\u201c{name}\u201d as it stands here is what every calendar shows."
 PUBLISH = "Publish \u201c{name}\u201d"
+PUBLISH_ASK = "Publish \u201c{name}\u201d? Everybody\u2019s calendar changes."
+PUBLISH_NOW = "Publish now"
+LEAVE_IT = "Leave it"
+RENEW_ASK = (
+    "Make the address of {name} anew? Whoever subscribes to the old one gets nothing more until "
+    "they take the new one."
+)
+RENEW_REVOKED_ASK = "Make a new address for {name}? Whoever is given it reads this calendar."
+RENEW_NOW = "Make anew now"
+REVOKE_ASK = "Revoke the address of {name}? Whoever subscribes to it gets nothing more."
+REVOKE_NOW = "Revoke now"
+BOARD_COMING = "The calendars are being looked up."
 PUBLISH_HINT = (
     "Every calendar shows it from then on; what moved is moved there, what fell away is shown as "
     "cancelled."
