@@ -260,7 +260,7 @@ def test_a_chapter_on_paper_keeps_what_was_chosen_and_the_whole_season(visit):
         for part in page.locator(f".tk-chapter-{key} .tk-strips-scroll svg").all():
             box = part.bounding_box()
             assert box["x"] + box["width"] <= 718
-    assert page.locator(".tk-horse-controls select").is_visible()
+    assert page.locator('[data-take="horse"]').is_visible()
     shown = page.locator(".tk-horse-controls .tk-toggle:visible")
     assert shown.count() == 1
     page.emulate_media(media="screen")
