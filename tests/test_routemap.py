@@ -218,6 +218,19 @@ def test_a_leg_is_told_in_one_line():
     )
 
 
+def test_a_night_is_told_with_its_days_and_when_the_drive_goes_on():
+    """Left on Tuesday the 6th, a night of 14 hours from 17:00: what follows is on Wednesday."""
+    stops = (
+        Stop("water", at(6, 10), 30, "Lowick"),
+        Stop("overnight", at(6, 17), 14 * 60, "Ottery"),
+        Stop("water", at(7, 9), 30, "Pelton"),
+    )
+    assert tell_leg(make_yard(), make_leg(stops=stops, arrive=at(7, 12))).endswith(
+        "stops: water 10:00 near Lowick, night 17:00 to Wed 7 Apr 07:00 near Ottery, "
+        "water Wed 7 Apr 09:00 near Pelton."
+    )
+
+
 def test_an_empty_leg_says_so():
     """No horses: empty; no stops: no stop."""
     said = tell_leg(make_yard(), make_leg(horses=(), drivers=()))
@@ -352,6 +365,31 @@ def test_area_names_only_where_they_fit():
     svg = draw(yard, circuit, base=base)
     assert "WESTMARK" in svg
     assert "SMALLMARK" not in svg
+
+
+def test_area_names_lie_over_the_roads_driven():
+    """What is written later in the file lies on top: the name after every driven line."""
+    base = BaseMap(names=(AreaName("Westmark", "state", (40.8, -79.9), 60.0),))
+    svg = draw(make_yard(), make_circuit("A", OUT), base=base).partition('class="tk-map-edge"')[0]
+    assert svg.rindex('class="tk-map-line') < svg.index("WESTMARK")
+
+
+def test_the_name_of_home_does_not_lie_on_its_straight_road():
+    """The road leaves due east, with no point for 0.8 degrees: the name stands elsewhere."""
+    yard, circuit = make_yard(), make_circuit("A", OUT)
+    way = ((40.0, -80.0), (40.0, -79.2), (41.0, -79.0))
+    lines = {pair: RouteLine(way) for pair in line_up(yard, circuit)}
+    svg = draw_routes(yard, circuit, None, lines, BaseMap(), 800)
+    label = re.search(
+        r'label-home" x="([\d.]+)" y="([\d.]+)" font-size="([\d.]+)" text-anchor="(\w+)"', svg
+    )
+    x, y, size = (float(number) for number in label.groups()[:3])
+    frame = fit_frame(way, 800, 64, 120)
+    (west, road), (east, _) = frame.place(way[0]), frame.place(way[1])
+    # Nine letters of half their height each are the least that the words take.
+    first = x - {"start": 0, "middle": 0.5, "end": 1}[label[4]] * 9 * size / 2
+    beside = first + 9 * size / 2 <= west or first >= east
+    assert beside or not y - 0.7 * size <= road <= y
 
 
 @pytest.mark.parametrize("width", [360, 1200])

@@ -220,6 +220,33 @@ def test_a_label_never_lies_on_a_tall_form_or_another_label():
     assert all(a[1] <= b[0] for a, b in pairwise(edges))
 
 
+def test_a_long_name_is_cut_though_there_is_room():
+    """28 letters at most: the eighty weeks behind belong to whatever stands there."""
+    yard = make_yard(shows=[make_show("Long" * 50)])
+    days = (Day("Dancer", date(2027, 4, 8), "Long" * 50, "show"),)
+    circuit = Circuit(
+        "a", "most worth", "proved best", outings=(outing(show="Long" * 50),), days=days
+    )
+    labels, _ = read_labels(yard, circuit)
+    assert [len(words) for words, _, _ in labels] == [28]
+
+
+def test_what_is_said_of_a_horse_at_home_lies_over_no_school():
+    """The rails of a school end 12.5 px off the line; the words keep clear of them."""
+    yard = make_yard()
+    circuit = Circuit("a", "most worth", "proved best")
+    middle = place_rows(yard)[0].middle
+    said = [
+        text
+        for text in parse(draw_timeline(yard, circuit, circuit)).iter(f"{SVG}text")
+        if text.get("class") == "tk-home"
+    ]
+    above, below = (float(text.get("y")) for text in said)
+    # Letters rise 12 px at most over their line and hang 3 px under it.
+    assert above + 3 <= middle - HEIGHTS_PX["school"]
+    assert below - 12 >= middle + HEIGHTS_PX["school"]
+
+
 def test_a_label_at_the_end_of_the_season_goes_before_its_outing():
     """Home on the last day: the name stands left of the drive, with the text ending there."""
     yard = make_yard(season=("2027-03-01", "2027-04-11"), shows=[make_show("Millbrook 1")])

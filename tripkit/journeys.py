@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from tripkit.circuit import Circuit, Leg
+from tripkit.circuit import Circuit, Leg, Stop
 from tripkit.places import HOME
 from tripkit.yard import Yard
 
@@ -97,20 +98,33 @@ def tell_leg(yard: Yard, leg: Leg) -> str:
     start_zone, end_zone = (ZoneInfo(yard.place_of(at).timezone) for at in (leg.start, leg.end))
     depart, arrive = leg.depart.astimezone(start_zone), leg.arrive.astimezone(end_zone)
     start, end = ("home" if at == HOME else at for at in (leg.start, leg.end))
-    later = "" if arrive.date() == depart.date() else f"{arrive:%a} {arrive.day} {arrive:%b} "
+    later = _write_later(arrive, depart)
     aboard = write_names(leg.horses) if leg.horses else "empty"
     crew = f", driven by {write_names(leg.drivers)}" if leg.drivers else ""
-    halts = ", ".join(
-        f"{STOP_WORDS.get(stop.kind, stop.kind)} {stop.start:%H:%M}"
-        + (f" near {stop.near}" if stop.near else "")
-        for stop in leg.stops
-    )
+    halts = ", ".join(_tell_halt(leg, stop) for stop in leg.stops)
     return (
         f"{depart:%a} {depart.day} {depart:%b}, {start} {depart:%H:%M %Z} to {end} "
         f"{later}{arrive:%H:%M %Z}: {aboard}; {leg.vehicle}{crew}; "
         f"{write_about(leg.km, find_error_percent(yard, leg), yard.units)}, "
         f"{leg.hours:.1f} h of driving; {f'stops: {halts}' if halts else 'no stop'}."
     )
+
+
+def _write_later(moment: datetime, before: datetime) -> str:
+    """The day of a moment, where it is another than that of what came before."""
+    if moment.date() == before.date():
+        return ""
+    return f"{moment:%a} {moment.day} {moment:%b} "
+
+
+def _tell_halt(leg: Leg, stop: Stop) -> str:
+    """A halt with its hour; its day where the drive began on another, and when a night ends."""
+    told = f"{STOP_WORDS.get(stop.kind, stop.kind)} {_write_later(stop.start, leg.depart)}"
+    told += f"{stop.start:%H:%M}"
+    if stop.kind == "overnight":
+        on = stop.start + timedelta(minutes=stop.minutes)
+        told += f" to {_write_later(on, stop.start)}{on:%H:%M}"
+    return told + (f" near {stop.near}" if stop.near else "")
 
 
 def name_place(yard: Yard, key: str) -> str:

@@ -121,6 +121,7 @@ def draw_routes(
             f'<rect class="tk-map-sea" width="{frame.width}" height="{frame.height}"/>',
             _draw_base(drawing, base),
             _draw_roads_driven(drawing),
+            _write_areas(drawing, base.names),
             _draw_marks(drawing),
             _write_labels(drawing),
             _draw_bar(drawing),
@@ -240,7 +241,6 @@ def _draw_base(drawing: _Drawing, base: BaseMap) -> str:
         path = "".join(_write_path(drawing.trace(line), closed) for line in lines)
         if path:
             parts.append(f'<path class="tk-map-{name}" d="{path}"/>')
-    parts.append(_set_labels(drawing, base.names))
     return "".join(parts)
 
 
@@ -386,15 +386,15 @@ def _draw_marks(drawing: _Drawing) -> str:
     return "".join(parts)
 
 
-def _set_labels(drawing: _Drawing, names: Sequence[AreaName]) -> str:
-    """Finds room for all words: home, the places driven to most often, the others, the areas."""
+def _set_labels(drawing: _Drawing) -> Labels:
+    """Finds room for the words: home, the places driven to most often, the others, the nights."""
     trips: dict[str, int] = {}
     under: list[Point] = []
     for journey in drawing.journeys:
         for key in journey.pair:
             trips[key] = trips.get(key, 0) + len(journey.left) + len(journey.right)
         way = [drawing.frame.place(point) for point in drawing.lines[journey.pair].points]
-        under += thin(way, 5)
+        under += thin(_fill_in(way), 5)
     under = list({(round(x / 4), round(y / 4)): (x, y) for x, y in under}.values())
 
     def count_under(box: Box) -> int:
@@ -425,10 +425,22 @@ def _set_labels(drawing: _Drawing, names: Sequence[AreaName]) -> str:
             label = labels.set_beside(near.split(",")[0], at, 12.5, 8) if near else None
             if label:
                 drawing.labels.append(label)
-    return _write_areas(drawing, labels, names)
+    return labels
 
 
-def _write_areas(drawing: _Drawing, labels: Labels, names: Sequence[AreaName]) -> str:
+def _fill_in(way: Sequence[Point]) -> list[Point]:
+    """A line with points every few pixels, so that a straight one hides under words, too."""
+    points = list(way[:1])
+    for (ax, ay), (bx, by) in pairwise(way):
+        steps = max(1, round(hypot(bx - ax, by - ay) / 5))
+        points += [(ax + (bx - ax) * n / steps, ay + (by - ay) * n / steps)
+                   for n in range(1, steps + 1)]  # fmt: skip
+    return points
+
+
+def _write_areas(drawing: _Drawing, names: Sequence[AreaName]) -> str:
+    """The names of states and countries, over the roads, in what room the other words left."""
+    labels = _set_labels(drawing)
     parts = []
     size = 10.0 if drawing.narrow else 11.5
     spacing = 1.2 if drawing.narrow else 2.4

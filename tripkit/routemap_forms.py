@@ -64,7 +64,8 @@ paint-order:stroke}
 stroke-linejoin:round;paint-order:stroke;pointer-events:none}
 .tk-map .tk-map-label-home{font-weight:700}
 .tk-map .tk-map-label-night{font-style:italic;fill:var(--tk-soft)}
-.tk-map .tk-map-area{fill:var(--tk-soft);opacity:.72;pointer-events:none}
+.tk-map .tk-map-area{fill:var(--tk-soft);stroke:var(--tk-paper);stroke-width:3;
+stroke-linejoin:round;paint-order:stroke;opacity:.8;pointer-events:none}
 .tk-map-bar path{stroke:var(--tk-ink);stroke-width:1.4}
 .tk-map-bar text{stroke:var(--tk-paper);stroke-width:3;paint-order:stroke}
 .tk-map .tk-map-key{fill:var(--tk-ink)}

@@ -50,6 +50,7 @@ HEAD_PX = 52.0
 FOOT_PX = 28.0
 NAMES_PX = 132.0
 LABEL_CHARACTER_PX = 5.4
+MOST_LETTERS = 28
 
 
 @dataclass(frozen=True)
@@ -246,20 +247,21 @@ def _draw_side(
     yard: Yard, scale: Scale, row: RowPlace, circuit: Circuit, side: int, titles: bool
 ) -> Iterator[str]:
     outings = circuit.outings_by_horse.get(row.horse, ())
-    reason = find_home_reason(yard, circuit, row.horse) if circuit.exists else ""
-    if reason:
-        y = row.middle + (-10 if side < 0 else 18)
-        yield (
-            f'<text class="tk-home" x="{scale.x(yard.season.first) + 6:g}" y="{y:g}" '
-            f'fill="{COLOURS["muted"]}" font-size="12" font-style="italic" '
-            f'font-family="serif">{escape_text(reason)}</text>'
-        )
     for outing in outings:
         yield from _draw_outing_ground(yard, scale, row, outing, side)
     days = [d for d in circuit.days_by_horse.get(row.horse, ()) if d.date in yard.season]
     yield from _draw_routine(scale, row, days, side)
     for _, run in groupby(days, key=lambda d: (d.does, d.at, d.also, d.date.toordinal() // 7)):
         yield from _draw_run(yard, scale, row, circuit, tuple(run), side, titles)
+    reason = find_home_reason(yard, circuit, row.horse) if circuit.exists else ""
+    if reason:
+        # Clear of the schools, which a horse at home has all season.
+        y = row.middle + (-16 if side < 0 else 25)
+        yield (
+            f'<text class="tk-home" x="{scale.x(yard.season.first) + 6:g}" y="{y:g}" '
+            f'fill="{COLOURS["muted"]}" font-size="12" font-style="italic" '
+            f'font-family="serif">{escape_text(reason)}</text>'
+        )
     for x, anchor, label in _place_labels(yard, scale, days, outings):
         y = row.middle + (-15.5 if side < 0 else 22.5)
         yield (
@@ -365,7 +367,7 @@ def _place_labels(
         before = _find_room(yard.season, tall, taken, add_days(outing.first_day, -1), -1)
         wanted = ceil(len(label) * LABEL_CHARACTER_PX / scale.day_px)
         room, step = (after, 1) if len(after) >= min(wanted, len(before)) else (before, -1)
-        most = int((len(room) * scale.day_px - 3) / LABEL_CHARACTER_PX)
+        most = min(MOST_LETTERS, int((len(room) * scale.day_px - 3) / LABEL_CHARACTER_PX))
         if most < 4:
             continue
         taken.update(room[:wanted])

@@ -232,6 +232,60 @@ def test_the_print_has_a_page_for_each_circuit_and_each_horse(visit, tmp_path):
         assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 14, paper
 
 
+def test_a_question_that_is_left_publishes_nothing(visit):
+    """Pressed by keyboard it asks in place; Escape and "Leave it" bring the button back in hand."""
+    page, _, _ = visit
+    open_chapter(page, "calendars")
+    page.focus('[data-do="publish"]')
+    page.keyboard.press("Enter")
+    page.wait_for_function("document.activeElement.matches('.tk-ask-back')")
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.dataset.do") == "publish"
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Leave it").click()
+    assert page.evaluate("document.activeElement.dataset.do") == "publish"
+    assert page.locator(".tk-ask-back, .tk-posted").count() == 0
+
+
+def test_a_chapter_on_paper_keeps_what_was_chosen_and_the_whole_season(visit):
+    """What a list or a toggle shows stands there as words; no strip is wider than the page."""
+    page, _, _ = visit
+    page.evaluate("document.querySelector('.tk-print')?.remove()")
+    page.set_viewport_size({"width": 718, "height": 900})
+    page.emulate_media(media="print")
+    for key in ("two", "horse"):
+        page.evaluate("key => { location.hash = key; }", key)
+        page.wait_for_selector(f".tk-chapter-{key}", state="visible")
+        page.wait_for_selector(f".tk-chapter-{key} .tk-strips-scroll svg")
+        for part in page.locator(f".tk-chapter-{key} .tk-strips-scroll svg").all():
+            box = part.bounding_box()
+            assert box["x"] + box["width"] <= 718
+    assert page.locator('[data-take="horse"]').is_visible()
+    shown = page.locator(".tk-horse-controls .tk-toggle:visible")
+    assert shown.count() == 1
+    page.emulate_media(media="screen")
+    page.set_viewport_size({"width": 1440, "height": 900})
+
+
+def test_everything_can_be_touched_on_a_phone(visit):
+    """Buttons and lists are 44 px high or more (WCAG 2.5.5), figures 24 px each way (2.5.8)."""
+    page, _, _ = visit
+    page.set_viewport_size({"width": 390, "height": 844})
+    small = []
+    for key in words.CHAPTERS:
+        open_chapter(page, key)
+        small += page.evaluate(
+            """() => [...document.querySelectorAll(".tk-card :is(button, select, summary)")]
+            .filter((part) => part.getClientRects().length)
+            .map((part) => [part.className, part.getBoundingClientRect()])
+            .filter(([name, box]) => name === "tk-figure"
+                ? box.width < 24 || box.height < 24 : box.height < 44)
+            .map(([name, box]) => [name, box.width, box.height])"""
+        )
+    page.set_viewport_size({"width": 1440, "height": 900})
+    assert small == []
+
+
 @pytest.mark.parametrize("width", [1440, 820, 390])
 def test_nothing_scrolls_sideways_but_the_strip(visit, width):
     """At three widths every chapter is as wide as the window with all folds open."""

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
-from datetime import UTC, datetime
+import re
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from html import unescape
 
 import openpyxl
 import pytest
@@ -11,15 +14,16 @@ import pytest
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import FAULT, SAMPLE, make_desk
 from tests.dashboard.test_page import find, press, read
-from tripkit.circuit import Circuit
+from tripkit.circuit import Circuit, Stop
 from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
 from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.filing import lay_copy
+from tripkit.dashboard.horsepage import write_why_form
 from tripkit.dashboard.memo import read_memo, write_memo
 from tripkit.dashboard.page import make_page
-from tripkit.dashboard.roaddays import find_legs
+from tripkit.dashboard.roaddays import find_legs, write_road_days
 from tripkit.errors import BadValue, BadYard, OutOfDate
 from tripkit.reasons import Explanation, Point
 from tripkit.wishes import Wishes
@@ -319,6 +323,72 @@ def test_publishing_and_addresses_go_through_the_doors(season, tmp_path):
     assert "Alder moved" in told
     press(page, "board", do="revoke", name="horse Alder")
     assert asked == [("most worth", 0), ("revoke", "horse Alder")]
+
+
+def test_what_cannot_be_taken_back_asks_back(season, tmp_path):
+    """Publish, make anew and revoke carry a question that names who loses what; the bell none."""
+    posted = (
+        Posted("horse Alder", "horse", "Alder", "http://x/feeds/a.ics", "webcal://x/a", True, ""),
+        Posted("owner Ike", "owner", "Ike", "", "", True, ""),
+    )
+    moment = datetime(2027, 3, 1, 15, 5, tzinfo=UTC)
+    board = Board("another", moment, 1, (), posted)
+    desk = make_desk(season, tmp_path, read_board=lambda *_: board)
+    desk.open()
+    desk.take_circuits(season[1])
+    page = make_page(desk)
+    desk.go("calendars")
+    html = unescape(find(page, "board").html)
+    asks = dict(re.findall(r'data-key="([^"]*)"[^>]*data-ask="([^"]*)"', html))
+    assert asks == {
+        "publish-": words.PUBLISH_ASK.format(name="most worth"),
+        "renew-horse Alder": words.RENEW_ASK.format(name="Alder"),
+        "revoke-horse Alder": words.REVOKE_ASK.format(name="Alder"),
+        "renew-owner Ike": words.RENEW_REVOKED_ASK.format(name="Ike"),
+    }
+    assert 'data-yes="Publish now" data-no="Leave it"' in html
+
+
+def test_halts_after_a_night_name_their_day(season):
+    """Left on Wed Mar 10, a night from 5 pm for 14 hours: on at 7:00 am on Thu Mar 11."""
+    yard, (coast, _) = season
+    leg = coast.legs[0]
+    day = leg.depart.replace(hour=17, minute=0)
+    stops = (
+        Stop("overnight", day, 14 * 60, "Ottery, AL"),
+        Stop("water", day + timedelta(hours=16), 30, ""),
+    )
+    leg = replace(leg, stops=stops, arrive=day + timedelta(hours=20))
+    told = write_road_days(yard, replace(coast, legs=(leg,)), "")
+    assert leg.depart.strftime("%a %b %d") == "Wed Mar 10"
+    assert "<li>5:00 pm night, near Ottery, AL; on at Thu Mar 11, 7:00 am</li>" in told
+    assert "<li>9:00 am water</li>" in told
+    # It comes in at 1 pm on the next day.
+    assert "1:00 pm</span><small>Thu Mar 11</small>" in told
+
+
+def test_a_horse_that_goes_everywhere_is_asked_nothing(season):
+    """No list without a show in it: a sentence instead."""
+    yard, (coast, _) = season
+    there = coast.outings[0]
+    yard = replace(yard, shows=(yard.show_by_name[there.show],), aims=())
+    told = write_why_form(yard, coast, there.horse, "left")
+    assert "<select" not in told
+    assert words.GOES_EVERYWHERE.format(horse=there.horse) in told
+
+
+def test_an_answer_ends_with_its_leaf_and_with_its_circuit(season, tmp_path):
+    """Another chapter, or another circuit on either side, puts the slip away."""
+    said = Explanation("Why not?", "It needs rest.")
+    desk = make_desk(season, tmp_path, explain_outing=lambda *_: said)
+    desk.open()
+    desk.take_circuits(season[1])
+    changes = (lambda: desk.go("all"), lambda: desk.put("right", "most worth"))
+    for change in changes:
+        desk.ask_outing("left", "Alder", "Dothan 1")
+        assert desk.asked is not None
+        change()
+        assert desk.asked is None
 
 
 def test_a_publishing_that_fails_is_said(season, tmp_path):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 from types import SimpleNamespace
 
@@ -124,6 +125,24 @@ def test_the_strips_carry_every_day_of_both_sides(desk):
     strips = strips_of(make_page(desk))
     assert len(strips.rows) == 12
     assert {len(row[side]) for row in strips.rows for side in ("left", "right")} == {98}
+
+
+def test_the_key_explains_no_mark_that_the_strips_have_not(season, tmp_path):
+    """A yard with aims has their mark in the key, one without has not."""
+    yard, circuits = season
+    for aims, shown in ((yard.aims, True), ((), False)):
+        desk = make_desk((replace(yard, aims=aims), circuits), tmp_path)
+        desk.open()
+        assert ("half filled" in read(find(make_page(desk), "key"))) is shown
+
+
+def test_the_card_on_paper_says_year_and_day_and_draws_the_season_in_two_bands(desk):
+    """Fourteen weeks are two bands of seven, 49 days to the width of the page."""
+    html = write_print(desk.yard, desk.pair, desk.pair[0])
+    assert "March 1, 2027 to June 6, 2027; planned as of March 16, 2027" in html
+    alder = html.split("tk-print-horse")[1]
+    assert alder.count('class="tk-timeline"') == 2
+    assert set(re.findall(r'class="tk-timeline"[^>]* width="(\d+)"', alder)) == {"717"}
 
 
 def test_the_diary_follows_horse_and_side(desk):

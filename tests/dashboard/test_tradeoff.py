@@ -45,6 +45,19 @@ def test_the_two_kinds_of_points_have_forms_of_their_own():
         assert kinds.count("tk-point-cross") == 1
 
 
+def test_the_button_of_the_side_where_a_circuit_lies_is_pressed():
+    """A lies above, B under the line: of the four buttons in the table two are pressed."""
+    circuits = (make("A", 10, 100), make("B", 10, 200))
+    html = write_tradeoff(make_season(), circuits, "A", "B", "cost", "")
+    pressed = [
+        part for part in html.split("<button")[1:] if "table-" in part and 'pressed="true"' in part
+    ]
+    assert [part.partition('data-key="table-')[2].partition('"')[0] for part in pressed] == [
+        "left-A",
+        "right-B",
+    ]
+
+
 @pytest.mark.parametrize("number", [0, 1, 2])
 @pytest.mark.parametrize("axis", ["cost", "road", "rest"])
 def test_few_circuits_are_a_picture_too(number, axis):

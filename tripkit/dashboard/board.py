@@ -53,7 +53,8 @@ def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
         parts.append(wrap("p", write_text(words.IS_CURRENT.format(name=circuit.name)), "hint"))
     else:
         press = words.PUBLISH.format(name=circuit.name)
-        parts.append(_press("publish", "", press, "button"))
+        ask = words.PUBLISH_ASK.format(name=circuit.name)
+        parts.append(_press("publish", "", press, "button", ask=(ask, words.PUBLISH_NOW)))
         parts.append(wrap("p", write_text(words.PUBLISH_HINT), "hint"))
     if board.changes:
         items = "".join(
@@ -84,7 +85,9 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
     head += wrap("p", write_text(kind), "kind")
     if not posted.link:
         body = wrap("p", write_text(words.REVOKED), "hint")
-        buttons = _press("renew", posted.key, words.RENEW, about=posted.name)
+        ask = words.RENEW_REVOKED_ASK.format(name=posted.name)
+        sure = (ask, words.RENEW_NOW)
+        buttons = _press("renew", posted.key, words.RENEW, about=posted.name, ask=sure)
     else:
         link = wrap("a", write_text(posted.link), href=posted.webcal)
         body = wrap("p", link, "address tk-long")
@@ -97,8 +100,12 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
                 is_open=False,
             )
         ring = ("hush", words.HUSH) if posted.alarms else ("ring", words.RING)
+        asks = {
+            "renew": (words.RENEW_ASK.format(name=posted.name), words.RENEW_NOW),
+            "revoke": (words.REVOKE_ASK.format(name=posted.name), words.REVOKE_NOW),
+        }
         buttons = "".join(
-            _press(do, posted.key, said, about=posted.name)
+            _press(do, posted.key, said, about=posted.name, ask=asks.get(do))
             for do, said in (("renew", words.RENEW), ("revoke", words.REVOKE), ring)
         )
     return wrap("li", head + body + wrap("p", buttons, "put"))
@@ -110,8 +117,18 @@ def find_posted(board: Board | None, kind: str, name: str) -> Posted | None:
     return next((p for p in rows if (p.kind, p.name) == (kind, name)), None)
 
 
-def _press(do: str, key: str, said: str, name: str = "small-button", about: str = "") -> str:
+def _press(
+    do: str,
+    key: str,
+    said: str,
+    name: str = "small-button",
+    about: str = "",
+    ask: tuple[str, str] | None = None,
+) -> str:
+    """A button; with `ask` the page asks back in its place, and that press is what counts."""
     label = {"aria-label": f"{said}: {about}"} if about else {}
+    if ask:
+        label |= {"data-ask": ask[0], "data-yes": ask[1], "data-no": words.LEAVE_IT}
     return wrap(
         "button",
         write_text(said),

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
+from math import ceil
 
 from tripkit.circuit import Circuit, Outing
 from tripkit.comparison import find_closing_dates
@@ -11,9 +14,16 @@ from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
 from tripkit.dashboard.markup import wrap, write_pairs, write_table, write_text
+from tripkit.days import DaySpan, add_days
 from tripkit.timeline import draw_half, join_halves, place_rows
-from tripkit.timeline_words import title_of, write_date, write_span
+from tripkit.timeline_words import title_of, write_date, write_long_date, write_span
 from tripkit.yard import Yard
+
+# As wide as A4 between the margins of the style sheet, so that words come out as they are set.
+PAGE_PX = 716.0
+BAND_WEEKS = 9
+MOST_BANDS = 3
+UNDER_PX = 12.0
 
 
 def write_print(yard: Yard, pair: Sequence[Circuit], circuit: Circuit) -> str:
@@ -25,9 +35,12 @@ def write_print(yard: Yard, pair: Sequence[Circuit], circuit: Circuit) -> str:
 
 
 def _write_head(yard: Yard, title: str, kind: str) -> str:
-    said = words.PRINT_HEAD.format(
-        yard=yard.name, season=write_span(yard.season.first, yard.season.last, yard.country)
+    first, last, today = (
+        write_long_date(day, yard.country)
+        for day in (yard.season.first, yard.season.last, yard.day_of_planning)
     )
+    season = words.SEASON.format(first=first, last=last)
+    said = words.PRINT_HEAD.format(yard=yard.name, season=season, today=today)
     return (
         wrap("p", write_text(said), "print-yard")
         + wrap("h2", write_text(title), dir="auto")
@@ -66,15 +79,44 @@ def _write_circuit(yard: Yard, circuit: Circuit) -> str:
     )
 
 
-def _write_horse(yard: Yard, circuit: Circuit, horse: str) -> str:
+def _list_bands(season: DaySpan) -> list[DaySpan]:
+    """The season in as few bands of whole weeks as keep the words on the strip readable."""
+    weeks = ceil(season.days / 7)
+    bands = min(MOST_BANDS, ceil(weeks / BAND_WEEKS))
+    days = 7 * ceil(weeks / bands)
+    firsts = [add_days(season.first, days * n) for n in range(bands)]
+    return [
+        DaySpan(first, min(add_days(first, days - 1), season.last))
+        for first in firsts
+        if first <= season.last
+    ]
+
+
+def _draw_band(yard: Yard, circuit: Circuit, horse: str, band: DaySpan) -> str:
+    """The weeks of a band of one horse's strip, as wide as the page."""
     rows = place_rows(yard, (horse,))
-    above = draw_half(yard, circuit, -1, rows)
-    strip = join_halves(yard, (circuit, circuit), (above, ("",)), rows)
-    strip = strip.replace("tk-p-road", "tk-p-road-print")
+    part = replace(yard, season=band)
+    longest = max(known.days for known in _list_bands(yard.season))
+    day_px = PAGE_PX / longest
+    above = draw_half(part, circuit, -1, rows, day_px=day_px)
+    strip = join_halves(part, (circuit, circuit), (above, ("",)), rows, day_px=day_px)
+    # Nothing hangs under the line of one circuit: what would repeat its dates there is cut off.
+    width, height = band.days * day_px + 1, rows[0].middle + UNDER_PX
+    strip = re.sub(
+        r'width="[^"]*" height="[^"]*" viewBox="[^"]*"',
+        f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}"',
+        strip,
+        count=1,
+    )
+    return strip.replace("tk-p-road", "tk-p-road-print")
+
+
+def _write_horse(yard: Yard, circuit: Circuit, horse: str) -> str:
+    strips = "".join(_draw_band(yard, circuit, horse, band) for band in _list_bands(yard.season))
     return wrap(
         "section",
         _write_head(yard, horse, words.PRINT_HORSE.format(circuit=circuit.name))
-        + wrap("div", strip, "print-strip")
+        + wrap("div", strips, "print-strip")
         + write_horse_facts(yard, circuit, horse)
         + write_horse_outings(yard, circuit, horse)
         + write_daylist(yard, circuit, horse),

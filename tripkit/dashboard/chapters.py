@@ -248,9 +248,10 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
 
     follow(desk, ("yard", "pair"), desk.look_at_board, "calendars")
     traits = ("yard", "pair", "board", "board_said", "diary_side", "planning")
-    return make_chapter(
-        "calendars", make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
-    )
+    sheet = make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
+    # Many addresses with their codes take a while on the first look.
+    sheet.html = sheet.html or wrap("p", write_text(words.BOARD_COMING), "hint", role="status")
+    return make_chapter("calendars", sheet)
 
 
 def make_change(desk: Desk) -> ipywidgets.Widget:

@@ -71,6 +71,9 @@ function render({ model, el }) {
       return;
     }
     const turned = card.dataset.chapter && card.dataset.chapter !== chapter;
+    // What the hand held on a leaf that is turned, or on the slip, is gone with it.
+    const hand = document.activeElement;
+    const loses = card.contains(hand) && hand.closest(".tk-chapter, .tk-slip");
     card.dataset.chapter = chapter;
     // Words that came late must not shut a list that was opened meanwhile.
     if (!turned) return;
@@ -78,7 +81,7 @@ function render({ model, el }) {
     const top = el.getBoundingClientRect().top + scrollY;
     if (scrollY > top) scrollTo(0, top);
     const head = card.querySelector(`.tk-chapter-${CSS.escape(chapter)} h2`);
-    if (follows && head) {
+    if ((follows || loses) && head) {
       head.tabIndex = -1;
       head.focus({ preventScroll: true });
     }
@@ -98,6 +101,7 @@ function render({ model, el }) {
 
   function onKey(event) {
     if (event.key !== "Escape" || opener.getAttribute("aria-expanded") !== "true") return;
+    event.preventDefault();
     close();
     opener.focus();
   }

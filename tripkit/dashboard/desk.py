@@ -526,6 +526,11 @@ class Desk(HasTraits):
             self.notice = words.COMPARE_FAILED.format(reason=bad)
         self.pair = (left, right)
 
+    @observe("chapter", "pair")
+    def _put_answer_away(self, change: Any = None) -> None:
+        # An answer about another leaf or another circuit would be read as one about this.
+        self.asked = None
+
     def _show_faults(self, faults: tuple[str, ...]) -> None:
         with self.hold_trait_notifications():
             self.yard = None

@@ -85,6 +85,8 @@ def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -
         for s in sorted(yard.shows, key=lambda s: (s.days.first, s.show))
         if s.show not in going
     )
+    if not options:
+        return wrap("p", write_text(words.GOES_EVERYWHERE.format(horse=horse)), "hint")
     hidden = "".join(
         f'<input type="hidden" name="{name}" value="{write_text(value)}">'
         for name, value in (("horse", horse), ("side", side))
@@ -108,7 +110,7 @@ def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> str:
     return wrap(
         "div", svg, "strips-scroll tk-lone-strip", tabindex="0", role="group",
         **{"aria-label": label},
-    )  # fmt: skip
+    ) + wrap("p", write_text(words.SIDEWAYS), "hint tk-sideways")  # fmt: skip
 
 
 def write_load(yard: Yard, circuit: Circuit, horse: str) -> str:

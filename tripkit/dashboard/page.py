@@ -179,9 +179,7 @@ def make_slip(desk: Desk) -> ipywidgets.Widget:
     def write() -> str:
         return "" if desk.yard is None else write_slip(desk.yard, desk.asked)
 
-    slip = make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
-    follow(desk, ("asked",), lambda: show(slip, desk.asked is not None))
-    return slip
+    return make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
 
 
 def make_status(desk: Desk) -> ipywidgets.Widget:
@@ -330,7 +328,7 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
 
     follow(desk, ("pair", "yard"), draw, "two")
     head = make_written(desk, ("pair",), write_head, "head", "two")
-    return make_box("strips-part", head, strips, make_key())
+    return make_box("strips-part", head, strips, make_key(desk))
 
 
 def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
@@ -344,17 +342,23 @@ def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
     return told
 
 
-def make_key() -> ipywidgets.Widget:
-    """What each form in the strips means."""
-    items = "".join(
-        wrap("li", draw_swatch(kind) + wrap("span", write_text(said)))
-        for kind, said in words.KEY_WORDS
-    )
-    key = ipywidgets.HTML(
-        wrap("h3", write_text(words.KEY), "key-head") + wrap("ul", items, "key-list")
-    )
-    key.add_class("tk-key")
-    return key
+def make_key(desk: Desk) -> ipywidgets.Widget:
+    """What each form in the strips means; a yard without aims has none to explain."""
+
+    def write() -> str:
+        aims = desk.yard is not None and desk.yard.aims
+        items = "".join(
+            wrap(
+                "li",
+                draw_swatch(kind) + wrap("span", write_text(said)),
+                f"key-{kind.replace(' ', '-')}",
+            )
+            for kind, said in words.KEY_WORDS
+            if kind != "aim" or aims
+        )
+        return wrap("h3", write_text(words.KEY), "key-head") + wrap("ul", items, "key-list")
+
+    return make_written(desk, ("yard",), write, "key")
 
 
 def make_faults(desk: Desk) -> ipywidgets.Widget:

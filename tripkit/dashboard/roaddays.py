@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from tripkit.circuit import Circuit, Leg
@@ -71,8 +71,8 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> str:
         cells = (
             wrap("span", write_text(words.FROM_TO.format(
                 start=title_of(yard, leg.start), end=title_of(yard, leg.end))), "long"),
-            wrap("span", write_text(_write_moment(yard, leg, leaving=True)), "hour"),
-            wrap("span", write_text(_write_moment(yard, leg, leaving=False)), "hour"),
+            _write_moment(yard, leg, leaving=True),
+            _write_moment(yard, leg, leaving=False),
             wrap("span", write_text(write_hours(leg.hours)), "hour")
             + wrap("small", write_text(write_distance(leg.km, yard.units))),
             _write_stops(yard, leg),
@@ -106,9 +106,10 @@ def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> str:
     told = write_time(moment, yard.country)
     if leg.arrive.utcoffset() != leg.depart.utcoffset():
         told += f" {_name_clock(yard, moment, stop)}".rstrip()
+    written = wrap("span", write_text(told), "hour")
     if not leaving and leg.arrive.date() != leg.depart.date():
-        told = f"{write_day(leg.arrive.date(), yard.country)}, {told}"
-    return told
+        written += wrap("small", write_text(write_day(leg.arrive.date(), yard.country)))
+    return written
 
 
 def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
@@ -123,22 +124,24 @@ def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
 
 
 def _write_stops(yard: Yard, leg: Leg) -> str:
-    lines = "".join(
-        wrap(
-            "li",
-            write_text(
-                words.STOP_AT.format(
-                    time=write_time(stop.start, yard.country),
-                    kind=words.STOP_KINDS.get(stop.kind, stop.kind),
-                    near=stop.near,
-                )
-                if stop.near
-                else words.STOP_ALONE.format(
-                    time=write_time(stop.start, yard.country),
-                    kind=words.STOP_KINDS.get(stop.kind, stop.kind),
-                )
-            ),
-        )
-        for stop in leg.stops
-    )
-    return wrap("ul", lines, "stops") if lines else ""
+    lines = []
+    today = leg.depart.date()
+
+    def say(moment: datetime) -> str:
+        """The hour; with its day where that is another than of what was said before."""
+        nonlocal today
+        told = write_time(moment, yard.country)
+        if moment.date() != today:
+            today = moment.date()
+            told = f"{write_day(today, yard.country)}, {told}"
+        return told
+
+    for stop in leg.stops:
+        kind = words.STOP_KINDS.get(stop.kind, stop.kind)
+        told = words.STOP_AT.format(time=say(stop.start), kind=kind)
+        if stop.near:
+            told += words.STOP_NEAR.format(near=stop.near)
+        if stop.kind == "overnight":
+            told += words.STOP_UNTIL.format(time=say(stop.start + timedelta(minutes=stop.minutes)))
+        lines.append(wrap("li", write_text(told)))
+    return wrap("ul", "".join(lines), "stops") if lines else ""

@@ -1,14 +1,24 @@
 // A leaf of HTML that Python wrote; presses, choices and files on it go back to Python.
 function render({ model, el }) {
   el.classList.add("tk-sheet");
+  // Where the hand was when this leaf came up as an answer; it goes back there afterwards.
+  let asker = null;
 
   function nameOf(part) {
     return part && el.contains(part) ? part.getAttribute("data-key") : null;
   }
 
+  function find(key) {
+    return [...document.querySelectorAll("[data-key]")].find(
+      (part) => part.getAttribute("data-key") === key && part.getClientRects().length,
+    );
+  }
+
   // What a hand holds while the leaf is written anew stays in that hand.
   function draw() {
-    const held = nameOf(document.activeElement);
+    const hand = document.activeElement;
+    const held = nameOf(hand);
+    const about = held === null ? "" : hand.dataset.name;
     const opened = new Set(
       [...el.querySelectorAll("details[data-key]")].filter((d) => d.open).map(nameOf),
     );
@@ -16,16 +26,84 @@ function render({ model, el }) {
     for (const fold of el.querySelectorAll("details[data-key]")) {
       if (opened.has(nameOf(fold))) fold.open = true;
     }
-    if (held === null) return;
-    const again = [...el.querySelectorAll("[data-key]")].find((p) => nameOf(p) === held);
-    if (again) again.focus({ preventScroll: true });
+    if (el.querySelector("[data-takes-focus]") || asker) answer(hand, held !== null);
+    else if (held !== null) holdAgain(held, about);
+  }
+
+  // A button that is gone leaves the hand to its neighbour, else to what is said of the press.
+  function holdAgain(held, about) {
+    const parts = [...el.querySelectorAll("[data-key]")];
+    const again =
+      parts.find((part) => nameOf(part) === held) ||
+      (about && parts.find((part) => part.dataset.name === about)) ||
+      el.querySelector("[role=status]");
+    if (!again) return;
+    if (!again.matches("a, button, input, select, summary, [tabindex]")) again.tabIndex = -1;
+    again.focus({ preventScroll: true });
+  }
+
+  // Who asks by keyboard is led to the answer; who puts it away is led back.
+  function answer(hand, inside) {
+    const words = el.querySelector("[data-takes-focus]");
+    if (words) {
+      if (inside || hand.matches(":focus-visible")) requestAnimationFrame(() => words.focus());
+      if (!inside) asker = hand;
+      return;
+    }
+    const back = asker.isConnected ? asker : find(asker.getAttribute("data-key"));
+    if (inside && back) back.focus({ preventScroll: true });
+    asker = null;
+  }
+
+  function press(part) {
+    const { ask, yes, no, ...said } = part.dataset;
+    if (ask) askBack(part);
+    else model.send(said);
+  }
+
+  // What cannot be taken back asks once more, in its own place.
+  function askBack(part) {
+    const { ask, yes, no, ...said } = part.dataset;
+    const asked = document.createElement("span");
+    asked.className = "tk-ask-back";
+    asked.tabIndex = -1;
+    asked.setAttribute("role", "group");
+    asked.setAttribute("aria-label", ask);
+    const words = document.createElement("span");
+    words.textContent = ask;
+    words.dir = "auto";
+    const sure = document.createElement("button");
+    sure.className = "tk-button";
+    sure.textContent = yes;
+    const back = document.createElement("button");
+    back.className = "tk-small-button";
+    back.textContent = no;
+    sure.type = back.type = "button";
+    asked.append(words, sure, back);
+    sure.addEventListener("click", () => {
+      leave(asked, part);
+      model.send(said);
+    });
+    back.addEventListener("click", () => leave(asked, part));
+    asked.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape") return;
+      event.preventDefault();
+      leave(asked, part);
+    });
+    part.replaceWith(asked);
+    asked.focus({ preventScroll: true });
+  }
+
+  function leave(asked, part) {
+    asked.replaceWith(part);
+    part.focus({ preventScroll: true });
   }
 
   function onClick(event) {
     const part = event.target.closest("[data-do]");
     if (!part || !el.contains(part) || part.disabled) return;
     event.preventDefault();
-    model.send({ ...part.dataset });
+    press(part);
   }
 
   function onKey(event) {
@@ -33,7 +111,12 @@ function render({ model, el }) {
     if (!part || part.tagName === "BUTTON") return;
     if (event.key !== "Enter" && event.key !== " ") return;
     event.preventDefault();
-    model.send({ ...part.dataset });
+    press(part);
+  }
+
+  function onEscape(event) {
+    if (event.key !== "Escape" || event.defaultPrevented) return;
+    el.querySelector("[data-escape]")?.click();
   }
 
   async function onChange(event) {
@@ -67,9 +150,11 @@ function render({ model, el }) {
 
   const deeds = { click: onClick, keydown: onKey, change: onChange, submit: onSubmit };
   for (const [kind, act] of Object.entries(deeds)) el.addEventListener(kind, act);
+  document.addEventListener("keydown", onEscape);
   model.on("change:html", draw);
   draw();
   return () => {
+    document.removeEventListener("keydown", onEscape);
     for (const [kind, act] of Object.entries(deeds)) el.removeEventListener(kind, act);
     model.off("change:html", draw);
   };

@@ -58,11 +58,11 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
         write_text(words.CLOSE),
         "small-button tk-slip-close",
         type="button",
-        **{"data-do": "close", "data-key": "slip-close"},
+        **{"data-do": "close", "data-key": "slip-close", "data-escape": ""},
     )
     inside = wrap(
         "div", "".join(parts), "slip-words", tabindex="0", role="region",
-        **{"aria-label": words.SLIP, "data-key": "slip"},
+        **{"aria-label": words.SLIP, "data-key": "slip", "data-takes-focus": ""},
     )  # fmt: skip
     return wrap("div", inside + close, "slip-paper")
 

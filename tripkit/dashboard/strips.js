@@ -33,11 +33,13 @@ function render({ model, el }) {
     at = null;
     const picture = scroll.querySelector("svg");
     if (!picture) return;
-    names.style.height = picture.getAttribute("height") + "px";
+    const high = Number(picture.getAttribute("height"));
+    names.style.height = high + "px";
     for (const row of model.get("rows")) {
       const name = make("span", "tk-strips-name", names);
-      name.style.top = row.top + "px";
-      name.style.height = row.height + "px";
+      // Shares of the whole, as paper draws the strips smaller than the window does.
+      name.style.top = (100 * row.top) / high + "%";
+      name.style.height = (100 * row.height) / high + "%";
       const words = make("span", "tk-strips-word", name);
       words.textContent = row.horse;
       words.dir = "auto";

@@ -122,15 +122,15 @@ def write_tradeoff(
         group
         + wrap("div", pictures, "tradeoff-frame")
         + key
-        + _write_picked(yard, points, picked)
+        + _write_picked(yard, points, picked, left, right)
         + _write_table(yard, circuits, points, left, right)
     )
 
 
-def _write_picked(yard: Yard, points: Sequence[Point], picked: str) -> str:
+def _write_picked(yard: Yard, points: Sequence[Point], picked: str, left: str, right: str) -> str:
     point = next((p for p in points if p.circuit.name == picked), None)
     if point is None:
-        return wrap("p", write_text(words.PICK_HINT), "picked hint", role="status")
+        return wrap("p", write_text(words.PICK_HINT), "picked tk-hint", role="status")
     said = words.PICKED.format(
         name=picked,
         worth=write_number(point.worth),
@@ -140,12 +140,14 @@ def _write_picked(yard: Yard, points: Sequence[Point], picked: str) -> str:
     )
     return wrap(
         "div",
-        wrap("p", write_text(said), role="status") + _write_buttons(picked, "picked"),
+        wrap("p", write_text(said), role="status")
+        + _write_buttons(picked, "picked", (left, right)),
         "picked",
     )
 
 
-def _write_buttons(name: str, where: str) -> str:
+def _write_buttons(name: str, where: str, laid: tuple[str, str]) -> str:
+    """A button a side; the one where the circuit lies already is pressed."""
     return wrap(
         "span",
         "".join(
@@ -159,9 +161,13 @@ def _write_buttons(name: str, where: str) -> str:
                     "data-name": name,
                     "data-key": f"{where}-{side}-{name}",
                     "aria-label": words.PUT.format(name=name, side=said),
+                    "aria-pressed": str(name == there).lower(),
                 },
             )
-            for side, said in (("left", words.ABOVE), ("right", words.BELOW))
+            for side, said, there in (
+                ("left", words.ABOVE, laid[0]),
+                ("right", words.BELOW, laid[1]),
+            )
         ),
         "put",
     )
@@ -207,7 +213,11 @@ def _write_table(
                     wrap("td", write_text(cell), **{"data-head": head})
                     for head, cell in zip(heads[1:], cells, strict=False)
                 )
-                + wrap("td", _write_buttons(circuit.name, "table"), **{"data-head": heads[-1]}),
+                + wrap(
+                    "td",
+                    _write_buttons(circuit.name, "table", (left, right)),
+                    **{"data-head": heads[-1]},
+                ),
             )
         )
     head = wrap("tr", "".join(wrap("th", write_text(h), scope="col") for h in heads))

@@ -57,7 +57,10 @@ STRIPS_HINT = (
     "Each horse has one line. \u201c{left}\u201d stands on it, \u201c{right}\u201d hangs under it. "
     "Where the two agree, the picture mirrors itself."
 )
-STRIPS_READOUT = "Point at a day, or step here with Tab and walk the days with the arrow keys."
+STRIPS_READOUT = (
+    "Point at a day, or step here with Tab and walk the days with the arrow keys. Strips wider "
+    "than the window go on sideways."
+)
 STRIPS_TOLD = "{told}. Rule: {rule}."
 STRIPS_TOUCH = "Touch a day to read it; push the strips sideways for the rest of the season."
 STRIPS_LABEL = "Days of every horse. Arrow keys: left and right by day, up and down by strip."
@@ -262,8 +265,9 @@ ROAD_DAYS_OF = "Road days of {who}"
 ROAD_HEADS = ("Day", "From and to", "Leaves", "Arrives", "Driving", "Halts", "Lorry", "Aboard")
 FROM_TO = "{start} \N{RIGHTWARDS ARROW} {end}"
 EMPTY_LORRY = "empty"
-STOP_AT = "{time} {kind}, near {near}"
-STOP_ALONE = "{time} {kind}"
+STOP_AT = "{time} {kind}"
+STOP_NEAR = ", near {near}"
+STOP_UNTIL = "; on at {time}"
 STOP_KINDS = {"water": "water", "break": "driver\u2019s break", "overnight": "night"}
 
 # One horse
@@ -280,6 +284,7 @@ CLEARED = "cleared on {day}"
 NOT_CLEARED = "not cleared on {day}"
 RECHECK = ", again by {day}"
 AT_HOME = "{horse} goes nowhere in this circuit: {reason}."
+SIDEWAYS = "Strip and load go on sideways: push them for the rest of the season."
 STRIP_OF = "Strip of {horse}: {left} above, {right} below"
 LOAD_HEAD = "Load week by week"
 LOAD_TABLE = "The weeks in figures"
@@ -432,7 +437,7 @@ PRINT_HINT = (
     "A page for each of the two circuits, then one for each horse, on A4 or Letter as the printer "
     "has it."
 )
-PRINT_HEAD = "{yard}, {season}"
+PRINT_HEAD = "{yard}, {season}; planned as of {today}"
 PRINT_CIRCUIT = "a circuit"
 PRINT_HORSE = "one horse, in \u201c{circuit}\u201d"
 PRINT_HEADS = ("Class days", "Show", "Entries close", "Horses")
@@ -458,6 +463,7 @@ CLOSE = "Put away"
 WHY = "Why not?"
 WHY_LABEL = "Ask about a show it does not go to"
 WHY_NOT = "Why not to"
+GOES_EVERYWHERE = "{horse} goes to every show on offer."
 HOLD_HERE = "Hold it in the next plan"
 FORBID_HERE = "Forbid it in the next plan"
 NO_ANSWER = "There is no answer to this: {reason}"
@@ -469,6 +475,18 @@ NOT_PUBLISHED = "Nothing is published yet: nobody\u2019s calendar shows this sea
 PUBLISHED = "Published is \u201c{name}\u201d, {when} (number {number})."
 IS_CURRENT = "\u201c{name}\u201d as it stands here is what every calendar shows."
 PUBLISH = "Publish \u201c{name}\u201d"
+PUBLISH_ASK = "Publish \u201c{name}\u201d? Everybody\u2019s calendar changes."
+PUBLISH_NOW = "Publish now"
+LEAVE_IT = "Leave it"
+RENEW_ASK = (
+    "Make the address of {name} anew? Whoever subscribes to the old one gets nothing more until "
+    "they take the new one."
+)
+RENEW_REVOKED_ASK = "Make a new address for {name}? Whoever is given it reads this calendar."
+RENEW_NOW = "Make anew now"
+REVOKE_ASK = "Revoke the address of {name}? Whoever subscribes to it gets nothing more."
+REVOKE_NOW = "Revoke now"
+BOARD_COMING = "The calendars are being looked up."
 PUBLISH_HINT = (
     "Every calendar shows it from then on; what moved is moved there, what fell away is shown as "
     "cancelled."
