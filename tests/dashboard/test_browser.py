@@ -232,6 +232,39 @@ def test_the_print_has_a_page_for_each_circuit_and_each_horse(visit, tmp_path):
         assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 14, paper
 
 
+def test_two_views_of_the_contents_line_print_once(browser):
+    """An order to print that two views hear opens one print window; the next order another."""
+    page = browser.new_page()
+    page.set_content('<div class="tk-card"><div id="one"></div><div id="two"></div></div>')
+    script = (Path(words.__file__).parent / "contents.js").read_text(encoding="utf-8")
+    prints = page.evaluate(
+        """async (script) => {
+            const { default: widget } = await import(
+                "data:text/javascript," + encodeURIComponent(script));
+            const heard = [];
+            const model = {
+                get: (name) => (name === "chapters" ? [] : ""),
+                on: (name, act) => name === "msg:custom" && heard.push(act),
+                send() {}, off() {},
+            };
+            let count = 0;
+            window.print = () => { count += 1; };
+            for (const id of ["one", "two"])
+                widget.render({ model, el: document.getElementById(id) });
+            const counts = [];
+            for (const html of ["first", "second"]) {
+                const order = { kind: "print", html };
+                heard.forEach((act) => act(order));
+                counts.push([count, document.querySelectorAll(".tk-print").length]);
+            }
+            return counts;
+        }""",
+        script,
+    )
+    page.close()
+    assert prints == [[1, 1], [2, 1]]
+
+
 def test_a_question_that_is_left_publishes_nothing(visit):
     """Pressed by keyboard it asks in place; Escape and "Leave it" bring the button back in hand."""
     page, _, _ = visit
@@ -248,9 +281,11 @@ def test_a_question_that_is_left_publishes_nothing(visit):
 
 
 def test_a_chapter_on_paper_keeps_what_was_chosen_and_the_whole_season(visit):
-    """What a list or a toggle shows stands there as words; no strip is wider than the page."""
+    """What a list or a toggle shows stands there as words; no strip is wider than the page.
+
+    The card that was printed before, whole, is gone with the leaf it was printed from.
+    """
     page, _, _ = visit
-    page.evaluate("document.querySelector('.tk-print')?.remove()")
     page.set_viewport_size({"width": 718, "height": 900})
     page.emulate_media(media="print")
     for key in ("two", "horse"):

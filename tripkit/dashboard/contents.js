@@ -1,6 +1,9 @@
 // The contents line: one chapter of the card lies open, and the address of the page names it.
 const BEAT_MS = 60000;
 
+// Every view of the line hears the order to print; one carries it out.
+let printed = null;
+
 function render({ model, el }) {
   el.classList.add("tk-contents");
   const nav = document.createElement("nav");
@@ -77,6 +80,8 @@ function render({ model, el }) {
     card.dataset.chapter = chapter;
     // Words that came late must not shut a list that was opened meanwhile.
     if (!turned) return;
+    // Whoever prints another leaf does not want the whole card.
+    card.querySelector(".tk-print")?.remove();
     close();
     const top = el.getBoundingClientRect().top + scrollY;
     if (scrollY > top) scrollTo(0, top);
@@ -148,7 +153,8 @@ function render({ model, el }) {
 
   // The card on paper lies beside the contents line, unseen until something prints.
   function onPrint(message) {
-    if (message.kind !== "print") return;
+    if (message.kind !== "print" || message === printed) return;
+    printed = message;
     findCard().querySelector(".tk-print")?.remove();
     const paper = document.createElement("div");
     paper.className = "tk-print";
