@@ -10,8 +10,8 @@ import argparse
 import os
 import sys
 import traceback
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from datetime import UTC, date, datetime
 from getpass import getpass
 from math import isfinite
@@ -107,13 +107,33 @@ def run_plan(asked: argparse.Namespace) -> int:
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
-    circuits = tripkit.plan(
-        yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
-    )
+    with _silence_libraries():
+        circuits = tripkit.plan(
+            yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
+        )
     if asked.out is not None:
         tripkit.write_circuits(asked.out, yard, circuits)
     _print(write_circuits_table(yard, circuits))
     return DONE if any(circuit.exists for circuit in circuits) else NO
+
+
+@contextmanager
+def _silence_libraries() -> Iterator[None]:
+    """The solver's library writes a line of its own now and then: not among the answers."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def run_judge(asked: argparse.Namespace) -> int:

@@ -9,6 +9,8 @@ from fractions import Fraction
 from tripkit.errors import BadValue
 
 CENT = Decimal("0.01")
+MOST = Decimal("1e15")
+"""No amount of a yard is as large; far beyond it numbers lose their cents."""
 
 
 def parse_cents(text: str) -> int:
@@ -23,7 +25,7 @@ def parse_cents(text: str) -> int:
         amount = Decimal(str(text).strip())
     except InvalidOperation:
         raise BadValue(f"{text!r} is not an amount of money") from None
-    if not amount.is_finite() or amount != amount.quantize(CENT):
+    if not amount.is_finite() or abs(amount) >= MOST or amount != amount.quantize(CENT):
         raise BadValue(f"{text!r} is not an amount with up to two decimals")
     return int(amount * 100)
 

@@ -361,12 +361,18 @@ def _place_labels(
     for outing in outings:
         tall.update(DaySpan(outing.arrive, max(outing.arrive, outing.leave)))
     taken = set(tall)
-    for outing in outings:
+    for i, outing in enumerate(outings):
         label = title_of(yard, outing.show)
         after = _find_room(yard.season, tall, taken, add_days(outing.last_day, 1), 1)
         before = _find_room(yard.season, tall, taken, add_days(outing.first_day, -1), -1)
+        # Of shows without a way home between, the first is named before, the last after them.
+        if any(earlier.leave >= outing.arrive for earlier in outings[:i]):
+            before = []
+        if any(later.arrive <= outing.leave for later in outings[i + 1 :]):
+            after = []
         wanted = ceil(len(label) * LABEL_CHARACTER_PX / scale.day_px)
-        room, step = (after, 1) if len(after) >= min(wanted, len(before)) else (before, -1)
+        first = len(after) >= min(wanted, len(before)) and after
+        room, step = (after, 1) if first else (before, -1)
         most = min(MOST_LETTERS, int((len(room) * scale.day_px - 3) / LABEL_CHARACTER_PX))
         if most < 4:
             continue

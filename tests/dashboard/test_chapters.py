@@ -222,7 +222,7 @@ def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):
     assert (copy / "horses.csv").read_text() == "horses"
     assert (folder / "shows.csv").read_text() == "old"
     with pytest.raises(BadValue, match="without other tables"):
-        lay_copy(folder, copies, ["a.xlsx", "b.csv"], [b"", b""])
+        lay_copy(folder, copies, ["a.xlsx", "shows.csv"], [b"", b""])
 
 
 def test_a_workbook_takes_the_place_of_all_tables(tmp_path):

@@ -353,6 +353,10 @@ def _act_on_wishes(desk: Desk) -> Act:
 def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
     budget, often = fields.get("budget", "").strip(), fields.get("often", "").strip()
     cents = parse_cents(budget.replace(",", "")) if budget else None
+    if not budget and not often:
+        raise BadValue(words.NOTHING_SET)
+    if cents is not None and cents < 0:
+        raise BadValue(words.NOT_A_BUDGET.format(value=budget))
     if often and not (often.isdecimal() and int(often) > 0):
         raise BadValue(words.NOT_A_NUMBER.format(value=often))
     desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))

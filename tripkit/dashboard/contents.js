@@ -83,7 +83,9 @@ function render({ model, el }) {
     // Whoever prints another leaf does not want the whole card.
     card.querySelector(".tk-print")?.remove();
     close();
-    const top = el.getBoundingClientRect().top + scrollY;
+    // The bar sticks, so that its own place says nothing of where it stands unscrolled.
+    const masthead = card.querySelector(".tk-header");
+    const top = masthead ? masthead.getBoundingClientRect().bottom + scrollY : 0;
     if (scrollY > top) scrollTo(0, top);
     const head = card.querySelector(`.tk-chapter-${CSS.escape(chapter)} h2`);
     if ((follows || loses) && head) {

@@ -24,7 +24,16 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import Merging, find_folder, is_own_machine, lay_copy, make_slug
+from tripkit.dashboard.filing import (
+    COPIES,
+    SAVED,
+    Merging,
+    find_folder,
+    is_copy,
+    is_own_machine,
+    lay_copy,
+    make_slug,
+)
 from tripkit.dashboard.memo import read_memo, write_memo
 from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end, say_standstill
 from tripkit.dashboard.slip import Asked
@@ -92,7 +101,7 @@ class Desk(HasTraits):
         folder = Path(folder)
         super().__init__(
             folder=folder,
-            circuits_file=Path(circuits_file or find_folder(folder) / "circuits.json"),
+            circuits_file=Path(circuits_file or find_folder(folder) / SAVED),
         )
         self._doors = doors or Doors()
         self._keep = keep
@@ -297,6 +306,9 @@ class Desk(HasTraits):
 
     def publish(self) -> None:
         """Make the circuit that is read from the yard's current one."""
+        if is_copy(self.folder):
+            self.board_said = words.COPY_AT_HAND
+            return
         yard, circuit = self._at_hand()
         upon = 0 if self.board is None else self.board.revision
         self._on_board(lambda: self._doors.publish(self.folder, yard, circuit, upon))
@@ -338,6 +350,9 @@ class Desk(HasTraits):
     def save_circuits(self) -> None:
         """Keep the circuits at hand beside the yard, for the next visit."""
         if self.yard is None or not self.circuits:
+            return
+        if is_copy(self.folder):
+            self.notice, self.advice = words.COPY_AT_HAND, ""
             return
         try:
             self._doors.save_circuits(self.circuits_file, self.yard, self.circuits)
@@ -395,10 +410,12 @@ class Desk(HasTraits):
         """A copy of the yard with the files brought takes its place, if everything reads."""
         if not names:
             return
-        copies = Path(tempfile.mkdtemp(prefix="tripkit-brought-"))
+        copies = Path(tempfile.mkdtemp(prefix=COPIES))
         weakref.finalize(self, shutil.rmtree, copies, ignore_errors=True)
         try:
             path = lay_copy(self.folder, copies, names, contents)
+            if self.circuits and self.yard is not None:
+                self._doors.save_circuits(path / SAVED, self.yard, self.circuits)
         except (TripkitError, OSError) as bad:
             self.files_wrong = (str(bad),)
             return
@@ -421,7 +438,7 @@ class Desk(HasTraits):
             self.files_wrong = ()
             self.merge = None
             self.folder = path
-            self.circuits_file = find_folder(path) / "circuits.json"
+            self.circuits_file = find_folder(path) / SAVED
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
@@ -472,7 +489,7 @@ class Desk(HasTraits):
     def build_circuits(self) -> tuple[str, bytes]:
         """All circuits, as `tripkit plan` writes them."""
         yard, _ = self._at_hand()
-        return "circuits.json", self._doors.write_circuits(yard, self.circuits)
+        return SAVED, self._doors.write_circuits(yard, self.circuits)
 
     @property
     def findings(self) -> tuple[Any, ...]:
@@ -663,7 +680,7 @@ class Desk(HasTraits):
         before = {c.name: c for c in self.circuits if c.exists}
         with self.hold_trait_notifications():
             if self.pair and found:
-                past = Before(self.circuits, self.planned, self.planned, self.left, self.right)
+                past = Before(self.circuits, self.planned, outcome.wishes, self.left, self.right)
                 self.past = (*self.past, past)
             if found:
                 self.planned = outcome.wishes

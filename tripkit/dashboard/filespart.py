@@ -10,7 +10,7 @@ import ipywidgets
 from tripkit.dashboard import words
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.filing import MOST_BYTES, Merging, is_own_machine
+from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
 from tripkit.dashboard.parts import (
     act_for,
@@ -95,6 +95,8 @@ def write_files_in(desk: Desk) -> str:
     parts = [wrap("h3", write_text(words.FILES_IN))]
     at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
     parts.append(wrap("p", write_text(at_hand), "sum", dir="auto"))
+    if is_copy(desk.folder):
+        parts.append(wrap("p", write_text(words.COPY_AT_HAND), "hint"))
     if desk.yard is not None and desk.yard.remarks:
         remarks = write_list(desk.yard.remarks, "remarks")
         parts.append(write_fold(words.REMARKS_ON_FILES, remarks, "fold-remarks"))

@@ -11,9 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from tripkit.errors import BadValue
+from tripkit.files.columns import TABLES
 
 WORKBOOK, TABLE = ".xlsx", ".csv"
 BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")
+SETTINGS = ("yard", "local")
+SAVED = "circuits.json"
+COPIES = "tripkit-brought-"
+COPY_NAME = "copy of {name}"
 
 
 # The server takes no message above 10 MiB; the names of the files go with it.
@@ -51,6 +56,12 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     for name, _ in brought:
         if Path(name).suffix.lower() not in BROUGHT:
             raise BadValue(f"{name!r} is none of {', '.join(BROUGHT)}")
+    unknown = [name for name, _ in brought if not _is_known(name)]
+    if unknown:
+        raise BadValue(
+            f"{', '.join(unknown)}: no table or settings of a yard; tables are "
+            f"{', '.join(f'{table}.csv' for table in TABLES)}"
+        )
     books = [name for name, _ in brought if name.lower().endswith(WORKBOOK)]
     tables = [name for name, _ in brought if name.lower().endswith(TABLE)]
     if len(books) > 1 or (books and tables):
@@ -62,7 +73,7 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     kinds = {path.suffix.lower() for path in kept}
     if tables and WORKBOOK in kinds and TABLE not in kinds:
         raise BadValue(f"{yard.name} keeps its tables in a workbook: bring one in its place")
-    folder = copies / yard.name
+    folder = copies / COPY_NAME.format(name=yard.name)
     folder.mkdir()
     for path in kept:
         if not (books and path.suffix.lower() in (WORKBOOK, TABLE)):
@@ -70,6 +81,17 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     for name, data in brought:
         (folder / name).write_bytes(data)
     return folder
+
+
+def is_copy(yard: Path) -> bool:
+    """Whether a yard is a copy laid for one visit."""
+    return any(part.startswith(COPIES) for part in yard.parts)
+
+
+def _is_known(name: str) -> bool:
+    stem, suffix = Path(name).stem.lower(), Path(name).suffix.lower()
+    known = {TABLE: TABLES, ".toml": SETTINGS}.get(suffix)
+    return known is None or stem in known
 
 
 def make_slug(name: str) -> str:

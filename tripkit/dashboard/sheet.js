@@ -46,13 +46,20 @@ function render({ model, el }) {
   function answer(hand, inside) {
     const words = el.querySelector("[data-takes-focus]");
     if (words) {
-      if (inside || hand.matches(":focus-visible")) requestAnimationFrame(() => words.focus());
+      if (inside || hand.matches(":focus-visible")) requestAnimationFrame(() => take(words, 20));
       if (!inside) asker = hand;
       return;
     }
     const back = asker.isConnected ? asker : find(asker.getAttribute("data-key"));
     if (inside && back) back.focus({ preventScroll: true });
     asker = null;
+  }
+
+  // A part that does not show yet takes no focus: a busy page is asked again.
+  function take(words, times) {
+    words.focus();
+    if (document.activeElement === words || !words.isConnected || !times) return;
+    requestAnimationFrame(() => take(words, times - 1));
   }
 
   function press(part) {
