@@ -344,6 +344,20 @@ def test_plan_names_near_tours(folder, capsys):
     assert wrong == "'Gulff' is no tour (there are Gulf, Piedmont); did you mean 'Gulf'?\n"
 
 
+def test_what_a_library_writes_of_its_own_is_no_answer(folder, capfd, monkeypatch):
+    """A line written past Python, as the solver's library does, does not reach the answers."""
+
+    def plan(yard, **options):
+        os.write(1, b"solver.run();\n")
+        return [Circuit("Most worth", "most worth", "none exists", reasons=("cap: too many",))]
+
+    monkeypatch.setattr(tripkit, "plan", plan)
+    assert main(["plan", str(folder)]) == 1
+    out = capfd.readouterr().out
+    assert "solver.run" not in out
+    assert out.startswith("Most worth: none exists")
+
+
 def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
     """Where no goal has a circuit the answer is no, and the rules that collide are named."""
     none = Circuit("Most worth", "most worth", "none exists", reasons=("cap: two shows collide",))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from xml.etree import ElementTree
@@ -245,6 +246,30 @@ def test_what_is_said_of_a_horse_at_home_lies_over_no_school():
     # Letters rise 12 px at most over their line and hang 3 px under it.
     assert above + 3 <= middle - HEIGHTS_PX["school"]
     assert below - 12 >= middle + HEIGHTS_PX["school"]
+
+
+def test_shows_of_one_stay_are_named_at_their_own_ends():
+    """Two shows without a way home between: the first is named before them, the second after."""
+    yard = make_yard(shows=[make_show("First"), make_show("Second", "2027-04-20", "2027-04-21")])
+    early = replace(outing(show="First"), leave=date(2027, 4, 19))
+    late = Outing(
+        "Dancer",
+        "Second",
+        "Ana",
+        ("C1",),
+        *(date(2027, 4, day) for day in (20, 21, 19, 22)),
+    )
+    days = (
+        Day("Dancer", date(2027, 4, 8), "First", "show"),
+        Day("Dancer", date(2027, 4, 20), "Second", "show"),
+    )
+    circuit = Circuit("a", "most worth", "proved best", outings=(early, late), days=days)
+    labels, _ = read_labels(yard, circuit)
+    (first, _, end), (second, begin, _) = labels
+    # 7 April is day 37 of the season, counted from 0, 23 April day 53.
+    assert (first, second) == ("First", "Second")
+    assert end <= 37 * 12
+    assert begin >= 53 * 12
 
 
 def test_a_label_at_the_end_of_the_season_goes_before_its_outing():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from html import unescape
@@ -19,6 +20,7 @@ from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
 from tripkit.dashboard.closings import name_closing
+from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import lay_copy
 from tripkit.dashboard.horsepage import write_why_form
 from tripkit.dashboard.memo import read_memo, write_memo
@@ -223,6 +225,45 @@ def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):
     assert (folder / "shows.csv").read_text() == "old"
     with pytest.raises(BadValue, match="without other tables"):
         lay_copy(folder, copies, ["a.xlsx", "shows.csv"], [b"", b""])
+
+
+def test_a_file_that_no_yard_has_is_refused_by_name(tmp_path):
+    """Nothing is copied for it, and the tables there are stand in the answer."""
+    folder = tmp_path / "yard"
+    folder.mkdir()
+    with pytest.raises(BadValue, match=r"empty\.csv: no table .*shows\.csv"):
+        lay_copy(folder, tmp_path, ["empty.csv"], [b""])
+
+
+@pytest.mark.parametrize(
+    ("budget", "said"), [("-5", "below nothing"), ("1e99", "two decimals"), ("", "first")]
+)
+def test_a_budget_that_is_none_is_told(season, tmp_path, budget, said):
+    """Below nothing, beyond all money, or empty: the wish is not taken, and the page says why."""
+    desk = make_desk(season, tmp_path)
+    desk.open()
+    page = make_page(desk)
+    desk.go("change")
+    press(page, "wish-add", do="numbers", fields={"budget": budget, "often": ""})
+    assert said in desk.wish_fault
+    assert desk.wishes.budget_cents is None
+
+
+def test_a_calendar_with_an_unknown_place_shuts_no_yard(tmp_path):
+    """Taken, it would be a fault of the folder: it is refused, and the folder stays as it was."""
+    folder = tmp_path / "yard"
+    shutil.copytree(SAMPLE, folder)
+    before = sorted(path.name for path in folder.iterdir())
+    desk = Desk(folder)
+    desk.open()
+    event = "BEGIN:VEVENT\r\nUID:1\r\nDTSTART;VALUE=DATE:20270410\r\nSUMMARY:New Show\r\n"
+    event += "LOCATION:Xyzzyville\r\nEND:VEVENT\r\n"
+    calendar = f"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//x//x//\r\n{event}END:VCALENDAR\r\n"
+    desk.look_at_calendar("org.ics", calendar.encode())
+    desk.take_calendar()
+    assert "Xyzzyville" in " ".join(desk.files_wrong)
+    assert desk.errors == ()
+    assert sorted(path.name for path in folder.iterdir()) == before
 
 
 def test_a_workbook_takes_the_place_of_all_tables(tmp_path):
