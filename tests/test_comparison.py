@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -19,7 +21,7 @@ from tests.build import (
     make_yard,
 )
 from tests.test_scorecard import drive, outing
-from tripkit.circuit import Circuit, Leg, Outing
+from tripkit.circuit import Circuit, Leg, Outing, Totals
 from tripkit.comparison import compare, find_closing_dates, write_verdict
 from tripkit.people import Share
 from tripkit.scorecard import finish_circuit
@@ -313,3 +315,25 @@ def test_a_circuit_that_does_not_exist_is_said_so(yard: Yard, left: Circuit) -> 
     )
     other = Circuit("M", "most worth", "none in time")
     assert write_verdict(compare(none, other, yard)) == ("M has no plan, and N has none either.",)
+
+
+@pytest.mark.parametrize("units", ["km", "miles"])
+@pytest.mark.parametrize(("left", "right"), [(27646.4, 23360.9), (23360.96, 27646.43)])
+def test_a_difference_told_is_that_of_the_numbers_told(units, left, right):
+    """Each sentence of the roads adds up as it stands, though its numbers are rounded."""
+    both = [
+        Circuit(
+            name,
+            "most worth",
+            "proved best",
+            totals=Totals(road_km=km, horse_road_hours=km / 49.37),
+        )
+        for name, km in (("Left", left), ("Right", right))
+    ]
+    told = write_verdict(replace(compare(*both, make_yard()), units=units))
+    for start in ("The lorries drive", "The horses spend"):
+        sentence = next(said for said in told if said.startswith(start))
+        apart, after, before = (
+            Decimal(number.replace(",", "")) for number in re.findall(r"[\d,]+(?:\.\d+)?", sentence)
+        )
+        assert apart == abs(after - before)

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from tripkit.circuit import Circuit, Outing, Totals
 from tripkit.costs import (
+    KM_PER_MILE,
     add_up_owners,
     find_rider_dates,
     needs_late_fee,
@@ -432,20 +433,25 @@ def _say_lost_aim(aim: str, lacks: str) -> str:
 
 
 def _say_roads(c: Comparison) -> list[str]:
+    """What is told as the difference is that of the numbers told beside it."""
     found = []
-    km = c.road_km.difference or 0.0
-    if km:
+    unit_km = KM_PER_MILE if c.units == "miles" else 1.0
+    here, there = (round((km or 0.0) / unit_km, 1) for km in (c.road_km.left, c.road_km.right))
+    apart = round(there - here, 1)
+    if apart:
         found.append(
-            f"The lorries drive {write_distance(abs(km), c.units)} {_more(km)} "
+            f"The lorries drive {write_distance(abs(apart) * unit_km, c.units)} {_more(apart)} "
             f"({write_distance(c.road_km.right or 0.0, c.units)} instead of "
             f"{write_distance(c.road_km.left or 0.0, c.units)})."
         )
-    hours = c.horse_road_hours.difference or 0.0
+    left, right = (
+        round(hours or 0.0, 1) for hours in (c.horse_road_hours.left, c.horse_road_hours.right)
+    )
+    hours = round(right - left, 1)
     if hours:
         found.append(
-            f"The horses spend {_count(round(abs(hours), 1), 'hour')} {_more(hours)} on the road "
-            f"({_number(round(c.horse_road_hours.right or 0.0, 1))} instead of "
-            f"{_number(round(c.horse_road_hours.left or 0.0, 1))})."
+            f"The horses spend {_count(abs(hours), 'hour')} {_more(hours)} on the road "
+            f"({_number(right)} instead of {_number(left)})."
         )
     return found
 
