@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tripkit.circuit import Circuit
@@ -78,6 +78,23 @@ def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
     return reached and (new.goal != "most rest" or old.totals.worth >= floor)
 
 
+def settle(outcome: Outcome, at_hand: Iterable[Circuit]) -> tuple[tuple[Circuit, ...], str]:
+    """The circuits that are laid on the desk after a planning, and what is said of it.
+
+    Who stops early loses nothing: goals not reached keep the circuit they had. Wishes that leave
+    no circuit take none away; the reasons stand under the plan.
+    """
+    circuits, notice = outcome.circuits, outcome.notice
+    before = {circuit.name: circuit for circuit in at_hand if circuit.exists}
+    if outcome.stopped:
+        new = {c.name: c for c in circuits if c.exists or c.name not in before}
+        circuits = tuple((before | new).values())
+    elif circuits and before and not any(circuit.exists for circuit in circuits):
+        none = (replace(circuit, name=f"{circuit.name}, as wished") for circuit in circuits)
+        circuits, notice = (*before.values(), *none), words.NONE_WITH_WISHES
+    return circuits, notice
+
+
 def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:
     """What came of a planning, in one sentence."""
     found = [circuit for circuit in circuits if circuit.exists]
@@ -93,3 +110,31 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
         seconds=f"{seconds:.0f}",
         proved=words.ALL_PROVED if proved == len(found) else told,
     )
+
+
+def find_unkept(
+    yard: Yard,
+    wishes: Wishes,
+    circuits: Sequence[Circuit],
+    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]],
+) -> tuple[str, ...]:
+    """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
+    found: list[str] = []
+    bars: Mapping[tuple[str, str], str] | None = None
+    for horse, show in wishes.held:
+        without = [
+            c.name
+            for c in circuits
+            if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
+        ]
+        if without:
+            bars = find_bars(yard) if bars is None else bars
+            reason = bars.get((horse, show), words.UNKEPT_WHY)
+            names = ", ".join(without)
+            found.append(
+                words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
+            )
+    for horse, show in wishes.forbidden:
+        if any(key[:2] == (horse, show) for key in yard.bound_entries):
+            found.append(words.UNKEPT_SENT.format(horse=horse, show=show))
+    return tuple(found)
