@@ -23,7 +23,7 @@ from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import lay_copy
 from tripkit.dashboard.horsepage import write_why_form
-from tripkit.dashboard.memo import read_memo, write_memo
+from tripkit.dashboard.memo import Memo, read_memo, write_memo
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.roaddays import find_legs, write_road_days
 from tripkit.errors import BadValue, BadYard, OutOfDate
@@ -205,11 +205,12 @@ def test_a_held_outing_that_no_circuit_has_is_told_with_its_reason(season, tmp_p
 
 
 def test_memory_of_a_page_comes_back_and_nonsense_does_not():
-    """Marks and wishes as they were; text of somebody else is nothing."""
+    """Marks, wishes and the circuits chosen as they were; text of somebody else is nothing."""
     wishes = Wishes().hold("Alder", "Dothan 1").ask_numbers(5, 1)
-    assert read_memo(write_memo(("a", "b"), wishes)) == (("a", "b"), wishes)
+    memo = Memo(("a", "b"), wishes, "least cost", "most worth", "right")
+    assert read_memo(write_memo(memo)) == memo
     for nonsense in ("", "{", "[]", "{}", '{"done": 1}'):
-        assert read_memo(nonsense) == ((), Wishes())
+        assert read_memo(nonsense) == Memo()
 
 
 def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):

@@ -22,6 +22,7 @@ from tripkit.serve.app import (
     make_config,
     normalise_path,
 )
+from tripkit.serve.kernels import GOODBYE
 from tripkit.serve.notebook import CELLS, REPOSITORY, find_notebook, write_notebook
 
 
@@ -100,7 +101,7 @@ def test_bound_to_anything_else_the_dashboard_asks_for_a_password(
     elif asks:
         assert f"?token={app.token}" in said
         assert len(app.token) * 6 >= 128
-    assert [path for path, *_ in app.routes] == [r"/feeds(?:/.*)?"]
+    assert [path for path, *_ in app.routes] == [r"/feeds(?:/.*)?", GOODBYE]
 
 
 def find_free_port():

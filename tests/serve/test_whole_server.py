@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import os
+import re
 import socket
-import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+import psutil
 import pytest
 
 from tests.feeds.hand_season import make_season_circuit, make_season_yard, move_second_show
@@ -38,19 +40,26 @@ def log(tmp_path: Path) -> Path:
 def port(store: Store, log: Path) -> Iterator[int]:
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = int(free.getsockname()[1])
-    command = [sys.executable, "-m", "tripkit", "serve", str(store.path.parent)]
-    command += ["--port", str(port), "--base-url", "stable", "--public", "https://yard.example/s"]
+    words = ("--base-url", "stable", "--public", "https://yard.example/s")
+    with serve(port, store.path.parent, log, *words):
+        yield port
+
+
+@contextmanager
+def serve(port: int, folder: Path, log: Path, *words: str) -> Iterator[psutil.Process]:
+    """The server of a folder as a process of its own, ended afterwards."""
+    command = [sys.executable, "-m", "tripkit", "serve", str(folder), "--port", str(port), *words]
     with log.open("wb") as out:
-        process = subprocess.Popen(
+        process = psutil.Popen(
             command,
             cwd=ROOT,
             stdout=out,
             stderr=out,
-            env={**os.environ, "TRIPKIT_PASSWORD": PASSWORD},
+            env={**os.environ, "TRIPKIT_PASSWORD": PASSWORD if words else ""},
         )
     try:
         wait_until(lambda: is_open(port))
-        yield port
+        yield process
     finally:
         process.terminate()
         process.wait(30)
@@ -94,3 +103,49 @@ def test_one_process_serves_the_dashboard_and_the_feeds(port: int, store: Store,
     assert find_token(store) not in said
     assert PASSWORD not in said
     assert "https://yard.example/s/" in said
+
+
+def open_page(port: int) -> str:
+    """The id of the kernel behind a page that is loaded now."""
+    status, _, body = ask(port, "/", Host=f"127.0.0.1:{port}")
+    found = re.search(rb'"kernelId": "([0-9a-f-]+)"', body)
+    assert status == 200
+    assert found is not None
+    return found[1].decode()
+
+
+def lives(port: int, kernel: str) -> bool:
+    return ask(port, f"/api/kernels/{kernel}", Host=f"127.0.0.1:{port}")[0] == 200
+
+
+def test_a_page_that_is_left_ends_its_kernel_and_a_dead_one_is_given_to_nobody(
+    tmp_path: Path,
+) -> None:
+    """The goodbye of a page needs no token but the kernel's id; of a kernel that is gone already
+    it is no fault. After every kernel was killed the next page has one that lives. The server's
+    address stands in the store before anything is published."""
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = int(free.getsockname()[1])
+    folder = tmp_path / "yard"
+    folder.mkdir()
+    with serve(port, folder, tmp_path / "log") as server, open_store(folder) as store:
+        wait_until(lambda: store.read_shelf().settings)
+        publish(make_season_yard(), make_season_circuit(), store, datetime(2027, 2, 10, tzinfo=UTC))
+        assert list_addresses(store)[0].link.startswith(f"http://127.0.0.1:{port}/feeds/")
+
+        kernel = open_page(port)
+        assert lives(port, kernel)
+        for _ in range(2):
+            goodbye = f"/voila/api/shutdown/{kernel}"
+            assert (
+                ask(port, goodbye, "POST", Host=f"127.0.0.1:{port}", Content_Length="0")[0] == 204
+            )
+            assert not lives(port, kernel)
+
+        kernel = open_page(port)
+        killed = [p for p in server.children() if "ipykernel_launcher" in " ".join(p.cmdline())]
+        assert killed
+        for process in killed:
+            process.kill()
+        wait_until(lambda: not any(p.is_running() and p.status() != "zombie" for p in killed))
+        assert lives(port, open_page(port))

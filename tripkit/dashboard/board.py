@@ -45,8 +45,7 @@ def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
     if board.published is None:
         parts.append(wrap("p", write_text(words.NOT_PUBLISHED), "sum"))
     else:
-        moment = _at_home(yard, board.published)
-        when = f"{write_day(moment.date(), yard.country)}, {write_time(moment, yard.country)}"
+        when = write_moment(yard, board.published)
         told = words.PUBLISHED.format(name=board.circuit, when=when, number=board.revision)
         parts.append(wrap("p", write_text(told), "sum", role="status"))
     if circuit.name in board.current:
@@ -71,11 +70,13 @@ def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
     return "".join(parts)
 
 
-def _at_home(yard: Yard, moment: datetime) -> datetime:
+def write_moment(yard: Yard, moment: datetime) -> str:
+    """A day and a time by the clock of the yard."""
     try:
-        return moment.astimezone(ZoneInfo(yard.place.timezone))
+        moment = moment.astimezone(ZoneInfo(yard.place.timezone))
     except (ZoneInfoNotFoundError, ValueError):
-        return moment.astimezone(UTC)
+        moment = moment.astimezone(UTC)
+    return f"{write_day(moment.date(), yard.country)}, {write_time(moment, yard.country)}"
 
 
 def write_posted(posted: Posted, qr: bool = True) -> str:

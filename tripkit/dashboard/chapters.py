@@ -39,6 +39,7 @@ from tripkit.dashboard.parts import (
     make_chapter,
     make_sheet,
     make_written,
+    show,
     write_button,
     write_choice,
     write_empty,
@@ -161,6 +162,8 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
 
     def write_address() -> str:
         posted = find_posted(desk.board, "horse", desk.horse)
+        if posted is None and desk.board is None:
+            return ""
         if posted is None:
             return wrap("p", write_text(words.NO_ADDRESS.format(horse=desk.horse)), "hint")
         return wrap("ul", write_posted(posted), "posted")
@@ -176,14 +179,18 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         "hint",
         "horse",
     )
+    address = make_sheet(
+        desk, ("board", "horse"), write_address, act_for(desk), "horse-address", "horse"
+    )
+    take = make_box("take-horse", button, hint)
+    for part in (address, take):
+        follow(desk, ("pair",), lambda part=part: show(part, bool(desk.pair)))  # type: ignore[misc]
     return make_chapter(
         "horse",
         make_sheet(desk, traits, write_controls, act_for(desk), "horse-controls", "horse"),
         make_written(desk, traits, write, "horse-page", "horse"),
-        make_box("take-horse", button, hint),
-        make_sheet(
-            desk, ("board", "horse"), write_address, act_for(desk), "horse-address", "horse"
-        ),
+        take,
+        address,
     )
 
 
@@ -192,11 +199,11 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
     routes = RouteMap()
 
     def draw() -> None:
-        if desk.yard is not None:
-            pair = desk.pair or (None, None)
-            routes.show(desk.yard, *pair)
+        if desk.yard is not None and desk.pair:
+            routes.show(desk.yard, *desk.pair)
 
     follow(desk, ("yard", "pair"), draw, "map")
+    follow(desk, ("pair",), lambda: show(routes, bool(desk.pair)))
     empty = make_sheet(
         desk,
         ("pair", "planning"),
@@ -243,6 +250,9 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
         circuit = desk.diary_circuit
         if desk.yard is None or circuit is None or not desk.pair:
             return write_empty(desk)
+        if desk.board is None and desk.board_said:
+            # What is published is not known: nothing may be said of it, nothing published upon it.
+            return wrap("p", write_text(desk.board_said), "fault", role="alert")
         board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said)
         return write_sides(desk, "calendars") + board
 

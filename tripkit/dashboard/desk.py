@@ -7,14 +7,13 @@ in one thread only.
 
 from __future__ import annotations
 
-import asyncio
 import shutil
 import tempfile
 import threading
 import time
 import weakref
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -22,24 +21,26 @@ from traitlets import Any as AnyTrait
 from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 
 from tripkit.circuit import Circuit
-from tripkit.dashboard import words
+from tripkit.dashboard import filing, words
+from tripkit.dashboard.board import write_moment
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import (
-    COPIES,
-    SAVED,
-    Merging,
-    find_folder,
-    is_copy,
-    is_own_machine,
-    lay_copy,
-    make_slug,
+from tripkit.dashboard.found import digest_files, mark_files
+from tripkit.dashboard.handover import find_hand_over
+from tripkit.dashboard.memo import Memo, read_memo, write_memo
+from tripkit.dashboard.outcome import (
+    Before,
+    Outcome,
+    find_unkept,
+    keep_what_stands,
+    read_or_tell,
+    say_end,
+    say_standstill,
+    settle,
 )
-from tripkit.dashboard.memo import read_memo, write_memo
-from tripkit.dashboard.outcome import Before, Outcome, keep_what_stands, say_end, say_standstill
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
 from tripkit.errors import BadYard, NoPlanner, TripkitError, fold_errors
-from tripkit.reasons import Explanation, leave_out_rule
+from tripkit.reasons import Explanation
 from tripkit.wishes import Wishes, apply_wishes
 from tripkit.yard import Yard
 
@@ -88,6 +89,7 @@ class Desk(HasTraits):
     board_said = Unicode()
     notice = Unicode()
     advice = Unicode()
+    found = Unicode()
 
     def __init__(
         self,
@@ -101,7 +103,7 @@ class Desk(HasTraits):
         folder = Path(folder)
         super().__init__(
             folder=folder,
-            circuits_file=Path(circuits_file or find_folder(folder) / SAVED),
+            circuits_file=Path(circuits_file or filing.find_folder(folder) / filing.SAVED),
         )
         self._doors = doors or Doors()
         self._keep = keep
@@ -109,23 +111,19 @@ class Desk(HasTraits):
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
         self._fingerprint: tuple[tuple[str, int, int], ...] = ()
-        self._hand_over = _find_hand_over()
+        self._files = ""
+        self._hand_over = find_hand_over()
         self._read: Yard | None = None
         self._findings: tuple[Yard, tuple[Any, ...]] | None = None
 
     def open(self) -> None:
         """Read the yard folder, then the saved circuits where there are any."""
-        self._fingerprint = self._take_fingerprint()
+        self._fingerprint = mark_files(self.folder, self.circuits_file)
+        self._files = digest_files(self.folder)
         self.notice = self.advice = ""
-        try:
-            yard = self._doors.read_yard(self.folder)
-        except BadYard as bad:
-            self._show_faults(fold_errors(bad.errors))
-            return
-        # A page that shows nothing helps nobody: whatever the reader raises is told on it.
-        except Exception as bad:
-            reason = str(bad) or type(bad).__name__
-            self._show_faults((words.YARD_FAILED.format(reason=reason),))
+        yard, faults = read_or_tell(self._doors.read_yard, self.folder)
+        if yard is None:
+            self._show_faults(faults)
             return
         self._read = yard
         try:
@@ -140,14 +138,21 @@ class Desk(HasTraits):
                 self.horse = next(iter(yard.horse_by_name), "")
         self._read_saved_circuits(yard)
 
-    def refresh(self) -> None:
-        """A visitor looks at the page: read again what changed, plan where nothing is planned."""
+    def refresh(self, memo: str = "") -> None:
+        """A visitor looks at the page, with the memo of the page that was loaded before.
+
+        What changed is read again. Where no circuits are at hand those found before are taken,
+        if nothing changed since; else the season is planned as it stands.
+        """
         if self.planning or self.is_folder_gone():
             return
-        if self._take_fingerprint() != self._fingerprint:
+        if mark_files(self.folder, self.circuits_file) != self._fingerprint:
             self.open()
-        if self.yard is not None and not self.circuits and not self.notice:
-            self.plan()
+        self.recall(memo)
+        if self.yard is None or self.circuits or self.notice:
+            return
+        if not any(self._take_found(wishes) for wishes in (self.wishes, Wishes())):
+            self.plan(Wishes())
 
     def open_again(self) -> None:
         """Read the folder whatever its marks say, then do as for a visitor."""
@@ -158,15 +163,19 @@ class Desk(HasTraits):
         """Whether the yard that was read is there no more; the page says so and keeps it."""
         if self._read is None or self.folder.exists():
             return False
-        self.notice = words.YARD_GONE.format(folder=self.folder.name)
-        self.advice = words.YARD_GONE_DO
+        said = words.YARD_GONE if self.pair else words.YARD_GONE_EMPTY
+        self.notice = said.format(folder=self.folder.name)
+        self.advice = words.YARD_GONE_DO if self.pair else words.YARD_GONE_EMPTY_DO
         return True
 
-    def plan(self) -> None:
-        """Plan in the background with the wishes; the circuits replace those at hand when there."""
+    def plan(self, wishes: Wishes | None = None) -> None:
+        """Plan in the background; the circuits replace those at hand when they are there.
+
+        Without `wishes` those on the page are planned with.
+        """
         if self.planning or self._read is None:
             return
-        wishes = self.wishes
+        wishes = self.wishes if wishes is None else wishes
         try:
             yard = apply_wishes(self._read, wishes)
         except TripkitError as bad:
@@ -176,7 +185,7 @@ class Desk(HasTraits):
         with self.hold_trait_notifications():
             self.planning = True
             self.progress = ()
-            self.wish_fault = ""
+            self.wish_fault = self.found = ""
             self.notice = words.PLANNING_NOW if self.pair else words.PLANNING_FIRST
             self.advice = ""
         self._thread = threading.Thread(
@@ -306,7 +315,7 @@ class Desk(HasTraits):
 
     def publish(self) -> None:
         """Make the circuit that is read from the yard's current one."""
-        if is_copy(self.folder):
+        if filing.is_copy(self.folder):
             self.board_said = words.COPY_AT_HAND
             return
         yard, circuit = self._at_hand()
@@ -321,6 +330,9 @@ class Desk(HasTraits):
         said = ""
         yard = self.yard
         if yard is None:
+            return
+        if self.is_folder_gone():
+            self.board_said = words.BOARD_GONE
             return
         for step in (act, lambda: self._read_board(yard)):
             try:
@@ -345,13 +357,14 @@ class Desk(HasTraits):
             self.moved = self.unkept = ()
             self.left, self.right = before.left, before.right
         self.take_circuits(before.circuits)
+        self._keep_found()
         self.notice, self.advice = words.UNDONE, ""
 
     def save_circuits(self) -> None:
         """Keep the circuits at hand beside the yard, for the next visit."""
         if self.yard is None or not self.circuits:
             return
-        if is_copy(self.folder):
+        if filing.is_copy(self.folder):
             self.notice, self.advice = words.COPY_AT_HAND, ""
             return
         try:
@@ -359,12 +372,13 @@ class Desk(HasTraits):
         except (TripkitError, OSError) as bad:
             self.notice, self.advice = words.SAVE_FAILED.format(reason=bad), ""
             return
-        self._fingerprint = self._take_fingerprint()
+        self._fingerprint = mark_files(self.folder, self.circuits_file)
+        self.found = ""
         self.notice, self.advice = words.SAVED_NOW.format(file=self.circuits_file.name), ""
 
     def open_folder(self, text: str) -> None:
         """Another yard on this machine takes the place of the one at hand, if it reads."""
-        if not is_own_machine():
+        if not filing.is_own_machine():
             self.files_wrong = (words.FOLDER_ELSEWHERE,)
             return
         path = Path(text.strip()).expanduser()
@@ -387,7 +401,7 @@ class Desk(HasTraits):
             return
         with self.hold_trait_notifications():
             self.files_wrong = ()
-            self.merge = Merging(name, data, drop_missing, preview)
+            self.merge = filing.Merging(name, data, drop_missing, preview)
 
     def take_calendar(self) -> None:
         """The calendar looked at is written into the yard folder, which is then read again."""
@@ -410,12 +424,12 @@ class Desk(HasTraits):
         """A copy of the yard with the files brought takes its place, if everything reads."""
         if not names:
             return
-        copies = Path(tempfile.mkdtemp(prefix=COPIES))
+        copies = Path(tempfile.mkdtemp(prefix=filing.COPIES))
         weakref.finalize(self, shutil.rmtree, copies, ignore_errors=True)
         try:
-            path = lay_copy(self.folder, copies, names, contents)
+            path = filing.lay_copy(self.folder, copies, names, contents)
             if self.circuits and self.yard is not None:
-                self._doors.save_circuits(path / SAVED, self.yard, self.circuits)
+                self._doors.save_circuits(path / filing.SAVED, self.yard, self.circuits)
         except (TripkitError, OSError) as bad:
             self.files_wrong = (str(bad),)
             return
@@ -425,20 +439,15 @@ class Desk(HasTraits):
         if self.planning:
             self.stop()
             self.wait()
-        try:
-            self._doors.read_yard(path)
-        except BadYard as bad:
-            self.files_wrong = fold_errors(bad.errors)
-            return
-        # Whatever a stranger's file makes the reader raise is told beside it.
-        except Exception as bad:
-            self.files_wrong = (words.YARD_FAILED.format(reason=str(bad) or type(bad).__name__),)
+        yard, faults = read_or_tell(self._doors.read_yard, path)
+        if yard is None:
+            self.files_wrong = faults
             return
         with self.hold_trait_notifications():
             self.files_wrong = ()
             self.merge = None
             self.folder = path
-            self.circuits_file = find_folder(path) / SAVED
+            self.circuits_file = filing.find_folder(path) / filing.SAVED
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
@@ -469,27 +478,31 @@ class Desk(HasTraits):
     def build_workbook(self) -> tuple[str, bytes]:
         """The tables of the circuit that is read from, as a workbook."""
         yard, circuit = self._at_hand()
-        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
+        return f"{filing.make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
 
     def build_entries(self) -> tuple[str, bytes]:
         """The entry sheets of the circuit that is read from, as a workbook."""
         yard, circuit = self._at_hand()
-        return f"entries-{make_slug(circuit.name)}.xlsx", self._doors.write_entries(yard, circuit)
+        return f"entries-{filing.make_slug(circuit.name)}.xlsx", self._doors.write_entries(
+            yard, circuit
+        )
 
     def build_travel_sheets(self) -> tuple[str, bytes]:
         """The travel sheets of the circuit that is read from, a page a drive."""
         yard, circuit = self._at_hand()
-        return f"travel-{make_slug(circuit.name)}.html", self._doors.write_travel(yard, circuit)
+        return f"travel-{filing.make_slug(circuit.name)}.html", self._doors.write_travel(
+            yard, circuit
+        )
 
     def build_map(self) -> tuple[str, bytes]:
         """The roads of the circuit that is read from, as a picture."""
         yard, circuit = self._at_hand()
-        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
+        return f"routes-{filing.make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
 
     def build_circuits(self) -> tuple[str, bytes]:
         """All circuits, as `tripkit plan` writes them."""
         yard, _ = self._at_hand()
-        return SAVED, self._doors.write_circuits(yard, self.circuits)
+        return filing.SAVED, self._doors.write_circuits(yard, self.circuits)
 
     @property
     def findings(self) -> tuple[Any, ...]:
@@ -509,17 +522,25 @@ class Desk(HasTraits):
 
     @property
     def memo(self) -> str:
-        """What a page that is loaded again is to remember: marks and wishes."""
-        return write_memo(self.done, self.wishes)
+        """What a page that is loaded again is to remember."""
+        return write_memo(Memo(self.done, self.wishes, self.left, self.right, self.diary_side))
 
     def recall(self, memo: str) -> None:
-        """Marks and wishes of the page that was loaded before, as far as the yard knows them."""
-        done, wishes = read_memo(memo)
+        """What the page that was loaded before remembers, as far as the yard knows it."""
+        known = read_memo(memo)
         if not self.done:
-            self.done = done
-        if not self.wishes and wishes and self._read is not None:
-            self.wish(lambda _: wishes)
+            self.done = known.done
+        if not self.wishes and known.wishes and self._read is not None:
+            self.wish(lambda _: known.wishes)
             self.wish_fault = ""
+        if known.side in ("left", "right"):
+            self.diary_side = known.side
+        for side, name in (("left", known.left), ("right", known.right)):
+            if self.circuits:
+                self.put(side, name)
+            elif name:
+                # Circuits that come later are laid where their names stand.
+                self.set_trait(side, name)
 
     def _at_hand(self) -> tuple[Yard, Circuit]:
         circuit = self.diary_circuit
@@ -561,6 +582,37 @@ class Desk(HasTraits):
         self.comparison = None
         self.moved = self.unkept = self.past = ()
         self.planned = Wishes()
+        self.found = ""
+
+    def _take_found(self, wishes: Wishes) -> bool:
+        """Circuits found before for these wishes are laid on the desk; False where there are none.
+
+        Whatever is wrong with what was kept, planning again mends it.
+        """
+        assert self._read is not None
+        try:
+            yard = apply_wishes(self._read, wishes)
+            found = self._doors.find_found(self.folder, self._files, yard, wishes)
+        except (TripkitError, OSError):
+            return False
+        if found is None:
+            return False
+        with self.hold_trait_notifications():
+            self.planned = wishes
+            self.yard = yard
+            self.unkept = find_unkept(yard, wishes, found.circuits, self._doors.find_bars)
+        self.take_circuits(found.circuits)
+        self.found = words.FOUND_BEFORE.format(when=write_moment(yard, found.when))
+        self.notice = self.found
+        return True
+
+    def _keep_found(self) -> None:
+        """What lies on the desk is there at once on the next visit."""
+        yard = self.yard
+        if yard is not None and self.pair:
+            # A page that could not keep its circuits is none the worse for it today.
+            with suppress(TripkitError, OSError):
+                self._doors.keep_found(self.folder, self._files, yard, self.planned, self.circuits)
 
     def _read_saved_circuits(self, yard: Yard) -> None:
         if not self.circuits_file.is_file():
@@ -573,22 +625,6 @@ class Desk(HasTraits):
             return
         self.take_circuits(circuits)
         self.notice = words.SAVED.format(file=self.circuits_file.name)
-
-    def _take_fingerprint(self) -> tuple[tuple[str, int, int], ...]:
-        try:
-            files = [p for p in find_folder(self.folder).iterdir() if p.is_file()]
-        except OSError:
-            files = []
-        if self.circuits_file.is_file() and self.circuits_file not in files:
-            files.append(self.circuits_file)
-        marks = []
-        for path in files:
-            try:
-                known = path.stat()
-            except OSError:
-                continue
-            marks.append((str(path), known.st_size, known.st_mtime_ns))
-        return tuple(sorted(marks))
 
     def _plan_in_thread(self, yard: Yard, wishes: Wishes, stop: threading.Event) -> None:
         def report(step: Any) -> None:
@@ -615,7 +651,7 @@ class Desk(HasTraits):
             )
             passed = time.monotonic() - began
             notice = say_end(circuits, passed, stopped=stop.is_set())
-            unkept = self._find_unkept(yard, wishes, circuits)
+            unkept = find_unkept(yard, wishes, circuits, self._doors.find_bars)
         except NoPlanner as bad:
             notice, advice = words.NO_PLANNER.format(reason=bad), words.NO_PLANNER_DO
         # Whatever the planner raises is told on the page: a thread that dies in silence would
@@ -627,48 +663,14 @@ class Desk(HasTraits):
         outcome = Outcome(yard, wishes, circuits, unkept, stop.is_set(), notice, advice)
         self._hand_over(lambda: self._end_planning(outcome))
 
-    def _find_unkept(
-        self, yard: Yard, wishes: Wishes, circuits: Sequence[Circuit]
-    ) -> tuple[str, ...]:
-        """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
-        found: list[str] = []
-        bars: Mapping[tuple[str, str], str] | None = None
-        for horse, show in wishes.held:
-            without = [
-                c.name
-                for c in circuits
-                if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
-            ]
-            if without:
-                bars = self._doors.find_bars(yard) if bars is None else bars
-                reason = leave_out_rule(bars.get((horse, show), words.UNKEPT_WHY))
-                names = ", ".join(without)
-                found.append(
-                    words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
-                )
-        for horse, show in wishes.forbidden:
-            if any(key[:2] == (horse, show) for key in yard.bound_entries):
-                found.append(words.UNKEPT_SENT.format(horse=horse, show=show))
-        return tuple(found)
-
     def _add_progress(self, step: Any) -> None:
         """Of each goal the latest step stands, in the order in which goals were first heard of."""
         steps = {known.goal: known for known in self.progress}
         self.progress = tuple((steps | {step.goal: step}).values())
 
     def _end_planning(self, outcome: Outcome) -> None:
-        circuits, notice = outcome.circuits, outcome.notice
-        found = any(circuit.exists for circuit in circuits)
-        if outcome.stopped:
-            # Who stops early loses nothing: goals not reached keep the circuit they had.
-            before = {c.name: c for c in self.circuits if c.exists}
-            new = {c.name: c for c in circuits if c.exists or c.name not in before}
-            circuits = tuple((before | new).values())
-        elif circuits and not found and self.pair:
-            # Wishes that leave no circuit take none away; the reasons stand under the plan.
-            kept = tuple(c for c in self.circuits if c.exists)
-            circuits = (*kept, *(replace(c, name=f"{c.name}, as wished") for c in circuits))
-            notice = words.NONE_WITH_WISHES
+        found = any(circuit.exists for circuit in outcome.circuits)
+        circuits, notice = settle(outcome, self.circuits)
         if circuits:
             self._lay(circuits, outcome, found)
         with self.hold_trait_notifications():
@@ -688,24 +690,11 @@ class Desk(HasTraits):
             self.unkept = outcome.unkept
             self.circuits = circuits
         self.take_circuits(circuits)
+        if found:
+            self._keep_found()
         moved = []
         for circuit in circuits:
             old = before.get(circuit.name)
             if found and circuit.exists and old is not None and old is not circuit:
                 moved.append((circuit, self._doors.compare(old, circuit, outcome.yard)))
         self.moved = tuple(moved)
-
-
-def _find_hand_over() -> Callable[[Callable[[], None]], None]:
-    """How a thread gives work to the page's thread: its event loop, or at once without one."""
-    try:
-        loop = asyncio.get_running_loop()
-    except RuntimeError:
-        return lambda work: work()
-    return lambda work: _hand_to(loop, work)
-
-
-def _hand_to(loop: asyncio.AbstractEventLoop, work: Callable[[], None]) -> None:
-    # The page may be closed while the planner still runs: its loop is gone, nobody listens.
-    if not loop.is_closed():
-        loop.call_soon_threadsafe(work)

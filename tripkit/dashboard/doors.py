@@ -13,6 +13,8 @@ from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
 from tripkit.dashboard.filing import lay_copy, write_frames
+from tripkit.dashboard.found import Found, find_found, keep_found
+from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
 
@@ -228,5 +230,7 @@ class Doors:
     explain_outing: Callable[[Yard, Circuit, str, str], Any] = _explain_outing
     explain_figure: Callable[[Yard, Circuit, str], Any] = _explain_figure
     read_board: Callable[[Path, Yard, Sequence[Circuit]], Board] = _read_board
+    find_found: Callable[[Path, str, Yard, Wishes], Found | None] = find_found
+    keep_found: Callable[[Path, str, Yard, Wishes, Sequence[Circuit]], None] = keep_found
     publish: Callable[[Path, Yard, Circuit, int], None] = _publish
     change_address: Callable[[Path, str, str], None] = _change_address

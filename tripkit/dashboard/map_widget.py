@@ -30,6 +30,7 @@ class RouteMap(anywidget.AnyWidget):
     journeys: List[Any] = List().tag(sync=True)
     width = Int(0).tag(sync=True)
     waiting = Unicode(words.MAP_WAITING).tag(sync=True)
+    late = Unicode(words.MAP_LATE).tag(sync=True)
     hint = Unicode(words.MAP_READOUT).tag(sync=True)
     hint_touch = Unicode(words.MAP_TOUCH).tag(sync=True)
     label = Unicode(words.MAP_LABEL).tag(sync=True)

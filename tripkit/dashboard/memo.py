@@ -1,9 +1,12 @@
-"""What a page remembers when it is loaded again, as text that a browser keeps: marks and wishes."""
+"""What a page remembers when it is loaded again, as text that a browser keeps.
+
+Marks, wishes, the two circuits chosen, and which of them is read from.
+"""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -13,11 +16,26 @@ from tripkit.people import Absence
 from tripkit.wishes import Wishes
 
 
-def write_memo(done: Sequence[str], wishes: Wishes) -> str:
-    """Marks and wishes as JSON."""
+@dataclass(frozen=True)
+class Memo:
+    """Marks on closing dates, wishes, the circuits above and under the line, the side read from."""
+
+    done: tuple[str, ...] = ()
+    wishes: Wishes = field(default_factory=Wishes)
+    left: str = ""
+    right: str = ""
+    side: str = ""
+
+
+def write_memo(memo: Memo) -> str:
+    """A memo as JSON."""
+    wishes = memo.wishes
     return json.dumps(
         {
-            "done": list(done),
+            "done": memo.done,
+            "left": memo.left,
+            "right": memo.right,
+            "side": memo.side,
             "held": wishes.held,
             "forbidden": wishes.forbidden,
             "absences": [
@@ -30,8 +48,8 @@ def write_memo(done: Sequence[str], wishes: Wishes) -> str:
     )
 
 
-def read_memo(memo: str) -> tuple[tuple[str, ...], Wishes]:
-    """Marks and wishes back from JSON; text that is none of ours is nothing to remember."""
+def read_memo(memo: str) -> Memo:
+    """A memo back from JSON; text that is none of ours is nothing to remember."""
     try:
         known: dict[str, Any] = json.loads(memo)
         wishes = Wishes(
@@ -49,9 +67,10 @@ def read_memo(memo: str) -> tuple[tuple[str, ...], Wishes]:
             _read_number(known["shows_per_30_days"]),
             str(known["tour"]),
         )
-        return tuple(str(key) for key in known["done"]), wishes
+        done = tuple(str(key) for key in known["done"])
+        return Memo(done, wishes, *(str(known[key]) for key in ("left", "right", "side")))
     except (ValueError, TypeError, KeyError, TripkitError):
-        return (), Wishes()
+        return Memo()
 
 
 def _read_number(value: object) -> int | None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
-from tripkit.reasons import list_bars
+from tripkit.errors import BadYard, fold_errors
+from tripkit.reasons import leave_out_rule, list_bars
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
@@ -79,6 +81,34 @@ def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
     return reached and (new.goal != "most rest" or old.totals.worth >= floor)
 
 
+def read_or_tell(read: Callable[[Path], Yard], folder: Path) -> tuple[Yard | None, tuple[str, ...]]:
+    """A yard, or what is wrong with its files: a page that shows nothing helps nobody."""
+    try:
+        return read(folder), ()
+    except BadYard as bad:
+        return None, fold_errors(bad.errors)
+    except Exception as bad:
+        reason = str(bad) or type(bad).__name__
+        return None, (words.YARD_FAILED.format(reason=reason),)
+
+
+def settle(outcome: Outcome, at_hand: Iterable[Circuit]) -> tuple[tuple[Circuit, ...], str]:
+    """The circuits that are laid on the desk after a planning, and what is said of it.
+
+    Who stops early loses nothing: goals not reached keep the circuit they had. Wishes that leave
+    no circuit take none away; the reasons stand under the plan.
+    """
+    circuits, notice = outcome.circuits, outcome.notice
+    before = {circuit.name: circuit for circuit in at_hand if circuit.exists}
+    if outcome.stopped:
+        new = {c.name: c for c in circuits if c.exists or c.name not in before}
+        circuits = tuple((before | new).values())
+    elif circuits and before and not any(circuit.exists for circuit in circuits):
+        none = (replace(circuit, name=f"{circuit.name}, as wished") for circuit in circuits)
+        circuits, notice = (*before.values(), *none), words.NONE_WITH_WISHES
+    return circuits, notice
+
+
 def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str:
     """What came of a planning, in one sentence."""
     found = [circuit for circuit in circuits if circuit.exists]
@@ -105,3 +135,31 @@ def say_standstill(
     if any(circuit.outings for circuit in circuits):
         return ""
     return words.NOBODY_GOES.format(reasons="; ".join(list_bars(yard, find_bars(yard))))
+
+
+def find_unkept(
+    yard: Yard,
+    wishes: Wishes,
+    circuits: Sequence[Circuit],
+    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]],
+) -> tuple[str, ...]:
+    """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
+    found: list[str] = []
+    bars: Mapping[tuple[str, str], str] | None = None
+    for horse, show in wishes.held:
+        without = [
+            c.name
+            for c in circuits
+            if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
+        ]
+        if without:
+            bars = find_bars(yard) if bars is None else bars
+            reason = leave_out_rule(bars.get((horse, show), words.UNKEPT_WHY))
+            names = ", ".join(without)
+            found.append(
+                words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
+            )
+    for horse, show in wishes.forbidden:
+        if any(key[:2] == (horse, show) for key in yard.bound_entries):
+            found.append(words.UNKEPT_SENT.format(horse=horse, show=show))
+    return tuple(found)

@@ -151,8 +151,7 @@ def make_contents(desk: Desk) -> Contents:
     """The contents line; a visitor's address opens a chapter, and what is opened has one."""
 
     def shown(address: str, memo: str) -> None:
-        desk.refresh()
-        desk.recall(memo)
+        desk.refresh(memo)
         desk.go(address)
 
     def go(address: str) -> None:
@@ -168,7 +167,8 @@ def make_contents(desk: Desk) -> Contents:
             contents.address = desk.address
 
     follow(desk, ("chapter", "horse", "person"), turn)
-    follow(desk, ("done", "wishes"), lambda: contents.set_trait("memo", desk.memo))
+    remembered = ("done", "wishes", "left", "right", "diary_side")
+    follow(desk, remembered, lambda: contents.set_trait("memo", desk.memo))
     follow(desk, ("yard",), lambda: contents.set_trait("yard", desk.yard.name if desk.yard else ""))
     return contents
 
@@ -183,11 +183,22 @@ def make_slip(desk: Desk) -> ipywidgets.Widget:
 
 
 def make_status(desk: Desk) -> ipywidgets.Widget:
-    """What the visitor has to know on every chapter: that planning goes on, or that it failed."""
+    """What the visitor has to know on every chapter.
+
+    That planning goes on, that it failed, or that the circuits are those of an earlier visit.
+    """
 
     def write() -> str:
-        if desk.yard is None or not (desk.planning or desk.advice):
+        if desk.yard is None or not (desk.planning or desk.advice or desk.found):
             return ""
+        if desk.found and not (desk.planning or desk.advice):
+            return wrap("p", write_text(desk.found), "said", role="status") + wrap(
+                "button",
+                write_text(words.PLAN),
+                "small-button",
+                type="button",
+                **{"data-do": "plan", "data-key": "status-plan"},
+            )
         working = ' tk-working" aria-busy="true' if desk.planning else ""
         told = f'<p class="tk-said{working}" role="status">{write_text(desk.notice)}</p>'
         if desk.planning:
@@ -200,7 +211,7 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
             )
         return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else "")
 
-    traits = ("notice", "advice", "planning", "yard")
+    traits = ("notice", "advice", "planning", "yard", "found")
     return make_sheet(desk, traits, write, act_for(desk), "status")
 
 

@@ -155,8 +155,10 @@ def write_empty(desk: Desk) -> str:
     if desk.circuits and not desk.planning:
         link = wrap("a", write_text(words.CHAPTERS["change"]), href="#change")
         return wrap("p", write_text(words.NO_CIRCUIT) + " " + link + ".", "empty")
+    if desk.planning:
+        return wrap("p", write_text(words.EMPTY_PLANNING), "empty")
     return wrap("p", write_text(words.EMPTY_CHAPTER), "empty") + (
-        "" if desk.planning or desk.yard is None else button
+        "" if desk.yard is None else button
     )
 
 

@@ -2,6 +2,7 @@
 const STEP = 20;
 const NARROWEST = 300;
 const WIDEST = 1400;
+const LATE_MS = 12000;
 
 function make(tag, name, parent, words) {
   const made = document.createElement(tag);
@@ -24,6 +25,8 @@ function render({ model, el }) {
   readout.setAttribute("aria-live", "polite");
   const touch = matchMedia("(pointer: coarse)");
   let at = -1;
+  let patience = 0;
+  let late = false;
 
   function find(number) {
     return frame.querySelector(`.tk-map-way[data-journey="${number}"]`);
@@ -49,8 +52,9 @@ function render({ model, el }) {
     at = -1;
     readout.classList.remove("tk-told");
     readout.replaceChildren();
-    const hint = model.get("svg") ? (touch.matches ? "hint_touch" : "hint") : "waiting";
-    make("p", "", readout, model.get("said") || model.get(hint));
+    const hint = touch.matches ? "hint_touch" : "hint";
+    const waiting = late ? "late" : "waiting";
+    make("p", "", readout, model.get("said") || model.get(model.get("svg") ? hint : waiting));
   }
 
   function tell(number) {
@@ -109,6 +113,13 @@ function render({ model, el }) {
     if (!el.clientWidth || width === model.get("width")) return;
     model.set("width", width);
     model.save_changes();
+    // Who draws the map may be gone; a wait without an end would not say so.
+    clearTimeout(patience);
+    late = false;
+    patience = setTimeout(() => {
+      late = true;
+      if (!model.get("svg")) rest();
+    }, LATE_MS);
   }
 
   const watch = new ResizeObserver(fit);
@@ -124,6 +135,7 @@ function render({ model, el }) {
   fit();
   return () => {
     watch.disconnect();
+    clearTimeout(patience);
     frame.removeEventListener("pointerover", onPoint);
     frame.removeEventListener("click", onPoint);
     frame.removeEventListener("keydown", onKey);

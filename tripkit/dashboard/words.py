@@ -90,6 +90,7 @@ MAP_READOUT = (
     "Point at a road or a show, or step here with Tab and walk the drives with the arrow keys."
 )
 MAP_WAITING = "The map is being drawn."
+MAP_LATE = "The map has not come yet. If it stays away, load this page again."
 MAP_TOUCH = "Touch a road or a show to read its drives."
 MAP_LABEL = "Map of the drives. Arrow keys walk from drive to drive."
 MAP_FAILED = "The map could not be drawn: {reason}"
@@ -153,6 +154,9 @@ STOPPED_EARLY = "Stopped before anything was found."
 PLANNED_NONE = "No circuit keeps every rule. The reasons stand below."
 NOT_PLANNED = "Nothing is planned yet."
 SAVED = "These circuits were read from {file}."
+FOUND_BEFORE = (
+    "These circuits were found on {when}; nothing in the yard\u2019s files has changed since."
+)
 PROGRESS_ALL = "{seconds} s of at most {limit} s"
 PROGRESS_DONE = "How the search went"
 SEARCHING = "searching"
@@ -220,6 +224,7 @@ CHAPTER_HINTS = {
 READ_FROM = "Read from"
 NO_CIRCUIT = "No circuit keeps every rule. The reasons, and what can be wished instead, stand under"
 EMPTY_CHAPTER = "Nothing is planned yet. Plan the season, and this page fills."
+EMPTY_PLANNING = "This page fills when the plan is found."
 
 # All circuits
 
@@ -458,6 +463,8 @@ YARD_GONE_DO = (
     "Put the folder back, or open another under Files. Take the circuits along (.json) before "
     "this page is closed."
 )
+YARD_GONE_EMPTY = "The yard folder {folder} is gone, and no circuit was planned yet."
+YARD_GONE_EMPTY_DO = "Put the folder back and load this page again, or open another under Files."
 EVERY_SHOW = "Show by show"
 ADD_WISH = "Add a wish"
 STAGE_DONE = "{told}; done"
@@ -520,4 +527,8 @@ READER_KINDS = {
     "yard": "the whole yard",
 }
 BOARD_FAILED = "That did not work: {reason}"
+BOARD_GONE = (
+    "The yard folder is gone, and what is published with it. Put the folder back and load this "
+    "page again."
+)
 NO_ADDRESS = "{horse} has a calendar address as soon as a circuit is published."

@@ -16,7 +16,6 @@ import socket
 import tempfile
 from ipaddress import ip_address
 from pathlib import Path
-from typing import Any
 
 from jupyter_server.utils import url_path_join
 from tornado.log import access_log
@@ -28,6 +27,7 @@ from tripkit.errors import BadValue
 from tripkit.feeds.kept import normalise_address
 from tripkit.serve.book import FeedBook
 from tripkit.serve.handlers import make_feed_route
+from tripkit.serve.kernels import Route, make_goodbye_route, take_over_routes
 from tripkit.serve.notebook import REPOSITORY, find_notebook
 from tripkit.serve.upkeep import Upkeep
 from tripkit.store import open_store
@@ -41,8 +41,7 @@ CULL_AFTER_SECONDS = 600
 CULL_EVERY_SECONDS = 60
 WARM_KERNELS = 1
 
-Route = tuple[Any, ...]
-ROUTES: tuple[Route, ...] = ()
+ROUTES: tuple[Route, ...] = (make_goodbye_route(),)
 
 
 class TripkitVoila(Voila):
@@ -60,7 +59,7 @@ class TripkitVoila(Voila):
         """Every route of tripkit is asked before Voila's, whose last one takes any address."""
         self.app.transforms.append(GZipContentEncoding)
         own = [(url_path_join(self.server_url, path), *rest) for path, *rest in self.routes]
-        return own + super().init_handlers()
+        return own + take_over_routes(super().init_handlers())
 
 
 def make_config(
@@ -106,6 +105,8 @@ def make_config(
         config.KernelManager.transport = "ipc"
     config.MappingKernelManager.cull_idle_timeout = CULL_AFTER_SECONDS
     config.MappingKernelManager.cull_interval = CULL_EVERY_SECONDS
+    # A kernel started in the place of a dead one knows nothing of its page: dead is said at once.
+    config.KernelRestarter.restart_limit = 0
     return config
 
 
@@ -167,9 +168,11 @@ def serve(
         )
         app = TripkitVoila(config=config)
         app.initialize([])
-        app.routes = (make_feed_route(book, base_url),)
-        # jupyter-server gives tornado milliseconds for seconds; the remark helps no visitor.
-        logging.getLogger("tornado.general").setLevel(logging.ERROR)
+        app.routes = (make_feed_route(book, base_url), *ROUTES)
+        # jupyter-server gives tornado milliseconds for seconds, and a page whose kernel is gone
+        # asks for it every few seconds: such remarks help nobody.
+        for name in ("tornado.general", "tornado.application"):
+            logging.getLogger(name).setLevel(logging.ERROR)
         upkeep = Upkeep(store, address, told=bool(public_address) or not is_loopback(ip))
         upkeep.start()
         ask = f"?token={password}" if made else ""

@@ -46,7 +46,7 @@ class Upkeep:
         self._store.close()
 
     def look_after(self, now: datetime) -> None:
-        """The address is kept and the feeds are refreshed, where anything is published.
+        """The address is kept, so that the first publishing has it, and the feeds are refreshed.
 
         Raises `BadStore`.
         """
@@ -58,17 +58,19 @@ class Upkeep:
             refresh_feeds(self._store, now)
 
     def _run(self) -> None:
-        revision, waited = 0, 0.0
+        revision, waited = -1, 0.0
         complaint = ""
         while True:
+            holds = 0
             try:
                 holds = self._store.find_current().revision
-                if holds and (holds != revision or waited >= REFRESH_EVERY_SECONDS):
+                if holds != revision or waited >= REFRESH_EVERY_SECONDS:
                     self.look_after(datetime.now(UTC))
                     revision, waited = holds, 0.0
                 complaint = ""
             except TripkitError as error:
-                if str(error) != complaint:
+                # Where nothing is published, a folder that nobody writes in is no fault.
+                if holds and str(error) != complaint:
                     complaint = str(error)
                     _log.error("%s", error)
             waited += LOOK_EVERY_SECONDS

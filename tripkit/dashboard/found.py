@@ -1,0 +1,120 @@
+"""Circuits found on an earlier visit: kept in the yard's store, taken while nothing changed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tripkit.circuit import Circuit
+from tripkit.dashboard.filing import BROUGHT, find_folder
+from tripkit.dashboard.memo import Memo, write_memo
+from tripkit.wishes import Wishes
+from tripkit.yard import Yard
+
+KIND = "circuits found"
+
+
+@dataclass(frozen=True)
+class Found:
+    """Circuits of an earlier visit, and when they were found (aware)."""
+
+    circuits: tuple[Circuit, ...]
+    when: datetime
+
+
+def list_yard_files(folder: Path) -> list[Path]:
+    """The files that a yard is read from, in order; hidden ones and locks aside."""
+    try:
+        known = sorted(find_folder(folder).iterdir())
+    except OSError:
+        return []
+    if folder.is_file():
+        # What lies beside a workbook that was named are its settings and calendars only.
+        known = [p for p in known if p == folder or p.suffix.lower() in (".toml", ".ics")]
+    return [
+        path
+        for path in known
+        if path.suffix.lower() in BROUGHT and not path.name.startswith((".", "~$"))
+    ]
+
+
+def digest_files(folder: Path) -> str:
+    """A digest that is another one as soon as a name or a byte of the yard's files is another."""
+    digest = hashlib.sha256()
+    for path in list_yard_files(folder):
+        try:
+            content = path.read_bytes()
+        except OSError:
+            continue
+        digest.update(f"{path.name}\0{len(content)}\0".encode("utf-8", "surrogateescape"))
+        digest.update(content)
+    return digest.hexdigest()
+
+
+def mark_files(folder: Path, circuits_file: Path) -> tuple[tuple[str, int, int], ...]:
+    """Name, size and time of every file that a page is made from: what tells a change at once."""
+    marks = []
+    for path in sorted({*list_yard_files(folder), circuits_file}):
+        try:
+            known = path.stat()
+        except OSError:
+            continue
+        marks.append((str(path), known.st_size, known.st_mtime_ns))
+    return tuple(marks)
+
+
+def keep_found(
+    folder: Path, files: str, yard: Yard, wishes: Wishes, circuits: Sequence[Circuit]
+) -> None:
+    """Circuits are kept for the next visit, with what they were found from.
+
+    One lot as the yard stands and one as last wished for, each in the place of an older one.
+    Where the store cannot be written nothing is kept, and nothing fails.
+    """
+    from tripkit.files.circuits import dump_circuits
+    from tripkit.store import open_store
+
+    text = dump_circuits(yard, circuits)
+    with open_store(folder) as store:
+        store.keep_answer(
+            KIND, _name_lot(wishes), text, _write_mark(files, yard, wishes), datetime.now(UTC)
+        )
+
+
+def find_found(folder: Path, files: str, yard: Yard, wishes: Wishes) -> Found | None:
+    """The circuits kept for these wishes; None where any file, the day or tripkit changed since.
+
+    Raises `BadStore`, and `BadCircuits` where what is kept is not what was written.
+    """
+    from tripkit.files import read_circuits
+    from tripkit.store import open_store
+
+    with open_store(folder) as store:
+        kept = store.find_answer(KIND, _name_lot(wishes))
+    if kept is None or kept.source != _write_mark(files, yard, wishes):
+        return None
+    with TemporaryDirectory(prefix="tripkit-") as scratch:
+        path = Path(scratch) / "circuits.json"
+        path.write_text(kept.text, encoding="utf-8")
+        return Found(tuple(read_circuits(path, yard)), kept.when)
+
+
+def _name_lot(wishes: Wishes) -> str:
+    return "as wished" if wishes else "as the yard stands"
+
+
+def _write_mark(files: str, yard: Yard, wishes: Wishes) -> str:
+    """Everything that a plan is made from: the files, the day, the wishes and tripkit itself."""
+    import tripkit
+
+    parts = (
+        tripkit.__version__,
+        yard.day_of_planning.isoformat(),
+        files,
+        write_memo(Memo(wishes=wishes)),
+    )
+    return hashlib.sha256("\0".join(parts).encode()).hexdigest()
