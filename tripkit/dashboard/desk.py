@@ -24,6 +24,7 @@ from tripkit.circuit import Circuit
 from tripkit.dashboard import filing, words
 from tripkit.dashboard.board import write_moment
 from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.filing import make_slug
 from tripkit.dashboard.found import digest_files, mark_files
 from tripkit.dashboard.handover import find_hand_over
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
@@ -451,8 +452,7 @@ class Desk(HasTraits):
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()
-        if said:
-            self.notice = said
+        self.notice = said or self.notice
 
     def find_circuit(self, name: str) -> Circuit | None:
         """The circuit of that name, None where none is on the desk."""
@@ -478,26 +478,22 @@ class Desk(HasTraits):
     def build_workbook(self) -> tuple[str, bytes]:
         """The tables of the circuit that is read from, as a workbook."""
         yard, circuit = self._at_hand()
-        return f"{filing.make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
+        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
 
     def build_entries(self) -> tuple[str, bytes]:
         """The entry sheets of the circuit that is read from, as a workbook."""
         yard, circuit = self._at_hand()
-        return f"entries-{filing.make_slug(circuit.name)}.xlsx", self._doors.write_entries(
-            yard, circuit
-        )
+        return f"entries-{make_slug(circuit.name)}.xlsx", self._doors.write_entries(yard, circuit)
 
     def build_travel_sheets(self) -> tuple[str, bytes]:
         """The travel sheets of the circuit that is read from, a page a drive."""
         yard, circuit = self._at_hand()
-        return f"travel-{filing.make_slug(circuit.name)}.html", self._doors.write_travel(
-            yard, circuit
-        )
+        return f"travel-{make_slug(circuit.name)}.html", self._doors.write_travel(yard, circuit)
 
     def build_map(self) -> tuple[str, bytes]:
         """The roads of the circuit that is read from, as a picture."""
         yard, circuit = self._at_hand()
-        return f"routes-{filing.make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
+        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
 
     def build_circuits(self) -> tuple[str, bytes]:
         """All circuits, as `tripkit plan` writes them."""
