@@ -6,8 +6,12 @@ import pytest
 
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import make_desk
+from tests.dashboard.test_page import find, walk
 from tripkit.dashboard import found, words
+from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.memo import Memo, write_memo
+from tripkit.dashboard.page import make_page
+from tripkit.dashboard.widgets import Sheet
 from tripkit.files import read_circuits
 from tripkit.wishes import Wishes
 
@@ -173,3 +177,27 @@ def test_what_is_published_stays_on_the_board_of_a_folder_that_is_gone(
     desk.look_at_board()
     assert desk.board is board
     assert desk.board_said == words.BOARD_GONE
+
+
+def test_while_the_first_plan_runs_no_chapter_says_otherwise(season, folder):
+    """Nothing says that nothing is planned, offers a calendar or keys to an empty map; the
+    sentence about an earlier visit has a button that plans again."""
+    desk = make_desk(season, folder)
+    desk.open()
+    page = make_page(desk)
+    desk.planning = True
+    for chapter in words.CHAPTERS:
+        desk.go(chapter)
+    told = " ".join(w.html for w in walk(page) if isinstance(w, Sheet))
+    assert words.EMPTY_PLANNING in told
+    assert words.EMPTY_CHAPTER not in told
+    parts = [find(page, "take-horse"), find(page, "horse-address")]
+    parts += [w for w in walk(page) if isinstance(w, RouteMap)]
+    assert [part.layout.display for part in parts] == ["none"] * 3
+    desk.planning = False
+    desk.take_circuits(season[1])
+    assert [part.layout.display for part in parts] == [None] * 3
+    assert find(page, "status").html == ""
+    desk.found = words.FOUND_BEFORE.format(when="<then>")
+    assert "found on &lt;then&gt;" in find(page, "status").html
+    assert 'data-do="plan"' in find(page, "status").html

@@ -12,7 +12,7 @@ from tests.build import make_yard
 from tests.dashboard.browsing import needs_browser
 from tests.dashboard.test_look import DARK, LIGHT, find_contrast
 from tests.test_routemap import BACK, OUT, make_circuit
-from tripkit.dashboard import map_widget
+from tripkit.dashboard import map_widget, words
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.routemap_forms import ALONE, STYLE
 
@@ -83,10 +83,10 @@ def test_a_map_that_cannot_be_drawn_says_why(monkeypatch):
     assert "no such file" in routes.said
 
 
-def open_page(browser, width, **options):
+def open_page(browser, width, routes=None, **options):
     """The widget's script on a page of its own, with a plain object for the model."""
-    routes = make_map(min(1400, (width - 28) // 20 * 20))
-    names = ("svg", "journeys", "width", "hint", "hint_touch", "label", "said")
+    routes = routes or make_map(min(1400, (width - 28) // 20 * 20))
+    names = ("svg", "journeys", "width", "hint", "hint_touch", "waiting", "late", "label", "said")
     state = json.dumps({name: getattr(routes, name) for name in names}).replace("</", "<\\/")
     script = (
         (HERE / "routes.js").read_text(encoding="utf-8").replace("export default", "window.map =")
@@ -94,6 +94,7 @@ def open_page(browser, width, **options):
     css = "".join((HERE / name).read_text(encoding="utf-8") for name in ("card.css", "map.css"))
     page = browser.new_context(viewport={"width": width, "height": 900}, **options).new_page()
     page.route("**/*", lambda route: route.abort())
+    page.clock.install()
     page.set_content(
         f'<style>{css}</style><div class="tk-card" style="padding:14px"><div id="el"></div></div>'
         f"<script>{script}\nconst state = {state};"
@@ -127,3 +128,14 @@ def test_every_journey_answers_pointer_tap_and_keys(browser):
         assert page.locator(".tk-map-way[tabindex='0']").count() == 0
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         page.context.close()
+
+
+@needs_browser
+def test_a_map_that_nobody_draws_is_not_waited_for_without_end(browser):
+    """Where no drawing comes, as from a server that was ended, the page says what helps."""
+    page = open_page(browser, 700, RouteMap())
+    told = page.locator(".tk-routes-readout")
+    assert told.inner_text() == words.MAP_WAITING
+    page.clock.run_for(60_000)
+    assert told.inner_text() == words.MAP_LATE
+    page.context.close()

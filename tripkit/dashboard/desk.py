@@ -56,7 +56,8 @@ class Desk(HasTraits):
     about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
     `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks on closing
     dates. `yard` is the yard as the circuits at hand know it: the folder's, with the wishes
-    they were planned with (`planned`); `wishes` are those of the next plan.
+    they were planned with (`planned`); `wishes` are those of the next plan. `found` says, where
+    the circuits are those of an earlier visit, since when they are known.
     """
 
     folder = Instance(Path)

@@ -463,7 +463,7 @@ YARD_GONE_DO = (
     "Put the folder back, or open another under Files. Take the circuits along (.json) before "
     "this page is closed."
 )
-YARD_GONE_EMPTY = "The yard folder {folder} is gone, and no circuit was planned yet."
+YARD_GONE_EMPTY = "The yard folder {folder} is gone, and this page holds no circuits."
 YARD_GONE_EMPTY_DO = "Put the folder back and load this page again, or open another under Files."
 EVERY_SHOW = "Show by show"
 ADD_WISH = "Add a wish"
