@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -94,11 +95,45 @@ class ReaderChanges:
             yield words.announce_first(whose, len(self.changes))
             return
         yield words.announce_changes(whose, self.since)
+        told = drop_renumbered(self.changes)
         for kind, heading in HEADINGS.items():
-            found = [change for change in self.changes if change.kind == kind]
+            found = [change for change in told if change.kind == kind]
             if found:
                 yield f"{heading}:"
                 yield from (f"- {change.words}" for change in found)
+
+
+def drop_renumbered(changes: Sequence[Change]) -> tuple[Change, ...]:
+    """The changes as a reader sees them: what stands where a like event stood is no change.
+
+    Events of a kind are numbered, so that one less moves those after it, each to the day of
+    another.
+    """
+    real = [change for change in changes if change.kind != REWORDED]
+    gone = Counter(_find_looks(change.before) for change in real if change.before)
+    come = Counter(_find_looks(change.after) for change in real if change.after)
+    shared = gone & come
+    left = {"before": Counter(shared), "after": Counter(shared)}
+
+    def keep(event: FeedEvent | None, side: str) -> FeedEvent | None:
+        if event is None or not left[side][_find_looks(event)]:
+            return event
+        left[side][_find_looks(event)] -= 1
+        return None
+
+    told = []
+    for change in changes:
+        if change.kind == REWORDED:
+            told.append(change)
+            continue
+        seen = Change(keep(change.before, "before"), keep(change.after, "after"))
+        if seen.before or seen.after:
+            told.append(seen)
+    return tuple(told)
+
+
+def _find_looks(event: FeedEvent) -> tuple[object, ...]:
+    return (event.kind, event.summary, *_find_core(event))
 
 
 def is_significant(before: FeedEvent, after: FeedEvent) -> bool:
