@@ -26,7 +26,7 @@ from tripkit.solver.search import Found, Objective, Search, Watch
 FIRST_CORE, CORE = 150, 250
 CORE_SHARE, NEAR_SHARE, ONE_NEAR_SHARE, LATER_SHARE = 0.4, 0.6, 0.25, 0.2
 # With breaks a relaxation takes several times as long, and says more.
-FINER_SHARE, FINER_TAKES = 0.5, 5.0
+FINER_SHARE, FINER_TAKES = 0.5, 3.0
 SLICE_DAYS, SLICE_STEP_DAYS = 35, 18
 GROUP = 3
 LEAST_STEP = 1.0
