@@ -151,7 +151,7 @@ def make_result(on: str | date, show: str = "", horse: str = "Dancer", **changes
     return Result(horse, day(on), show, **changes)
 
 
-def make_vet_check(on: str | date, cleared: bool = True, **changes: Any) -> VetCheck:
+def make_vet_check(on: str | date, cleared: bool | None = True, **changes: Any) -> VetCheck:
     """One vet check of Dancer."""
     fields: dict[str, Any] = {"horse": "Dancer", **_dates(changes, "recheck_by")}
     return VetCheck(fields.pop("horse"), day(on), cleared=cleared, **fields)

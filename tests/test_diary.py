@@ -237,6 +237,14 @@ def test_a_horse_never_cleared_again_rests_to_the_end_of_the_season() -> None:
     assert len(find(days, "rest")) == 98
 
 
+def test_an_appointment_ends_no_rest_and_no_recheck() -> None:
+    """The vet who is awaited on 10 March has not looked yet: the horse rests on, as before."""
+    unsound = make_vet_check("2027-02-10", cleared=False, recheck_by="2027-03-18")
+    awaited = make_vet_check("2027-03-10", None)
+    days = write_diary(make_yard(vet_checks=[unsound, awaited]), [], [])
+    assert days == write_diary(make_yard(vet_checks=[unsound]), [], [])
+
+
 def test_an_absent_horse_rests() -> None:
     """Ten days at the clinic are ten days of rest, Monday included, without a school."""
     yard = make_yard(absences=[make_absence("Dancer", "2027-03-12", "2027-03-21")])

@@ -332,6 +332,36 @@ def test_of_two_checks_on_one_day_the_later_row_holds() -> None:
     assert is_cleared(yard, yard.horses[0], date(2027, 3, 10))
 
 
+@pytest.mark.parametrize(
+    "found", [{"limb": "lf"}, {"grade": 1}, {"grade": 5}, {"recheck_by": "2027-04-01"}]
+)
+def test_an_empty_answer_clears_nobody(found: dict) -> None:
+    """Contract section 2: with a limb, a grade of 1 or more or a recheck it is not cleared."""
+    yard = make_yard(
+        vet_checks=[make_vet_check("2027-03-01"), make_vet_check("2027-03-10", None, **found)]
+    )
+    horse = yard.horses[0]
+    assert is_cleared(yard, horse, date(2027, 3, 9))
+    assert not is_cleared(yard, horse, date(2027, 3, 10))
+    assert find_clearance_finding(yard, horse, date(2027, 3, 10)).answer == "barred"
+
+
+@pytest.mark.parametrize("grade", [None, 0])
+@pytest.mark.parametrize("before", [False, True])
+def test_an_appointment_leaves_what_stood_before(grade: int | None, before: bool) -> None:
+    """Contract section 2: a row without a sign and without an answer says nothing yet."""
+    yard = make_yard(
+        vet_checks=[
+            make_vet_check("2027-03-10", None, grade=grade),
+            make_vet_check("2027-03-01", before),
+            make_vet_check("2027-03-01", None, grade=grade),
+        ]
+    )
+    horse = yard.horses[0]
+    assert is_cleared(yard, horse, date(2027, 3, 12)) is before
+    assert "2027-03-01" in find_clearance_finding(yard, horse, date(2027, 3, 12)).reason
+
+
 def test_another_horses_check_says_nothing() -> None:
     """Each horse has its own checks."""
     yard = make_yard(

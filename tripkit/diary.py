@@ -204,10 +204,7 @@ class _Chart:
 
         if self.horse.in_work_from is not None:
             mark(-self.before, min(self.number(self.horse.in_work_from) - 1, last), "turnout")
-        checks = sorted(
-            (c for c in self.yard.vet_checks if c.horse == self.horse.horse),
-            key=lambda check: check.date,
-        )
+        checks = self.yard.vet_checks_by_horse.get(self.horse.horse, ())
         ends = [self.number(check.date) - 1 for check in checks[1:]] + [last]
         for check, end in zip(checks, ends, strict=False):
             if not check.cleared:
@@ -339,7 +336,7 @@ class _Chart:
 
         Within a week before its day, so that a check that falls there anyway is one with it.
         """
-        own = [c for c in self.yard.vet_checks if c.horse == self.horse.horse]
+        own = self.yard.vet_checks_by_horse.get(self.horse.horse, ())
         found = []
         for check in own:
             by = check.recheck_by

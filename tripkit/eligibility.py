@@ -257,19 +257,15 @@ def _judge_rider(yard: Yard, horse: Horse, rider: Person | None) -> Judged:
 
 
 def find_last_vet_check(yard: Yard, horse: Horse, on: date) -> VetCheck | None:
-    """The last vet check of a horse on or before a day; of several on one day the last row."""
-    last: VetCheck | None = None
-    for check in yard.vet_checks:
-        counts = check.horse == horse.horse and check.date <= on
-        if counts and (last is None or check.date >= last.date):
-            last = check
-    return last
+    """What the vet last said of a horse on or before a day, appointments aside."""
+    checks = yard.vet_checks_by_horse.get(horse.horse, ())
+    return next((check for check in reversed(checks) if check.date <= on), None)
 
 
 def is_cleared(yard: Yard, horse: Horse, on: date) -> bool:
     """A horse jumps unless its last vet check on or before the day says not cleared."""
     check = find_last_vet_check(yard, horse, on)
-    return check is None or check.cleared
+    return check is None or check.cleared is not False
 
 
 def find_clearance_finding(yard: Yard, horse: Horse, on: date | None = None) -> Finding:

@@ -96,7 +96,9 @@ class Result:
 class VetCheck:
     """What the vet found on one day; a horse not cleared waits for a later check that clears it.
 
-    `grade` is 0 to 5 on the AAEP lameness scale.
+    `grade` is 0 to 5 on the AAEP lameness scale. Where nobody wrote whether the horse is cleared
+    (None), a limb, a grade of 1 or more or a day to check again says that it is not; without
+    them the check is an appointment and stays None.
 
     **Source:** American Association of Equine Practitioners, Lameness scale (grades 0-5).
     """
@@ -105,7 +107,7 @@ class VetCheck:
     date: date
     limb: str = ""
     grade: int | None = None
-    cleared: bool = True
+    cleared: bool | None = None
     recheck_by: datetime.date | None = None
     note: str = ""
 
@@ -114,6 +116,13 @@ class VetCheck:
             raise BadValue(f"limb {self.limb!r} is none of lf, rf, lh, rh")
         if self.grade is not None and not 0 <= self.grade <= 5:
             raise BadValue(f"grade {self.grade} must be 0 to 5")
+        if self.cleared is None and (self.limb or self.grade or self.recheck_by):
+            object.__setattr__(self, "cleared", False)
+
+    @property
+    def is_appointment(self) -> bool:
+        """Whether the check says nothing yet, so that what stood before it stands."""
+        return self.cleared is None
 
 
 @dataclass(frozen=True)

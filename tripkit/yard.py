@@ -220,6 +220,18 @@ class Yard:
         return {horse: tuple(days) for horse, days in found.items()}
 
     @cached_property
+    def vet_checks_by_horse(self) -> Mapping[str, tuple[VetCheck, ...]]:
+        """What the vet said of each horse, in date order; of one day the last row holds.
+
+        Appointments are left out: they say nothing yet.
+        """
+        found: dict[str, list[VetCheck]] = {}
+        for check in sorted(self.vet_checks, key=lambda check: check.date):
+            if not check.is_appointment:
+                found.setdefault(check.horse, []).append(check)
+        return {horse: tuple(checks) for horse, checks in found.items()}
+
+    @cached_property
     def papers_by_holder(self) -> Mapping[tuple[str, str], tuple[Paper, ...]]:
         """Papers by (horse or person, kind), in date order."""
         found: dict[tuple[str, str], list[Paper]] = {}

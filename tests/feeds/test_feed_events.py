@@ -324,6 +324,14 @@ def test_a_horse_that_was_cleared_has_no_recheck() -> None:
     assert find_kind(events, "recheck") == []
 
 
+def test_an_appointment_takes_no_recheck_away() -> None:
+    """A row of the vet's next visit without an answer leaves the recheck where it was."""
+    cedar = Reader("horse", "Cedar")
+    checks = [*YARD.vet_checks, make_vet_check("2027-03-01", None, horse="Cedar")]
+    events = list_events(make_season_yard(vet_checks=checks), CIRCUIT, cedar)
+    assert pick(events, "recheck").start == date(2027, 3, 8)
+
+
 def test_a_drive_from_show_to_show_leads_to_the_second() -> None:
     """A leg that starts at one show and ends at another is the way to the second."""
     on = replace(CIRCUIT.legs[1], end="D2", arrive=datetime.fromisoformat("2027-04-06T20:00-05:00"))

@@ -123,10 +123,6 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "vet_checks.csv row 2, column cleared: 'maybe' is neither yes nor no",
         ],
     ),
-    "lame-and-not-said-whether-cleared": (
-        {"vet_checks.csv": "horse,date,grade,cleared\nBella,2027-01-01,2,\nComet,2027-01-01,0,\n"},
-        ["vet_checks.csv row 2, column cleared: is empty; with grade 2 write yes or no"],
-    ),
     "entry-status": (
         {"entries.csv": "horse,show,class,status\nBella,Oak 1,Final,payed\n"},
         [

@@ -317,6 +317,27 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
     )
 
 
+def test_a_vet_check_without_an_answer_is_remarked(tmp_path: Path) -> None:
+    """Contract section 2, vet_checks: who is lame without an answer waits; a visit to come is one.
+
+    Today is 28 February 2027, the day before the season.
+    """
+    files = {
+        "vet_checks.csv": "horse,date,limb,grade,cleared,recheck_by\nBella,2027-01-01,,2,,\n"
+        "Bella,2027-02-01,,0,,\nComet,2027-02-27,lf,0,,\nComet,2027-03-09,,,,\n"
+        "Comet,2027-03-10,,,yes,\n"
+    }
+    yard = read_yard(write_folder(tmp_path, files))
+    assert [check.cleared for check in yard.vet_checks] == [False, None, False, None, True]
+    assert yard.remarks == (
+        "vet_checks.csv row 2: cleared is empty; with grade 2 it counts as not cleared",
+        "vet_checks.csv row 3: cleared is empty; what stood before 2027-02-01 stands: write yes "
+        "or no once the vet has been there",
+        "vet_checks.csv row 4: cleared is empty; with limb lf it counts as not cleared",
+        "vet_checks.csv row 6: 2027-03-10 is after today (2027-02-28); has the vet been there?",
+    )
+
+
 def test_the_worth_floor_is_no_number_of_one_horse(tmp_path: Path) -> None:
     """Contract section 3: the floor is a share of the most worth of the circuit, not of a horse."""
     files = swap("horses.csv", "rider\nBella,2017,110,130,Ana Reed", "rider,worth_floor\n"

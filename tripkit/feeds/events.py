@@ -524,8 +524,8 @@ def _list_visits(scope: _Scope) -> Iterator[FeedEvent]:
 
 
 def _list_rechecks(scope: _Scope) -> Iterator[FeedEvent]:
-    last = {c.horse: c for c in sorted(scope.yard.vet_checks, key=lambda c: c.date)}
-    for horse, check in sorted(last.items()):
+    for horse, checks in sorted(scope.yard.vet_checks_by_horse.items()):
+        check = checks[-1]
         if horse in scope.horses and not check.cleared and check.recheck_by:
             yield scope.draft(
                 "recheck",

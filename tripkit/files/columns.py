@@ -186,7 +186,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("date", parse_date),
         Column("limb", make_choice(LIMBS), empty=""),
         Column("grade", make_whole(0, 5)),
-        Column("cleared", parse_yes_no, empty=True),
+        Column("cleared", parse_yes_no),
         Column("recheck_by", parse_date),
         Column("note", parse_text, empty=""),
     ),

@@ -101,7 +101,6 @@ def check_all(rows: Rows, names: Names, faults: Faults) -> None:
     for table in ("results", "vet_checks", "treatments"):
         for row in rows[table]:
             _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
-    _check_vet_checks(rows, faults)
     _check_absences(rows, names, faults)
     _check_drivers(rows, names, faults)
     _check_kinds_apart(rows, faults)
@@ -257,13 +256,6 @@ def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
             for column in ("points_needed", "starts_needed"):
                 if row[column] > 0:
                     row.complain(faults, "asks for a series", column)
-
-
-def _check_vet_checks(rows: Rows, faults: Faults) -> None:
-    for row in rows["vet_checks"]:
-        if row.reads("grade", "cleared") and row["grade"] and not row.texts.get("cleared"):
-            wanted = f"is empty; with grade {row['grade']} write yes or no"
-            row.complain(faults, wanted, "cleared", quote=False)
 
 
 def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:

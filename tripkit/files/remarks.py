@@ -79,6 +79,7 @@ def collect_remarks(
     for row in rows["results"]:
         if row["date"] > today:
             yield f"{_at(row)}: {row['date']} is after today ({today}); it is no history yet"
+    yield from _list_open_checks(rows["vet_checks"], today)
     for row in rows["horses"]:
         if row["last_jumped"] is not None and row["last_jumped"] > today:
             yield f"{_at(row)}: last_jumped {row['last_jumped']} is after today ({today})"
@@ -87,6 +88,23 @@ def collect_remarks(
             yield (
                 f"{_at(row)}: worth_floor is a number of the whole plan and is not kept for one "
                 f"horse; write it into {SETTINGS_FILE} [limits]"
+            )
+
+
+def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[str]:
+    """Checks without an answer, and answers of a day that has not come."""
+    for row in rows:
+        signs = [name for name in ("limb", "grade", "recheck_by") if row[name]]
+        if row["cleared"] is not None:
+            if row["date"] > today:
+                yield f"{_at(row)}: {row['date']} is after today ({today}); has the vet been there?"
+        elif signs:
+            said = f"{signs[0]} {row[signs[0]]}"
+            yield f"{_at(row)}: cleared is empty; with {said} it counts as not cleared"
+        elif row["date"] <= today:
+            yield (
+                f"{_at(row)}: cleared is empty; what stood before {row['date']} stands: write yes "
+                "or no once the vet has been there"
             )
 
 
