@@ -26,12 +26,15 @@ from tripkit.printouts import WIDTH
 from tripkit.scorecard import finish_circuit
 
 ROOT = Path(__file__).resolve().parents[1]
+HEAD = "Mill Lane, 2027-03-01 to 2027-06-06, as of 2027-02-28 (yard.toml)"
 LAME = {"vet_checks.csv": "horse,date,limb,grade,cleared,recheck_by\nBella,2027-02-20,lf,2,no,\n"}
 
 
 @pytest.fixture
 def folder(tmp_path):
-    return write_folder(tmp_path / "mill")
+    return write_folder(
+        tmp_path / "mill", swap("yard.toml", "[season]", "[season]\ntoday = 2027-02-28")
+    )
 
 
 @pytest.fixture
@@ -87,7 +90,7 @@ def test_check_of_a_yard_in_order_ends_with_0(folder, capsys):
     said, wrong = capsys.readouterr()
     lines = said.splitlines()
     assert lines[:2] == [
-        "Mill Lane, 2027-03-01 to 2027-06-06, as of 2027-02-28",
+        HEAD,
         "2 horses, 2 shows, 3 classes.",
     ]
     assert "Nothing is to be done." in lines
@@ -244,7 +247,34 @@ def test_remarks_on_the_files_are_told(folder, capsys):
 def test_today_moves_the_day_of_planning(folder, capsys):
     """--today wins over the day before the season."""
     main(["check", str(folder), "--today", "2027-03-15"])
-    assert "as of 2027-03-15" in capsys.readouterr().out
+    assert "as of 2027-03-15 (--today)" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["check", "plan", "judge", "compare", "why", "publish"])
+def test_every_answer_begins_with_the_day_it_is_given_as_of(
+    folder, circuits, monkeypatch, capsys, command
+):
+    """Who says that it is today stands beside the day."""
+    monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [])
+    words = {
+        "check": [],
+        "plan": [],
+        "compare": [circuits, "Stay home", "Walk"],
+        "why": [circuits, "--horse", "Bella", "--show", "Oak 1"],
+        "publish": [circuits, "Stay home"],
+    }
+    assert main([command, str(folder), *map(str, words.get(command, [circuits]))]) < 2
+    assert capsys.readouterr().out.splitlines()[0] == HEAD
+
+
+@pytest.mark.parametrize("command", ["entries", "feeds", "sheets"])
+def test_a_list_of_files_has_its_head_on_stderr(folder, circuits, tmp_path, capsys, command):
+    """What stdout says is for another program, a path a line."""
+    out = tmp_path / "out.xlsx"
+    assert main([command, str(folder), str(circuits), "Stay home", "--out", str(out)]) == 0
+    said, wrong = capsys.readouterr()
+    assert wrong.splitlines()[0] == HEAD
+    assert all(Path(line).exists() for line in said.splitlines())
 
 
 # Bad input
@@ -324,7 +354,7 @@ def test_plan_prints_a_table_and_writes_the_circuits(folder, tmp_path, capsys):
     out = tmp_path / "c.json"
     assert main(["plan", str(folder), "--keep", "1", "--out", str(out)]) == 0
     said, wrong = capsys.readouterr()
-    head, row = said.splitlines()[:2]
+    head, row = said.splitlines()[1:3]
     assert head.split()[:5] == ["circuit", "goal", "status", "objective", "bound"]
     assert "proved best" in row
     assert row.split("proved best")[1].split()[:3] == ["30", "30", "30"]
@@ -355,7 +385,7 @@ def test_what_a_library_writes_of_its_own_is_no_answer(folder, capfd, monkeypatc
     assert main(["plan", str(folder)]) == 1
     out = capfd.readouterr().out
     assert "solver.run" not in out
-    assert out.startswith("Most worth: none exists")
+    assert out.startswith(f"{HEAD}\nMost worth: none exists")
 
 
 def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
@@ -363,10 +393,11 @@ def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
     none = Circuit("Most worth", "most worth", "none exists", reasons=("cap: two shows collide",))
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
     assert main(["plan", str(folder)]) == 1
-    assert (
-        capsys.readouterr().out
-        == "Most worth: none exists\n  only so many outings in 30 days: two shows collide\n"
-    )
+    assert capsys.readouterr().out.splitlines() == [
+        HEAD,
+        "Most worth: none exists",
+        "  only so many outings in 30 days: two shows collide",
+    ]
 
 
 def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):
@@ -438,14 +469,14 @@ def test_judge_of_good_circuits(folder, circuits, capsys):
     """A circuit in which nobody goes anywhere breaks nothing: exit 0."""
     write_only(circuits, folder, "Stay home")
     assert main(["judge", str(folder), str(circuits)]) == 0
-    assert capsys.readouterr().out == "0 violations in 1 circuit\n"
+    assert capsys.readouterr().out == f"{HEAD}\n0 violations in 1 circuit\n"
 
 
 def test_judge_lists_violations_by_rule(folder, circuits, capsys):
     """No horse moves without a vehicle: rule one-place is named, exit 1."""
     assert main(["judge", str(folder), str(circuits)]) == 1
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0].endswith("in 2 circuits; 1 without a plan")
+    assert lines[1].endswith("in 2 circuits; 1 without a plan")
     assert any("one-place: " in line for line in lines)
 
 
@@ -454,7 +485,7 @@ def test_judge_counts_what_the_door_finds(folder, circuits, capsys):
     yard = tripkit.read_yard(folder)
     total = sum(len(tripkit.judge(yard, c)) for c in tripkit.read_circuits(circuits, yard))
     main(["judge", str(folder), str(circuits)])
-    assert capsys.readouterr().out.startswith(f"{total} violations in ")
+    assert capsys.readouterr().out.startswith(f"{HEAD}\n{total} violations in ")
 
 
 @pytest.mark.parametrize("text", ["", "{}", '{"format": "another"}', "\xff"])

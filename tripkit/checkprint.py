@@ -65,7 +65,6 @@ def write_check(
     sources = _Sources()
     classes = sum(len(show.classes) for show in yard.shows)
     lines = [
-        f"{yard.name}, {yard.season.first} to {yard.season.last}, as of {yard.day_of_planning}",
         f"{count(len(yard.horses), 'horse')}, {count(len(yard.shows), 'show')}, "
         f"{count(classes, 'class', 'classes')}.",
         "",

@@ -73,6 +73,21 @@ def _print(lines: Iterable[str]) -> None:
         print(line)
 
 
+def _answer(yard: Yard, lines: Iterable[str]) -> None:
+    """An answer, at its head the day as of which it is given."""
+    from tripkit.printouts import write_head
+
+    _print([write_head(yard), *lines])
+
+
+def _list_files(yard: Yard, paths: Iterable[object]) -> None:
+    """The files written, for another program to read; the head of the answer goes to stderr."""
+    from tripkit.printouts import write_head
+
+    print(write_head(yard), file=sys.stderr)
+    _print(str(path) for path in paths)
+
+
 # The commands
 
 
@@ -90,7 +105,7 @@ def run_check(asked: argparse.Namespace) -> int:
         if not circuit.exists:
             raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so no vet comes")
     found = tripkit.findings(yard)
-    _print(write_check(yard, found, everything=asked.all, circuit=circuit))
+    _answer(yard, write_check(yard, found, everything=asked.all, circuit=circuit))
     return NO if any(finding.answer == BARRED for finding in found) else DONE
 
 
@@ -113,7 +128,7 @@ def run_plan(asked: argparse.Namespace) -> int:
         )
     if asked.out is not None:
         tripkit.write_circuits(asked.out, yard, circuits)
-    _print(write_circuits_table(yard, circuits))
+    _answer(yard, write_circuits_table(yard, circuits))
     return DONE if any(circuit.exists for circuit in circuits) else NO
 
 
@@ -142,7 +157,7 @@ def run_judge(asked: argparse.Namespace) -> int:
 
     yard = _read_yard(asked)
     judged = [(c, tripkit.judge(yard, c)) for c in tripkit.read_circuits(asked.file, yard)]
-    _print(write_judgement(judged))
+    _answer(yard, write_judgement(judged))
     return NO if any(violations for _, violations in judged) else DONE
 
 
@@ -153,7 +168,7 @@ def run_compare(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuits = tripkit.read_circuits(asked.file, yard)
     left, right = (_find_circuit(circuits, name) for name in (asked.left, asked.right))
-    _print(write_comparison(tripkit.compare(yard, left, right), yard.shows))
+    _answer(yard, write_comparison(tripkit.compare(yard, left, right), yard.shows))
     return DONE
 
 
@@ -168,7 +183,7 @@ def run_why(asked: argparse.Namespace) -> int:
     if asked.circuit is not None:
         circuits = (_find_circuit(circuits, asked.circuit),)
     found = [(c, tripkit.why(yard, c, horse, show)) for c in circuits]
-    _print(write_why(found))
+    _answer(yard, write_why(found))
     return DONE if any(explanation.is_yes for _, explanation in found) else NO
 
 
@@ -180,7 +195,7 @@ def run_entries(asked: argparse.Namespace) -> int:
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
-    print(write_entries(yard, circuit, asked.out))
+    _list_files(yard, [write_entries(yard, circuit, asked.out)])
     return DONE
 
 
@@ -196,7 +211,7 @@ def run_feeds(asked: argparse.Namespace) -> int:
     paths = export_feeds(
         yard, circuit, open_store(asked.yard), asked.out, secret_names=asked.secret_names
     )
-    _print(str(path) for path in paths)
+    _list_files(yard, paths)
     return DONE
 
 
@@ -208,7 +223,7 @@ def run_publish(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC))
-    _print([f"{published.circuit} is published, number {published.revision}"])
+    _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
     for changed in published.changes:
         _print(["", changed.text])
     if not published.changes:
@@ -278,7 +293,7 @@ def run_sheets(asked: argparse.Namespace) -> int:
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
-    _print(str(path) for path in write_travel_files(yard, circuit, asked.out))
+    _list_files(yard, write_travel_files(yard, circuit, asked.out))
     return DONE
 
 

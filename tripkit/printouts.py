@@ -14,7 +14,7 @@ from tripkit.dashboard.figures import write_distance, write_number, write_object
 from tripkit.judge import say_rules
 from tripkit.judge_case import Violation
 from tripkit.money import write_money
-from tripkit.reasons import leave_out_rule, list_bars, put_rule_in_words
+from tripkit.reasons import leave_out_rule, list_bars, put_rule_in_words, say_today
 from tripkit.shows import Show
 from tripkit.why import OutingExplanation
 from tripkit.yard import Yard
@@ -60,6 +60,12 @@ def count(number: int, noun: str, nouns: str = "") -> str:
     ('1 class', '3 shows')
     """
     return f"{number:,} {noun if number == 1 else nouns or noun + 's'}"
+
+
+def write_head(yard: Yard) -> str:
+    """The first line of every answer: whose season it is, and as of which day it is told."""
+    season = yard.season
+    return f"{yard.name}, {season.first} to {season.last}, as of {say_today(yard)}"
 
 
 # plan

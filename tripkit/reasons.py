@@ -21,7 +21,7 @@ from tripkit.judge_case import Violation
 from tripkit.limits import ORIGINS, Limits
 from tripkit.money import write_money
 from tripkit.shows import Show
-from tripkit.yard import Yard
+from tripkit.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
 # The limits that a rule of the judge counts with.
 LIMITS_OF_RULE = {
@@ -33,6 +33,12 @@ LIMITS_OF_RULE = {
     "stabling": ("arrive_days_before",),
     "driving": ("horse_hours_per_day", "water_every_hours"),
     "days": ("longest_days_without_jumping",),
+}
+TODAY_WORDS = {
+    TODAY_GIVEN: "--today",
+    TODAY_WRITTEN: "yard.toml",
+    TODAY_BY_CLOCK: "the clock",
+    TODAY_EVE: "the day before the season",
 }
 FILES_OF_RULE = {
     "window": "yard.toml [season] and absences.csv",
@@ -134,6 +140,11 @@ class Explanation:
     def is_yes(self) -> bool:
         """Whether the horse goes there or could."""
         return self.verdict in ("in", "possible")
+
+
+def say_today(yard: Yard) -> str:
+    """The day as of which everything is answered, and who says that it is today."""
+    return f"{yard.day_of_planning} ({TODAY_WORDS[yard.today_from]})"
 
 
 def name_limit_source(yard: Yard, limit: str, horse: Horse | None = None) -> str:

@@ -31,6 +31,7 @@ from tripkit.circuit import Circuit, Outing
 from tripkit.costs import CostLine, needs_late_fee, price
 from tripkit.files.atomic import write_whole
 from tripkit.money import split_cents
+from tripkit.reasons import say_today
 from tripkit.shows import Show
 from tripkit.yard import Yard
 
@@ -296,7 +297,7 @@ def _write_overview(
                 _sum([sheet.total_cents]),
             )
         )
-    title = f"{yard.name}: entries of {circuit.name}, as of {yard.day_of_planning}"
+    title = f"{yard.name}: entries of {circuit.name}, as of {say_today(yard)}"
     _fill(page, title, heads, rows, range(10, 14), yard.country)
 
 

@@ -24,6 +24,13 @@ from tripkit.vehicles import Vehicle
 DRIVING_RULES = ("us", "eu", "gb", "none")
 ROAD_SERVERS = ("osrm", "valhalla")
 ROAD_SOURCES = ("network", "estimate", *ROAD_SERVERS)
+# Who says which day is today: the caller, yard.toml, the clock, or nobody yet.
+TODAY_GIVEN, TODAY_WRITTEN, TODAY_BY_CLOCK, TODAY_EVE = TODAY_SOURCES = (
+    "given",
+    "written",
+    "clock",
+    "eve",
+)
 
 
 @dataclass(frozen=True)
@@ -75,7 +82,8 @@ class Yard:
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
     (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
     cells of columns that tripkit does not know: (file, row, column, text). `held` are outings
-    (horse, show) that the planner has to plan: wishes, no entries.
+    (horse, show) that the planner has to plan: wishes, no entries. `today_from` is one of
+    `TODAY_SOURCES`; without `today` it is the day before the season.
     """
 
     name: str
@@ -107,10 +115,14 @@ class Yard:
     remarks: tuple[str, ...] = ()
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
     held: tuple[tuple[str, str], ...] = ()
+    today_from: str = TODAY_GIVEN
 
     def __post_init__(self) -> None:
         if self.today is None:
             object.__setattr__(self, "today", self.season.first - timedelta(days=1))
+            object.__setattr__(self, "today_from", TODAY_EVE)
+        if self.today_from not in TODAY_SOURCES:
+            raise BadValue(f"{self.today_from!r} is none of {', '.join(TODAY_SOURCES)}")
         if self.units not in ("km", "miles"):
             raise BadValue(f"units {self.units!r} are none of km, miles")
         for horse in self.horses:

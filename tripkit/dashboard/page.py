@@ -46,6 +46,7 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.slip import write_slip
 from tripkit.dashboard.widgets import Contents, Strips
+from tripkit.reasons import TODAY_WORDS
 from tripkit.timeline import DAY_PX, draw_half, join_halves, place_rows
 from tripkit.timeline_forms import draw_swatch
 from tripkit.timeline_words import name_rules, tell_days, write_day, write_long_date
@@ -136,7 +137,9 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
                 horses=_count(len(yard.horses), words.ONE_HORSE, words.SOME_HORSES),
                 shows=_count(len(yard.shows), words.ONE_SHOW, words.SOME_SHOWS),
             ),
-            words.TODAY.format(today=say(yard.day_of_planning)),
+            words.TODAY.format(
+                today=say(yard.day_of_planning), said_by=TODAY_WORDS[yard.today_from]
+            ),
             *((words.OVER,) if yard.is_over else ()),
         )
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(

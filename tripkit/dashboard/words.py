@@ -7,7 +7,7 @@ from __future__ import annotations
 
 TITLE = "Season card"
 SEASON = "{first} to {last}"
-TODAY = "planned as of {today}"
+TODAY = "planned as of {today} ({said_by})"
 OVER = "the season is over: every show is past"
 HORSES_AND_SHOWS = "{horses}, {shows} on offer"
 ONE_HORSE = "one horse"

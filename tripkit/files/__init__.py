@@ -7,6 +7,6 @@ column: one line in `columns`, one in `records`.
 from __future__ import annotations
 
 from tripkit.files.circuits import read_circuits, write_circuits
-from tripkit.files.reader import read_yard
+from tripkit.files.reader import is_of_another_day, read_yard
 
-__all__ = ["read_circuits", "read_yard", "write_circuits"]
+__all__ = ["is_of_another_day", "read_circuits", "read_yard", "write_circuits"]

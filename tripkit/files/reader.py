@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
+from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
@@ -20,17 +22,38 @@ from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.venues import Venues
 from tripkit.papers import FINISHED_PAPERS
-from tripkit.places import HOME
+from tripkit.places import HOME, Place
 from tripkit.roads.transit import list_states_on_way
 from tripkit.rulebook import RuleBook
 from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
-from tripkit.yard import Yard
+from tripkit.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
 STATE_RULES = "coggins-validity-"
 
+Clock = Callable[[], datetime]
 
-def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
-    """A yard folder becomes a yard; `today` wins over the one in yard.toml.
+
+def read_clock() -> datetime:
+    """The moment it is now (aware)."""
+    return datetime.now(UTC)
+
+
+def tell_today(season: DaySpan, zone: str, clock: Clock | None = None) -> tuple[date, str]:
+    """The clock's date in a zone, never before the day before the season, and what told it."""
+    today = (clock or read_clock)().astimezone(ZoneInfo(zone)).date()
+    eve = season.first - timedelta(days=1)
+    return (eve, TODAY_EVE) if today < eve else (today, TODAY_BY_CLOCK)
+
+
+def is_of_another_day(yard: Yard, clock: Clock | None = None) -> bool:
+    """Whether the clock has moved on from the day as of which a yard was read."""
+    if yard.today_from in (TODAY_GIVEN, TODAY_WRITTEN):
+        return False
+    return tell_today(yard.season, yard.place.timezone, clock)[0] != yard.today
+
+
+def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | None = None) -> Yard:
+    """A yard folder becomes a yard; `today` wins over the one in yard.toml, that over the clock.
 
     `folder` may also be the yard's workbook: yard.toml and calendars are those beside it.
     Raises `BadYard` with every fault of the folder at once, each with file, row and column.
@@ -47,8 +70,6 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
 
     names = collect_names(rows, found.unreadable)
     check_all(rows, names, faults)
-    _check_born(rows, settings, today, faults)
-    _check_finished(rows, settings, today, faults)
     rule_books, rule_remarks = apply_local_rules(
         _find_rule_books(settings, rows, faults), read_local_rules(paths, faults)
     )
@@ -57,6 +78,8 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
         rows["distances"] = atlas.venues.spell_rows(rows["distances"], "from", "to")
         home = locate_home(settings, atlas, faults)
         places = locate_shows(rows["shows"], settings, home, atlas, faults)
+    today, today_from = _find_today(settings, home, today, clock)
+    _check_dates(rows, settings, today, today_from, faults)
     keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
     shows_known = names.shows is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
@@ -66,7 +89,7 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
 
     assert home is not None
     assert settings.season is not None
-    today = today or settings.today or settings.season.first - timedelta(days=1)
+    assert today is not None
     roads, road_remarks = build_roads(places, measured, settings.driving, folder)
     # Only rules that differ by state ask which states lie on the way.
     if settings.driving.roads != "estimate" and any(
@@ -80,6 +103,7 @@ def read_yard(folder: Path | str, *, today: date | None = None) -> Yard:
             place=home,
             season=settings.season,
             today=today,
+            today_from=today_from,
             country=home.country or settings.country,
             units=settings.units,
             currency=settings.currency,
@@ -105,26 +129,40 @@ def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:
     return next((p for p in paths if p.name.casefold() == SETTINGS_FILE), folder / SETTINGS_FILE)
 
 
-def _check_born(rows: Rows, settings: Settings, today: date | None, faults: Faults) -> None:
+def _find_today(
+    settings: Settings, home: Place | None, given: date | None, clock: Clock | None
+) -> tuple[date | None, str]:
+    """Today and who says so; None where neither season nor anybody tells it."""
+    if given is not None:
+        return given, TODAY_GIVEN
+    if settings.today is not None:
+        return settings.today, TODAY_WRITTEN
     if settings.season is None:
+        return None, TODAY_BY_CLOCK
+    zone = home.timezone if home else settings.timezone or "UTC"
+    return tell_today(settings.season, zone, clock)
+
+
+def _check_dates(
+    rows: Rows, settings: Settings, today: date | None, today_from: str, faults: Faults
+) -> None:
+    """Nobody is born after today; tests, documents and treatments are there or not.
+
+    Only a dose may be an appointment. Where nobody said which day is today, nothing lies after
+    the season.
+    """
+    if today is None:
         return
-    latest = today or settings.today or settings.season.last
+    latest = today
+    if settings.season and today_from not in (TODAY_GIVEN, TODAY_WRITTEN):
+        latest = max(today, settings.season.last)
+    end = "today" if latest == today else "the season"
     for table in ("horses", "people"):
         for row in rows[table]:
             if row.reads("born") and row["born"] and row["born"][0] > latest:
-                row.complain(faults, f"is after today ({latest})", "born")
-
-
-def _check_finished(rows: Rows, settings: Settings, today: date | None, faults: Faults) -> None:
-    """Tests, documents and treatments are there or not; only a dose may be an appointment.
-
-    Where nobody said which day is today, nothing lies after the season.
-    """
-    named = today or settings.today
-    latest = named or (settings.season and settings.season.last)
-    end = "today" if named else "the season"
+                row.complain(faults, f"is after {end} ({latest})", "born")
     for table in ("papers", "treatments"):
-        for row in rows[table] if latest is not None else ():
+        for row in rows[table]:
             planned = table == "papers" and row["paper"] not in FINISHED_PAPERS
             if row.reads("date") and row["date"] > latest and not planned:
                 row.complain(faults, f"is after {end} ({latest})", "date")
