@@ -31,8 +31,9 @@ the standard library only and reads no file, clock, environment or network::
     4   vaccination, documents      one paper each     4   recovery    clear days, fit-up, break
     4   eligibility classes and the vet's word         4   paperwork   a horse's papers at a show
     4   checklist   all findings of a yard             4   visits      the fewest visits of the vet
-    4   qualifying  what an aim still needs            5   circuit     Outing, Leg, Day, Circuit
-    5   wishes      what the next plan is to keep      6   workload    a horse's load by week
+    4   qualifying  what an aim still needs            2   circuit     Outing, Leg, Day, Circuit
+    5   wishes      what the next plan is to keep      5   lived       what has begun of the plan
+    6   workload    a horse's load by week
     6   driving     a leg's timetable                  6   diary       each horse's every day
     6   timetables  driving asked for a yard's legs    6   crews       who drives, all season
     6   driving_day  one day on the road, its halts spread evenly

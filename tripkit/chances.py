@@ -16,6 +16,7 @@ from tripkit import eligibility, paperwork
 from tripkit.circuit import DroppedEntry
 from tripkit.days import DaySpan
 from tripkit.horses import Horse
+from tripkit.limits import DAYS_OUTSIDE_SEASON
 from tripkit.people import Person
 from tripkit.places import HOME
 from tripkit.recovery import count_needed_clear_days, count_rest_days, find_fit_day
@@ -24,7 +25,6 @@ from tripkit.timetables import explain_no_leg
 from tripkit.yard import Yard
 
 WORTH_SCALE = 10_000
-DAYS_OUTSIDE_SEASON = 7
 # How much longer stables take horses where the rule is left out.
 MARGIN_DAYS = 3
 NO_DAYS = "window: no days to come and go fit stabling and absences"

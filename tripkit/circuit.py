@@ -123,6 +123,50 @@ class Totals:
 
 
 @dataclass(frozen=True)
+class Stand:
+    """Where a horse or vehicle is after its last drive that has begun.
+
+    `stop` is a show id or `home`; `since` the day it arrives there, which may still be ahead.
+    """
+
+    who: str
+    stop: str
+    since: date
+
+
+@dataclass(frozen=True)
+class Begun:
+    """What of the published circuit has happened by today or is under way.
+
+    `outings` are those whose horse has left for them, with the classes that were jumped or still
+    can be; `legs` those that departed before or on today; `days` the day plan up to today. `stands`
+    has everybody whom these legs moved. Of `outings` those in `under_way` as (horse, show) are
+    where the horse still stands, or is driving to.
+    """
+
+    outings: tuple[Outing, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    days: tuple[Day, ...] = ()
+    stands: tuple[Stand, ...] = ()
+    under_way: frozenset[tuple[str, str]] = frozenset()
+
+    @cached_property
+    def outing_keys(self) -> frozenset[tuple[str, str]]:
+        """The outings as (horse, show)."""
+        return frozenset((outing.horse, outing.show) for outing in self.outings)
+
+    @cached_property
+    def done(self) -> tuple[Outing, ...]:
+        """The outings that are over: their horse has left the grounds."""
+        return tuple(o for o in self.outings if (o.horse, o.show) not in self.under_way)
+
+    @cached_property
+    def stand_of(self) -> Mapping[str, Stand]:
+        """Where everybody stands whom a drive moved."""
+        return {stand.who: stand for stand in self.stands}
+
+
+@dataclass(frozen=True)
 class Circuit:
     """A plan with its goal, its status and the bound that says how good it can be at most."""
 

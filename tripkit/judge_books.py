@@ -12,7 +12,8 @@ from tripkit.circuit import DroppedEntry
 from tripkit.days import DaySpan
 from tripkit.eligibility import fits_class
 from tripkit.horses import Aim, Horse
-from tripkit.judge_case import DAYS_OUTSIDE_SEASON, Case, Violation, shift
+from tripkit.judge_case import Case, Violation, shift
+from tripkit.limits import DAYS_OUTSIDE_SEASON
 from tripkit.money import write_money
 from tripkit.paperwork import find_paper_findings
 from tripkit.places import HOME

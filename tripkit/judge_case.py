@@ -27,7 +27,6 @@ from tripkit.shows import Show, ShowClass
 from tripkit.yard import Yard
 
 FAR_DAYS = 400
-DAYS_OUTSIDE_SEASON = 7
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,6 @@ from itertools import pairwise
 
 from tripkit.driving import count_rider_days
 from tripkit.judge_case import (
-    DAYS_OUTSIDE_SEASON,
     Case,
     Held,
     Stay,
@@ -20,6 +19,7 @@ from tripkit.judge_case import (
     say_days,
     shift,
 )
+from tripkit.limits import DAYS_OUTSIDE_SEASON
 from tripkit.places import HOME
 
 TRANSIT_NIGHTS = 1

@@ -16,6 +16,9 @@ from tripkit.errors import BadValue
 PRACTICE = "common practice, no source"
 ADVICE = "advice, not a rule: derived from transport studies (see the travel_rest entry)"
 
+DAYS_OUTSIDE_SEASON = 7
+"""Legs run from so many days before the season to so many after it [days]."""
+
 TravelRest = tuple[tuple[float, int], ...]
 
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from tripkit.chances import (
-    DAYS_OUTSIDE_SEASON,
     WORTH_SCALE,
     Chance,
     Choice,
@@ -33,7 +32,6 @@ from tripkit.vehicles import Vehicle
 from tripkit.yard import Yard
 
 __all__ = [
-    "DAYS_OUTSIDE_SEASON",
     "RULE_IDS",
     "WORTH_SCALE",
     "Chance",

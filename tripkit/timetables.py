@@ -21,13 +21,12 @@ from tripkit.driving import (
     schedule_drive,
 )
 from tripkit.errors import BadValue
-from tripkit.limits import Limits, join_road_limits
+from tripkit.limits import DAYS_OUTSIDE_SEASON, Limits, join_road_limits
 from tripkit.places import HOME, Place
 from tripkit.yard import Yard
 
 NO_ROAD = "no road is known"
 NO_LORRY = "the yard has no lorry"
-DAYS_OUTSIDE_SEASON = 7
 # Before it no edition is known of every body's rules, and that day's are taken.
 FIRST_EDITION = date(2007, 4, 11)
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 
+from tripkit.circuit import Begun, Circuit, Outing
 from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
@@ -84,6 +85,8 @@ class Yard:
     cells of columns that tripkit does not know: (file, row, column, text). `held` are outings
     (horse, show) that the planner has to plan: wishes, no entries. `today_from` is one of
     `TODAY_SOURCES`; without `today` it is the day before the season.
+    (horse, show) that the planner has to plan: wishes, no entries. `published` is the circuit that
+    everybody knows of, `begun` what of it has happened by today or is under way (see `lived`).
     """
 
     name: str
@@ -116,6 +119,8 @@ class Yard:
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
     held: tuple[tuple[str, str], ...] = ()
     today_from: str = TODAY_GIVEN
+    published: Circuit | None = None
+    begun: Begun = field(default_factory=Begun)
 
     def __post_init__(self) -> None:
         if self.today is None:
@@ -191,14 +196,23 @@ class Yard:
 
     @cached_property
     def history(self) -> Mapping[str, tuple[HistoryOuting, ...]]:
-        """Outings before today from the results, per horse in date order.
+        """Outings before today from the results, and those that have begun, by horse and date.
 
         Rows of the same horse and show are one outing; rows without a show are one outing
-        where they lie on the same or following days.
+        where they lie on the same or following days. A row of an outing that has begun is part of
+        it.
         """
         found: dict[str, list[HistoryOuting]] = {}
+        for lived in self.begun.outings:
+            found.setdefault(lived.horse, []).append(
+                HistoryOuting(lived.horse, lived.show, lived.first_day, lived.last_day)
+            )
         past = sorted(
-            (r for r in self.results if r.date < self.day_of_planning),
+            (
+                r
+                for r in self.results
+                if r.date < self.day_of_planning and self.find_begun_of(r) is None
+            ),
             key=lambda r: (r.horse, r.date, r.show),
         )
         for result in past:
@@ -221,6 +235,32 @@ class Yard:
             horse: tuple(sorted(outings, key=lambda o: (o.first_day, o.last_day)))
             for horse, outings in found.items()
         }
+
+    def find_begun_of(self, result: Result) -> Outing | None:
+        """The outing that has begun and that a result belongs to, None where there is none.
+
+        One at its show whose days on the grounds hold its date; without a show, the one whose
+        days hold it.
+        """
+        return next(
+            (
+                outing
+                for outing in self._begun_by_horse.get(result.horse, ())
+                if (
+                    outing.show == result.show and outing.arrive <= result.date <= outing.leave
+                    if result.show
+                    else result.date in outing.days
+                )
+            ),
+            None,
+        )
+
+    @cached_property
+    def _begun_by_horse(self) -> Mapping[str, tuple[Outing, ...]]:
+        found: dict[str, tuple[Outing, ...]] = {}
+        for outing in self.begun.outings:
+            found[outing.horse] = (*found.get(outing.horse, ()), outing)
+        return found
 
     @cached_property
     def unsanctioned_starts(self) -> Mapping[str, tuple[date, ...]]:

@@ -27,7 +27,7 @@ from tripkit.circuit import (
 from tripkit.errors import BadValue
 from tripkit.files.atomic import write_whole
 from tripkit.files.faults import say_near
-from tripkit.files.nodes import Node, read_json
+from tripkit.files.nodes import Node, parse_json, read_json
 from tripkit.places import HOME
 from tripkit.yard import Yard
 
@@ -167,8 +167,15 @@ def read_circuits(path: Path | str, yard: Yard | None = None) -> tuple[Circuit, 
     With a `yard` the file must be of that yard, and its horses, shows, classes and vehicles
     must be the yard's. Raises `BadCircuits` at the first fault, naming its place in the file.
     """
-    path = Path(path)
-    root = read_json(path)
+    return _load_circuits(read_json(Path(path)), yard)
+
+
+def parse_circuits(text: str, name: str, yard: Yard | None = None) -> tuple[Circuit, ...]:
+    """The text of such a file becomes circuits, as `read_circuits` does; faults say `name`."""
+    return _load_circuits(parse_json(text, name), yard)
+
+
+def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
     if root.key("format").value != FORMAT:
         root.key("format").fail(f"is not {FORMAT!r}")
     name = root.key("yard").text()

@@ -112,10 +112,6 @@ class Node:
 
 def read_json(path: Path) -> Node:
     """A JSON file becomes its outermost node; raises `BadCircuits` where it is none."""
-
-    def refuse(constant: str) -> NoReturn:
-        raise ValueError(f"{constant} is not a number of JSON")
-
     try:
         if path.is_file() and path.stat().st_size > LARGEST_JSON_BYTES:
             raise BadCircuits(
@@ -127,14 +123,22 @@ def read_json(path: Path) -> Node:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise BadCircuits(f"{path.name}: cannot be read ({reason})") from None
+    return parse_json(text, path.name)
+
+
+def parse_json(text: str, name: str) -> Node:
+    """JSON text becomes its outermost node; raises `BadCircuits`, which says `name`."""
+
+    def refuse(constant: str) -> NoReturn:
+        raise ValueError(f"{constant} is not a number of JSON")
+
     try:
-        return Node(path.name, "", json.loads(text, parse_constant=refuse))
+        return Node(name, "", json.loads(text, parse_constant=refuse))
     except RecursionError:
-        raise BadCircuits(f"{path.name}: is not JSON: nested too deep") from None
+        raise BadCircuits(f"{name}: is not JSON: nested too deep") from None
     except json.JSONDecodeError as error:
         raise BadCircuits(
-            f"{path.name}: is not JSON from row {error.lineno} on; plan again, or put "
-            "back a copy of it"
+            f"{name}: is not JSON from row {error.lineno} on; plan again, or put back a copy of it"
         ) from None
     except ValueError as error:
-        raise BadCircuits(f"{path.name}: is not JSON: {error}") from None
+        raise BadCircuits(f"{name}: is not JSON: {error}") from None

@@ -8,8 +8,10 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from tripkit.circuit import Circuit
 from tripkit.days import DaySpan
-from tripkit.errors import BadValue
+from tripkit.errors import BadCircuits, BadStore, BadValue
+from tripkit.files.circuits import parse_circuits
 from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
@@ -21,11 +23,13 @@ from tripkit.files.remarks import collect_extra_cells, collect_remarks
 from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.venues import Venues
+from tripkit.lived import go_on_from
 from tripkit.papers import FINISHED_PAPERS
 from tripkit.places import HOME, Place
 from tripkit.roads.transit import list_states_on_way
 from tripkit.rulebook import RuleBook
 from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
+from tripkit.store import open_store
 from tripkit.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
 STATE_RULES = "coggins-validity-"
@@ -97,8 +101,10 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     ):
         roads = replace(roads, states_on_way=list_states_on_way(places))
     remarks = collect_remarks(found.tables, rows, settings, roads, today)
+    published, store_remarks = _read_published(folder, settings.season, today, faults)
+    faults.raise_if_any()
     try:
-        return Yard(
+        yard = Yard(
             name=settings.name,
             place=home,
             season=settings.season,
@@ -115,14 +121,42 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
             medicines=load_medicines() if rows["treatments"] else None,
             rule_books=rule_books,
             paper_rules=settings.paper_rules,
-            remarks=(*found.remarks, *atlas.remarks, *road_remarks, *rule_remarks, *remarks),
+            remarks=(
+                *found.remarks,
+                *atlas.remarks,
+                *road_remarks,
+                *rule_remarks,
+                *remarks,
+                *store_remarks,
+            ),
             extra_cells=collect_extra_cells(found.tables),
             **others,
         )
+        return go_on_from(yard, published)
     except BadValue as error:
         faults.add(folder.name, str(error))
         faults.raise_if_any()
         raise
+
+
+def _read_published(
+    folder: Path, season: DaySpan, today: date, faults: Faults
+) -> tuple[Circuit | None, tuple[str, ...]]:
+    """The circuit that is published, None where there is none, and remarks.
+
+    Where it cannot be read nobody knows what has begun: a fault, as soon as the season has.
+    """
+    with open_store(folder) as store:
+        try:
+            document = store.find_current().document
+            found = parse_circuits(document, store.path.name) if document else ()
+        except (BadStore, BadCircuits) as error:
+            said = f"what is published cannot be read, so nobody knows what has begun: {error}"
+            if today < season.first:
+                return None, (said,)
+            faults.add(store.path.name, said)
+            return None, ()
+    return next(iter(found), None), ()
 
 
 def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:

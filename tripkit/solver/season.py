@@ -11,9 +11,9 @@ from collections.abc import Collection, Mapping
 
 from tripkit.errors import BadValue
 from tripkit.horses import Aim
+from tripkit.limits import DAYS_OUTSIDE_SEASON
 from tripkit.places import HOME
 from tripkit.problem import (
-    DAYS_OUTSIDE_SEASON,
     Chance,
     Fleet,
     Pace,
