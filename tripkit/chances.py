@@ -8,7 +8,7 @@ fit-up) is settled here, and which classes sent or paid are lost to it; days are
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -102,6 +102,12 @@ class Chance:
     stall_fee_cents: int
     late_fee_cents: int
     new: bool
+    came: int | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Whether the horse is there, or on its way: it came, or comes, on the day `came`."""
+        return self.came is not None
 
     @property
     def bound(self) -> tuple[Choice, ...]:
@@ -111,13 +117,18 @@ class Chance:
 
 @dataclass(frozen=True, eq=False)
 class Fleet:
-    """Vehicles that are alike for planning: same places, rate, pace, and no absences apart."""
+    """Vehicles that are alike for planning: same places, rate, pace, absences, place to start from.
+
+    `start` is the place key where they stand, `free_from` the first day on which they set out.
+    """
 
     vehicles: tuple[str, ...]
     places: int
     cents_per_km: Fraction
     pace: Pace
     absences: tuple[tuple[int, int], ...]
+    start: str = HOME
+    free_from: int = 0
 
     @property
     def count(self) -> int:
@@ -148,9 +159,7 @@ def weigh_chance(
         bound = ()
 
     def lose(offered: ShowClass, rule: str, why: str) -> None:
-        entry = yard.bound_entries[horse.horse, show.show, offered.name]
-        cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
-        lost.append(DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents))
+        lost.append(drop_entry(yard, horse, show, offered, rule, why))
 
     for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
         held = offered in bound
@@ -163,18 +172,7 @@ def weigh_chance(
             if held:
                 lose(offered, rule, why)
             continue
-        choices.append(
-            Choice(
-                offered.name,
-                offered.day.toordinal(),
-                _scale_worth(offered, horse),
-                offered.fee_cents,
-                riders,
-                held,
-                offered.series,
-                Fraction(offered.points),
-            )
-        )
+        choices.append(replace(make_choice(offered, horse, riders), bound=held))
     if not choices:
         return None, lost, _say_reasons(reasons, "no class fits")
     kept = [c for c in choices if c.bound]
@@ -188,6 +186,40 @@ def weigh_chance(
         return None, lost, lost[-1].why
     chance, why = _fit_days(yard, horse, show, choices, there, without)
     return chance, lost, why
+
+
+def drop_entry(
+    yard: Yard, horse: Horse, show: Show, offered: ShowClass, rule: str, why: str
+) -> DroppedEntry:
+    """A class sent or paid that cannot be kept, and the money at risk."""
+    entry = yard.bound_entries[horse.horse, show.show, offered.name]
+    cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
+    return DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents)
+
+
+def make_choice(offered: ShowClass, horse: Horse, riders: frozenset[str]) -> Choice:
+    """A class as a horse could jump it; nobody has entered it."""
+    return Choice(
+        offered.name,
+        offered.day.toordinal(),
+        _scale_worth(offered, horse),
+        offered.fee_cents,
+        riders,
+        False,
+        offered.series,
+        Fraction(offered.points),
+    )
+
+
+def explain_class(
+    yard: Yard, horse: Horse, show: Show, offered: ShowClass, rider: str, without: frozenset[str]
+) -> tuple[str, str]:
+    """The rule that keeps a horse that is there out of a class, and why; empty where none does."""
+    if (horse.horse, show.show, offered.name) in yard.scratched_entries:
+        return "locked", f"{offered.name} was scratched"
+    there = "window" in without or not yard.is_absent(rider, offered.day)
+    riders = frozenset((rider,)) if there else frozenset[str]()
+    return _find_obstacle(yard, horse, show, offered, True, riders, without)
 
 
 @dataclass(frozen=True)
@@ -205,8 +237,10 @@ class _Trip:
         """The rule and why the horse cannot be there for classes on these days; empty if it can."""
         about = self.yard, self.horse, self.show
         come = self._list_days(self.show, first, last, coming=True)
-        if all(_find_bar(*about, day, last, self.without) for day in come):
-            bar = _find_bar(*about, first - 1, last, self.without)
+        if not self._stands_there() and all(
+            find_bar(*about, day, last, self.without) for day in come
+        ):
+            bar = find_bar(*about, first - 1, last, self.without)
             if bar or not self._stays_on(first, last, earlier=True):
                 return bar or self._blame(first, last, coming=True)
         if self._list_days(self.show, first, last, coming=False):
@@ -214,6 +248,11 @@ class _Trip:
         if self._stays_on(first, last, earlier=False):
             return ""
         return self._blame(first, last, coming=False)
+
+    def _stands_there(self) -> bool:
+        """Whether the horse is at the place today and may stay on."""
+        stand = self.yard.begun.stand_of.get(self.horse.horse)
+        return stand is not None and self.yard.place_key_of(stand.stop) == self.show.place_key
 
     def _blame(self, first: int, last: int, *, coming: bool) -> str:
         if not self._list_days(self.show, first, last, coming=coming, absent=False):
@@ -229,8 +268,8 @@ class _Trip:
         """
         yard, without, limits = self.yard, self.without, self.horse.limits
         away = _list_away(yard, self.horse, without)
-        low, high = _find_stabling(yard, show, without)
-        begin = yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON
+        low, high = find_stabling(yard, show, without)
+        begin = find_first_leg_day(yard)
         end = yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON
         lead = 0 if "stabling" in without else limits.arrive_days_before
         found: set[int] = set()
@@ -413,12 +452,14 @@ def _fit_days(
     days = sorted({choice.day for choice in choices})
     away = _list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
-    low, high = _find_stabling(yard, show, without)
+    low, high = find_stabling(yard, show, without)
     lead = 0 if "stabling" in without else horse.limits.arrive_days_before
     rest = min(count_rest_days(ride.hours, horse.limits) for ride in there)
     if "travel-rest" in without:
         rest = 0
     today = yard.day_of_planning.toordinal()
+    if yard.begun.legs:
+        low = max(low, today + 1)
     windows, arrivals, leaves = [], set(), set()
     why = NO_DAYS
     for first in days:
@@ -437,9 +478,9 @@ def _fit_days(
             goes = bool(go) or _stays_on(yard, show, away, window, earlier=False)
             if not (comes and goes and is_clear(away, first, last)):
                 continue
-            bars = {day: _find_bar(yard, horse, show, day, last, without) for day in come}
+            bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
             admitted = [day for day in come if not bars[day]]
-            barred = "" if admitted else _find_bar(yard, horse, show, first - 1, last, without)
+            barred = "" if admitted else find_bar(yard, horse, show, first - 1, last, without)
             if barred:
                 why = barred
                 continue
@@ -487,7 +528,7 @@ def _list_away(yard: Yard, horse: Horse, without: frozenset[str]) -> list[tuple[
     return [(d.first.toordinal(), d.last.toordinal()) for d in yard.absences_of(horse.horse)]
 
 
-def _find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int, int]:
+def find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int, int]:
     """The first day on which a horse may come to a show and the last on which it may leave."""
     low, high = show.stabling.first.toordinal(), show.stabling.last.toordinal()
     if "stabling" in without:
@@ -498,12 +539,19 @@ def _find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int
     )
 
 
+def find_first_leg_day(yard: Yard) -> int:
+    """The first day on which a drive may be planned: once drives have begun, tomorrow."""
+    if yard.begun.legs:
+        return yard.day_of_planning.toordinal() + 1
+    return yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON
+
+
 def is_clear(away: Sequence[tuple[int, int]], first: int, last: int) -> bool:
     """Whether none of some absences overlaps the days from first to last."""
     return not any(first <= end and start <= last for start, end in away)
 
 
-def _find_bar(
+def find_bar(
     yard: Yard, horse: Horse, show: Show, arrive: int, last: int, without: frozenset[str]
 ) -> str:
     """Why the horse's papers keep it out of a show if it arrives on a day; empty if they do not."""

@@ -152,10 +152,19 @@ def find_rider_dates(
 
 
 def needs_late_fee(yard: Yard, outing: Outing) -> bool:
-    """An outing pays the late fee once where a class of it is new after the entries closed."""
+    """An outing pays the late fee once where a class of it is new after the entries closed.
+
+    One that has begun pays it where entries.csv dates an entry after they closed.
+    """
     closed = yard.show_by_name[outing.show].entries_close
     if closed is None or yard.day_of_planning <= closed:
         return False
+    if (outing.horse, outing.show) in yard.begun.outing_keys:
+        return any(
+            e.date is not None and e.date > closed and e.binds
+            for e in yard.entries
+            if (e.horse, e.show) == (outing.horse, outing.show)
+        )
     bound = yard.bound_entries
     return any((outing.horse, outing.show, name) not in bound for name in outing.classes)
 

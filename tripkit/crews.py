@@ -62,24 +62,61 @@ class _Driver:
     free_from: int = 0
 
 
-def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tuple[Leg, ...]:
+def put_on_drivers(
+    yard: Yard, legs: Iterable[Leg], rules: DrivingRules, driven: Sequence[Leg] = ()
+) -> tuple[Leg, ...]:
     """Every leg gets its drivers: as many as its lorry has, named where they can be.
 
-    Legs of each lorry must follow each other in time; the answer is in their order.
+    Legs of each lorry must follow each other in time; the answer is in their order. Hours of the
+    legs `driven` before count; who is away with a lorry then brings it home, where his hours allow.
     """
     ordered = list(legs)
     clock = ZoneInfo(yard.place.timezone)
-    rounds = sorted(_list_rounds(ordered), key=lambda r: (_count(ordered[r[0]].depart), r))
+    # Who is away comes home with his lorry before he takes another one.
+    rounds = sorted(
+        _list_rounds(ordered),
+        key=lambda r: (ordered[r[0]].start == HOME, _count(ordered[r[0]].depart), r),
+    )
     named: dict[str, _Driver] = {}
     unnamed: list[_Driver] = []
+    away = _count_driven(driven, rules, named, unnamed)
     for numbers in rounds:
         left = numbers
+        first = away.get(ordered[numbers[0]].vehicle, ())
+        if ordered[numbers[0]].start == HOME:
+            first = ()
         while left:
-            crew, held = _find_crew(yard, [ordered[n] for n in left], rules, clock, named, unnamed)
+            part = [ordered[n] for n in left]
+            crew, held = _find_crew(yard, part, rules, clock, named, unnamed, first)
             for number in left[:held]:
                 ordered[number] = replace(ordered[number], drivers=tuple(d.name for d in crew))
             left = left[held:]
     return tuple(ordered)
+
+
+def _count_driven(
+    driven: Sequence[Leg],
+    rules: DrivingRules,
+    named: dict[str, _Driver],
+    unnamed: list[_Driver],
+) -> dict[str, tuple[_Driver, ...]]:
+    """The hours of the legs driven before are counted; answers who is away with which lorry."""
+    away: dict[str, tuple[_Driver, ...]] = {}
+    for leg in sorted(driven, key=lambda leg: _count(leg.depart)):
+        crew = []
+        for seat, name in enumerate(leg.drivers):
+            number = name.removeprefix(UNNAMED).strip()
+            if name.startswith(UNNAMED) and number.isdigit():
+                while len(unnamed) < int(number):
+                    unnamed.append(_Driver(f"{UNNAMED} {len(unnamed) + 1}"))
+                driver = unnamed[int(number) - 1]
+            else:
+                driver = named.setdefault(name, _Driver(name))
+            driver.work += list_work(leg, seat, len(leg.drivers), rules)
+            driver.free_from = _count(leg.arrive)
+            crew.append(driver)
+        away[leg.vehicle] = () if leg.end == HOME else tuple(crew)
+    return away
 
 
 def _list_rounds(legs: Sequence[Leg]) -> Iterator[list[int]]:
@@ -100,13 +137,18 @@ def _find_crew(
     clock: tzinfo,
     named: dict[str, _Driver],
     unnamed: list[_Driver],
+    first: Sequence[_Driver] = (),
 ) -> tuple[list[_Driver], int]:
-    """The crew that drives the legs of a round, and how many of them: all, where anyone may."""
+    """The crew that drives the legs of a round, and how many of them: all, where anyone may.
+
+    Those who come `first` are asked before the drivers named for the lorry.
+    """
     vehicle = yard.vehicle_by_name[legs[0].vehicle]
     for held in range(len(legs), 0, -1):
         part = legs[:held]
         crew: list[_Driver] = []
-        candidates = [named.setdefault(name, _Driver(name)) for name in vehicle.driver_names]
+        own = [named.setdefault(name, _Driver(name)) for name in vehicle.driver_names]
+        candidates = [*first, *(driver for driver in own if driver not in first)]
         for driver in candidates:
             if len(crew) < vehicle.drivers and not _is_away(yard, driver.name, part):
                 _try_driver(driver, part, len(crew), vehicle.drivers, rules, clock, crew)
@@ -116,6 +158,8 @@ def _find_crew(
             if number == len(unnamed):
                 unnamed.append(_Driver(f"{UNNAMED} {number + 1}"))
             fresh = not unnamed[number].free_from
+            if unnamed[number] in crew:
+                continue
             taken = _try_driver(
                 unnamed[number], part, len(crew), vehicle.drivers, rules, clock, crew
             )

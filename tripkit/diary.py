@@ -61,7 +61,8 @@ def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> t
     is not; a day with a drive is at `road` unless the horse jumps a class that day. A past outing
     at a show that the yard does not list leaves the horse where its legs say. A horse that
     is absent or not cleared rests, one not in work is turned out. Days before today are laid
-    out by the same rules, with the results known from them.
+    out by the same rules, with the results known from them; those of a season that has begun
+    stay as they were published, as far as they happened.
     """
     own_outings: dict[str, list[Outing]] = {}
     for outing in sorted(outings, key=lambda o: (o.first_day, o.last_day, o.show)):
@@ -159,13 +160,15 @@ class _Chart:
         self.checks: set[int] = set()
         self.vaccinations: set[int] = set()
         self.schools: set[int] = set()
+        self.lived: dict[int, Day] = {}
+        self._take_over_lived_days()
 
     def write(self) -> list[Day]:
         """The horse's lines in date order."""
         plan, _ = self.plan_vet()
         for visit in plan.visits:
             i = self.number(visit.day)
-            if not 0 <= i < self.days:
+            if not 0 <= i < self.days or i in self.lived:
                 continue
             if visit.looks or any(paper.paper in BLOOD_TESTS for paper in visit.papers):
                 self.checks.add(i)
@@ -178,7 +181,9 @@ class _Chart:
         """The visits of the vet, and the looks they take."""
         looks = (*self._list_checks(), *self._list_rechecks())
         away = self._list_away()
-        return plan_visits(self.yard, self.horse, self.outings, away=away, looks=looks), looks
+        begun = self.yard.begun.outing_keys
+        ahead = [o for o in self.outings if (o.horse, o.show) not in begun]
+        return plan_visits(self.yard, self.horse, ahead, away=away, looks=looks), looks
 
     def name(self, i: int) -> date:
         """Days since the first of the season as a date."""
@@ -298,6 +303,38 @@ class _Chart:
                 open_days[i] = False
         return open_days
 
+    def _take_over_lived_days(self) -> None:
+        """Days of a season that has begun are over, as they were published; so is today's work.
+
+        A line that tells of an outing or a drive that did not happen is not taken over, nor is
+        work that the horse cannot do after all.
+        """
+        today = self.number(self.yard.day_of_planning)
+        for line in self.yard.begun.days:
+            i = self.number(line.date)
+            if line.horse != self.horse.horse or not 0 <= i <= today:
+                continue
+            kinds = {line.does, *line.also}
+            told = ("show" in kinds, "travel" in kinds)
+            if told != (i in self.shows, i in self.travels):
+                continue
+            if "school" in kinds and self.idle[i + self.before]:
+                continue
+            self.lived[i] = line
+            for kind, days in (
+                ("school", self.schools),
+                ("vet check", self.checks),
+                ("vaccination", self.vaccinations),
+            ):
+                if kind in kinds:
+                    days.add(i)
+        if self.yard.begun.legs:
+            for i in range(min(today + 1, self.days)):
+                self.open[i] = False
+        for i in self.vaccinations:
+            for later in range(i, min(i + 1 + QUIET_DAYS_AFTER_VACCINATION, self.days)):
+                self.open[later] = False
+
     # The vet.
 
     def _list_checks(self) -> list[Look]:
@@ -311,7 +348,15 @@ class _Chart:
                 if k + 1 < len(self.outings)
                 else self.days
             )
+            if any(last <= i < following for i in self.checks):
+                continue
             days = self._find_check_days(last, following) or [min(last, self.days - 1)]
+            if self.lived and days[-1] <= max(self.lived):
+                # What was missed is made good on the next day on which the horse stands still.
+                ahead = range(max(self.lived) + 1, min(following, self.days))
+                days = [i for i in ahead if i not in self.travels][:VET_CHECK_WITHIN_DAYS]
+            if not days:
+                continue
             liked = sorted(days, key=lambda i: (self._is_day_off(i), i))
             found.append(self._make_look(liked, f"look after {self.outings[k].show}"))
         return found
@@ -374,6 +419,9 @@ class _Chart:
     def _lay_schools(self) -> None:
         """Each gap between fixed jumps gets its own schools."""
         jumps = list(self.fixed)
+        for day in sorted(self.schools):
+            if not any(first <= day <= last for first, last, _ in jumps):
+                jumps = sorted([*jumps, (day, day, False)])
         if self.horse.last_jumped is not None:
             day = self.number(self.horse.last_jumped)
             if 0 <= day < self.days and self.open[day]:
@@ -504,7 +552,8 @@ class _Chart:
                 since += 1
             ordered = [kind for kind in KINDS_OF_DAY if kind in kinds]
             day = self.first + timedelta(days=i)
-            lines.append(Day(name, day, self.at[i], ordered[0], tuple(ordered[1:])))
+            line = Day(name, day, self.at[i], ordered[0], tuple(ordered[1:]))
+            lines.append(self.lived.get(i, line))
         return lines
 
     def _name_work(self, i: int, since: int, work: Sequence[str], busy: bool) -> str:

@@ -31,10 +31,11 @@ from tripkit.judge_horses import (
     judge_travel_rest,
     judge_window,
 )
+from tripkit.judge_past import is_past, judge_past
 from tripkit.judge_travel import judge_one_place, judge_places, judge_rider, judge_stabling
 from tripkit.yard import Yard
 
-__all__ = ["RULES", "Case", "Violation", "find_violations", "say_rules"]
+__all__ = ["RULES", "Case", "Violation", "find_past_violations", "find_violations", "say_rules"]
 
 RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
     {
@@ -54,6 +55,7 @@ RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
         "driving": judge_driving,
         "locked": judge_locked,
         "budget": judge_budget,
+        "past": judge_past,
         "days": judge_days,
         "totals": judge_totals,
     }
@@ -64,10 +66,19 @@ def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
     """Every rule that a circuit breaks, in the order of the rules, then by day and name.
 
     A circuit without a plan breaks nothing as long as its lists are empty. Each violation stands
-    once.
+    once. What the past alone breaks is none, see `find_past_violations`.
     """
+    return _judge(circuit, yard, past=False)
+
+
+def find_past_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+    """Every rule that only what was lived breaks, in the same order: remarks that stop nothing."""
+    return _judge(circuit, yard, past=True)
+
+
+def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]:
     if not circuit.exists:
-        return tuple(_find_leftovers(circuit))
+        return () if past else tuple(_find_leftovers(circuit))
     case = Case(yard, circuit)
     found: list[Violation] = []
     if circuit.status not in STATUSES:
@@ -77,7 +88,7 @@ def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
         found.extend(judge(case))
     return tuple(
         sorted(
-            dict.fromkeys(found),
+            dict.fromkeys(v for v in found if is_past(case, v) is past),
             key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, v.text),
         )
     )

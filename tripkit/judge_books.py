@@ -45,7 +45,7 @@ def judge_locked(case: Case) -> Iterator[Violation]:
         if key in jumped and key in dropped:
             text = f"{horse} jumps {name} at {show}, and the entry is listed as dropped"
             yield Violation("locked", text, horse, show, day=day)
-        past = day is not None and day < case.yard.day_of_planning
+        past = day is not None and case.is_over(day)
         if key not in jumped and key not in dropped and not past:
             text = f"{horse} is {entry.status} for {name} at {show} and does not jump it"
             yield Violation("locked", text, horse, show, day=day)
@@ -59,9 +59,15 @@ def judge_locked(case: Case) -> Iterator[Violation]:
 
 
 def judge_budget(case: Case) -> Iterator[Violation]:
-    """The total cost is at most the budget, where one is set."""
+    """The total cost is at most the budget, where one is set.
+
+    What was lived and entered may be dearer; then nothing new is planned.
+    """
     budget = case.yard.costs.budget_cents
-    if budget is None:
+    bound = {(horse, show) for horse, show, _ in case.yard.bound_entries}
+    given = bound | case.yard.begun.outing_keys
+    lived = bool(case.yard.begun.legs)
+    if budget is None or (lived and all((o.horse, o.show) in given for o in case.circuit.outings)):
         return
     bill = case.bill
     costs = [case.circuit.totals.cost_cents, sum(o.cost_cents for o in case.circuit.outings)]
@@ -205,6 +211,7 @@ def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> l
     days = [offered.day, *(c.day for c in kept)]
     if (
         offered.day not in yard.season
+        or case.has_left(horse.horse, show.show)
         or (fitting and away)
         or not _can_come_and_go(case, ways, horse, show, min(days), max(days))
     ):
@@ -271,9 +278,12 @@ def _can_come_and_go(
     """Whether some vehicle can bring a horse and some vehicle fetch it while none is absent."""
     season = case.yard.season
     begin = shift(season.first, -DAYS_OUTSIDE_SEASON)
+    if case.yard.begun.legs:
+        begin = shift(case.yard.day_of_planning, 1)
     end = shift(season.last, DAYS_OUTSIDE_SEASON)
     absences = case.find_absences(horse.horse)
-    comes = goes = False
+    comes = case.stands_at(horse.horse, show.place_key)
+    goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
     for way in ways:
         rest = count_rest_days(way.hours, horse.limits)
         arrive = shift(first, -max(horse.limits.arrive_days_before, 1 + rest))

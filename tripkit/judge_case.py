@@ -166,6 +166,25 @@ class Case:
             self._cleared[key] = is_cleared(self.yard, horse, on)
         return self._cleared[key]
 
+    def is_over(self, day: date) -> bool:
+        """Whether a day is history: in a season that has begun, today is as well."""
+        today = self.yard.day_of_planning
+        return day <= today if self.yard.begun.legs else day < today
+
+    def has_begun(self, horse: str, show: str) -> bool:
+        """Whether an outing was lived, or is under way."""
+        return (horse, show) in self.yard.begun.outing_keys
+
+    def has_left(self, horse: str, show: str) -> bool:
+        """Whether a horse was at a show and has left it."""
+        key = (horse, show)
+        return key in self.yard.begun.outing_keys and key not in self.yard.begun.under_way
+
+    def stands_at(self, horse: str, place_key: str) -> bool:
+        """Whether a horse is at a place today, or on its way there."""
+        stand = self.yard.begun.stand_of.get(horse)
+        return stand is not None and self.find_key(stand.stop) == place_key
+
     @property
     def driving_rules(self) -> DrivingRules:
         """The driving rules the yard chose."""
@@ -315,7 +334,12 @@ class Case:
         for horse, outings in self.held_by_horse.items():
             planned = {
                 held.show.show: Career(
-                    held.show.show, held.show.place_key, held.first, held.last, True, held
+                    held.show.show,
+                    held.show.place_key,
+                    held.first,
+                    held.last,
+                    not self.has_begun(horse, held.show.show),
+                    held,
                 )
                 for held in outings
             }
@@ -323,6 +347,8 @@ class Case:
             for known in self.yard.history.get(horse, ()):
                 show = self.yard.show_by_name.get(known.show)
                 same = planned.get(known.show)
+                if same is not None and not same.planned:
+                    continue
                 if same is not None and show is not None and known.first_day in show.days:
                     planned[known.show] = Career(
                         same.show,
@@ -342,7 +368,9 @@ class Case:
 
     @cached_property
     def gaps_by_horse(self) -> Mapping[str, tuple[Gap, ...]]:
-        """Each planned outing with the one before it, and the clear days asked between them.
+        """Each outing of the circuit with the one before it, and the clear days asked between them.
+
+        One that began before the circuit did, as the results say, is left out.
 
         With `shows_in_a_row` k an outing at most four clear days after the one before, at the
         same place and in a row of at most k, asks for none. A pair that keeps its clear days all
@@ -363,7 +391,7 @@ class Case:
                     row, needed = row + 1, None
                 else:
                     row = 1
-                if after.planned:
+                if after.planned or self.has_begun(horse.horse, after.show):
                     gaps.append(Gap(before, after, clear, needed))
             found[horse.horse] = tuple(gaps)
         return found

@@ -68,10 +68,15 @@ def judge_window(case: Case) -> Iterator[Violation]:
 
 
 def judge_closed(case: Case) -> Iterator[Violation]:
-    """A class not entered yet lies after today at a show that still takes entries."""
+    """A class not entered yet lies after today at a show that still takes entries.
+
+    An outing that has begun needs no new entry.
+    """
     today = case.yard.day_of_planning
     for held in case.held:
         key = (held.horse.horse, held.show.show)
+        if case.has_begun(*key):
+            continue
         new = [c for c in held.classes if (*key, c.name) not in case.yard.bound_entries]
         for offered in new:
             if (*key, offered.name) in case.yard.scratched_entries:
@@ -152,7 +157,8 @@ def judge_recovery(case: Case) -> Iterator[Violation]:
     """
     for horse in case.yard.horses:
         for gap in case.gaps_by_horse[horse.horse]:
-            if gap.needed is not None and gap.clear_days < gap.needed:
+            short = gap.needed is not None and gap.clear_days < gap.needed
+            if short and gap.after.planned:
                 text = (
                     f"{horse.horse} has {gap.clear_days} clear "
                     f"{'day' if gap.clear_days == 1 else 'days'} after {_name(gap.before)} before "
@@ -209,7 +215,8 @@ def judge_fit(case: Case) -> Iterator[Violation]:
         fit_day = find_fit_day(horse.in_work_from, horse.limits)
         outings = case.held_by_horse[horse.horse]
         for held in outings:
-            if fit_day is not None and held.first < fit_day:
+            begun = case.has_begun(horse.horse, held.show.show)
+            if fit_day is not None and held.first < fit_day and not begun:
                 days = (held.first - (horse.in_work_from or held.first)).days
                 text = (
                     f"{_at(held)} begins on {held.first}, {say_days(days)} after coming back into "
@@ -294,10 +301,17 @@ def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
             away = order_span(
                 min(outing.arrive, outing.leave, held.first), max(outing.leave, held.last)
             )
+            if case.has_begun(horse, held.show.show):
+                # Who is away when its absence begins still goes home; it only jumps no more.
+                told = told or absence.overlaps(away)
+                if not any(c.day in absence for c in held.classes):
+                    continue
             if absence.overlaps(away):
                 told = True
                 text = f"{_at(held)} is away from home {away.first} to {away.last} {during}"
                 yield _tell("window", held, text, max(absence.first, away.first))
+        stand = case.yard.begun.stand_of.get(horse)
+        told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
         trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]
         if trips and not told:
             trip = trips[0]

@@ -77,7 +77,8 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                     f"stabling opens on {first.show.stabling.first}"
                 )
                 yield _tell("stabling", first, text, first.outing.arrive)
-            if last.outing.leave > last.show.stabling.last:
+            begun = case.has_begun(horse.horse, last.show.show)
+            if last.outing.leave > last.show.stabling.last and not begun:
                 text = (
                     f"{horse.horse} leaves {last.show.show} on {last.outing.leave}, and "
                     f"stabling ends on {last.show.stabling.last}"
@@ -111,7 +112,9 @@ def judge_places(case: Case) -> Iterator[Violation]:
         new = {
             outing.horse
             for outing in case.circuit.outings
-            if outing.show == show.show and (outing.horse, show.show) not in bound
+            if outing.show == show.show
+            and (outing.horse, show.show) not in bound
+            and not case.has_begun(outing.horse, show.show)
         }
         if show.places_left is not None and len(new) > show.places_left:
             text = (

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Any
 
 from tripkit.chances import (
     WORTH_SCALE,
@@ -27,6 +28,8 @@ from tripkit.driving import RULES, DrivingRules, count_rider_days
 from tripkit.money import round_cents
 from tripkit.places import HOME
 from tripkit.recovery import count_needed_clear_days, count_rest_days
+from tripkit.shows import ShowClass
+from tripkit.standing import find_free_day, list_left_behind, weigh_standing
 from tripkit.timetables import count_leg_days
 from tripkit.vehicles import Vehicle
 from tripkit.yard import Yard
@@ -146,9 +149,23 @@ def build_problem(
     dropped: list[DroppedEntry] = []
     excluded: dict[tuple[str, str], str] = {}
     for horse in yard.horses:
+        standing, behind = weigh_standing(yard, horse, fleets, rides, skipped)
+        dropped += behind
+        if standing is not None:
+            chances.append(standing)
         for show in yard.shows:
             key = (horse.horse, show.show)
-            bound = tuple(c for c in show.classes if (*key, c.name) in yard.bound_entries)
+            if standing is not None and standing.show == show.show:
+                continue
+            if key in yard.begun.outing_keys:
+                excluded[key] = f"{horse.horse} has been at {show.show}"
+                dropped += list_left_behind(yard, horse, show)
+                continue
+            bound = tuple(
+                c
+                for c in show.classes
+                if (*key, c.name) in yard.bound_entries and not _is_over(yard, c)
+            )
             kept = bound or key in yard.held
             if not kept and tour and show.tour and show.tour != tour:
                 excluded[key] = f"{show.show} is of the tour {show.tour}"
@@ -175,19 +192,28 @@ def build_problem(
     )
 
 
+def _is_over(yard: Yard, offered: ShowClass) -> bool:
+    """Whether a class lies in the part of the season that was lived: it is not planned again."""
+    return bool(yard.begun.legs) and offered.day <= yard.day_of_planning
+
+
 def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
-    groups: dict[tuple[object, ...], list[Vehicle]] = {}
+    groups: dict[tuple[Any, ...], list[Vehicle]] = {}
     for vehicle in yard.vehicles:
         away = tuple(
             (days.first.toordinal(), days.last.toordinal())
             for days in yard.absences_of(vehicle.vehicle)
         )
+        stand = yard.begun.stand_of.get(vehicle.vehicle)
+        start = HOME if stand is None else yard.place_key_of(stand.stop)
         kind = (
             vehicle.places,
             yard.cents_per_km_of(vehicle),
             yard.speed_kmh_of(vehicle),
             vehicle.drivers,
             away,
+            start,
+            find_free_day(yard, stand),
         )
         groups.setdefault(kind, []).append(vehicle)
     return tuple(
@@ -200,8 +226,10 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
                 (days.first.toordinal(), days.last.toordinal())
                 for days in yard.absences_of(vehicles[0].vehicle)
             ),
+            start,
+            free_from,
         )
-        for vehicles in groups.values()
+        for (*_, start, free_from), vehicles in groups.items()
     )
 
 
@@ -249,6 +277,9 @@ def _trim_days(
         come_here = come.setdefault(chance.place_key, set())
         go_here = go.setdefault(chance.place_key, set())
         go_here.update(w.last + 1 for w in chance.windows)
+        if chance.begun:
+            go_here.update(chance.leaves[:1])
+            continue
         for (start, end, pace), ride in rides.items():
             shut = [absences for other, absences in absent if other == pace]
             if end == chance.place_key:
@@ -271,7 +302,9 @@ def _trim_days(
                         for w in chance.windows
                     )
     return tuple(
-        replace(
+        chance
+        if chance.begun
+        else replace(
             chance,
             arrivals=tuple(d for d in chance.arrivals if d in come.get(chance.place_key, ())),
             leaves=tuple(d for d in chance.leaves if d in go[chance.place_key]),

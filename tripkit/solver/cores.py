@@ -225,7 +225,7 @@ def _list_held(problem: Problem) -> frozenset[Stay]:
     return frozenset(
         stay
         for chance in problem.chances
-        if chance.bound or (chance.horse, chance.show) in held
+        if chance.bound or chance.begun or (chance.horse, chance.show) in held
         for stay in ((chance.horse, chance.show, window) for window in chance.windows)
     )
 

@@ -38,10 +38,11 @@ class Trip:
 def read_plan(
     season: Season, values: np.ndarray, name_town: NameTown | None = None
 ) -> tuple[tuple[Outing, ...], tuple[Leg, ...]]:
-    """The outings and legs of a solution, sorted, with vehicles and drivers named."""
+    """The outings and legs of a solution, after those of the season so far; all are named."""
     trips = _read_trips(season, values)
     _link_stays(season, trips)
-    outings = tuple(
+    begun = season.problem.yard.begun
+    planned = tuple(
         Outing(
             trip.chance.horse,
             trip.chance.show,
@@ -53,8 +54,9 @@ def read_plan(
             date.fromordinal(trip.leave or trip.window.last),
         )
         for trip in sorted(trips, key=lambda t: (t.window.first, t.chance.horse, t.chance.show))
+        if trip.classes
     )
-    return outings, _read_legs(season, values, name_town, trips)
+    return (*begun.done, *planned), _read_legs(season, values, name_town, trips)
 
 
 def is_set(values: np.ndarray, column: int) -> bool:
@@ -72,13 +74,8 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
             for choice in sorted(chance.choices, key=lambda c: (c.day, c.name))
             if is_set(values, season.choice_of[chance, choice])
         )
-        named = season.problem.yard.horse_by_name[chance.horse].rider
-        rider = named or next(
-            name
-            for (other, name), c in sorted(season.rider_of.items(), key=lambda i: i[0][1])
-            if other is chance and is_set(values, c)
-        )
-        trips.append(Trip(chance, window, classes, rider, None, None))
+        rider = _find_rider(season, values, chance) if classes else ""
+        trips.append(Trip(chance, window, classes, rider, chance.came, None))
     by_chance = {id(trip.chance): trip for trip in trips}
     shows = {(trip.chance.horse, trip.chance.show): trip for trip in trips}
     for (chance, drive), column in season.rides_of.items():
@@ -91,6 +88,17 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
             if drive.end != HOME:
                 _follow(season, shows, by_chance[id(chance)], drive)
     return trips
+
+
+def _find_rider(season: Season, values: np.ndarray, chance: Chance) -> str:
+    if chance.begun:
+        return next(iter(chance.choices[0].riders))
+    named = season.problem.yard.horse_by_name[chance.horse].rider
+    return named or next(
+        name
+        for (other, name), c in sorted(season.rider_of.items(), key=lambda i: i[0][1])
+        if other is chance and is_set(values, c)
+    )
 
 
 def _follow(season: Season, shows: dict[tuple[str, str], Trip], trip: Trip, drive: Drive) -> None:
@@ -137,7 +145,7 @@ def _read_legs(
         key=lambda run: (run[0].depart, run[0].start != HOME, run[0].start, run[0].end),
     )
     standing = {
-        vehicle: (HOME, season.problem.first - 1000)
+        vehicle: (fleet.start, fleet.free_from)
         for fleet in season.problem.fleets
         for vehicle in fleet.vehicles
     }
@@ -157,7 +165,8 @@ def _read_legs(
             legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
     kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
     rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
-    return put_on_drivers(season.problem.yard, kept, rules)
+    driven = season.problem.yard.begun.legs
+    return (*driven, *put_on_drivers(season.problem.yard, kept, rules, driven))
 
 
 def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
@@ -168,7 +177,8 @@ def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
         trip = trips[leg.vehicle]
         trip.append(leg)
         if leg.end == HOME:
-            kept += trip if any(part.horses for part in trip) else []
+            begun = trip[0].start != HOME
+            kept += trip if begun or any(part.horses for part in trip) else []
             trips[leg.vehicle] = []
     return kept + [leg for trip in trips.values() for leg in trip]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from math import ceil, floor
@@ -18,7 +18,7 @@ from tripkit.errors import BadValue
 from tripkit.places import HOME
 from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem
 from tripkit.recovery import find_break_breaches
-from tripkit.scorecard import finish_circuit
+from tripkit.scorecard import count_spare_days, finish_circuit
 from tripkit.solver.cores import LEANEST, WHOLE, list_stays, search_cores
 from tripkit.solver.decode import NameTown, read_plan
 from tripkit.solver.mip import INFINITY
@@ -27,6 +27,7 @@ from tripkit.solver.prices import Stay
 from tripkit.solver.program import Season, Terms, is_small, narrow
 from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import build_season
+from tripkit.solver.sofar import SoFar, add_up_so_far
 from tripkit.solver.spending import add_spending
 from tripkit.solver.towns import make_namer
 from tripkit.yard import Yard
@@ -88,21 +89,27 @@ class _Job:
     order: tuple[Stay, ...] = ()
     outline_seconds: float = 0.0
     waiting: int = 0
+    so_far: SoFar = field(default_factory=SoFar)
 
     @property
     def stopped(self) -> bool:
         """Whether somebody ended the search: then a makeshift plan is no answer."""
         return self.should_stop is not None and self.should_stop()
 
-    def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
-        """A watch for one search within the time that is left; it speaks in the goal's numbers."""
+    def watch(
+        self, goal: str, share: float = 1.0, scale: float = 1.0, so_far: float = 0.0
+    ) -> Watch:
+        """A watch for one search within the time that is left; it speaks in the goal's numbers.
+
+        `so_far` is what the season so far adds to them.
+        """
 
         def tell(stage: str, objective: float | None, bound: float | None) -> None:
             if self.report is not None:
                 with self.lock:
                     passed = time.perf_counter() - self.began
-                    reached = None if objective is None else objective / scale
-                    limit = None if bound is None else bound / scale
+                    reached = None if objective is None else objective / scale + so_far
+                    limit = None if bound is None else bound / scale + so_far
                     self.report(Progress(goal, stage, reached, limit, passed))
 
         left = max(0.1, self.deadline - time.perf_counter())
@@ -151,6 +158,7 @@ def plan(
         make_namer(yard),
         Lock(),
         began,
+        so_far=add_up_so_far(yard),
     )
     most = _plan_most_worth(job)
     if not most.exists:
@@ -217,7 +225,8 @@ class _Wish:
 def _state_problem(job: _Job, wish: _Wish) -> Problem:
     problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
     if wish.only_bound:
-        problem = replace(problem, chances=tuple(c for c in problem.chances if c.bound))
+        kept = tuple(c for c in problem.chances if c.bound or c.begun)
+        problem = replace(problem, chances=kept)
     return problem
 
 
@@ -240,9 +249,9 @@ def _build(
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
-        season.mip.add_row(cost, -INFINITY, float(budget))
+        season.mip.add_row(cost, -INFINITY, float(budget - job.so_far.cost_cents))
     if wish.floor_of is not None:
-        _keep_worth(season, wish.floor_of)
+        _keep_worth(season, wish.floor_of, job.so_far.worth)
     for circuit in wish.unlike:
         if circuit.exists:
             _differ(season, circuit.outings)
@@ -269,12 +278,12 @@ def _aim_at_cost(season: Season, cost: Terms) -> Objective:
     return Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
 
 
-def _keep_worth(season: Season, most: Circuit) -> None:
+def _keep_worth(season: Season, most: Circuit, so_far: int) -> None:
     """Goals other than most worth keep the worth floor."""
     share = season.problem.yard.limits.worth_floor
     objective = _worth(season)
     unit = objective.unit
-    low = ceil(share * most.totals.worth * WORTH_SCALE / unit - 1e-6)
+    low = ceil((share * most.totals.worth * WORTH_SCALE - so_far) / unit - 1e-6)
     season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
 
 
@@ -434,12 +443,16 @@ def _finish(
     scale: float,
     seconds: float,
     read: Callable[[Circuit], float] | None = None,
+    so_far: float = 0.0,
 ) -> Circuit:
-    """The circuit of a search; `read` gives what it reached of that which the search aimed at."""
+    """The circuit of a search; `read` gives what it reached of that which the search aimed at.
+
+    `so_far` is what the season so far adds to what was found.
+    """
     if season is None or found.status not in ("best", "feasible"):
         return Circuit(name, goal, NAME_OF_STATUS[found.status], seconds=seconds)
     outings, legs = read_plan(season, found.values, job.name_town)
-    objective, bound = found.objective / scale, found.bound / scale
+    objective, bound = found.objective / scale + so_far, found.bound / scale + so_far
     status = _name_status(found.status, objective, bound)
     circuit = finish_circuit(
         job.yard,
@@ -477,8 +490,13 @@ def _plan_most_worth(job: _Job) -> Circuit:
     return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, FIRST_SHARE, INFINITY)
 
 
+def _limit_worth(job: _Job, most: Circuit) -> float:
+    """What the rest of the season can be worth at most, in the numbers of the program."""
+    return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.so_far.worth
+
+
 def _plan_tour(job: _Job, most: Circuit, tour: str) -> Circuit:
-    limit = INFINITY if most.bound is None else most.bound * WORTH_SCALE
+    limit = _limit_worth(job, most)
     return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0, limit)
 
 
@@ -487,8 +505,9 @@ def _plan_worth(
 ) -> Circuit:
     """The most worth under a wish; `limit` bounds it where the search does not come to a bound."""
     began = time.perf_counter()
+    so_far = job.so_far.worth / WORTH_SCALE
     season, found = _search(
-        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
+        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE, so_far), limit=limit
     )
     bound = found.bound if np.isfinite(found.bound) else limit
     if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
@@ -499,14 +518,24 @@ def _plan_worth(
             season, found = kept, replace(least, status="feasible", bound=bound)
     seconds = time.perf_counter() - began
     return _finish(
-        job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds, read=_read_worth
+        job,
+        season,
+        found,
+        name,
+        goal,
+        scale=WORTH_SCALE,
+        seconds=seconds,
+        read=_read_worth,
+        so_far=so_far,
     )
 
 
 def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
     wish = _Wish(floor_of=most)
-    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
+    so_far = job.so_far.road_km
+    watch = job.watch(LEAST_ROAD, 1.0, KM_STEPS, so_far)
+    season, found = _search(job, wish, _aim_at_road, watch)
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -517,14 +546,18 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
         scale=KM_STEPS,
         seconds=seconds,
         read=lambda c: c.totals.road_km,
+        so_far=so_far,
     )
-    return _fall_back(job, circuit, most, found.bound / KM_STEPS, most.totals.road_km)
+    bound = found.bound / KM_STEPS + so_far
+    return _fall_back(job, circuit, most, bound, most.totals.road_km)
 
 
 def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
     wish = _Wish(spending=True, floor_of=most)
-    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST), tidy=False)
+    so_far = float(job.so_far.cost_cents)
+    watch = job.watch(LEAST_COST, so_far=so_far)
+    season, found = _search(job, wish, _aim_at_cost, watch, tidy=False)
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -535,8 +568,10 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
         scale=1.0,
         seconds=seconds,
         read=lambda c: float(c.totals.cost_cents),
+        so_far=so_far,
     )
-    return _fall_back(job, circuit, most, found.bound, float(most.totals.cost_cents))
+    bound = found.bound + so_far
+    return _fall_back(job, circuit, most, bound, float(most.totals.cost_cents))
 
 
 def _fall_back(
@@ -564,9 +599,12 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     relaxation says how many there can be at most, then the exact program whether there are.
     """
     began = time.perf_counter()
-    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS)
+    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS, job.so_far.horse_road_hours)
     season_days = job.yard.season.days
-    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE
+    # What was lived without spare days gets none by what follows.
+    lived = count_spare_days(job.yard, job.yard.begun.outings, job.yard.begun.legs)
+    most_days = season_days if lived is None else min(season_days, lived)
+    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.so_far.worth
 
     problem = _state_problem(job, _Wish())
 
@@ -579,15 +617,15 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
     low = max(0, most.totals.spare_days or 0)
     high = low
     step = 2
-    while high < season_days and may_exist(high + step):
+    while high < most_days and may_exist(high + step):
         high += step
         step *= 2
     while step > 1:
         step //= 2
-        if high < season_days and may_exist(high + step):
+        if high < most_days and may_exist(high + step):
             high += step
-    high = max(low, min(high, season_days))
-    limit = high if watch.left >= LEAST_SECONDS else season_days
+    high = max(low, min(high, most_days))
+    limit = high if watch.left >= LEAST_SECONDS else most_days
     while True:
         wish = _Wish(extra_days=high, floor_of=most)
         season, found = _search(job, wish, _aim_at_hours, watch)
@@ -619,8 +657,9 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
         return None
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
-    limit = INFINITY if most.bound is None else most.bound * WORTH_SCALE
-    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE)
+    limit = _limit_worth(job, most)
+    so_far = job.so_far.worth / WORTH_SCALE
+    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE, so_far)
     season, found = _search(job, wish, _aim_at_worth, watch, limit=limit)
     if found.status not in ("best", "feasible"):
         return None
@@ -635,6 +674,7 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
         scale=WORTH_SCALE,
         seconds=seconds,
         read=_read_worth,
+        so_far=so_far,
     )
 
 

@@ -27,6 +27,7 @@ from tripkit.recovery import CAP_WINDOW_DAYS, ROW_CLEAR_DAYS
 Location = tuple[str, ...]
 LOOK_BACK = 2
 AT_HOME: Location = (HOME,)
+ALREADY_THERE: Location = ("there",)
 
 
 @dataclass(frozen=True)
@@ -137,6 +138,14 @@ def find_start(
     ]
 
 
+def find_last_tour(problem: Problem, horse: Horse) -> str:
+    """The tour of a horse's last outing that is over, if no vet check is due after it anyway."""
+    done = [o for o in problem.yard.begun.done if o.horse == horse.horse]
+    if len(done) % horse.limits.vet_check_after_shows == 0:
+        return ""
+    return problem.yard.show_by_name[done[-1].show].tour
+
+
 def list_past(problem: Problem, horse: Horse) -> list[HistoryOuting]:
     """The outings before today that are not part of a show still to be planned."""
     bound = {c.show for c in problem.chances if c.horse == horse.horse and c.bound}
@@ -184,6 +193,7 @@ class _GraphBuilder:
         self.by_end = sorted((w for c in chances for w in c.windows), key=lambda w: w.last)
         self.count_runs = count_runs and "break" not in problem.without and self._may_need_break()
         self.count_cap = count_cap
+        self.last_tour = find_last_tour(problem, horse) if count_checks else ""
         self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK and count_cap
         self.passed_on: set[tuple[Location, State]] = set()
         self.visits: dict[Visit, int] = {}
@@ -201,13 +211,15 @@ class _GraphBuilder:
 
     def build(self) -> HorseGraph:
         """Walks through the windows in date order, then joins the days of each location."""
-        starts = find_start(self.problem, self.horse, self.extra_days, self.count_cap)
-        if not self.count_runs:
-            starts = [(State(recent=starts[0][0].recent), starts[0][1])]
-        for state, freedom in starts:
-            self._enter(0, AT_HOME, state, freedom, ())
+        starts = self._list_starts()
+        there = next((c for c in self.chances if c.begun), None)
+        for state, freedom, marks in starts:
+            if there is None:
+                self._enter(0, AT_HOME, state, freedom, marks)
+            else:
+                self._go_on(there, state, freedom, marks)
         pairs = sorted(
-            ((c, w) for c in self.chances for w in c.windows),
+            ((c, w) for c in self.chances if not c.begun for w in c.windows),
             key=lambda p: (p[1].first, p[1].last, p[0].show),
         )
         for chance, window in pairs:
@@ -215,6 +227,76 @@ class _GraphBuilder:
                 self._add_visit(visit, key)
         self._join_days()
         return self._in_order()
+
+    def _list_starts(self) -> list[tuple[State, Freedom, tuple[Mark, ...]]]:
+        """The states the season begins in; what is not counted is left out of them.
+
+        After the last outing of a tour that it may go on with, the check is made or still waits.
+        """
+        starts = find_start(self.problem, self.horse, self.extra_days, self.count_cap)
+        if not self.count_runs:
+            starts = [(replace(starts[0][0], run=0), starts[0][1])]
+        if not self.count_checks:
+            return [(state, freedom, ()) for state, freedom in starts]
+        done = sum(o.horse == self.horse.horse for o in self.problem.yard.begun.done)
+        since = done % self.limits.vet_check_after_shows
+        found: list[tuple[State, Freedom, tuple[Mark, ...]]] = []
+        for state, freedom in starts:
+            own = replace(state, since_check=since)
+            if self.last_tour:
+                found.append((own, freedom, (Check(self.horse.horse),)))
+                found.append((replace(own, tour=self.last_tour), freedom, ()))
+            else:
+                found.append((own, freedom, ()))
+        return found
+
+    def _go_on(
+        self, chance: Chance, state: State, freedom: Freedom, marks: tuple[Mark, ...]
+    ) -> None:
+        """A horse that is away begins the season there: at its outing, or waiting to leave."""
+        window = chance.windows[0]
+        enter = Enter(chance, window, ALREADY_THERE, None)
+        if not chance.choices:
+            ready = max(freedom.ready, chance.leaves[0] + 1)
+            node = self._node(("waits", state))
+            self.arcs.append((0, node, (*marks, enter)))
+            for location in self._list_locations(chance, window, ready):
+                later = replace(freedom, ready=ready)
+                self._enter(node, location, state, later, (Leave(chance, location),))
+            return
+        rested = find_start(self.problem, self.horse, 0)[-1][1].begin <= window.first
+        goes_on = self.last_tour == self._tour_of(chance)
+        if (self.count_runs and bool(state.run) == rested) or (marks and goes_on):
+            return
+        if state.tour and not goes_on:
+            return
+        visit = Visit(
+            chance,
+            window,
+            ALREADY_THERE,
+            None,
+            replace(state, tour=""),
+            self._find_position(chance),
+        )
+        node = self.visits[visit] = self._node(("after", visit))
+        due = self.count_checks and self._step(visit.state, window.first).since_check == 0
+        check = (Check(self.horse.horse),) if due else ()
+        self.arcs.append((0, node, (*marks, enter, *check)))
+        self._end_visit(visit, node)
+
+    def _find_position(self, chance: Chance) -> int:
+        """The position in a row of shows of an outing that has begun: the last where it is in one.
+
+        A third show in a row after two that were lived is left out where a yard allows it.
+        """
+        before = list_past(self.problem, self.horse)[-1:]
+        yard = self.problem.yard
+        for outing in before:
+            known = yard.show_by_name.get(outing.show)
+            clear = chance.windows[0].first - outing.last_day.toordinal() - 1
+            if known is not None and known.place_key == chance.place_key:
+                return self.limits.shows_in_a_row if clear <= ROW_CLEAR_DAYS else 1
+        return 1
 
     def _node(self, key: object) -> int:
         return self.numbers.setdefault(key, len(self.numbers))
@@ -225,7 +307,8 @@ class _GraphBuilder:
 
     def _may_need_break(self) -> bool:
         state, freedom = find_start(self.problem, self.horse, 0)[0]
-        most = state.run + self._count_further(freedom.ready)
+        begun = sum(chance.begun for chance in self.chances)
+        most = state.run + begun + self._count_further(freedom.ready)
         return most > self.limits.outings_before_break
 
     def _count_further(self, day: int) -> int:

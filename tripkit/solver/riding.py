@@ -43,7 +43,7 @@ def keep_riders_in_one_place(season: Season) -> None:
     if "rider" in problem.without:
         return
     for rider in problem.yard.riders.values():
-        present: dict[tuple[int, str], int] = {}
+        present = _list_lived_days(season, rider.person)
         for (chance, choice), column in season.choice_of.items():
             horse = problem.yard.horse_by_name[chance.horse]
             key = (choice.day, chance.place_key)
@@ -58,16 +58,31 @@ def keep_riders_in_one_place(season: Season) -> None:
         _limit_horses(season, rider.person, rider.horses_per_show)
 
 
+def _list_lived_days(season: Season, rider: str) -> dict[tuple[int, str], int]:
+    """The class days of outings that are over, as columns that are one."""
+    yard = season.problem.yard
+    found: dict[tuple[int, str], int] = {}
+    for outing in yard.begun.done:
+        for name in outing.classes if outing.rider == rider else ():
+            offered = yard.find_class(outing.show, name)
+            if offered is not None:
+                key = (offered.day.toordinal(), yard.place_key_of(outing.show))
+                found.setdefault(key, season.mip.add_variable(1.0, 1.0))
+    return found
+
+
 def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> None:
     by_day: dict[int, list[tuple[str, int]]] = defaultdict(list)
     for (day, place), column in sorted(present.items()):
         by_day[day].append((place, column))
+    # Two days that are both lived are past, however close.
+    lived = season.problem.yard.day_of_planning.toordinal() if season.problem.yard.begun.legs else 0
     longest = max(
         (season.problem.count_rider_gap(a, b) for _, a in present for _, b in present),
         default=0,
     )
     for day, there in by_day.items():
-        if len(there) > 1:
+        if len(there) > 1 and day > lived:
             season.mip.add_row([(c, 1.0) for _, c in there], 0.0, 1.0)
         for gap in range(longest):
             for place, column in there:
@@ -76,7 +91,7 @@ def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> No
                     for other, c in by_day.get(day + gap + 1, ())
                     if other != place and season.problem.count_rider_gap(place, other) > gap
                 ]
-                if later:
+                if later and day + gap + 1 > lived:
                     season.mip.add_row([(column, 1.0), *((c, 1.0) for c in later)], 0.0, 1.0)
 
 
@@ -87,6 +102,10 @@ def _limit_horses(season: Season, rider: str, limit: int) -> None:
             by_show[chance.show] += season.attends(chance)
         elif (chance, rider) in season.rider_of:
             by_show[chance.show].append(season.rider_of[chance, rider])
-    for columns in by_show.values():
+    begun = season.problem.yard.begun
+    for show, columns in by_show.items():
+        done = sum(o.show == show and o.rider == rider for o in begun.done)
+        given = sum(c.begun and c.show == show for c in season.problem.chances)
         if columns:
-            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(limit))
+            most = max(limit - done, given, 0)
+            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(most))

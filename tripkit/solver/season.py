@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 
+from tripkit.chances import find_first_leg_day
 from tripkit.errors import BadValue
 from tripkit.horses import Aim
 from tripkit.limits import DAYS_OUTSIDE_SEASON
@@ -35,6 +36,7 @@ from tripkit.solver.paths import (
     find_earliest_arrival,
     find_latest_arrival,
     find_latest_leave,
+    list_past,
 )
 from tripkit.solver.program import Drive, Season
 from tripkit.solver.riding import choose_riders, keep_riders_in_one_place
@@ -98,8 +100,9 @@ def _mark_path(season: Season, graph: HorseGraph) -> None:
     """
     mip = season.mip
     found = dict.fromkeys(mark for marks in graph.marks for mark in marks)
-    # An outing may end one tour without a check and ask for one of its own.
-    checks = 2.0 * len({mark.chance for mark in found if isinstance(mark, Enter)})
+    # An outing may end one tour without a check and ask for one of its own; so may the last one
+    # that is over.
+    checks = 1.0 + 2.0 * len({mark.chance for mark in found if isinstance(mark, Enter)})
     for mark in found:
         column = mip.add_variable(0.0, checks if isinstance(mark, Check) else 1.0)
         season.mark_rows[mark] = mip.add_row([(column, 1.0)], 0.0, 0.0)
@@ -121,7 +124,7 @@ def _choose_window(season: Season, chance: Chance) -> None:
         column = season.mip.add_variable(integer=True)
         season.window_of[chance, window] = column
         season.mip.add_row([(column, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)
-    if (chance.horse, chance.show) in season.problem.yard.held:
+    if chance.begun or (chance.horse, chance.show) in season.problem.yard.held:
         season.mip.add_row(season.attends(chance), 1.0, 1.0)
     else:
         season.mip.add_row(season.attends(chance), 0.0, 1.0)
@@ -205,7 +208,10 @@ def _add_rides_home(season: Season, chance: Chance, *, coming: bool) -> None:
             arrive = depart + ride.days - 1
             if depart < low or arrive > high:
                 continue
-            if _is_away(problem, chance.horse, depart, arrive):
+            if coming and depart < _find_home_day(problem, chance.horse):
+                continue
+            # A horse that is away when its absence begins still goes home.
+            if not chance.begun and _is_away(problem, chance.horse, depart, arrive):
                 continue
             drive = Drive(*ends, depart, pace)
             columns[day] = season.rides_of[chance, drive] = mip.add_variable(integer=True)
@@ -292,6 +298,8 @@ def _bound_leaves(season: Season, chance: Chance) -> None:
         if ch is chance and drive.start == chance.place_key
     }
     latest = {w: find_latest_leave(season.problem, chance, w) for w in chance.windows}
+    if chance.begun:
+        latest = dict.fromkeys(chance.windows, season.problem.last + DAYS_OUTSIDE_SEASON)
     for day in sorted({drive.depart for drive in leaving}):
         early = [(c, 1.0) for drive, c in leaving.items() if drive.depart <= day]
         ended = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
@@ -313,12 +321,22 @@ def _keep_days_at_home(season: Season) -> None:
         if drive.end == HOME:
             again = season.arrival_of(drive) + 1 + DAYS_AT_HOME
             moves[chance.horse][again].append((column, 1.0))
-    for days in moves.values():
+    gone = {chance.horse for chance in season.problem.chances if chance.begun}
+    for horse, days in moves.items():
         away: int | None = None
         for day in sorted(days):
             before = [] if away is None else [(away, -1.0)]
+            start = float(away is None and horse in gone)
             away = season.mip.add_variable()
-            season.mip.add_row([(away, 1.0), *before, *days[day]], 0.0, 0.0)
+            season.mip.add_row([(away, 1.0), *before, *days[day]], start, start)
+
+
+def _find_home_day(problem: Problem, horse: str) -> int:
+    """The first day on which a horse may leave home again after its last drive that has begun."""
+    stand = problem.yard.begun.stand_of.get(horse)
+    if stand is None or stand.stop != HOME:
+        return 0
+    return stand.since.toordinal() + 1 + DAYS_AT_HOME
 
 
 def _is_away(problem: Problem, who: str, first: int, last: int) -> bool:
@@ -331,11 +349,11 @@ def _is_away(problem: Problem, who: str, first: int, last: int) -> bool:
 
 
 def _list_leg_days(problem: Problem) -> tuple[int, int]:
-    return problem.first - DAYS_OUTSIDE_SEASON, problem.last + DAYS_OUTSIDE_SEASON
+    return find_first_leg_day(problem.yard), problem.last + DAYS_OUTSIDE_SEASON
 
 
 def _add_vehicle_flows(season: Season) -> None:
-    """A vehicle is at one place at a time, starts where its last leg ended, begins and ends home.
+    """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
 
     It carries horses between home and a show or from show to show, and goes empty only between
     home and a show: grounds where horses may stay on for a later show, or not far away.
@@ -352,21 +370,26 @@ def _add_vehicle_flows(season: Season) -> None:
             events[drive.end][season.arrival_of(drive) + 1].append((column, 1.0))
         if "one-place" in season.problem.without:
             continue
+        if fleet.start != HOME:
+            # Its first day there is an event, so that it waits for whoever leaves later.
+            events[fleet.start].setdefault(fleet.free_from, [])
+            events[HOME].setdefault(fleet.free_from, [])
         for place in sorted(events):
-            _close_place(season, place, events[place], fleet.count)
+            _close_place(season, place, events[place], fleet)
 
 
 def _close_place(
-    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], count: int
+    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], fleet: Fleet
 ) -> None:
     waiting: int | None = None
+    count = fleet.count
     days = sorted(events)
     for i, day in enumerate(days):
         terms = list(events[day])
         supply = 0.0
         if waiting is not None:
             terms.append((waiting, 1.0))
-        elif place == HOME:
+        elif place == fleet.start:
             supply = float(count)
         if i < len(days) - 1 or place == HOME:
             waiting = season.mip.add_variable(0.0, float(count))
@@ -379,7 +402,11 @@ def _close_place(
 def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
     problem = season.problem
     low, high = _list_leg_days(problem)
+    low = max(low, fleet.free_from)
     wanted: set[tuple[str, str, int]] = set()
+    if fleet.start != HOME:
+        # A lorry that is away may go home empty on any day.
+        wanted.update((fleet.start, HOME, day) for day in range(fleet.free_from, high + 1))
     for _, drive in season.rides_of:
         if drive.pace != fleet.pace:
             continue
@@ -394,6 +421,8 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
     absent = () if "window" in problem.without else fleet.absences
     drives = []
     for start, end, depart in sorted(wanted):
+        if problem.find_ride(start, end, fleet.pace) is None:
+            continue
         drive = Drive(start, end, depart, fleet.pace)
         arrive = season.arrival_of(drive)
         clear = not any(first <= arrive and depart <= last for first, last in absent)
@@ -444,15 +473,11 @@ def _cap_outings(season: Season) -> None:
         limit = horse.limits.shows_per_30_days
         if limit == 1 or (limit == LOOK_BACK and season.small):
             continue
-        past = [
-            o.first_day.toordinal()
-            for o in problem.yard.history.get(horse.horse, ())
-            if not any(c.show == o.show and c.bound for c in problem.chances)
-        ]
+        past = [o.first_day.toordinal() for o in list_past(problem, horse)]
         firsts = [
             (window.first, column)
             for (chance, window), column in season.window_of.items()
-            if chance.horse == horse.horse
+            if chance.horse == horse.horse and chance.choices
         ]
         known: set[frozenset[int]] = set()
         for start in sorted({day for day, _ in firsts} | set(past)):
@@ -460,7 +485,12 @@ def _cap_outings(season: Season) -> None:
             used = sum(start <= d < start + CAP_WINDOW_DAYS for d in past)
             if columns and (used or not any(columns <= other for other in known)):
                 known.add(columns)
-                season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, max(0, limit - used))
+                given = sum(
+                    chance.begun and column in columns
+                    for (chance, _), column in season.window_of.items()
+                )
+                most = max(limit - used, given, 0)
+                season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, most)
 
 
 def _keep_fit_up(season: Season) -> None:
@@ -470,7 +500,8 @@ def _keep_fit_up(season: Season) -> None:
     for (chance, window), column in season.window_of.items():
         horse = season.problem.yard.horse_by_name[chance.horse]
         fit_day = find_fit_day(horse.in_work_from, horse.limits)
-        if fit_day is not None and window.first < fit_day.toordinal():
+        late = fit_day is not None and window.first < fit_day.toordinal()
+        if late and not chance.begun:
             season.mip.add_row([(column, 1.0)], 0.0, 0.0)
 
 
@@ -532,6 +563,7 @@ def _prepare_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
                 for (other, w), column in season.window_of.items()
                 if other.horse == aim.horse
                 and other.show != aim.show
+                and other.choices
                 and low <= window.first - w.last <= high
             ]
             mip.add_row([(part, 1.0), *before], -INFINITY, 0.0)
@@ -544,6 +576,7 @@ def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
     first = min(w.first for w in chance.windows)
     by = first if aim.by is None else min(first, aim.by.toordinal())
     points, starts = count_past_points(season.problem, aim, by)
+    written = {(r.show, r.class_name) for r in season.problem.yard.results if r.horse == aim.horse}
     earlier = [
         (choice, column)
         for (other, choice), column in season.choice_of.items()
@@ -551,6 +584,8 @@ def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
         and other.show != aim.show
         and choice.series == aim.series
         and choice.day < by
+        # A class whose result is written was jumped already: it would count twice.
+        and (other.show, choice.name) not in written
     ]
     for needed, so_far, values in (
         (float(aim.points_needed), points, [(c, float(ch.points)) for ch, c in earlier]),
@@ -564,9 +599,21 @@ def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
 
 
 def count_past_points(problem: Problem, aim: Aim, by: int) -> tuple[float, int]:
-    """Points and starts of a horse in the aim's series from results before today."""
+    """Points and starts of a horse in the aim's series: results before today, and outings done.
+
+    Of what was done without a written result the expected points count.
+    """
     yard = problem.yard
     points, starts = 0.0, 0
+    written = {(r.show, r.class_name) for r in yard.results if r.horse == aim.horse}
+    for outing in yard.begun.done:
+        for name in outing.classes if outing.horse == aim.horse else ():
+            offered = yard.find_class(outing.show, name)
+            if offered is None or (outing.show, name) in written:
+                continue
+            if offered.series == aim.series and offered.day.toordinal() < by:
+                points += float(offered.points)
+                starts += 1
     for result in yard.results:
         if result.horse != aim.horse or result.date >= yard.day_of_planning:
             continue

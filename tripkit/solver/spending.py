@@ -11,7 +11,7 @@ from collections import defaultdict
 from tripkit.places import HOME
 from tripkit.problem import Chance, price_ride
 from tripkit.solver.mip import INFINITY
-from tripkit.solver.paths import AT_HOME
+from tripkit.solver.paths import AT_HOME, find_last_tour
 from tripkit.solver.program import Season, Terms
 
 HORSES_PER_GROOM = 4
@@ -28,6 +28,10 @@ def add_spending(season: Season) -> Terms:
     rate = season.problem.yard.costs.vet_check_cents
     for column in season.check_of.values():
         terms[column] += rate
+    for horse in season.problem.yard.horses:
+        # Where nothing can follow any more, the tour has ended.
+        if horse.horse not in season.graphs and find_last_tour(season.problem, horse):
+            terms[season.mip.add_variable(1.0, 1.0)] += rate
     return dict(terms)
 
 
@@ -78,6 +82,12 @@ def _add_presence(season: Season) -> _Presence:
     changes: dict[tuple[str, str], dict[int, list[tuple[int, float]]]] = defaultdict(
         lambda: defaultdict(list)
     )
+    for chance in season.problem.chances:
+        if chance.begun:
+            # What was spent up to today is history; from tomorrow on the horse is there.
+            there = season.mip.add_variable(1.0, 1.0)
+            tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
+            changes[chance.horse, chance.place_key][tomorrow].append((there, 1.0))
     for (chance, drive), column in season.rides_of.items():
         if drive.end != HOME:
             changes[chance.horse, drive.end][drive.depart].append((column, 1.0))
@@ -149,6 +159,12 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
 
 
 def _list_trip_days(season: Season, chance: Chance) -> set[int]:
+    if chance.begun:
+        days = {season.problem.yard.day_of_planning.toordinal() + 1}
+        for other, drive in season.rides_of:
+            if other is chance:
+                days.add(season.arrival_of(drive) + 1)
+        return days
     days = {day for w in chance.windows for day in (w.first, w.last + 1)}
     for other, drive in season.rides_of:
         if other.horse == chance.horse:
@@ -172,7 +188,11 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
         for (other, drive), c in season.rides_of.items()
         if other is chance and drive.end == HOME and season.arrival_of(drive) >= day
     ]
-    ahead = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.first > day]
+    ahead = [
+        (season.window_of[chance, w], 1.0)
+        for w in chance.windows
+        if w.first > day and not chance.begun
+    ]
     if back:
         season.mip.add_row([(away, 1.0), (rides, -1.0), *back, *ahead], -1.0, INFINITY)
 

@@ -1,0 +1,180 @@
+"""Horses that are away today: the show each stands at, and when it can go on from there.
+
+What has begun is not planned again: the classes that were jumped or still can be are given, and
+so is the day it came. Open is only when it leaves, for home or for another show. A horse whose
+outing fell away (lame, scratched, moved by the organiser) stands there all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from tripkit.chances import (
+    Chance,
+    Choice,
+    Fleet,
+    Pace,
+    Ride,
+    Window,
+    drop_entry,
+    explain_class,
+    find_bar,
+    find_stabling,
+    is_clear,
+    make_choice,
+)
+from tripkit.circuit import DroppedEntry, Outing, Stand
+from tripkit.horses import Horse
+from tripkit.places import HOME
+from tripkit.shows import Show, ShowClass
+from tripkit.yard import Yard
+
+LATE_DAYS = 3
+"""How much later than the first possible day a horse is fetched that nobody could fetch in time."""
+
+
+def weigh_standing(
+    yard: Yard,
+    horse: Horse,
+    fleets: tuple[Fleet, ...],
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> tuple[Chance | None, list[DroppedEntry]]:
+    """Where a horse that is away goes on from, and the entries it loses; None for one at home."""
+    stand = yard.begun.stand_of.get(horse.horse)
+    if stand is None or stand.stop == HOME:
+        return None, []
+    outing = next(
+        (
+            o
+            for o in yard.begun.outings
+            if o.horse == horse.horse and (o.horse, o.show) in yard.begun.under_way
+        ),
+        None,
+    )
+    show = yard.show_by_name[stand.stop if outing is None else outing.show]
+    lost: list[DroppedEntry] = []
+    choices = [] if outing is None else _list_choices(yard, horse, show, outing, without, lost)
+    today = yard.day_of_planning.toordinal()
+    days = [c.day for c in choices] or [max(today, stand.since.toordinal())]
+    window = Window(min(days), max(days))
+    begin = max(window.last, today, stand.since.toordinal()) + 1
+    leaves = _list_leaves(yard, show, begin, fleets, rides, without)
+    chance = Chance(
+        horse.horse,
+        show.show,
+        show.place_key,
+        tuple(choices),
+        (window,),
+        (),
+        leaves,
+        find_stabling(yard, show, without),
+        show.stall_fee_cents if choices else 0,
+        0,
+        False,
+        stand.since.toordinal() if outing is None else outing.arrive.toordinal(),
+    )
+    return chance, lost
+
+
+def list_left_behind(yard: Yard, horse: Horse, show: Show) -> list[DroppedEntry]:
+    """Entries for classes still to come at a show that the horse has left already."""
+    return [
+        drop_entry(yard, horse, show, c, "window", f"{horse.horse} has left {show.show}")
+        for c in show.classes
+        if c.day > yard.day_of_planning and (horse.horse, show.show, c.name) in yard.bound_entries
+    ]
+
+
+def _list_choices(
+    yard: Yard,
+    horse: Horse,
+    show: Show,
+    outing: Outing,
+    without: frozenset[str],
+    lost: list[DroppedEntry],
+) -> list[Choice]:
+    """The classes of an outing that has begun; those to come must still be allowed."""
+    found: list[Choice] = []
+    riders = frozenset((outing.rider,))
+    for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
+        entered = (horse.horse, show.show, offered.name) in yard.bound_entries
+        to_come = offered.day > yard.day_of_planning
+        if offered.name not in outing.classes and not (entered and to_come):
+            continue
+        if to_come:
+            rule, why = _find_obstacle(yard, horse, show, outing, offered, without)
+            if rule:
+                if entered:
+                    lost.append(drop_entry(yard, horse, show, offered, rule, why))
+                continue
+        found.append(replace(make_choice(offered, horse, riders), bound=True))
+    return found
+
+
+def _find_obstacle(
+    yard: Yard,
+    horse: Horse,
+    show: Show,
+    outing: Outing,
+    offered: ShowClass,
+    without: frozenset[str],
+) -> tuple[str, str]:
+    rule, why = explain_class(yard, horse, show, offered, outing.rider, without)
+    if not rule:
+        arrive, last = outing.arrive.toordinal(), offered.day.toordinal()
+        rule, _, why = find_bar(yard, horse, show, arrive, last, without).partition(": ")
+    return rule, why
+
+
+def _list_leaves(
+    yard: Yard,
+    show: Show,
+    begin: int,
+    fleets: tuple[Fleet, ...],
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> tuple[int, ...]:
+    """The days on which a horse may leave: while stabling is open, later where nobody can come."""
+    _, high = find_stabling(yard, show, without)
+    fetched = [
+        day
+        for day in range(begin, yard.season.last.toordinal() + 1)
+        if any(_can_fetch(yard, show, fleet, day, rides, without) for fleet in fleets)
+    ]
+    first = min(fetched, default=begin)
+    until = high if first <= high else first + LATE_DAYS
+    return tuple(range(begin, max(begin, until) + 1))
+
+
+def _can_fetch(
+    yard: Yard,
+    show: Show,
+    fleet: Fleet,
+    day: int,
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> bool:
+    """Whether a lorry of a fleet can be at a show to drive home on a day."""
+    home = rides.get((show.place_key, HOME, fleet.pace))
+    if home is None:
+        return False
+    shut = () if "window" in without else fleet.absences
+    last = day + home.days - 1
+    if fleet.start == show.place_key:
+        return fleet.free_from <= day and is_clear(shut, day, last)
+    there = rides.get((fleet.start, show.place_key, fleet.pace))
+    return (
+        there is not None
+        and fleet.free_from <= day - there.days
+        and is_clear(shut, day - there.days, last)
+    )
+
+
+def find_free_day(yard: Yard, stand: Stand | None) -> int:
+    """The first day on which a vehicle may set out: what has begun today is not planned again."""
+    if not yard.begun.legs:
+        return 0
+    since = yard.day_of_planning if stand is None else max(yard.day_of_planning, stand.since)
+    return since.toordinal() + 1
