@@ -35,6 +35,7 @@ KINDS_OF_COST = (
 
 OutingKey = tuple[str, str]
 NOBODY: OutingKey = ("", "")
+"""A drive of no horse at all. What a horse costs without any outing is billed to (horse, "")."""
 
 
 @dataclass(frozen=True)
@@ -223,7 +224,7 @@ class _Plan:
                 continue
             before = [o for o in outings if o.last_day <= leg.depart.date()]
             known = before[-1] if before else next(iter(outings), None)
-            self.drives[numbers[i], horse] = NOBODY if known is None else (horse, known.show)
+            self.drives[numbers[i], horse] = (horse, "" if known is None else known.show)
 
     def _find_payers(self) -> list[list[OutingKey]]:
         """For each leg the outings that pay for it in equal parts."""
@@ -286,15 +287,43 @@ class _Plan:
         self.away[horse] = found
         return found
 
-    def find_groom_days(self, horse: str) -> dict[date, Outing]:
-        """Each day away with the outing at whose place the horse counts for a groom."""
-        found = dict(self.find_days_away(horse))
+    def find_groom_days(self, horse: str) -> dict[date, tuple[str, OutingKey]]:
+        """Each day away with the place key where the horse counts for a groom, and who pays.
+
+        A horse that came home without having jumped had a groom as well.
+        """
+        found = {
+            day: (self.yard.place_key_of(outing.show), (horse, outing.show))
+            for day, outing in self.find_days_away(horse).items()
+        }
+        trip: list[int] = []
         for number in self.legs_of.get(horse, []):
-            key = self.drives[number, horse]
-            if key in self.outing_by_key:
-                for day in self.legs[number].days:
-                    found[day] = self.outing_by_key[key]
+            trip.append(number)
+            if self.legs[number].end == HOME:
+                self._add_trip(horse, trip, found)
+                trip = []
+        self._add_trip(horse, trip, found)
         return found
+
+    def _add_trip(
+        self, horse: str, trip: Sequence[int], found: dict[date, tuple[str, OutingKey]]
+    ) -> None:
+        """A day on the road counts for the outing it belongs to; in vain, for where it ends."""
+        if not trip:
+            return
+        away = DaySpan(self.legs[trip[0]].days.first, self.legs[trip[-1]].days.last)
+        in_vain = not any(o.first_day in away for o in self.outings_of.get(horse, []))
+        where = HOME
+        for number, later in zip(trip, [*trip[1:], None], strict=True):
+            leg, key = self.legs[number], self.drives[number, horse]
+            where = where if leg.end == HOME else self.yard.place_key_of(leg.end)
+            if not in_vain and key in self.outing_by_key:
+                where = self.yard.place_key_of(key[1])
+            last = leg.days.last
+            if in_vain and later is not None:
+                last = self.legs[later].days.first
+            for day in DaySpan(leg.days.first, last):
+                found[day] = (where, key)
 
 
 def _list_fees(plan: _Plan) -> Iterator[CostLine]:
@@ -371,10 +400,9 @@ def _list_rider_days(plan: _Plan) -> Iterator[CostLine]:
 
 def _list_groom_days(plan: _Plan) -> Iterator[CostLine]:
     found: dict[tuple[str, date], list[OutingKey]] = {}
-    for horse in sorted(plan.outings_of):
-        for day, outing in plan.find_groom_days(horse).items():
-            place = plan.yard.place_key_of(outing.show)
-            found.setdefault((place, day), []).append((horse, outing.show))
+    for horse in sorted({*plan.outings_of, *plan.legs_of}):
+        for day, (where, payer) in plan.find_groom_days(horse).items():
+            found.setdefault((where, day), []).append(payer)
     rate = plan.yard.costs.groom_day_cents
     shared = (
         (place, day, rate * -(-len(keys) // HORSES_PER_GROOM), keys)

@@ -90,7 +90,12 @@ def judge_totals(case: Case) -> Iterator[Violation]:
     counted: tuple[tuple[str, float, float, float], ...] = (
         ("outings", totals.outings, len(circuit.outings), 0),
         ("nights_away", totals.nights_away, nights, 0),
-        ("cost_cents", totals.cost_cents, sum(o.cost_cents for o in circuit.outings), 0),
+        (
+            "cost_cents",
+            totals.cost_cents,
+            sum(o.cost_cents for o in circuit.outings) + _count_idle_cents(case),
+            0,
+        ),
         ("worth", totals.worth, sum(o.worth for o in circuit.outings), WORTH_SLACK),
         ("road_km", totals.road_km, sum(leg.km for leg in legs), KM_SLACK),
         (
@@ -121,6 +126,14 @@ def judge_totals(case: Case) -> Iterator[Violation]:
             f"{min(spare, default=None)}"
         )
         yield Violation("totals", text)
+
+
+def _count_idle_cents(case: Case) -> int:
+    """What a season that has begun cost without an outing: a horse that came home in vain."""
+    if case.bill is None or not case.yard.begun.legs:
+        return 0
+    planned = {(o.horse, o.show) for o in case.circuit.outings}
+    return sum(cents for key, cents in case.bill.by_outing.items() if key not in planned)
 
 
 def find_aims_met(case: Case) -> tuple[Aim, ...]:

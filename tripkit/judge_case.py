@@ -185,6 +185,11 @@ class Case:
         stand = self.yard.begun.stand_of.get(horse)
         return stand is not None and self.find_key(stand.stop) == place_key
 
+    def waits(self, horse: str, stay: Stay) -> bool:
+        """Whether a stay is that of a horse that is away today, until somebody fetches it."""
+        stand = self.yard.begun.stand_of.get(horse)
+        return stand is not None and stand.stop != HOME and stand.since == stay.first
+
     @property
     def driving_rules(self) -> DrivingRules:
         """The driving rules the yard chose."""

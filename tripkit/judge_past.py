@@ -39,7 +39,9 @@ def judge_past(case: Case) -> Iterator[Violation]:
     }
     for outing in case.circuit.outings:
         key = (outing.horse, outing.show)
-        begins = min(outing.first_day, outing.arrive)
+        show = yard.show_by_name.get(outing.show)
+        stays = show is not None and case.stands_at(outing.horse, show.place_key)
+        begins = outing.first_day if stays else min(outing.first_day, outing.arrive)
         if begins <= today and key not in known and not case.has_begun(*key):
             text = (
                 f"{outing.horse} goes to {outing.show} on {begins}, "

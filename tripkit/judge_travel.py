@@ -88,6 +88,8 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
             if stay in used or stay.place_key == HOME or stay.last is None:
                 continue
             nights = (stay.last - stay.first).days
+            if case.waits(horse.horse, stay):
+                continue
             if nights > TRANSIT_NIGHTS:
                 text = (
                     f"{horse.horse} stands at {stay.place_key} from {stay.first} to {stay.last} "

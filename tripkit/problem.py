@@ -135,12 +135,14 @@ def build_problem(
     tour: str | None = None,
     forbidden: Collection[tuple[str, str]] = (),
     without: Collection[str] = (),
+    late_days: int = 0,
 ) -> Problem:
     """Every horse at every show it could go to, as the rules for a single outing leave it.
 
     With `tour`, shows of other tours are out. `forbidden` are (horse, show) pairs to leave out.
     `without` names rules to leave out: the tests use it to see that the judge misses them, and
-    the explanation of "no circuit fits" to find which rules collide.
+    the explanation of "no circuit fits" to find which rules collide. Horses that are away today
+    may stay `late_days` longer than stabling is open.
     """
     skipped = frozenset(without)
     fleets = _group_vehicles(yard)
@@ -149,7 +151,7 @@ def build_problem(
     dropped: list[DroppedEntry] = []
     excluded: dict[tuple[str, str], str] = {}
     for horse in yard.horses:
-        standing, behind = weigh_standing(yard, horse, fleets, rides, skipped)
+        standing, behind = weigh_standing(yard, horse, skipped, late_days)
         dropped += behind
         if standing is not None:
             chances.append(standing)

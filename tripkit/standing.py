@@ -7,21 +7,16 @@ outing fell away (lame, scratched, moved by the organiser) stands there all the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from tripkit.chances import (
     Chance,
     Choice,
-    Fleet,
-    Pace,
-    Ride,
     Window,
     drop_entry,
     explain_class,
     find_bar,
     find_stabling,
-    is_clear,
     make_choice,
 )
 from tripkit.circuit import DroppedEntry, Outing, Stand
@@ -30,18 +25,17 @@ from tripkit.places import HOME
 from tripkit.shows import Show, ShowClass
 from tripkit.yard import Yard
 
-LATE_DAYS = 3
-"""How much later than the first possible day a horse is fetched that nobody could fetch in time."""
-
 
 def weigh_standing(
     yard: Yard,
     horse: Horse,
-    fleets: tuple[Fleet, ...],
-    rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
+    late_days: int,
 ) -> tuple[Chance | None, list[DroppedEntry]]:
-    """Where a horse that is away goes on from, and the entries it loses; None for one at home."""
+    """Where a horse that is away goes on from, and the entries it loses; None for one at home.
+
+    It leaves while stabling is open, or up to `late_days` later, where nobody can come in time.
+    """
     stand = yard.begun.stand_of.get(horse.horse)
     if stand is None or stand.stop == HOME:
         return None, []
@@ -60,7 +54,8 @@ def weigh_standing(
     days = [c.day for c in choices] or [max(today, stand.since.toordinal())]
     window = Window(min(days), max(days))
     begin = max(window.last, today, stand.since.toordinal()) + 1
-    leaves = _list_leaves(yard, show, begin, fleets, rides, without)
+    stabling = find_stabling(yard, show, without)
+    until = max(begin, stabling[1]) + late_days
     chance = Chance(
         horse.horse,
         show.show,
@@ -68,8 +63,8 @@ def weigh_standing(
         tuple(choices),
         (window,),
         (),
-        leaves,
-        find_stabling(yard, show, without),
+        tuple(range(begin, until + 1)),
+        stabling,
         show.stall_fee_cents if choices else 0,
         0,
         False,
@@ -126,50 +121,6 @@ def _find_obstacle(
         arrive, last = outing.arrive.toordinal(), offered.day.toordinal()
         rule, _, why = find_bar(yard, horse, show, arrive, last, without).partition(": ")
     return rule, why
-
-
-def _list_leaves(
-    yard: Yard,
-    show: Show,
-    begin: int,
-    fleets: tuple[Fleet, ...],
-    rides: Mapping[tuple[str, str, Pace], Ride],
-    without: frozenset[str],
-) -> tuple[int, ...]:
-    """The days on which a horse may leave: while stabling is open, later where nobody can come."""
-    _, high = find_stabling(yard, show, without)
-    fetched = [
-        day
-        for day in range(begin, yard.season.last.toordinal() + 1)
-        if any(_can_fetch(yard, show, fleet, day, rides, without) for fleet in fleets)
-    ]
-    first = min(fetched, default=begin)
-    until = high if first <= high else first + LATE_DAYS
-    return tuple(range(begin, max(begin, until) + 1))
-
-
-def _can_fetch(
-    yard: Yard,
-    show: Show,
-    fleet: Fleet,
-    day: int,
-    rides: Mapping[tuple[str, str, Pace], Ride],
-    without: frozenset[str],
-) -> bool:
-    """Whether a lorry of a fleet can be at a show to drive home on a day."""
-    home = rides.get((show.place_key, HOME, fleet.pace))
-    if home is None:
-        return False
-    shut = () if "window" in without else fleet.absences
-    last = day + home.days - 1
-    if fleet.start == show.place_key:
-        return fleet.free_from <= day and is_clear(shut, day, last)
-    there = rides.get((fleet.start, show.place_key, fleet.pace))
-    return (
-        there is not None
-        and fleet.free_from <= day - there.days
-        and is_clear(shut, day - there.days, last)
-    )
 
 
 def find_free_day(yard: Yard, stand: Stand | None) -> int:

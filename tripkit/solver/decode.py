@@ -121,7 +121,9 @@ def _link_stays(season: Season, trips: list[Trip]) -> None:
     for horse, mine in by_horse.items():
         lead = season.problem.yard.horse_by_name[horse].limits.arrive_days_before
         for earlier, later in zip(mine, mine[1:], strict=False):
-            if earlier.leave is None and later.arrive is None:
+            if earlier.leave is None and later.arrive is None and not earlier.classes:
+                later.arrive = earlier.arrive
+            elif earlier.leave is None and later.arrive is None:
                 arrive = max(later.window.first - lead, earlier.window.last)
                 earlier.leave = later.arrive = arrive
 

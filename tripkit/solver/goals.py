@@ -54,6 +54,7 @@ LEAST_SECONDS = 0.5
 # The least of something takes far longer to prove than the most worth of the same season.
 LEAST_IS_HARDER = 2
 SALVAGE_SECONDS = 5.0
+LATE_DAYS = 21
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,8 @@ class _Job:
     outline_seconds: float = 0.0
     waiting: int = 0
     so_far: SoFar = field(default_factory=SoFar)
+    late_days: int = 0
+    frozen: bool = False
 
     @property
     def stopped(self) -> bool:
@@ -161,6 +164,16 @@ def plan(
         so_far=add_up_so_far(yard),
     )
     most = _plan_most_worth(job)
+    if most.status == NAME_OF_STATUS["none"] and yard.begun.legs:
+        # Nobody may be able to fetch a horse in time, and it is fetched all the same.
+        job.late_days = LATE_DAYS
+        most = _plan_most_worth(job)
+    if most.status == NAME_OF_STATUS["none"] and yard.begun.legs:
+        # What was lived and entered may cost more than the budget; then nothing new is planned.
+        job.frozen = True
+        most = _plan_most_worth(job)
+        if most.exists:
+            return [most]
     if not most.exists:
         reasons = _explain(job) if most.status == NAME_OF_STATUS["none"] else ()
         return [replace(most, reasons=reasons)]
@@ -223,8 +236,13 @@ class _Wish:
 
 
 def _state_problem(job: _Job, wish: _Wish) -> Problem:
-    problem = build_problem(job.yard, tour=wish.tour or job.tour, without=job.without)
-    if wish.only_bound:
+    problem = build_problem(
+        job.yard,
+        tour=wish.tour or job.tour,
+        without=job.without,
+        late_days=job.late_days,
+    )
+    if wish.only_bound or job.frozen:
         kept = tuple(c for c in problem.chances if c.bound or c.begun)
         problem = replace(problem, chances=kept)
     return problem
@@ -238,7 +256,8 @@ def _build(
     *,
     lean: bool = False,
 ) -> tuple[Season, Terms]:
-    budget = job.yard.costs.budget_cents if "budget" not in job.without else None
+    free = job.frozen or "budget" in job.without
+    budget = None if free else job.yard.costs.budget_cents
     counts = wish.spending or budget is not None
     season = build_season(
         problem,
@@ -625,7 +644,7 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
         if high < most_days and may_exist(high + step):
             high += step
     high = max(low, min(high, most_days))
-    limit = high if watch.left >= LEAST_SECONDS else most_days
+    limit = min(most_days, high) if watch.left >= LEAST_SECONDS else most_days
     while True:
         wish = _Wish(extra_days=high, floor_of=most)
         season, found = _search(job, wish, _aim_at_hours, watch)

@@ -14,7 +14,7 @@ def choose_riders(season: Season) -> None:
     for chance in season.problem.chances:
         horse = season.problem.yard.horse_by_name[chance.horse]
         names = sorted(frozenset().union(*(c.riders for c in chance.choices)))
-        if horse.rider:
+        if horse.rider or not chance.choices:
             continue
         for name in names:
             season.rider_of[chance, name] = season.mip.add_variable(integer=True)

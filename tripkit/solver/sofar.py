@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, time
 
 from tripkit.circuit import Leg, Outing
 from tripkit.costs import price
+from tripkit.places import HOME
 from tripkit.problem import WORTH_SCALE
 from tripkit.recovery import find_checked_outings
 from tripkit.scorecard import price_outings
@@ -38,6 +39,7 @@ def add_up_so_far(yard: Yard) -> SoFar:
     under_way = begun.under_way
     outings = [_cut(o, today) if (o.horse, o.show) in under_way else o for o in begun.outings]
     legs = [_cut_leg(leg, today) for leg in begun.legs]
+    legs += _end_idle_trips(yard, legs)
     bill = price(yard, outings, legs, begun.days)
     spent = sum(
         line.cents
@@ -67,6 +69,25 @@ def _cut(outing: Outing, today: date) -> Outing:
 def _cut_leg(leg: Leg, today: date) -> Leg:
     """A drive under way up to today: what it costs in people from tomorrow on is not counted."""
     return leg if leg.arrive.date() <= today else replace(leg, arrive=leg.depart)
+
+
+def _end_idle_trips(yard: Yard, legs: list[Leg]) -> list[Leg]:
+    """The days up to today of horses that are away without an outing, as drives of no length."""
+    begun = yard.begun
+    there = {horse for horse, _ in begun.under_way}
+    ended = []
+    for horse in yard.horses:
+        stand = begun.stand_of.get(horse.horse)
+        if stand is None or stand.stop == HOME or horse.horse in there:
+            continue
+        last = next(leg for leg in reversed(legs) if horse.horse in leg.horses)
+        moment = max(last.arrive, _end_day(yard.day_of_planning, last.arrive))
+        ended.append(Leg("", stand.stop, HOME, moment, moment, 0.0, 0.0, (), (horse.horse,)))
+    return ended
+
+
+def _end_day(day: date, like: datetime) -> datetime:
+    return datetime.combine(day, time(23, 59), like.tzinfo)
 
 
 def _count_checks(yard: Yard) -> int:

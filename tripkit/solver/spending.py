@@ -64,22 +64,28 @@ def _add_road(season: Season, terms: Terms) -> None:
         terms[column] += season.ride_for(drive).nights * rates.stabling_day_cents
 
 
+_Away = tuple[str, str, bool]
+
+
 class _Presence:
-    """Whether a horse is away for a place, as columns between the days on which that changes."""
+    """Whether a horse is away for a place, as columns between the days on which that changes.
+
+    By horse, place, and whether for an outing: a horse whose outing fell away has a groom there
+    and no rider.
+    """
 
     def __init__(self) -> None:
-        self.days: dict[tuple[str, str], list[int]] = {}
-        self.columns: dict[tuple[str, str], list[int]] = {}
+        self.days: dict[_Away, list[int]] = {}
+        self.columns: dict[_Away, list[int]] = {}
 
-    def find(self, horse: str, place: str, day: int) -> int | None:
+    def find(self, away: _Away, day: int) -> int | None:
         """The column that holds on a day, None before the first change."""
-        days = self.days.get((horse, place), [])
-        index = bisect_right(days, day) - 1
-        return None if index < 0 else self.columns[horse, place][index]
+        index = bisect_right(self.days[away], day) - 1
+        return None if index < 0 else self.columns[away][index]
 
 
 def _add_presence(season: Season) -> _Presence:
-    changes: dict[tuple[str, str], dict[int, list[tuple[int, float]]]] = defaultdict(
+    changes: dict[_Away, dict[int, list[tuple[int, float]]]] = defaultdict(
         lambda: defaultdict(list)
     )
     for chance in season.problem.chances:
@@ -87,13 +93,15 @@ def _add_presence(season: Season) -> _Presence:
             # What was spent up to today is history; from tomorrow on the horse is there.
             there = season.mip.add_variable(1.0, 1.0)
             tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
-            changes[chance.horse, chance.place_key][tomorrow].append((there, 1.0))
+            away = (chance.horse, chance.place_key, bool(chance.choices))
+            changes[away][tomorrow].append((there, 1.0))
     for (chance, drive), column in season.rides_of.items():
         if drive.end != HOME:
-            changes[chance.horse, drive.end][drive.depart].append((column, 1.0))
+            changes[chance.horse, drive.end, True][drive.depart].append((column, 1.0))
         if drive.start != HOME:
             gone = drive.depart if drive.end != HOME else season.arrival_of(drive) + 1
-            changes[chance.horse, drive.start][gone].append((column, -1.0))
+            away = (chance.horse, drive.start, bool(chance.choices))
+            changes[away][gone].append((column, -1.0))
     presence = _Presence()
     for key in sorted(changes):
         previous: int | None = None
@@ -112,12 +120,12 @@ def _add_presence(season: Season) -> _Presence:
 def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
     """One groom for four horses or part, for each place and day."""
     rate = season.problem.yard.costs.groom_day_cents
-    places = sorted({place for _, place in presence.days})
+    places = sorted({place for _, place, _ in presence.days})
     for place in places:
-        horses = [horse for horse, where in presence.days if where == place]
-        days = sorted({day for horse in horses for day in presence.days[horse, place]})
+        horses = [away for away in presence.days if away[1] == place]
+        days = sorted({day for away in horses for day in presence.days[away]})
         for first, end in zip(days, days[1:], strict=False):
-            there = [c for h in horses if (c := presence.find(h, place, first)) is not None]
+            there = [c for away in horses if (c := presence.find(away, first)) is not None]
             most = -(-len(there) // HORSES_PER_GROOM)
             grooms = season.mip.add_variable(0.0, float(most), integer=most > 1)
             terms[grooms] += rate * (end - first)
@@ -138,7 +146,8 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
     for rider in yard.riders:
         horses = [h for h in season.graphs if yard.horse_by_name[h].rider == rider]
         chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
-        days = {d for (h, _), changed in presence.days.items() if h in horses for d in changed}
+        ridden = [away for away in presence.days if away[0] in horses and away[2]]
+        days = {day for away in ridden for day in presence.days[away]}
         for chance in chances:
             days |= _list_trip_days(season, chance)
         order = sorted(days)
@@ -148,8 +157,8 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
             for horse in horses:
                 there = [
                     (column, -1.0)
-                    for h, place in presence.days
-                    if h == horse and (column := presence.find(h, place, first)) is not None
+                    for at in ridden
+                    if at[0] == horse and (column := presence.find(at, first)) is not None
                 ]
                 if there:
                     season.mip.add_row([(away, 1.0), *there], 0.0, INFINITY)
