@@ -95,6 +95,7 @@ def _add_presence(season: Season) -> _Presence:
             tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
             away = (chance.horse, chance.place_key, bool(chance.choices))
             changes[away][tomorrow].append((there, 1.0))
+    _add_homecomings(season, changes)
     for (chance, drive), column in season.rides_of.items():
         if drive.end != HOME:
             changes[chance.horse, drive.end, True][drive.depart].append((column, 1.0))
@@ -115,6 +116,24 @@ def _add_presence(season: Season) -> _Presence:
             presence.columns[key].append(column)
             previous = column
     return presence
+
+
+def _add_homecomings(
+    season: Season, changes: dict[_Away, dict[int, list[tuple[int, float]]]]
+) -> None:
+    """A horse whose drive home ends after today is away until then."""
+    yard = season.problem.yard
+    tomorrow = yard.day_of_planning.toordinal() + 1
+    for outing in yard.begun.done:
+        stand = yard.begun.stand_of.get(outing.horse)
+        last = max(o.leave for o in yard.begun.done if o.horse == outing.horse)
+        if stand is None or stand.stop != HOME or outing.leave < last:
+            continue
+        if stand.since.toordinal() >= tomorrow:
+            there = season.mip.add_variable(1.0, 1.0)
+            away = (outing.horse, yard.place_key_of(outing.show), True)
+            changes[away][tomorrow].append((there, 1.0))
+            changes[away][stand.since.toordinal() + 1].append((there, -1.0))
 
 
 def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
@@ -144,7 +163,7 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
     yard = season.problem.yard
     rate = yard.costs.rider_day_cents
     for rider in yard.riders:
-        horses = [h for h in season.graphs if yard.horse_by_name[h].rider == rider]
+        horses = [h.horse for h in yard.horses if h.rider == rider]
         chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
         ridden = [away for away in presence.days if away[0] in horses and away[2]]
         days = {day for away in ridden for day in presence.days[away]}
