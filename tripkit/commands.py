@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 import tripkit
 from tripkit.errors import BadValue, BadYard, CannotWrite, TripkitError
+from tripkit.terminal import guard_terminal
 
 if TYPE_CHECKING:
     from tripkit.circuit import Circuit
@@ -35,10 +36,11 @@ QUIET_SECONDS = 2.0
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """One command is run; the answer is its exit code."""
-    for stream in (sys.stdout, sys.stderr):
-        # A name that the terminal's encoding lacks must not end the command.
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+    with guard_terminal():
+        return _run(arguments)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     asked = make_parser().parse_args(arguments)
     try:
         code: int = asked.run(asked)
@@ -70,7 +72,8 @@ def _complain(errors: Iterable[object], code: int = BAD_INPUT) -> int:
 
 def _print(lines: Iterable[str]) -> None:
     for line in lines:
-        print(line)
+        # A line's end inside a name would make two lines of it.
+        print(line.replace("\n", "\\n"))
 
 
 def _answer(yard: Yard, lines: Iterable[str]) -> None:
@@ -111,14 +114,18 @@ def run_check(asked: argparse.Namespace) -> int:
 
 def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
+    from tripkit.files.circuits import holds_circuits
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_circuits_table
 
     yard = _read_yard(asked)
     tour = asked.tour
     if tour is not None:
         tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
-    if asked.out is not None and not asked.out.parent.is_dir():
-        raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
+    if asked.out is not None:
+        if not asked.out.parent.is_dir():
+            raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
+        refuse_inputs([asked.out], asked.yard)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
@@ -126,10 +133,14 @@ def run_plan(asked: argparse.Namespace) -> int:
         circuits = tripkit.plan(
             yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
         )
-    if asked.out is not None:
+    found = any(circuit.exists for circuit in circuits)
+    kept = asked.out is not None and not found and holds_circuits(asked.out)
+    if asked.out is not None and not kept:
         tripkit.write_circuits(asked.out, yard, circuits)
     _answer(yard, write_circuits_table(yard, circuits))
-    return DONE if any(circuit.exists for circuit in circuits) else NO
+    if kept:
+        print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
+    return DONE if found else NO
 
 
 @contextmanager
@@ -189,8 +200,10 @@ def run_why(asked: argparse.Namespace) -> int:
 
 def run_entries(asked: argparse.Namespace) -> int:
     """Write the entry sheets of a circuit: per show and owner, closing dates, fees, shares."""
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.sheets import write_entries
 
+    refuse_inputs([asked.out], asked.yard, asked.file, answers=True)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
@@ -202,8 +215,11 @@ def run_entries(asked: argparse.Namespace) -> int:
 def run_feeds(asked: argparse.Namespace) -> int:
     """Write the calendar files of a circuit: per horse, owner, rider, groom, driver, vet, yard."""
     from tripkit.feeds import export_feeds
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.store import open_store
 
+    folder = Path(asked.out)
+    refuse_inputs([folder / "yard.ics", *folder.glob("*.ics")], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
@@ -225,7 +241,7 @@ def run_publish(asked: argparse.Namespace) -> int:
     published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC))
     _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
     for changed in published.changes:
-        _print(["", changed.text])
+        _print(["", *changed.text.split("\n")])
     if not published.changes:
         _print(["Nothing changed for anybody."])
     return DONE
@@ -241,6 +257,7 @@ def run_addresses(asked: argparse.Namespace) -> int:
         switch_alarms,
     )
     from tripkit.files.atomic import write_whole
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_addresses
     from tripkit.store import open_store
 
@@ -261,6 +278,7 @@ def run_addresses(asked: argparse.Namespace) -> int:
         for address in shown:
             if not address.is_revoked:
                 path = (asked.qr / name_file(address.reader)).with_suffix(".svg")
+                refuse_inputs([path], asked.yard)
                 write_whole(path, address.draw_qr().encode("utf-8"))
                 print(path)
     return DONE if shown else NO
@@ -268,6 +286,8 @@ def run_addresses(asked: argparse.Namespace) -> int:
 
 def run_import(asked: argparse.Namespace) -> int:
     """Show what an organiser's calendar changes in the shows of the yard, and take it if asked."""
+    from tripkit.files.folder import find_folder
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.files.shows_merge import (
         preview_merge,
         read_calendar_file,
@@ -279,6 +299,7 @@ def run_import(asked: argparse.Namespace) -> int:
     preview = preview_merge(asked.yard, data, asked.calendar.name, drop_missing=asked.drop_missing)
     _print(write_preview(preview))
     if asked.take:
+        refuse_inputs([find_folder(Path(asked.yard)) / preview.file], None, asked.calendar)
         _print([f"Taken into {take_merge(asked.yard, preview)}."])
     else:
         _print([f"Nothing is written yet; with --take it goes into {preview.file}."])
@@ -287,8 +308,10 @@ def run_import(asked: argparse.Namespace) -> int:
 
 def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
-    from tripkit.files.travel import write_travel_files
+    from tripkit.files.outputs import refuse_inputs
+    from tripkit.files.travel import MAP, SHEETS, write_travel_files
 
+    refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:

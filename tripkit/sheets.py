@@ -30,6 +30,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from tripkit.circuit import Circuit, Outing
 from tripkit.costs import CostLine, needs_late_fee, price
 from tripkit.files.atomic import write_whole
+from tripkit.files.workbooks import mark_answer
 from tripkit.money import split_cents
 from tripkit.reasons import say_today
 from tripkit.shows import Show
@@ -106,7 +107,7 @@ def write_entries(yard: Yard, circuit: Circuit, path: Path | str) -> Path:
     for sheet in sheets:
         _write_show(yard, book.create_sheet(names[sheet.show.show]), sheet)
     _write_owners(yard, book.create_sheet(OWNERS), sheets)
-    book.properties.creator = "tripkit"
+    mark_answer(book)
     book.properties.title = _clean(f"{yard.name}, entries of {circuit.name}")
     book.properties.created = book.properties.modified = FIXED.replace(tzinfo=None)
     target = Path(path)

@@ -70,7 +70,9 @@ def _find_violations(yard: Yard, circuit: Circuit) -> Sequence[Any]:
 
 def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
     from tripkit.files import write_circuits
+    from tripkit.files.outputs import refuse_inputs
 
+    refuse_inputs([path], path.parent)
     write_circuits(path, yard, circuits)
 
 

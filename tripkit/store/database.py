@@ -16,6 +16,8 @@ from pathlib import Path
 from tripkit.errors import BadStore
 
 FILE_NAME = "tripkit.sqlite"
+# SQLite keeps what is being written in files beside it.
+STORE_FILES = (FILE_NAME, *(f"{FILE_NAME}-{part}" for part in ("wal", "shm", "journal")))
 VERSION = 1
 WAIT_SECONDS = 10.0
 
