@@ -37,6 +37,7 @@ from tripkit.yard import Yard
 PRODUCT = "-//tripkit//feeds 1//EN"
 REFRESH = timedelta(hours=1)
 LONGEST_SLUG = 60
+NO_ZONE = "Etc/UTC"
 COLORS: Mapping[str, str] = {
     "horse": "saddlebrown",
     "owner": "darkgreen",
@@ -115,24 +116,28 @@ def write_calendar(
     *,
     stamp: datetime,
     sequences: Mapping[str, int],
+    stamps: Mapping[str, datetime] | None = None,
     alarms: bool = True,
     address: str = "",
 ) -> bytes:
     """Events become one VCALENDAR in UTF-8, lines of at most 75 octets ended by CRLF.
 
-    `stamp` (aware) is DTSTAMP and LAST-MODIFIED; `sequences` gives the SEQUENCE of each uid, 0
-    where it has none. Without `alarms` nothing rings. `address` is where the dashboard is, for
-    the URL of each horse's events; empty: nobody knows. Raises `BadValue` for a time without a
-    zone.
+    `stamp` (aware) is LAST-MODIFIED of the calendar, and DTSTAMP and LAST-MODIFIED of each uid
+    that has none in `stamps`; `sequences` gives the SEQUENCE of each uid, 0 where it has none.
+    Without `alarms` nothing rings. `address` is where the dashboard is, for the URL of each
+    horse's events; empty: nobody knows. Without events the calendar has a time zone, because one
+    component there must be. Raises `BadValue` for a time without a zone.
 
-    **Source:** RFC 5545 sections 3.1, 3.4, 3.6.1, 3.6.6; RFC 7986 sections 5.1 to 5.9.
+    **Source:** RFC 5545 sections 3.1, 3.4, 3.6 ("An iCalendar object MUST include at least one
+    calendar component"), 3.6.1, 3.6.6; RFC 7986 sections 5.1 to 5.9.
     """
     ordered = sorted(events, key=lambda event: event.sort_key)
     parts = [b"BEGIN:VCALENDAR\r\n", *_list_head_lines(head, stamp)]
-    for zone, years in sorted(_collect_zones(ordered).items()):
+    zones = _collect_zones(ordered) if ordered else {NO_ZONE: {stamp.year}}
+    for zone, years in sorted(zones.items()):
         parts.append(write_timezone(zone, min(years), max(years)))
-    written_stamp = write_utc(stamp)
     for event in ordered:
+        written_stamp = write_utc((stamps or {}).get(event.uid, stamp))
         page = find_page(event, address) if address else ""
         rings = list_alarms(event) if alarms else ()
         parts += _list_event_lines(event, written_stamp, sequences.get(event.uid, 0), page, rings)

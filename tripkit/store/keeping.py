@@ -139,7 +139,7 @@ class Store:
             )
             connection.execute("DELETE FROM events")
             connection.executemany(
-                "INSERT INTO events VALUES (?, ?, ?, ?, ?, ?)",
+                "INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                 (
                     (
                         *event.who,
@@ -147,6 +147,8 @@ class Store:
                         event.content,
                         event.sequence,
                         event.cancelled.isoformat() if event.cancelled else None,
+                        _write_moment(event.changed),
+                        int(event.archived),
                     )
                     for event in events
                 ),
@@ -210,10 +212,14 @@ def _read_current(connection: sqlite3.Connection) -> Current:
 
 
 def _read_feeds(connection: sqlite3.Connection) -> dict[Who, KeptFeed]:
-    rows = connection.execute("SELECT kind, name, head, body, packed, etag, modified FROM feeds")
+    rows = connection.execute(
+        "SELECT kind, name, head, body, packed, etag, modified, published FROM feeds"
+    )
     return {
-        (kind, name): KeptFeed((kind, name), head, body, packed, etag, _read_moment(modified))
-        for kind, name, head, body, packed, etag, modified in rows
+        (kind, name): KeptFeed(
+            (kind, name), head, body, packed, etag, _read_moment(modified), _read_moment(published)
+        )
+        for kind, name, head, body, packed, etag, modified, published in rows
     }
 
 
@@ -231,26 +237,37 @@ def _read_settings(connection: sqlite3.Connection) -> dict[str, str]:
 
 def _read_events(connection: sqlite3.Connection) -> tuple[KeptEvent, ...]:
     rows = connection.execute(
-        "SELECT kind, name, uid, content, sequence, cancelled FROM events ORDER BY kind, name, uid"
+        "SELECT kind, name, uid, content, changed, sequence, cancelled, archived FROM events"
+        " ORDER BY kind, name, uid"
     )
     return tuple(
         KeptEvent(
             (kind, name),
             uid,
             content,
+            _read_moment(changed),
             sequence,
             date.fromisoformat(cancelled) if cancelled else None,
+            bool(archived),
         )
-        for kind, name, uid, content, sequence, cancelled in rows
+        for kind, name, uid, content, changed, sequence, cancelled, archived in rows
     )
 
 
 def _replace_feeds(connection: sqlite3.Connection, feeds: Iterable[KeptFeed]) -> None:
     connection.execute("DELETE FROM feeds")
     connection.executemany(
-        "INSERT INTO feeds VALUES (?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO feeds VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            (*feed.who, feed.head, feed.body, feed.packed, feed.etag, _write_moment(feed.modified))
+            (
+                *feed.who,
+                feed.head,
+                feed.body,
+                feed.packed,
+                feed.etag,
+                _write_moment(feed.modified),
+                _write_moment(feed.published),
+            )
             for feed in feeds
         ),
     )
