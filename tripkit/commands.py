@@ -19,11 +19,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import tripkit
-from tripkit.errors import BadValue, BadYard, CannotWrite, TripkitError
+from tripkit.errors import BadValue, BadYard, CannotWrite, RulesBroken, TripkitError
 from tripkit.terminal import guard_terminal
 
 if TYPE_CHECKING:
     from tripkit.circuit import Circuit
+    from tripkit.judge_case import Violation
     from tripkit.solver import Progress
     from tripkit.yard import Yard
 
@@ -47,6 +48,8 @@ def _run(arguments: Sequence[str] | None) -> int:
         sys.stdout.flush()
     except BadYard as error:
         return _complain(error.errors)
+    except RulesBroken as error:
+        return _complain([*error.lines, "Nothing is written; --anyway does it all the same."], NO)
     except TripkitError as error:
         return _complain([error])
     except KeyboardInterrupt:
@@ -201,6 +204,7 @@ def run_why(asked: argparse.Namespace) -> int:
 def run_entries(asked: argparse.Namespace) -> int:
     """Write the entry sheets of a circuit: per show and owner, closing dates, fees, shares."""
     from tripkit.files.outputs import refuse_inputs
+    from tripkit.judge import say_broken
     from tripkit.sheets import write_entries
 
     refuse_inputs([asked.out], asked.yard, asked.file, answers=True)
@@ -208,7 +212,8 @@ def run_entries(asked: argparse.Namespace) -> int:
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
-    _list_files(yard, [write_entries(yard, circuit, asked.out)])
+    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    _list_files(yard, [write_entries(yard, circuit, asked.out, told)])
     return DONE
 
 
@@ -224,8 +229,14 @@ def run_feeds(asked: argparse.Namespace) -> int:
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there is no calendar")
+    broken = _admit(asked, yard, circuit)
     paths = export_feeds(
-        yard, circuit, open_store(asked.yard), asked.out, secret_names=asked.secret_names
+        yard,
+        circuit,
+        open_store(asked.yard),
+        asked.out,
+        secret_names=asked.secret_names,
+        broken=broken,
     )
     _list_files(yard, paths)
     return DONE
@@ -238,7 +249,8 @@ def run_publish(asked: argparse.Namespace) -> int:
 
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
-    published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC))
+    broken = _admit(asked, yard, circuit)
+    published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC), broken=broken)
     _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
     for changed in published.changes:
         _print(["", *changed.text.split("\n")])
@@ -310,13 +322,15 @@ def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
     from tripkit.files.outputs import refuse_inputs
     from tripkit.files.travel import MAP, SHEETS, write_travel_files
+    from tripkit.judge import say_broken
 
     refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
-    _list_files(yard, write_travel_files(yard, circuit, asked.out))
+    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    _list_files(yard, write_travel_files(yard, circuit, asked.out, told))
     return DONE
 
 
@@ -365,6 +379,15 @@ class _Reporter:
 
 def _read_yard(asked: argparse.Namespace) -> Yard:
     return tripkit.read_yard(asked.yard, today=asked.today)
+
+
+def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
+    """The judge at the door: what is broken `--anyway` is said on stderr, else it is an error."""
+    from tripkit.judge import admit, say_broken
+
+    broken = admit(circuit, yard, anyway=asked.anyway)
+    _complain(say_broken(circuit, yard, broken))
+    return broken
 
 
 def _find_circuit(circuits: Sequence[Circuit], name: str) -> Circuit:
@@ -465,6 +488,11 @@ def make_parser() -> argparse.ArgumentParser:
     sheets.add_argument(
         "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
     )
+
+    for command in (entries, feeds, publish, sheets):
+        command.add_argument(
+            "--anyway", action="store_true", help="although the circuit breaks rules"
+        )
 
     addresses = _add(commands, "addresses", run_addresses)
     for option, said in (

@@ -22,6 +22,7 @@ from tripkit.feeds.matching import Moment, match_events
 from tripkit.feeds.readers import Reader, list_readers
 from tripkit.feeds.write import FeedHead, make_head
 from tripkit.files.circuits import dump_circuits
+from tripkit.judge_case import Violation
 from tripkit.store import Current, KeptEvent, Shelf, Store, Who
 from tripkit.yard import Yard
 
@@ -44,12 +45,19 @@ class Publishing:
 
 
 def publish(
-    yard: Yard, circuit: Circuit, store: Store, now: datetime, *, upon: int | None = None
+    yard: Yard,
+    circuit: Circuit,
+    store: Store,
+    now: datetime,
+    *,
+    upon: int | None = None,
+    broken: Sequence[Violation] = (),
 ) -> Publishing:
     """A circuit becomes the yard's current one: from now on every feed shows it.
 
     `now` is aware. `upon` is the revision the caller looked at (None: whichever holds); where
-    another publishing came after it, or comes meanwhile, nothing is changed.
+    another publishing came after it, or comes meanwhile, nothing is changed. `broken` is what the
+    circuit breaks and somebody publishes all the same: the calendars say so.
 
     SEQUENCE rises where time, place or status of an event changed. What falls away is shown as
     cancelled for 30 days; what is over by the yard's today or by `now` stays as it was, and what
@@ -71,7 +79,7 @@ def publish(
         )
     moment = now.astimezone(UTC).replace(microsecond=0)
     kept, changes = _merge_readers(yard, circuit, shelf, moment)
-    heads = _choose_heads(yard, shelf, kept, moment)
+    heads = _choose_heads(yard, shelf, kept, moment, broken)
     addresses = {
         **{who: make_address(who, moment) for who in heads if who not in shelf.addresses},
         **shelf.addresses,
@@ -168,7 +176,11 @@ def merge_events(
 
 
 def _choose_heads(
-    yard: Yard, shelf: Shelf, kept: Sequence[KeptEvent], moment: datetime
+    yard: Yard,
+    shelf: Shelf,
+    kept: Sequence[KeptEvent],
+    moment: datetime,
+    broken: Sequence[Violation],
 ) -> dict[Who, tuple[FeedHead, datetime]]:
     """The head of each feed, with the publishing in which it or its events last changed."""
     known = set(shelf.events)
@@ -178,10 +190,10 @@ def _choose_heads(
         who = (reader.kind, reader.name)
         before = shelf.feeds.get(who)
         published = moment if before is None or who in changed else before.published
-        head = make_head(yard, reader, published)
+        head = make_head(yard, reader, published, broken)
         if before is not None and dump_head(head) != before.head:
             published = moment
-            head = make_head(yard, reader, published)
+            head = make_head(yard, reader, published, broken)
         heads[who] = (head, published)
     # Whoever left the yard sees for a while that his dates are cancelled.
     seen = {event.who for event in kept if is_shown(event, moment.date())}

@@ -31,6 +31,7 @@ from tripkit.feeds.lines import (
 from tripkit.feeds.pages import find_page
 from tripkit.feeds.readers import Reader, list_readers
 from tripkit.feeds.zones import find_zone, write_timezone
+from tripkit.judge_case import Violation
 from tripkit.places import HOME
 from tripkit.yard import Yard
 
@@ -69,12 +70,37 @@ class FeedHead:
     about: str
 
 
-def make_head(yard: Yard, reader: Reader, published: datetime | None = None) -> FeedHead:
-    """The head of a reader's calendar; `published` None: no publishing made it."""
+def make_head(
+    yard: Yard,
+    reader: Reader,
+    published: datetime | None = None,
+    broken: Sequence[Violation] = (),
+) -> FeedHead:
+    """The head of a reader's calendar; `published` None: no publishing made it.
+
+    `broken` is what the circuit breaks: the yard reads all of it, an owner and a horse what
+    concerns them, everybody else all but the money.
+    """
     zone = find_zone(yard, HOME)
     moment = None if published is None else published.astimezone(zone)
     title, about = words.title_feed(yard, reader.kind, reader.name, moment)
+    about += words.say_broken(_list_broken(yard, reader, broken))
     return FeedHead(yard.name, reader, title, about)
+
+
+def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[str]:
+    if reader.kind == "yard":
+        return [str(violation) for violation in broken]
+    horses = {h.horse for h in yard.horses if reader.name in yard.owner_shares_of(h.horse)}
+    own = {"horse": {reader.name}, "owner": horses}.get(reader.kind)
+    # In its own words a rule tells of other horses, too.
+    return list(
+        dict.fromkeys(
+            ", ".join(filter(None, (v.rule, v.horse, v.show, str(v.day or ""))))
+            for v in broken
+            if (v.rule != "budget" if own is None else v.horse in own)
+        )
+    )
 
 
 def write_feed(
@@ -84,10 +110,13 @@ def write_feed(
     *,
     published: datetime | None = None,
     sequences: Mapping[str, int] | None = None,
+    broken: Sequence[Violation] = (),
 ) -> bytes:
     """The calendar file of one reader: what `list_events` lists, as `write_events` writes it."""
     events = list_events(yard, circuit, reader)
-    return write_events(yard, reader, events, published=published, sequences=sequences)
+    return write_events(
+        yard, reader, events, published=published, sequences=sequences, broken=broken
+    )
 
 
 def write_events(
@@ -97,6 +126,7 @@ def write_events(
     *,
     published: datetime | None = None,
     sequences: Mapping[str, int] | None = None,
+    broken: Sequence[Violation] = (),
 ) -> bytes:
     """Events become one VCALENDAR, as `write_calendar` writes it.
 
@@ -106,7 +136,7 @@ def write_events(
     if published is not None and published.tzinfo is None:
         raise BadValue(f"published {published} has no time zone")
     stamp = published or datetime.combine(yard.season.first, time(), UTC)
-    head = make_head(yard, reader, published)
+    head = make_head(yard, reader, published, broken)
     return write_calendar(head, events, stamp=stamp, sequences=sequences or {})
 
 
@@ -146,7 +176,12 @@ def write_calendar(
 
 
 def write_feeds(
-    yard: Yard, circuit: Circuit, folder: Path | str, readers: Sequence[Reader] | None = None
+    yard: Yard,
+    circuit: Circuit,
+    folder: Path | str,
+    readers: Sequence[Reader] | None = None,
+    *,
+    broken: Sequence[Violation] = (),
 ) -> tuple[Path, ...]:
     """Each reader's calendar becomes a file in a folder, which is made where there is none.
 
@@ -157,7 +192,10 @@ def write_feeds(
     listed = list_all_events(yard, circuit, chosen).items()
     return write_files(
         folder,
-        {name_file(reader): write_events(yard, reader, events) for reader, events in listed},
+        {
+            name_file(reader): write_events(yard, reader, events, broken=broken)
+            for reader, events in listed
+        },
     )
 
 
