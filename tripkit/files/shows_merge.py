@@ -91,7 +91,7 @@ def preview_merge(
     name = Path(name).name or "shows.ics"
     faults, remarks = Faults(), list[str]()
     incoming = read_events(name, data, yard.home_zone, faults, remarks)
-    unreadable = list(_list_errors(faults))
+    unreadable = list(faults.list_errors())
     if incoming is None:
         raise BadYard(tuple(unreadable))
     incoming = keep_newest(incoming)
@@ -113,7 +113,7 @@ def preview_merge(
         merged = [replace(e, cancelled=True) if e.uid in gone else e for e in merged]
     after_faults = Faults()
     after = yard.list_shows({**yard.events, target: merged}, after_faults)
-    errors = _list_errors(after_faults)
+    errors = after_faults.list_errors()
     if errors:
         wrong = {error.file for error in errors}
         unreadable += (replace(e, file=origins.get(e.file, e.file)) for e in errors)
@@ -369,14 +369,6 @@ def _see(shows: Mapping[Key, NamedShow], key: Key) -> object:
 
 def _is_of(show: NamedShow, file: str) -> bool:
     return show.event.where.rpartition(" event ")[0] == file
-
-
-def _list_errors(faults: Faults) -> tuple[InputError, ...]:
-    try:
-        faults.raise_if_any()
-    except BadYard as error:
-        return error.errors
-    return ()
 
 
 def _digest(data: bytes) -> str:
