@@ -313,9 +313,10 @@ def run_import(asked: argparse.Namespace) -> int:
     if asked.take:
         refuse_inputs([find_folder(Path(asked.yard)) / preview.file], None, asked.calendar)
         _print([f"Taken into {take_merge(asked.yard, preview)}."])
-    else:
-        _print([f"Nothing is written yet; with --take it goes into {preview.file}."])
-    return DONE
+    elif not preview.faults:
+        into = " and ".join(preview.files)
+        _print([f"Nothing is written yet; with --take it goes into {into}."])
+    return NO if preview.faults else DONE
 
 
 def run_sheets(asked: argparse.Namespace) -> int:

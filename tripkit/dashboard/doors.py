@@ -12,7 +12,7 @@ from typing import Any
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
-from tripkit.dashboard.filing import lay_copy, write_frames
+from tripkit.dashboard.filing import write_frames
 from tripkit.dashboard.found import Found, find_found, keep_found
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
@@ -117,14 +117,8 @@ def _preview_merge(folder: Path, data: bytes, name: str, drop_missing: bool) -> 
 
 
 def _take_merge(folder: Path, preview: Any) -> Path:
-    from tripkit.files import read_yard
     from tripkit.files.shows_merge import take_merge
 
-    # Tried on a copy: a show at a place that nobody knows would shut the yard's own card.
-    with TemporaryDirectory(prefix="tripkit-tried-") as place:
-        copy = lay_copy(folder, Path(place), [], [])
-        take_merge(copy, preview)
-        read_yard(copy)
     return take_merge(folder, preview)
 
 

@@ -36,6 +36,7 @@ def edit_csv(file: str, data: bytes, edits: Edits, faults: Faults) -> bytes:
     ):
         faults.add(file, "cannot be changed cell by cell; save it anew from a spreadsheet program")
         return data
+    records = records or [([], "")]
     header = [_unquote(field).strip().casefold() for field in records[0][0]]
     while header and not header[-1]:
         header.pop()

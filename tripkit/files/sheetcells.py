@@ -110,7 +110,7 @@ def _edit_row(
     cells: Mapping[int, str],
     faults: Faults,
 ) -> str:
-    from openpyxl.utils.cell import coordinate_from_string, column_index_from_string
+    from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
     written, at, column = [], 0, 0
     left = dict(sorted(cells.items()))
@@ -167,7 +167,7 @@ def _list_attributes(written: str) -> dict[str, str]:
 
 
 def _pack(packed: zipfile.ZipFile, changed: Mapping[str, bytes]) -> bytes:
-    """The same file with some parts exchanged; every part keeps its name, order, time and packing."""
+    """The same file with some parts exchanged; names, order, times and packing stay."""
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w") as new:
         new.comment = packed.comment
