@@ -148,7 +148,9 @@ def preview_merge(
     changed = {key for key in (*before, *after) if _see(before, key) != _see(after, key)}
     effects = yard.follow(before, after, changed)
     files = {target: write_shows(merged), **effects.files}
-    wrong_after = effects.faults or try_change(yard.path, files)
+    wrong_after = effects.faults
+    if not wrong_after and (changed or effects.files):
+        wrong_after = try_change(yard.path, files)
     return MergePreview(
         target,
         target not in yard.events,

@@ -65,7 +65,7 @@ class _Change:
         except (TypeError, KeyError, RecursionError) as error:
             raise ValueError(str(error)) from None
         # A folder comes from anywhere: its change writes into itself only.
-        if not is_ours or any(Path(name).name != name or name[:1] == "." for name in files):
+        if not is_ours or any(Path(name).name != name or name[:1] in ("", ".") for name in files):
             raise ValueError("it is none")
         return _Change(known["id"], files, renaming)
 
