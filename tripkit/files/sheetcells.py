@@ -147,7 +147,6 @@ def _write_cell(
 ) -> str:
     """A cell in the place of another, with its format; a date where a date stood."""
     from openpyxl.utils import get_column_letter
-    from openpyxl.utils.datetime import to_excel
 
     prefix = tag.removesuffix("c")
     kept = "".join(f' {n}="{v}"' for n, v in has.items() if n not in ("t", "r"))
@@ -156,7 +155,7 @@ def _write_cell(
         day = date.fromisoformat(new)
         if has.get("t") == "d":
             return f'{head} t="d"><{prefix}v>{day.isoformat()}</{prefix}v></{tag}>'
-        serial = int(to_excel(day, sheet.parent.epoch))
+        serial = (day - sheet.parent.epoch.date()).days
         return f"{head}><{prefix}v>{serial}</{prefix}v></{tag}>"
     text = f'<{prefix}t xml:space="preserve">{escape(new)}</{prefix}t>'
     return f'{head} t="inlineStr"><{prefix}is>{text}</{prefix}is></{tag}>'
