@@ -12,7 +12,7 @@ import sys
 import traceback
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from datetime import UTC, date, datetime
+from datetime import date
 from getpass import getpass
 from math import isfinite
 from pathlib import Path
@@ -245,12 +245,14 @@ def run_feeds(asked: argparse.Namespace) -> int:
 def run_publish(asked: argparse.Namespace) -> int:
     """Make a circuit the current one: feeds show it, and what changed is told per reader."""
     from tripkit.feeds import publish
+    from tripkit.files import reader
     from tripkit.store import open_store
 
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     broken = _admit(asked, yard, circuit)
-    published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC), broken=broken)
+    now = reader.read_clock()
+    published = publish(yard, circuit, open_store(asked.yard), now, broken=broken)
     _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
     for changed in published.changes:
         _print(["", *changed.text.split("\n")])
@@ -268,12 +270,13 @@ def run_addresses(asked: argparse.Namespace) -> int:
         revoke_addresses,
         switch_alarms,
     )
+    from tripkit.files import reader
     from tripkit.files.atomic import write_whole
     from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_addresses
     from tripkit.store import open_store
 
-    store, now = open_store(asked.yard), datetime.now(UTC)
+    store, now = open_store(asked.yard), reader.read_clock()
     if not Path(asked.yard).exists():
         raise BadValue(f"{asked.yard!r} is no yard folder: it does not exist")
     if asked.renew is not None:

@@ -18,7 +18,7 @@ from tests.feeds.hand_season import make_season_circuit, make_season_yard, split
 from tests.feeds.test_publishing import find_title, pick, read_events
 from tripkit.circuit import Circuit, Day
 from tripkit.feeds import publish
-from tripkit.people import Person, Share
+from tripkit.people import Person
 from tripkit.store import Store, open_store
 from tripkit.yard import Yard
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -183,16 +183,18 @@ def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
 
 def _publish(folder: Path, yard: Yard, circuit: Circuit, upon: int) -> None:
     from tripkit.feeds.publish import publish
+    from tripkit.files import reader
     from tripkit.store import open_store
 
-    publish(yard, circuit, open_store(folder), datetime.now(UTC), upon=upon)
+    publish(yard, circuit, open_store(folder), reader.read_clock(), upon=upon)
 
 
 def _change_address(folder: Path, do: str, who: str) -> None:
     from tripkit.feeds import addresses
+    from tripkit.files import reader
     from tripkit.store import open_store
 
-    store, now = open_store(folder), datetime.now(UTC)
+    store, now = open_store(folder), reader.read_clock()
     if do == "renew":
         addresses.renew_addresses(store, who, now)
     elif do == "revoke":
