@@ -11,6 +11,7 @@ import html
 import json
 import os
 import re
+import signal
 import subprocess
 import sys
 from datetime import date
@@ -409,6 +410,51 @@ def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [home, none])
     assert main(["plan", str(folder)]) == 0
     assert "Tour Moon: none exists\n  no road leads there\n" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("found", [True, False])
+def test_an_interrupt_ends_the_search_and_what_was_found_is_written(
+    folder, tmp_path, capsys, monkeypatch, found
+):
+    """Ctrl-C asks the planner to stop: its circuits are written and printed, the exit is 130."""
+    home = Circuit("Stay home", "least road", "proved best", 0.0, 0.0)
+    none = Circuit("Most worth", "most worth", "none in time", reasons=("stopped",))
+
+    def plan(yard, should_stop, **options):
+        assert not should_stop()
+        os.kill(os.getpid(), signal.SIGINT)
+        assert should_stop()
+        return [home, none] if found else [none]
+
+    out = tmp_path / "c.json"
+    monkeypatch.setattr(tripkit, "plan", plan)
+    assert main(["plan", str(folder), "--out", str(out)]) == 130
+    assert "Most worth: none in time\n  stopped\n" in capsys.readouterr().out
+    assert out.exists() is found
+
+
+def test_a_second_interrupt_waits_for_nothing(folder, tmp_path, monkeypatch, capsys):
+    """Who presses Ctrl-C twice wants the end, not an answer."""
+
+    def plan(yard, **options):
+        os.kill(os.getpid(), signal.SIGINT)
+        os.kill(os.getpid(), signal.SIGINT)
+        return [Circuit("Stay home", "least road", "proved best", 0.0, 0.0)]
+
+    monkeypatch.setattr(tripkit, "plan", plan)
+    assert main(["plan", str(folder), "--out", str(tmp_path / "c.json")]) == 130
+    assert capsys.readouterr().out == ""
+    assert not (tmp_path / "c.json").exists()
+
+
+def test_time_that_ran_out_is_no_proof(folder, capsys, monkeypatch):
+    """Where nothing was found in time, nobody says that no circuit keeps every rule."""
+    none = Circuit("Most worth", "most worth", "none in time")
+    monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
+    assert main(["plan", str(folder)]) == 1
+    said = capsys.readouterr().out
+    assert "Most worth: none in time\n  time ran out before a plan was found" in said
+    assert "keeps every rule" not in said
 
 
 def test_options_of_plan_reach_the_planner(folder, monkeypatch, capsys):

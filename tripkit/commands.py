@@ -16,11 +16,11 @@ from datetime import date
 from getpass import getpass
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
 from tripkit.errors import BadValue, BadYard, CannotWrite, RulesBroken, TripkitError
-from tripkit.terminal import guard_terminal
+from tripkit.terminal import guard_terminal, stop_on_interrupt
 
 if TYPE_CHECKING:
     from tripkit.circuit import Circuit
@@ -39,6 +39,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """One command is run; the answer is its exit code."""
     with guard_terminal():
         return _run(arguments)
+
+
+def run_and_leave() -> NoReturn:
+    """One command is run and the process ends, whatever threads were left behind in it."""
+    code = main()
+    solver = sys.modules.get("tripkit.solver.stopping")
+    if solver is not None and solver.list_left_behind():
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                with suppress(OSError):
+                    stream.flush()
+        os._exit(code)
+    raise SystemExit(code)
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -132,17 +145,24 @@ def run_plan(asked: argparse.Namespace) -> int:
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
-    with _silence_libraries():
+    with _silence_libraries(), stop_on_interrupt() as is_stopped:
         circuits = tripkit.plan(
-            yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
+            yard,
+            keep=asked.keep,
+            tour=tour,
+            seconds=asked.seconds,
+            report=_Reporter(yard),
+            should_stop=is_stopped,
         )
     found = any(circuit.exists for circuit in circuits)
     kept = asked.out is not None and not found and holds_circuits(asked.out)
-    if asked.out is not None and not kept:
+    if asked.out is not None and (found or not (kept or is_stopped())):
         tripkit.write_circuits(asked.out, yard, circuits)
     _answer(yard, write_circuits_table(yard, circuits))
     if kept:
         print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
+    if is_stopped():
+        return INTERRUPTED
     return DONE if found else NO
 
 

@@ -9,9 +9,11 @@ from __future__ import annotations
 import errno
 import os
 import re
+import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout, suppress
+from threading import Event, current_thread, main_thread
 from typing import Any
 
 # Controls but the line's end; what Unicode Standard Annex 9 lists as directional formatting;
@@ -75,6 +77,29 @@ def guard_terminal() -> Iterator[None]:
     out, err = Shown(sys.stdout, "standard output"), Shown(sys.stderr, "standard error", lose=True)
     with redirect_stdout(out), redirect_stderr(err):
         yield
+
+
+@contextmanager
+def stop_on_interrupt() -> Iterator[Callable[[], bool]]:
+    """The first Ctrl-C only asks to stop: what was found is still written; the second ends it.
+
+    Yields what answers whether somebody asked.
+    """
+    asked = Event()
+
+    def stop(number: int, frame: object) -> None:
+        if asked.is_set():
+            raise KeyboardInterrupt
+        asked.set()
+
+    if current_thread() is not main_thread():
+        yield asked.is_set
+        return
+    before = signal.signal(signal.SIGINT, stop)
+    try:
+        yield asked.is_set
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _fill_closed() -> None:

@@ -143,7 +143,7 @@ PLAN_FIRST = "Plan the season"
 STOP = "Stop and keep what is found"
 PLANNING_NOW = "Planning. You can go on reading; the page stays yours."
 PLANNING_FIRST = "Planning the season. The circuits will stand here as soon as they are found."
-STOPPING = "Stopping after the step at hand."
+STOPPING = "Stopping. What was found is written down."
 PLANNED = "Planned: {count} circuits in {seconds} s, {proved}."
 PLANNED_ONE = "Planned: one circuit in {seconds} s, {proved}."
 ALL_PROVED = "all proved best"
@@ -152,6 +152,10 @@ NONE_PROVED = "none of them proved best"
 STOPPED = "Stopped. What was found stands above, beside what stood there before."
 STOPPED_EARLY = "Stopped before anything was found."
 PLANNED_NONE = "No circuit keeps every rule. The reasons stand below."
+PLANNED_NONE_IN_TIME = (
+    "Time ran out before a circuit was found. That there is none is not proved: plan again, or "
+    "wish for less."
+)
 NOT_PLANNED = "Nothing is planned yet."
 SAVED = "These circuits were read from {file}."
 FOUND_BEFORE = (
@@ -381,6 +385,9 @@ UNKEPT_SENT = "{horse} at {show} was not forbidden: its entries are sent. Scratc
 UNKEPT_WHY = "no circuit with it was found in the time given"
 NONE_WITH_WISHES = (
     "No circuit keeps every rule with these wishes. What stood here before still stands."
+)
+NONE_IN_TIME_WITH_WISHES = (
+    "Time ran out before a circuit with these wishes was found. What stood here still stands."
 )
 SAVE = "Keep these circuits in the yard folder"
 SAVED_NOW = "Kept in {file}: the next visit starts from them."
