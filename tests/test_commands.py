@@ -7,14 +7,17 @@ from the small yard of `tests.files.folders`.
 from __future__ import annotations
 
 import errno
+import html
 import json
 import os
 import re
+import signal
 import subprocess
 import sys
 from datetime import date
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 import tripkit
@@ -409,6 +412,51 @@ def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):
     assert "Tour Moon: none exists\n  no road leads there\n" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize("found", [True, False])
+def test_an_interrupt_ends_the_search_and_what_was_found_is_written(
+    folder, tmp_path, capsys, monkeypatch, found
+):
+    """Ctrl-C asks the planner to stop: its circuits are written and printed, the exit is 130."""
+    home = Circuit("Stay home", "least road", "proved best", 0.0, 0.0)
+    none = Circuit("Most worth", "most worth", "none in time", reasons=("stopped",))
+
+    def plan(yard, should_stop, **options):
+        assert not should_stop()
+        os.kill(os.getpid(), signal.SIGINT)
+        assert should_stop()
+        return [home, none] if found else [none]
+
+    out = tmp_path / "c.json"
+    monkeypatch.setattr(tripkit, "plan", plan)
+    assert main(["plan", str(folder), "--out", str(out)]) == 130
+    assert "Most worth: none in time\n  stopped\n" in capsys.readouterr().out
+    assert out.exists() is found
+
+
+def test_a_second_interrupt_waits_for_nothing(folder, tmp_path, monkeypatch, capsys):
+    """Who presses Ctrl-C twice wants the end, not an answer."""
+
+    def plan(yard, **options):
+        os.kill(os.getpid(), signal.SIGINT)
+        os.kill(os.getpid(), signal.SIGINT)
+        return [Circuit("Stay home", "least road", "proved best", 0.0, 0.0)]
+
+    monkeypatch.setattr(tripkit, "plan", plan)
+    assert main(["plan", str(folder), "--out", str(tmp_path / "c.json")]) == 130
+    assert capsys.readouterr().out == ""
+    assert not (tmp_path / "c.json").exists()
+
+
+def test_time_that_ran_out_is_no_proof(folder, capsys, monkeypatch):
+    """Where nothing was found in time, nobody says that no circuit keeps every rule."""
+    none = Circuit("Most worth", "most worth", "none in time")
+    monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
+    assert main(["plan", str(folder)]) == 1
+    said = capsys.readouterr().out
+    assert "Most worth: none in time\n  time ran out before a plan was found" in said
+    assert "keeps every rule" not in said
+
+
 def test_options_of_plan_reach_the_planner(folder, monkeypatch, capsys):
     """--keep, --tour, --seconds and --today are handed on, tours whatever their capitals."""
     rows = GOOD["shows.csv"].splitlines()
@@ -523,7 +571,8 @@ def test_compare_names_near_circuits(folder, circuits, capsys):
 def test_feeds_prints_the_files_it_wrote(folder, circuits, tmp_path, capsys):
     """One file for each horse, owner, rider and driver, and one for the yard."""
     out = tmp_path / "feeds"
-    assert main(["feeds", str(folder), str(circuits), "Walk", "--out", str(out)]) == 0
+    asked = ["feeds", str(folder), str(circuits), "Walk", "--out", str(out), "--anyway"]
+    assert main(asked) == 0
     printed = capsys.readouterr().out.splitlines()
     assert sorted(printed) == sorted(str(path) for path in out.iterdir())
     assert {"horse-bella.ics", "yard-mill-lane.ics", "driver-piet-vos.ics"} <= {
@@ -543,8 +592,101 @@ def test_feeds_into_a_file_is_refused(folder, circuits, tmp_path, capsys):
     """A folder that cannot be made is bad input."""
     (tmp_path / "taken").write_text("", encoding="utf-8")
     out = str(tmp_path / "taken")
-    assert main(["feeds", str(folder), str(circuits), "Walk", "--out", out]) == 2
+    assert main(["feeds", str(folder), str(circuits), "Stay home", "--out", out]) == 2
     assert "taken" in capsys.readouterr().err
+
+
+# The judge at the door: contract section 6
+
+DOORS = {"publish": None, "entries": "entries.xlsx", "feeds": "feeds", "sheets": "sheets"}
+
+
+def ask(command, folder, circuits, tmp_path, *more):
+    """One of the four commands that take a circuit further, and where it writes."""
+    out = tmp_path / DOORS[command] if DOORS[command] else folder / "tripkit.sqlite"
+    words = ["--out", str(out)] if DOORS[command] else []
+    return main([command, str(folder), str(circuits), "Walk", *words, *more]), out
+
+
+@pytest.mark.parametrize("command", DOORS)
+def test_a_circuit_that_breaks_a_rule_goes_no_further(folder, circuits, tmp_path, capsys, command):
+    """Bella at Oak 1 without a lorry (`one-place`): exit 1, said on stderr, nothing written."""
+    code, out = ask(command, folder, circuits, tmp_path)
+    said, wrong = capsys.readouterr()
+    assert (code, said) == (1, "")
+    lines = wrong.splitlines()
+    assert lines[0].startswith("Walk breaks ")
+    assert any("one-place: " in line and "Bella" in line for line in lines)
+    assert "--anyway" in lines[-1]
+    assert not out.exists()
+
+
+@pytest.mark.parametrize("command", DOORS)
+def test_who_knows_better_says_anyway(folder, circuits, tmp_path, capsys, command):
+    """Exit 0, what is broken is still said on stderr, and it is written."""
+    code, out = ask(command, folder, circuits, tmp_path, "--anyway")
+    said, wrong = capsys.readouterr()
+    assert code == 0
+    assert "one-place: " in wrong
+    assert said
+    assert out.exists()
+
+
+@pytest.mark.parametrize("command", DOORS)
+def test_a_horse_made_lame_after_planning_is_held_back(tmp_path, capsys, command):
+    """The circuit is judged against the folder as it is now, not as it was planned."""
+    folder = write_folder(tmp_path / "mill")
+    path = tmp_path / "c.json"
+    assert main(["plan", str(folder), "--keep", "1", "--out", str(path)]) == 0
+    write_folder(folder, LAME)
+    capsys.readouterr()
+    out = [] if command == "publish" else ["--out", str(tmp_path / "out.xlsx")]
+    asked = [command, str(folder), str(path), "Most worth", *out]
+    assert main(asked) == 1
+    assert "cleared: Bella" in capsys.readouterr().err
+    assert main([*asked, "--anyway"]) == 0
+
+
+def test_what_is_broken_stands_at_the_head_of_sheets_and_workbooks(
+    folder, circuits, tmp_path, capsys
+):
+    """Each line that stderr has, in the overview below its title and before the first sheet."""
+    _, book = ask("entries", folder, circuits, tmp_path, "--anyway")
+    lines = [
+        line for line in capsys.readouterr().err.splitlines() if not line.startswith("Mill Lane,")
+    ]
+    page = openpyxl.load_workbook(book)["Entries"]
+    cells = [page.cell(row, 1).value for row in range(2, 2 + len(lines))]
+    assert cells == lines
+    assert page.cell(3 + len(lines), 1).value == "entries close"
+    _, sheets = ask("sheets", folder, circuits, tmp_path, "--anyway")
+    text = (sheets / "travel.html").read_text(encoding="utf-8")
+    body = text.split("<body>")[1]
+    for line in lines:
+        assert html.escape(line) in body.split("<nav")[0]
+
+
+def test_what_is_broken_stands_in_the_description_of_the_calendar_only(
+    folder, circuits, tmp_path, capsys
+):
+    """In that of the yard as judged; an owner reads of his own horses and no other name."""
+    _, out = ask("feeds", folder, circuits, tmp_path, "--anyway")
+    whole = unfold(out / "yard-mill-lane.ics")
+    head, events = whole.split("BEGIN:VEVENT", 1)
+    assert head.count("It breaks rules of the yard: ") == 2  # DESCRIPTION and X-WR-CALDESC
+    assert "one-place: " in head
+    assert "breaks rules" not in events
+    assert "one-place\\, Bella" in unfold(out / "owner-olga-moss.ics")
+    assert "breaks rules" not in unfold(out / "owner-ana-reed.ics")  # Comet alone, who stays
+    assert "breaks rules" not in unfold(out / "horse-comet.ics")
+    ask("publish", folder, circuits, tmp_path, "--anyway")
+    _, served = ask("feeds", folder, circuits, tmp_path, "--anyway")
+    assert "It breaks rules" in unfold(served / "yard-mill-lane.ics")
+
+
+def unfold(path):
+    """The lines of a calendar, put together again (RFC 5545 section 3.1)."""
+    return path.read_bytes().decode("utf-8").replace("\r\n ", "")
 
 
 # serve

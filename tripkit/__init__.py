@@ -64,6 +64,7 @@ and each annex above it lets in one kind of outside thing::
     13  dashboard   ipywidgets, anywidget: the season card
     14  serve       voila, jupyter-server, tornado: one address
     15  printouts, checkprint, commands    argparse: `tripkit` and `python -m tripkit`
+    15  terminal    what is printed commands no terminal
 """
 
 from __future__ import annotations

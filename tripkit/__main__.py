@@ -1,6 +1,6 @@
 """`python -m tripkit`: the same as the command `tripkit`."""
 
-from tripkit.commands import main
+from tripkit.commands import run_and_leave
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    run_and_leave()

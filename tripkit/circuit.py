@@ -10,6 +10,7 @@ from functools import cached_property
 from tripkit.days import DaySpan
 
 STATUSES = ("proved best", "within bound", "best in time", "none exists", "none in time")
+WITHIN = 0.01
 WITHOUT_PLAN = ("none exists", "none in time")
 KINDS_OF_DAY = (
     "show",
@@ -23,6 +24,20 @@ KINDS_OF_DAY = (
     "day off",
     "rest",
 )
+
+
+def name_status(objective: float, bound: float) -> str:
+    """The status of a circuit that reached `objective` where nothing passes `bound`.
+
+    Within bound is within a hundredth of what was reached, or of one where that is less.
+
+    >>> name_status(412, 412), name_status(412, 416), name_status(412, 417)
+    ('proved best', 'within bound', 'best in time')
+    """
+    if objective == bound:
+        return "proved best"
+    close = abs(bound - objective) <= WITHIN * max(1.0, abs(objective))
+    return "within bound" if close else "best in time"
 
 
 @dataclass(frozen=True)

@@ -12,17 +12,19 @@ import sys
 import traceback
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from datetime import UTC, date, datetime
+from datetime import date
 from getpass import getpass
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
-from tripkit.errors import BadValue, BadYard, CannotWrite, TripkitError
+from tripkit.errors import BadValue, BadYard, CannotWrite, RulesBroken, TripkitError
+from tripkit.terminal import guard_terminal, stop_on_interrupt
 
 if TYPE_CHECKING:
     from tripkit.circuit import Circuit
+    from tripkit.judge_case import Violation
     from tripkit.solver import Progress
     from tripkit.yard import Yard
 
@@ -35,16 +37,32 @@ QUIET_SECONDS = 2.0
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """One command is run; the answer is its exit code."""
-    for stream in (sys.stdout, sys.stderr):
-        # A name that the terminal's encoding lacks must not end the command.
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+    with guard_terminal():
+        return _run(arguments)
+
+
+def run_and_leave() -> NoReturn:
+    """One command is run and the process ends, whatever threads were left behind in it."""
+    code = main()
+    solver = sys.modules.get("tripkit.solver.stopping")
+    if solver is not None and solver.list_left_behind():
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                with suppress(OSError):
+                    stream.flush()
+        os._exit(code)
+    raise SystemExit(code)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     asked = make_parser().parse_args(arguments)
     try:
         code: int = asked.run(asked)
         sys.stdout.flush()
     except BadYard as error:
         return _complain(error.errors)
+    except RulesBroken as error:
+        return _complain([*error.lines, "Nothing is written; --anyway does it all the same."], NO)
     except TripkitError as error:
         return _complain([error])
     except KeyboardInterrupt:
@@ -70,7 +88,8 @@ def _complain(errors: Iterable[object], code: int = BAD_INPUT) -> int:
 
 def _print(lines: Iterable[str]) -> None:
     for line in lines:
-        print(line)
+        # A line's end inside a name would make two lines of it.
+        print(line.replace("\n", "\\n"))
 
 
 def _answer(yard: Yard, lines: Iterable[str]) -> None:
@@ -111,25 +130,40 @@ def run_check(asked: argparse.Namespace) -> int:
 
 def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
+    from tripkit.files.circuits import holds_circuits
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_circuits_table
 
     yard = _read_yard(asked)
     tour = asked.tour
     if tour is not None:
         tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
-    if asked.out is not None and not asked.out.parent.is_dir():
-        raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
+    if asked.out is not None:
+        if not asked.out.parent.is_dir():
+            raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
+        refuse_inputs([asked.out], asked.yard)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
-    with _silence_libraries():
+    with _silence_libraries(), stop_on_interrupt() as is_stopped:
         circuits = tripkit.plan(
-            yard, keep=asked.keep, tour=tour, seconds=asked.seconds, report=_Reporter(yard)
+            yard,
+            keep=asked.keep,
+            tour=tour,
+            seconds=asked.seconds,
+            report=_Reporter(yard),
+            should_stop=is_stopped,
         )
-    if asked.out is not None:
+    found = any(circuit.exists for circuit in circuits)
+    kept = asked.out is not None and not found and holds_circuits(asked.out)
+    if asked.out is not None and (found or not (kept or is_stopped())):
         tripkit.write_circuits(asked.out, yard, circuits)
     _answer(yard, write_circuits_table(yard, circuits))
-    return DONE if any(circuit.exists for circuit in circuits) else NO
+    if kept:
+        print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
+    if is_stopped():
+        return INTERRUPTED
+    return DONE if found else NO
 
 
 @contextmanager
@@ -189,27 +223,40 @@ def run_why(asked: argparse.Namespace) -> int:
 
 def run_entries(asked: argparse.Namespace) -> int:
     """Write the entry sheets of a circuit: per show and owner, closing dates, fees, shares."""
+    from tripkit.files.outputs import refuse_inputs
+    from tripkit.judge import say_broken
     from tripkit.sheets import write_entries
 
+    refuse_inputs([asked.out], asked.yard, asked.file, answers=True)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
-    _list_files(yard, [write_entries(yard, circuit, asked.out)])
+    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    _list_files(yard, [write_entries(yard, circuit, asked.out, told)])
     return DONE
 
 
 def run_feeds(asked: argparse.Namespace) -> int:
     """Write the calendar files of a circuit: per horse, owner, rider, groom, driver, vet, yard."""
     from tripkit.feeds import export_feeds
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.store import open_store
 
+    folder = Path(asked.out)
+    refuse_inputs([folder / "yard.ics", *folder.glob("*.ics")], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there is no calendar")
+    broken = _admit(asked, yard, circuit)
     paths = export_feeds(
-        yard, circuit, open_store(asked.yard), asked.out, secret_names=asked.secret_names
+        yard,
+        circuit,
+        open_store(asked.yard),
+        asked.out,
+        secret_names=asked.secret_names,
+        broken=broken,
     )
     _list_files(yard, paths)
     return DONE
@@ -218,14 +265,17 @@ def run_feeds(asked: argparse.Namespace) -> int:
 def run_publish(asked: argparse.Namespace) -> int:
     """Make a circuit the current one: feeds show it, and what changed is told per reader."""
     from tripkit.feeds import publish
+    from tripkit.files import reader
     from tripkit.store import open_store
 
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
-    published = publish(yard, circuit, open_store(asked.yard), datetime.now(UTC))
+    broken = _admit(asked, yard, circuit)
+    now = reader.read_clock()
+    published = publish(yard, circuit, open_store(asked.yard), now, broken=broken)
     _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
     for changed in published.changes:
-        _print(["", changed.text])
+        _print(["", *changed.text.split("\n")])
     if not published.changes:
         _print(["Nothing changed for anybody."])
     return DONE
@@ -240,11 +290,13 @@ def run_addresses(asked: argparse.Namespace) -> int:
         revoke_addresses,
         switch_alarms,
     )
+    from tripkit.files import reader
     from tripkit.files.atomic import write_whole
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_addresses
     from tripkit.store import open_store
 
-    store, now = open_store(asked.yard), datetime.now(UTC)
+    store, now = open_store(asked.yard), reader.read_clock()
     if not Path(asked.yard).exists():
         raise BadValue(f"{asked.yard!r} is no yard folder: it does not exist")
     if asked.renew is not None:
@@ -261,6 +313,7 @@ def run_addresses(asked: argparse.Namespace) -> int:
         for address in shown:
             if not address.is_revoked:
                 path = (asked.qr / name_file(address.reader)).with_suffix(".svg")
+                refuse_inputs([path], asked.yard)
                 write_whole(path, address.draw_qr().encode("utf-8"))
                 print(path)
     return DONE if shown else NO
@@ -268,6 +321,8 @@ def run_addresses(asked: argparse.Namespace) -> int:
 
 def run_import(asked: argparse.Namespace) -> int:
     """Show what an organiser's calendar changes in the shows of the yard, and take it if asked."""
+    from tripkit.files.folder import find_folder
+    from tripkit.files.outputs import refuse_inputs
     from tripkit.files.shows_merge import (
         preview_merge,
         read_calendar_file,
@@ -279,21 +334,27 @@ def run_import(asked: argparse.Namespace) -> int:
     preview = preview_merge(asked.yard, data, asked.calendar.name, drop_missing=asked.drop_missing)
     _print(write_preview(preview))
     if asked.take:
+        refuse_inputs([find_folder(Path(asked.yard)) / preview.file], None, asked.calendar)
         _print([f"Taken into {take_merge(asked.yard, preview)}."])
-    else:
-        _print([f"Nothing is written yet; with --take it goes into {preview.file}."])
-    return DONE
+    elif not preview.faults:
+        into = " and ".join(preview.files)
+        _print([f"Nothing is written yet; with --take it goes into {into}."])
+    return NO if preview.faults else DONE
 
 
 def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
-    from tripkit.files.travel import write_travel_files
+    from tripkit.files.outputs import refuse_inputs
+    from tripkit.files.travel import MAP, SHEETS, write_travel_files
+    from tripkit.judge import say_broken
 
+    refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
-    _list_files(yard, write_travel_files(yard, circuit, asked.out))
+    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    _list_files(yard, write_travel_files(yard, circuit, asked.out, told))
     return DONE
 
 
@@ -342,6 +403,15 @@ class _Reporter:
 
 def _read_yard(asked: argparse.Namespace) -> Yard:
     return tripkit.read_yard(asked.yard, today=asked.today)
+
+
+def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
+    """The judge at the door: what is broken `--anyway` is said on stderr, else it is an error."""
+    from tripkit.judge import admit, say_broken
+
+    broken = admit(circuit, yard, anyway=asked.anyway)
+    _complain(say_broken(circuit, yard, broken))
+    return broken
 
 
 def _find_circuit(circuits: Sequence[Circuit], name: str) -> Circuit:
@@ -442,6 +512,11 @@ def make_parser() -> argparse.ArgumentParser:
     sheets.add_argument(
         "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
     )
+
+    for command in (entries, feeds, publish, sheets):
+        command.add_argument(
+            "--anyway", action="store_true", help="although the circuit breaks rules"
+        )
 
     addresses = _add(commands, "addresses", run_addresses)
     for option, said in (

@@ -62,24 +62,24 @@ class _Driver:
     free_from: int = 0
 
 
-def put_on_drivers(
-    yard: Yard, legs: Iterable[Leg], rules: DrivingRules, driven: Sequence[Leg] = ()
-) -> tuple[Leg, ...]:
+def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tuple[Leg, ...]:
     """Every leg gets its drivers: as many as its lorry has, named where they can be.
 
-    Legs of each lorry must follow each other in time; the answer is in their order. Hours of the
-    legs `driven` before count; who is away with a lorry then brings it home, where his hours allow.
+    Legs of each lorry must follow each other in time; the answer is in their order. Legs that have
+    begun keep their drivers, and who is away with a lorry brings it home where his hours allow.
     """
     ordered = list(legs)
+    begun = {(leg.vehicle, leg.depart) for leg in yard.begun.legs}
+    open_legs = [n for n, leg in enumerate(ordered) if (leg.vehicle, leg.depart) not in begun]
     clock = ZoneInfo(yard.place.timezone)
     # Who is away comes home with his lorry before he takes another one.
     rounds = sorted(
-        _list_rounds(ordered),
+        _list_rounds(ordered, open_legs),
         key=lambda r: (ordered[r[0]].start == HOME, _count(ordered[r[0]].depart), r),
     )
     named: dict[str, _Driver] = {}
     unnamed: list[_Driver] = []
-    away = _count_driven(driven, rules, named, unnamed)
+    away = _count_driven(yard.begun.legs, rules, named, unnamed)
     for numbers in rounds:
         left = numbers
         first = away.get(ordered[numbers[0]].vehicle, ())
@@ -119,10 +119,10 @@ def _count_driven(
     return away
 
 
-def _list_rounds(legs: Sequence[Leg]) -> Iterator[list[int]]:
+def _list_rounds(legs: Sequence[Leg], numbers: Iterable[int]) -> Iterator[list[int]]:
     """The legs of each lorry from home to home, by number."""
     open_rounds: dict[str, list[int]] = {}
-    for number in sorted(range(len(legs)), key=lambda n: _count(legs[n].depart)):
+    for number in sorted(numbers, key=lambda n: _count(legs[n].depart)):
         leg = legs[number]
         open_rounds.setdefault(leg.vehicle, []).append(number)
         if leg.end == HOME:

@@ -9,6 +9,7 @@
     ├── CannotWrite              a file cannot be written: choose another folder or make room
     ├── BadStore                 tripkit.sqlite cannot be used: the message says how to mend it
     │   └── OutOfDate            somebody else was first: look at what he did, then do it again
+    ├── RulesBroken              a circuit breaks rules: plan again, or say that you know better
     └── NoPlanner                the solver is not installed: install tripkit with its dependencies
 
 "No circuit fits" and "not eligible" are answers, never errors.
@@ -16,7 +17,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -108,6 +109,15 @@ class BadStore(TripkitError):
 
 class OutOfDate(BadStore):
     """Somebody else changed the store meanwhile; nothing was written."""
+
+
+class RulesBroken(TripkitError):
+    """A circuit breaks rules of the yard as it is: `violations`, and `lines` say them in words."""
+
+    def __init__(self, violations: Sequence[object], lines: Sequence[str]) -> None:
+        self.violations = tuple(violations)
+        self.lines = tuple(lines)
+        super().__init__("\n".join(lines))
 
 
 class NoPlanner(TripkitError):

@@ -11,11 +11,12 @@ or class under `eligible`, an unknown rider under `rider`, an unknown vehicle or
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 
 from tripkit.circuit import STATUSES, Circuit
+from tripkit.errors import RulesBroken
 from tripkit.judge_books import judge_budget, judge_locked, judge_totals
 from tripkit.judge_case import Case, Violation
 from tripkit.judge_days import judge_days
@@ -35,7 +36,16 @@ from tripkit.judge_past import is_past, judge_past
 from tripkit.judge_travel import judge_one_place, judge_places, judge_rider, judge_stabling
 from tripkit.yard import Yard
 
-__all__ = ["RULES", "Case", "Violation", "find_past_violations", "find_violations", "say_rules"]
+__all__ = [
+    "RULES",
+    "Case",
+    "Violation",
+    "admit",
+    "find_past_violations",
+    "find_violations",
+    "say_broken",
+    "say_rules",
+]
 
 RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
     {
@@ -92,6 +102,30 @@ def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]
             key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, v.text),
         )
     )
+
+
+def admit(circuit: Circuit, yard: Yard, *, anyway: bool = False) -> tuple[Violation, ...]:
+    """What breaks a rule of the yard as it is goes no further, unless somebody knows better.
+
+    The one door to publishing, files and paper. Answers what is broken `anyway`; raises
+    `RulesBroken`.
+    """
+    violations = find_violations(circuit, yard)
+    if violations and not anyway:
+        raise RulesBroken(violations, say_broken(circuit, yard, violations))
+    return violations
+
+
+def say_broken(circuit: Circuit, yard: Yard, violations: Sequence[Violation]) -> tuple[str, ...]:
+    """What a circuit breaks, as it stands above its sheets: how much, then a line each."""
+    if not violations:
+        return ()
+    rules = len({violation.rule for violation in violations})
+    head = (
+        f"{circuit.name} breaks {rules} {'rule' if rules == 1 else 'rules'} of {yard.name} "
+        f"as of {yard.day_of_planning}:"
+    )
+    return (head, *(f"{v.day}  {v}" if v.day else str(v) for v in violations))
 
 
 def say_rules() -> Mapping[str, str]:

@@ -11,6 +11,7 @@ from textwrap import wrap
 from tripkit.circuit import Circuit
 from tripkit.comparison import Comparison, Figure, HorseComparison, write_verdict
 from tripkit.dashboard.figures import write_distance, write_number, write_objective
+from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judge import say_rules
 from tripkit.judge_case import Violation
 from tripkit.money import write_money
@@ -121,7 +122,7 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]
-            for reason in c.reasons:
+            for reason in c.reasons or (REASON_OF_STATUS[c.status],):
                 lines += indent(put_rule_in_words(yard, reason), "  ", 4)
     return lines
 

@@ -53,6 +53,7 @@ FILES_OF_RULE = {
     "one-place": "the drives of the plan",
     "locked": "entries.csv",
     "budget": "yard.toml [costs] budget",
+    "past": "the circuit that is published",
     "totals": "the circuit as written",
 }
 RULE_NAMES = {
@@ -72,6 +73,7 @@ RULE_NAMES = {
     "driving": "the drive is too long for a day",
     "locked": "an entry sent or paid would be lost",
     "budget": "the budget is too small",
+    "past": "its days are over or under way",
     "days": "the day plan does not work out",
     "totals": "the sums are wrong",
 }
@@ -92,6 +94,7 @@ RULE_DEMANDS = {
     "driving": "the hours that drivers and horses may be on the road",
     "locked": "entries sent or paid must be kept",
     "budget": "the budget",
+    "past": "what was lived stays as it was",
     "days": "the day plan of each horse",
     "totals": "the sums of the circuit",
 }

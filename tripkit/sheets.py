@@ -30,6 +30,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from tripkit.circuit import Circuit, Outing
 from tripkit.costs import CostLine, needs_late_fee, price
 from tripkit.files.atomic import write_whole
+from tripkit.files.workbooks import mark_answer
 from tripkit.money import split_cents
 from tripkit.reasons import say_today
 from tripkit.shows import Show
@@ -88,10 +89,13 @@ class ShowSheet:
         return sum(line.kind == FEES[0] and line.status == TO_SEND for line in self.lines)
 
 
-def write_entries(yard: Yard, circuit: Circuit, path: Path | str) -> Path:
+def write_entries(
+    yard: Yard, circuit: Circuit, path: Path | str, broken: Sequence[str] = ()
+) -> Path:
     """The entry sheets of a circuit become a workbook, whole or not at all.
 
-    Answers the path. Raises `CannotWrite`.
+    At its head stands what the circuit has `broken`, a line each. Answers the path. Raises
+    `CannotWrite`.
     """
     book = Workbook()
     sheets = list_show_sheets(yard, circuit)
@@ -102,11 +106,11 @@ def write_entries(yard: Yard, circuit: Circuit, path: Path | str) -> Path:
     names = {}
     for sheet in sheets:
         names[sheet.show.show] = name_sheet(sheet.show.show, taken)
-    _write_overview(yard, circuit, overview, sheets, names)
+    _write_overview(yard, circuit, overview, sheets, names, broken)
     for sheet in sheets:
         _write_show(yard, book.create_sheet(names[sheet.show.show]), sheet)
     _write_owners(yard, book.create_sheet(OWNERS), sheets)
-    book.properties.creator = "tripkit"
+    mark_answer(book)
     book.properties.title = _clean(f"{yard.name}, entries of {circuit.name}")
     book.properties.created = book.properties.modified = FIXED.replace(tzinfo=None)
     target = Path(path)
@@ -252,6 +256,7 @@ def _write_overview(
     page: Worksheet,
     sheets: Sequence[ShowSheet],
     names: Mapping[str, str],
+    broken: Sequence[str],
 ) -> None:
     heads = (
         "entries close",
@@ -298,7 +303,7 @@ def _write_overview(
             )
         )
     title = f"{yard.name}: entries of {circuit.name}, as of {say_today(yard)}"
-    _fill(page, title, heads, rows, range(10, 14), yard.country)
+    _fill(page, title, heads, rows, range(10, 14), yard.country, broken)
 
 
 def _write_show(yard: Yard, page: Worksheet, sheet: ShowSheet) -> None:
@@ -367,14 +372,19 @@ def _fill(
     rows: Sequence[Sequence[Cell]],
     summed: Iterable[int],
     country: str,
+    above: Sequence[str] = (),
 ) -> int:
     """Title, heads, rows and a line of sums; answers the row after them. The page is set to print.
 
-    `summed` are the columns of money, counted from 0.
+    `summed` are the columns of money, counted from 0; `above` are lines between title and heads.
     """
     _write_row(page, 1, (title,), True)
-    _write_row(page, 3, heads, True)
-    row = 4
+    for number, line in enumerate(above, start=2):
+        _write_row(page, number, (line,))
+    top = 3 + len(above)
+    row = _write_row(page, top, heads, True)
+    for cell in page[top]:
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
     for cells in rows:
         row = _write_row(page, row, cells)
     sums: list[Cell] = ["total", *[None] * (len(heads) - 1)]
@@ -383,7 +393,7 @@ def _fill(
         sums[column] = sum((a for a in amounts if isinstance(a, Decimal)), Decimal("0.00"))
     row = _write_row(page, row, sums, True)
     _set_widths(page, heads, rows)
-    _set_print(page, country)
+    _set_print(page, country, top)
     return row
 
 
@@ -410,8 +420,6 @@ def _write_row(page: Worksheet, row: int, cells: Sequence[Cell], strong: bool = 
             cell.font = Font(bold=True)
             if row > 1:
                 cell.border = Border(bottom=Side(style="thin"))
-        if row == 3:
-            cell.alignment = Alignment(wrap_text=True, vertical="top")
     return row + 1
 
 
@@ -435,13 +443,13 @@ def _set_widths(page: Worksheet, heads: Sequence[str], rows: Sequence[Sequence[C
         page.column_dimensions[get_column_letter(column + 1)].width = width
 
 
-def _set_print(page: Worksheet, country: str) -> None:
+def _set_print(page: Worksheet, country: str, top: int) -> None:
     page.page_setup.orientation = "landscape"
     page.page_setup.paperSize = LETTER if country in LETTER_COUNTRIES else A4
     page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    page.print_title_rows = "1:3"
-    page.freeze_panes = "A4"
+    page.print_title_rows = f"{top}:{top}" if top > 3 else "1:3"
+    page.freeze_panes = f"A{top + 1}" if top == 3 else None
     page.oddFooter = HeaderFooterItem(center=_HeaderFooterPart("&A, page &P of &N"))
     page.print_options.gridLines = True
 

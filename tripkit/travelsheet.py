@@ -69,6 +69,7 @@ ASKED_FOR = ("passport", "health_certificate", "influenza")
 FILLED_IN = "health_certificate"
 
 STOPS = {"water": "Water the horses", "break": "Driver's break", "overnight": "Night stop"}
+BROKEN = "This plan breaks rules of the yard"
 CONTACTS = ("Home yard", "Driver", "Show office", "Stable manager", "Vet on the way")
 CAUTION = (
     "Whether a horse is fit to travel is for a vet to decide, on the day. Current rule books and "
@@ -89,10 +90,14 @@ def write_travel_sheet(yard: Yard, circuit: Circuit, leg: Leg) -> str:
     )
 
 
-def write_travel_sheets(yard: Yard, circuit: Circuit) -> str:
-    """Every leg of a circuit, a printed page each, in the order of their departures."""
+def write_travel_sheets(yard: Yard, circuit: Circuit, broken: Sequence[str] = ()) -> str:
+    """Every leg of a circuit, a printed page each, in the order of their departures.
+
+    `broken` is what the circuit breaks, a line each: a page of its own, and a word on every sheet.
+    """
+    warning = f'<p class="lack">{_text(BROKEN)}</p>' if broken else ""
     sheets = [
-        (leg, number, _write_leg(yard, circuit, leg, number))
+        (leg, number, _write_leg(yard, circuit, leg, number, warning))
         for number, leg in enumerate(circuit.legs, start=1)
     ]
     sheets.sort(key=lambda sheet: (sheet[0].depart, sheet[1]))
@@ -105,8 +110,10 @@ def write_travel_sheets(yard: Yard, circuit: Circuit) -> str:
     contents = f'<nav aria-label="Drives"><h1>{_text(circuit.name)}</h1><ol>{contents}</ol></nav>'
     if not sheets:
         contents = f"<nav><h1>{_text(circuit.name)}</h1><p>No lorry drives in it.</p></nav>"
+    told = "".join(f"<p>{_text(line)}</p>" for line in broken)
+    first = f'<article role="alert"><header>{warning}</header>{told}</article>' if broken else ""
     return _write_page(
-        f"Travel sheets of {circuit.name}, {yard.name}", [contents, *(s for *_, s in sheets)]
+        f"Travel sheets of {circuit.name}, {yard.name}", [first, contents, *(s for *_, s in sheets)]
     )
 
 
@@ -138,7 +145,7 @@ def count_grounds_days(circuit: Circuit, leg: Leg, horse: str) -> int:
 # Pieces of a sheet
 
 
-def _write_leg(yard: Yard, circuit: Circuit, leg: Leg, number: int) -> str:
+def _write_leg(yard: Yard, circuit: Circuit, leg: Leg, number: int, warning: str = "") -> str:
     depart, arrive = _find_times(yard, leg)
     parts = [
         f'<header><p class="kind">Travel sheet {number} of {len(circuit.legs)}, '
@@ -147,7 +154,7 @@ def _write_leg(yard: Yard, circuit: Circuit, leg: Leg, number: int) -> str:
         f"{_text(_name_end(yard, leg.end))}</h1>"
         f'<p class="day">{_say_day(depart)}'
         + (f" to {_say_day(arrive)}" if arrive.date() != depart.date() else "")
-        + "</p></header>",
+        + f"</p>{warning}</header>",
         _write_facts(yard, leg),
         _write_timetable(yard, leg),
     ]

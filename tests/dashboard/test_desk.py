@@ -246,6 +246,20 @@ def test_no_circuit_at_all_is_an_answer(season, tmp_path):
     assert desk.circuits[0].reasons == ("no road to the Moon",)
 
 
+def test_time_that_ran_out_is_no_proof(season, tmp_path):
+    """Where no circuit was found in time, the page does not say that none keeps every rule."""
+    none = (Circuit("most worth", "most worth", "none in time"),)
+    desk = make_desk(season, tmp_path, plan=lambda yard, **options: none)
+    desk.open()
+    desk.plan()
+    desk.wait()
+    assert desk.notice == words.PLANNED_NONE_IN_TIME
+    desk.take_circuits(season[1])
+    desk.plan()
+    desk.wait()
+    assert desk.notice == words.NONE_IN_TIME_WITH_WISHES
+
+
 def test_new_circuits_keep_the_names_chosen(season, tmp_path):
     """Who had chosen two circuits finds the same two after planning again."""
     desk = make_desk(season, tmp_path)

@@ -65,3 +65,12 @@ def test_a_circuit_below_the_floor_of_the_most_worth_goes() -> None:
     old, new = (replace(c, name="Least cost", goal="least cost") for c in (OLD, NEW))
     _, kept = keep_what_stands(YARD, Wishes(), [old], [most, new], lambda *_: ())
     assert kept.outings == NEW.outings
+
+
+def test_a_circuit_that_stays_has_the_status_of_its_own_figures() -> None:
+    """10 reached against 12 is far off, against 10 it is proved; a bound is never passed."""
+    assert keep(OLD, NEW).status == "best in time"
+    found = replace(NEW, objective=9.0, bound=10.0, status="best in time")
+    assert (keep(OLD, found).bound, keep(OLD, found).status) == (10.0, "proved best")
+    lower = replace(NEW, objective=9.0, bound=9.0)
+    assert (keep(OLD, lower).bound, keep(OLD, lower).status) == (10.0, "proved best")

@@ -213,7 +213,7 @@ def test_what_comes_back_has_a_higher_sequence(store: Store) -> None:
     publish(YARD, CIRCUIT, store, FIRST)
     uid = pick(find_title(read_events(store), r"Alder: show\, Dothan 2"), "UID")
     publish(YARD, drop_second_show(CIRCUIT), store, SECOND)
-    published = publish(YARD, CIRCUIT, store, SECOND + timedelta(days=60))
+    published = publish(YARD, CIRCUIT, store, SECOND + timedelta(days=40))
     lines = read_events(store)[uid]
     assert (pick(lines, "SEQUENCE"), pick(lines, "STATUS")) == ("2", "TENTATIVE")
     assert "New:\n" in tell(published, *ALDER)

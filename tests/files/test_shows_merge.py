@@ -167,10 +167,23 @@ def test_what_stands_against_a_change_is_told(tmp_path: Path) -> None:
     }
     folder = write_folder(tmp_path / "yard", files)
     data = pack(make_event("e", "Elm", "8"), FIR + "STATUS:CANCELLED")
-    assert preview_merge(folder, data).conflicts == (
-        "shows.csv row 2 says Elm is 2027-05-07 to 2027-05-08, and wins",
-        "classes.csv row 2 and 1 more still names Fir",
+    preview = preview_merge(folder, data)
+    assert preview.kept == (
+        "Elm, 2027-05-07 to 2027-05-08: kept, because shows.csv row 2 says so; empty first_day and "
+        "last_day there to take the organiser's days",
     )
+    assert preview.conflicts == (
+        "classes.csv row 2 and 1 more still names Fir: delete it where the show is not held, then "
+        "import again",
+    )
+    assert [(e.file, e.row, e.value) for e in preview.faults] == [
+        ("classes.csv", 2, "Fir"),
+        ("classes.csv", 3, "Fir"),
+    ]
+    before = (folder / "club.ics").read_bytes()
+    with pytest.raises(BadYard, match=r"classes\.csv row 2"):
+        take_merge(folder, preview)
+    assert (folder / "club.ics").read_bytes() == before
 
 
 def test_what_cannot_be_read_is_left_out_and_told(folder: Path) -> None:

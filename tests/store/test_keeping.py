@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 import stat
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -11,13 +13,14 @@ import pytest
 from tripkit.errors import BadValue, OutOfDate
 from tripkit.files.faults import Faults
 from tripkit.files.folder import list_files, read_tables
-from tripkit.store import Address, Answer, Current, KeptFeed, Shelf, open_store
+from tripkit.store import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, open_store
+from tripkit.store.database import VERSION
 
 NOON = datetime(2027, 3, 2, 12, tzinfo=UTC)
 
 
 def make_feed(name: str = "Alder", body: bytes = b"BEGIN") -> KeptFeed:
-    return KeptFeed(("horse", name), "{}", body, b"packed", "abc", NOON)
+    return KeptFeed(("horse", name), "{}", body, b"packed", "abc", NOON, NOON)
 
 
 def test_an_answer_comes_back_as_it_was_kept(tmp_path: Path) -> None:
@@ -140,8 +143,6 @@ def test_the_mark_changes_with_every_change_of_another(tmp_path: Path) -> None:
 
 def test_ten_publishings_are_kept(tmp_path: Path) -> None:
     """The file does not grow for ever."""
-    import sqlite3
-
     store = open_store(tmp_path)
     for _ in range(12):
         store.keep_publishing(store.read_shelf(), Current(0, NOON, "c"), (), [], [])
@@ -150,3 +151,63 @@ def test_ten_publishings_are_kept(tmp_path: Path) -> None:
     kept = [row[0] for row in connection.execute("SELECT revision FROM publishings ORDER BY 1")]
     connection.close()
     assert kept == list(range(3, 13))
+
+
+OLD_STORE = """
+CREATE TABLE answers (
+    kind TEXT NOT NULL, question TEXT NOT NULL, text TEXT NOT NULL, source TEXT NOT NULL,
+    kept TEXT NOT NULL, PRIMARY KEY (kind, question)
+);
+CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL);
+CREATE TABLE publishings (
+    revision INTEGER PRIMARY KEY AUTOINCREMENT, published TEXT NOT NULL, circuit TEXT NOT NULL,
+    document TEXT NOT NULL, changes TEXT NOT NULL
+);
+CREATE TABLE events (
+    kind TEXT NOT NULL, name TEXT NOT NULL, uid TEXT NOT NULL, content TEXT NOT NULL,
+    sequence INTEGER NOT NULL, cancelled TEXT, PRIMARY KEY (kind, name, uid)
+);
+CREATE TABLE feeds (
+    kind TEXT NOT NULL, name TEXT NOT NULL, head TEXT NOT NULL, body BLOB NOT NULL,
+    packed BLOB NOT NULL, etag TEXT NOT NULL, modified TEXT NOT NULL, PRIMARY KEY (kind, name)
+);
+CREATE TABLE addresses (
+    kind TEXT NOT NULL, name TEXT NOT NULL, token TEXT NOT NULL, made TEXT NOT NULL,
+    alarms INTEGER NOT NULL, PRIMARY KEY (kind, name)
+);
+INSERT INTO publishings VALUES (3, '2027-03-01T12:00:00+00:00', 'a', '{}', '[]');
+INSERT INTO publishings VALUES (4, '2027-03-02T12:00:00+00:00', 'c', '{}', '[]');
+INSERT INTO events VALUES ('horse', 'Alder', 'u', '{}', 2, NULL);
+INSERT INTO feeds VALUES (
+    'horse', 'Alder', '{}', x'424547494E', x'7061636B6564', 'abc', '2027-03-02T12:00:00+00:00'
+);
+PRAGMA user_version = 1;
+"""
+"""A store as the first version wrote it, with two publishings, one event and one feed."""
+
+
+def test_a_store_of_the_first_version_is_read_and_brought_up(tmp_path: Path) -> None:
+    """Of its events and feeds the last publishing is when they last changed.
+
+    Reading leaves the file as it is; the next writing makes it one of this version.
+    """
+    connection = sqlite3.connect(tmp_path / "tripkit.sqlite")
+    connection.executescript(OLD_STORE)
+    connection.close()
+    with open_store(tmp_path) as store:
+        shelf = store.read_shelf()
+        assert shelf.current.revision == 4
+        assert shelf.events == (KeptEvent(("horse", "Alder"), "u", "{}", NOON, 2),)
+        assert shelf.feeds == {("horse", "Alder"): make_feed()}
+        assert find_version(tmp_path) == 1
+        store.keep_setting("a", "b")
+        assert find_version(tmp_path) == VERSION
+        assert store.read_shelf() == replace(shelf, settings={"a": "b"})
+
+
+def find_version(folder: Path) -> int:
+    """The version that the file itself says."""
+    connection = sqlite3.connect(folder / "tripkit.sqlite")
+    version: int = connection.execute("PRAGMA user_version").fetchone()[0]
+    connection.close()
+    return version

@@ -63,7 +63,7 @@ def change_by_hand(store: Store, statement: str) -> None:
 def test_a_newer_store_is_refused_by_its_number(store: Store) -> None:
     """Reading and writing both say which version it is and what this tripkit knows."""
     change_by_hand(store, "PRAGMA user_version = 7")
-    with pytest.raises(BadStore, match=r"newer tripkit \(store version 7, this one knows 1\)"):
+    with pytest.raises(BadStore, match=r"newer tripkit \(store version 7, this one knows \d\)"):
         store.find_answer("route", "q")
     with pytest.raises(BadStore, match="newer tripkit"):
         store.keep_setting("a", "b")

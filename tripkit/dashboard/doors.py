@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -12,7 +12,7 @@ from typing import Any
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
-from tripkit.dashboard.filing import lay_copy, write_frames
+from tripkit.dashboard.filing import write_frames
 from tripkit.dashboard.found import Found, find_found, keep_found
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
@@ -70,7 +70,9 @@ def _find_violations(yard: Yard, circuit: Circuit) -> Sequence[Any]:
 
 def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
     from tripkit.files import write_circuits
+    from tripkit.files.outputs import refuse_inputs
 
+    refuse_inputs([path], path.parent)
     write_circuits(path, yard, circuits)
 
 
@@ -115,14 +117,8 @@ def _preview_merge(folder: Path, data: bytes, name: str, drop_missing: bool) -> 
 
 
 def _take_merge(folder: Path, preview: Any) -> Path:
-    from tripkit.files import read_yard
     from tripkit.files.shows_merge import take_merge
 
-    # Tried on a copy: a show at a place that nobody knows would shut the yard's own card.
-    with TemporaryDirectory(prefix="tripkit-tried-") as place:
-        copy = lay_copy(folder, Path(place), [], [])
-        take_merge(copy, preview)
-        read_yard(copy)
     return take_merge(folder, preview)
 
 
@@ -187,16 +183,18 @@ def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
 
 def _publish(folder: Path, yard: Yard, circuit: Circuit, upon: int) -> None:
     from tripkit.feeds.publish import publish
+    from tripkit.files import reader
     from tripkit.store import open_store
 
-    publish(yard, circuit, open_store(folder), datetime.now(UTC), upon=upon)
+    publish(yard, circuit, open_store(folder), reader.read_clock(), upon=upon)
 
 
 def _change_address(folder: Path, do: str, who: str) -> None:
     from tripkit.feeds import addresses
+    from tripkit.files import reader
     from tripkit.store import open_store
 
-    store, now = open_store(folder), datetime.now(UTC)
+    store, now = open_store(folder), reader.read_clock()
     if do == "renew":
         addresses.renew_addresses(store, who, now)
     elif do == "revoke":

@@ -23,7 +23,8 @@ from tripkit.dashboard.parts import (
     write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
-from tripkit.timeline_words import put_dates, write_span
+from tripkit.errors import fold_errors
+from tripkit.timeline_words import write_span
 from tripkit.yard import Yard
 
 HTML = "text/html; charset=utf-8"
@@ -131,6 +132,10 @@ def write_merging(yard: Yard, merging: Merging) -> str:
             name=show.name, days=days, place=f", {show.place}" if show.place else ""
         )
 
+    def say_move(move: Any) -> str:
+        now, before = (write_span(day, day, yard.country) for day in (move.after, move.before))
+        return words.MERGE_MOVE.format(what=move.what, now=now, before=before)
+
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
     told = "".join(
         wrap("h4", write_text(head)) + write_list(lines, "merge-list")
@@ -138,11 +143,14 @@ def write_merging(yard: Yard, merging: Merging) -> str:
             (words.MERGE_NEW, [say(show) for show in preview.added]),
             (words.MERGE_CHANGED, moved),
             (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
+            (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
+            (words.MERGE_KEPT, preview.kept),
             (words.MERGE_MISSING, [say(show) for show in preview.missing]),
             (words.MERGE_OLDER, preview.older),
             (words.MERGE_UNREADABLE, [str(error) for error in preview.unreadable]),
-            (words.MERGE_AGAINST, _put_dates(yard, preview.conflicts)),
-            (words.MERGE_REMARKS, _put_dates(yard, preview.remarks)),
+            (words.MERGE_AGAINST, preview.conflicts),
+            (words.MERGE_REFUSED, fold_errors(preview.faults)),
+            (words.MERGE_REMARKS, preview.remarks),
         )
         if lines
     )
@@ -154,7 +162,8 @@ def write_merging(yard: Yard, merging: Merging) -> str:
             '<label class="tk-task-name"><input type="checkbox" data-take="merge-missing" '
             f'data-key="merge-missing"{checked}>{write_text(words.MERGE_DROP)}</label>'
         )
-    buttons = write_button("merge-take", words.MERGE_TAKE, not preview.changes_shows)
+    useless = bool(preview.faults) or not preview.changes_shows
+    buttons = write_button("merge-take", words.MERGE_TAKE, useless)
     buttons += write_button("merge-leave", words.MERGE_LEAVE, quiet=True)
     head = words.MERGE_HEAD.format(name=merging.name, file=preview.file)
     return wrap(
@@ -166,10 +175,6 @@ def write_merging(yard: Yard, merging: Merging) -> str:
         + wrap("div", buttons, "controls"),
         "merging",
     )
-
-
-def _put_dates(yard: Yard, lines: Sequence[str]) -> list[str]:
-    return [put_dates(line, yard.country, yard.season) for line in lines]
 
 
 def _write_chooser(take: str, said: str, accept: str, many: bool) -> str:

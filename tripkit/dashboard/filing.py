@@ -12,6 +12,7 @@ from typing import Any
 
 from tripkit.errors import BadValue
 from tripkit.files.columns import TABLES
+from tripkit.files.workbooks import mark_answer
 
 WORKBOOK, TABLE = ".xlsx", ".csv"
 BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")
@@ -114,6 +115,7 @@ def write_frames(sheets: Mapping[str, Any]) -> bytes:
         sheet.append([str(column) for column in frame.columns])
         for row in frame.itertuples(index=False):
             sheet.append([_write_cell(sheet, cell) for cell in row])
+    mark_answer(book)
     buffer = io.BytesIO()
     book.save(buffer)
     return buffer.getvalue()

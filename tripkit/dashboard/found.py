@@ -12,6 +12,7 @@ from tempfile import TemporaryDirectory
 from tripkit.circuit import Circuit
 from tripkit.dashboard.filing import BROUGHT, find_folder
 from tripkit.dashboard.memo import Memo, write_memo
+from tripkit.files.workbooks import is_answer
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
@@ -27,7 +28,7 @@ class Found:
 
 
 def list_yard_files(folder: Path) -> list[Path]:
-    """The files that a yard is read from, in order; hidden ones and locks aside."""
+    """The files that a yard is read from, in order; hidden ones, locks and answers aside."""
     try:
         known = sorted(find_folder(folder).iterdir())
     except OSError:
@@ -38,7 +39,9 @@ def list_yard_files(folder: Path) -> list[Path]:
     return [
         path
         for path in known
-        if path.suffix.lower() in BROUGHT and not path.name.startswith((".", "~$"))
+        if path.suffix.lower() in BROUGHT
+        and not path.name.startswith((".", "~$"))
+        and not is_answer(path)
     ]
 
 

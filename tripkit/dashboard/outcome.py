@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tripkit.circuit import Circuit
+from tripkit.circuit import Circuit, name_status
 from tripkit.dashboard import words
 from tripkit.errors import BadYard, fold_errors
 from tripkit.reasons import leave_out_rule, list_bars
@@ -38,6 +38,7 @@ class Before:
     right: str
 
 
+PROVED_NONE = "none exists"
 LEAST = ("least road", "least cost")
 
 
@@ -65,15 +66,22 @@ def keep_what_stands(
             pairs = {(outing.horse, outing.show) for outing in old.outings}
             wished = pairs.issuperset(wishes.held) and pairs.isdisjoint(wishes.forbidden)
             if wished and not find_violations(yard, old):
-                circuit = replace(
-                    old, status=circuit.status, bound=circuit.bound, seconds=circuit.seconds
-                )
+                circuit = _bound(old, circuit)
         kept.append(circuit)
     return tuple(kept)
 
 
+def _bound(old: Circuit, new: Circuit) -> Circuit:
+    """A circuit at hand with what the new search says of how good one can be at most."""
+    assert old.objective is not None
+    assert new.bound is not None
+    bound = (min if old.goal in LEAST else max)(new.bound, old.objective)
+    status = name_status(old.objective, bound)
+    return replace(old, status=status, bound=bound, seconds=new.seconds)
+
+
 def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
-    if not new.exists or old.objective is None or new.objective is None:
+    if not new.exists or old.objective is None or new.objective is None or new.bound is None:
         return False
     if new.goal in LEAST:
         return old.objective <= new.objective and old.totals.worth >= floor
@@ -105,7 +113,9 @@ def settle(outcome: Outcome, at_hand: Iterable[Circuit]) -> tuple[tuple[Circuit,
         circuits = tuple((before | new).values())
     elif circuits and before and not any(circuit.exists for circuit in circuits):
         none = (replace(circuit, name=f"{circuit.name}, as wished") for circuit in circuits)
-        circuits, notice = (*before.values(), *none), words.NONE_WITH_WISHES
+        circuits = (*before.values(), *none)
+        proved = all(circuit.status == PROVED_NONE for circuit in outcome.circuits)
+        notice = words.NONE_WITH_WISHES if proved else words.NONE_IN_TIME_WITH_WISHES
     return circuits, notice
 
 
@@ -115,7 +125,8 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
     if stopped:
         return words.STOPPED if found else words.STOPPED_EARLY
     if not found:
-        return words.PLANNED_NONE
+        sure = all(circuit.status == PROVED_NONE for circuit in circuits)
+        return words.PLANNED_NONE if sure else words.PLANNED_NONE_IN_TIME
     proved = sum(circuit.status == "proved best" for circuit in found)
     told = words.SOME_PROVED.format(count=proved) if proved else words.NONE_PROVED
     said = words.PLANNED if len(found) > 1 else words.PLANNED_ONE

@@ -1,8 +1,9 @@
-"""A feed's events and head as JSON text, as the store keeps them."""
+"""A feed's events and head as the store keeps them: JSON text and what is known of it."""
 
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,6 +11,31 @@ from zoneinfo import ZoneInfo
 from tripkit.feeds.events import FeedEvent
 from tripkit.feeds.readers import Reader
 from tripkit.feeds.write import FeedHead
+from tripkit.store import KeptEvent
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One event as a reader was shown it, and as it is kept."""
+
+    kept: KeptEvent
+    event: FeedEvent
+
+    @property
+    def stands(self) -> bool:
+        """Whether it was not cancelled."""
+        return self.kept.cancelled is None
+
+    @property
+    def end_day(self) -> date:
+        """The day on which it ends, in its own time zone."""
+        end = self.event.end
+        return end.date() if isinstance(end, datetime) else end
+
+
+def load_shown(kept: KeptEvent) -> Shown:
+    """What the store keeps of an event, read."""
+    return Shown(kept, load_event(kept.content, Reader(*kept.who)))
 
 
 def dump_event(event: FeedEvent) -> str:
@@ -27,6 +53,7 @@ def dump_event(event: FeedEvent) -> str:
         "location": event.location,
         "geo": event.geo,
         "status": event.status,
+        "zone": event.zone,
     }
     return json.dumps(written)
 

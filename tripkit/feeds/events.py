@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from functools import cached_property
 from uuid import NAMESPACE_URL, uuid5
@@ -96,7 +96,7 @@ class FeedEvent:
     `subject` is the horse, the holder of a paper or the vehicle; `topic` the show, or the
     paper; `number` counts within (subject, topic, kind) in order of time. An event of whole
     days has dates, `end` exclusive; a timed one has aware datetimes in the zone of each end.
-    `geo` is (latitude, longitude) in degrees.
+    `geo` is (latitude, longitude) in degrees. `zone` is where whole days begin and end.
     """
 
     yard: str
@@ -112,6 +112,12 @@ class FeedEvent:
     location: str = ""
     geo: tuple[float, float] | None = None
     status: str = CONFIRMED
+    zone: str = field(default="", compare=False)
+
+    @property
+    def group(self) -> tuple[str, str, str]:
+        """What is numbered together: the kind of event, whose, and for which show."""
+        return (self.kind, self.subject, self.topic)
 
     @property
     def uid_parts(self) -> tuple[str, ...]:
@@ -344,6 +350,7 @@ class _Scope:
             location,
             geo,
             status,
+            find_zone(self.yard, at if at in self.yard.show_by_name else HOME).key,
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from tripkit.circuit import Circuit
@@ -9,16 +10,24 @@ from tripkit.errors import BadValue
 from tripkit.feeds.publish import is_current
 from tripkit.feeds.readers import Reader
 from tripkit.feeds.write import name_file, write_feeds, write_files
+from tripkit.judge_case import Violation
 from tripkit.store import Store
 from tripkit.yard import Yard
 
 
 def export_feeds(
-    yard: Yard, circuit: Circuit, store: Store, folder: Path | str, *, secret_names: bool = False
+    yard: Yard,
+    circuit: Circuit,
+    store: Store,
+    folder: Path | str,
+    *,
+    secret_names: bool = False,
+    broken: Sequence[Violation] = (),
 ) -> tuple[Path, ...]:
     """Each reader's calendar becomes a file in a folder: of the published circuit as it is served.
 
-    A circuit that is not published is written as `write_feeds` does. With `secret_names` a file
+    A circuit that is not published is written as `write_feeds` does, with what it has `broken` in
+    the descriptions. With `secret_names` a file
     is named by its secret address, so that a web host can answer at the same addresses as the
     yard's server; a revoked one is left out. Raises `BadValue` for secret names of a circuit
     that is not published, `CannotWrite`, `BadStore`.
@@ -27,7 +36,7 @@ def export_feeds(
     if not is_current(yard, circuit, shelf):
         if secret_names:
             raise BadValue(f"{circuit.name} is not published, so its feeds have no addresses")
-        return write_feeds(yard, circuit, folder)
+        return write_feeds(yard, circuit, folder, broken=broken)
     files = {}
     for who, feed in shelf.feeds.items():
         name = name_file(Reader(*who))

@@ -12,7 +12,7 @@ from ipaddress import ip_address
 from urllib.parse import SplitResult, urlsplit
 
 from tripkit.errors import BadValue, OutOfDate
-from tripkit.feeds.contents import dump_head, load_event, load_head
+from tripkit.feeds.contents import dump_head, load_head, load_shown
 from tripkit.feeds.events import CANCELLED, FeedEvent
 from tripkit.feeds.readers import Reader
 from tripkit.feeds.write import FeedHead, write_calendar
@@ -35,9 +35,12 @@ def refresh_feeds(store: Store, now: datetime) -> bool:
         shelf = store.read_shelf()
         if shelf.current.published is None:
             return False
-        heads = {who: load_head(feed.head, Reader(*who)) for who, feed in shelf.feeds.items()}
+        heads = {
+            who: (load_head(feed.head, Reader(*who)), feed.published)
+            for who, feed in shelf.feeds.items()
+        }
         moment = now.astimezone(UTC).replace(microsecond=0)
-        feeds = write_kept_feeds(shelf, heads, shelf.events, shelf.current.published, moment)
+        feeds = write_kept_feeds(shelf, heads, shelf.events, moment)
         if {feed.who: feed for feed in feeds} == shelf.feeds:
             return False
         try:
@@ -85,50 +88,54 @@ def is_public(address: str) -> bool:
 
 
 def is_shown(event: KeptEvent, today: date) -> bool:
-    """What stands is shown, and what was cancelled for 30 days more."""
-    return event.cancelled is None or (today - event.cancelled).days <= CANCELLED_DAYS
+    """What stands is shown until it is archived, and what was cancelled for 30 days more."""
+    if event.cancelled is not None:
+        return (today - event.cancelled).days <= CANCELLED_DAYS
+    return not event.archived
 
 
 def write_kept_feeds(
     shelf: Shelf,
-    heads: Mapping[Who, FeedHead],
+    heads: Mapping[Who, tuple[FeedHead, datetime]],
     kept: Iterable[KeptEvent],
-    published: datetime,
     now: datetime,
 ) -> list[KeptFeed]:
-    """The bytes of every feed; a feed that did not change keeps the time of its last change."""
+    """The bytes of every feed; a feed that did not change keeps the time of its last change.
+
+    Each head comes with the publishing in which it or the events under it last changed.
+    """
     by_reader: dict[Who, list[KeptEvent]] = {who: [] for who in heads}
     for event in kept:
         if event.who in heads and is_shown(event, now.date()):
             by_reader[event.who].append(event)
     base = shelf.settings.get(ADDRESS_SETTING, "")
     written = []
-    for who, head in heads.items():
+    for who, (head, published) in heads.items():
         address = shelf.addresses.get(who)
         body = write_calendar(
             head,
-            [_show(event, head.reader) for event in by_reader[who]],
+            [_show(event) for event in by_reader[who]],
             stamp=published,
+            stamps={event.uid: event.changed for event in by_reader[who]},
             sequences={event.uid: event.sequence for event in by_reader[who]},
             alarms=address is None or address.alarms,
             address=base if is_public(base) else "",
         )
         before = shelf.feeds.get(who)
-        if before is not None and before.body == body and before.head == dump_head(head):
-            written.append(before)
-        else:
-            written.append(_pack(who, head, body, now))
+        if before is None or before.body != body or before.head != dump_head(head):
+            before = _pack(who, head, body, now, published)
+        written.append(before)
     return written
 
 
-def _show(kept: KeptEvent, reader: Reader) -> FeedEvent:
-    event = load_event(kept.content, reader)
-    return replace(event, status=CANCELLED) if kept.cancelled else event
+def _show(kept: KeptEvent) -> FeedEvent:
+    shown = load_shown(kept)
+    return shown.event if shown.stands else replace(shown.event, status=CANCELLED)
 
 
-def _pack(who: Who, head: FeedHead, body: bytes, now: datetime) -> KeptFeed:
+def _pack(who: Who, head: FeedHead, body: bytes, now: datetime, published: datetime) -> KeptFeed:
     packed = gzip.compress(body, 6, mtime=0)
-    return KeptFeed(who, dump_head(head), body, packed, make_etag(body), now)
+    return KeptFeed(who, dump_head(head), body, packed, make_etag(body), now, published)
 
 
 def make_etag(body: bytes) -> str:

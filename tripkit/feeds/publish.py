@@ -7,24 +7,27 @@ new and what fell away. The clock is never asked: whoever calls says what time i
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from tripkit.circuit import Circuit
 from tripkit.errors import BadValue, OutOfDate
 from tripkit.feeds.addresses import make_address
 from tripkit.feeds.changes import Change, ReaderChanges, is_significant
-from tripkit.feeds.contents import dump_event, load_event, load_head
+from tripkit.feeds.contents import dump_event, dump_head, load_head, load_shown
 from tripkit.feeds.events import FeedEvent, list_all_events
 from tripkit.feeds.kept import is_shown, write_kept_feeds
+from tripkit.feeds.matching import Moment, match_events
 from tripkit.feeds.readers import Reader, list_readers
-from tripkit.feeds.write import make_head
-from tripkit.feeds.zones import find_zone
+from tripkit.feeds.write import FeedHead, make_head
 from tripkit.files.circuits import dump_circuits
-from tripkit.places import HOME
+from tripkit.judge_case import Violation
 from tripkit.store import Current, KeptEvent, Shelf, Store, Who
 from tripkit.yard import Yard
+
+SHOWN_FOR = timedelta(days=365)
+"""How long before the season what is over is shown still."""
 
 
 @dataclass(frozen=True)
@@ -42,16 +45,24 @@ class Publishing:
 
 
 def publish(
-    yard: Yard, circuit: Circuit, store: Store, now: datetime, *, upon: int | None = None
+    yard: Yard,
+    circuit: Circuit,
+    store: Store,
+    now: datetime,
+    *,
+    upon: int | None = None,
+    broken: Sequence[Violation] = (),
 ) -> Publishing:
     """A circuit becomes the yard's current one: from now on every feed shows it.
 
     `now` is aware. `upon` is the revision the caller looked at (None: whichever holds); where
-    another publishing came after it, or comes meanwhile, nothing is changed.
+    another publishing came after it, or comes meanwhile, nothing is changed. `broken` is what the
+    circuit breaks and somebody publishes all the same: the calendars say so.
 
     SEQUENCE rises where time, place or status of an event changed. What falls away is shown as
-    cancelled for 30 days; what is over by the yard's today stays as it was. Readers without an
-    address get one.
+    cancelled for 30 days; what is over by the yard's today or by `now` stays as it was, and what
+    is under way began when it began. A feed in which nothing changed keeps every byte. Readers
+    without an address get one.
 
     Raises `BadValue` for a circuit without a plan, `BadCircuits` for one of another yard,
     `OutOfDate` where somebody else was first, `BadStore` where the store cannot be used.
@@ -68,12 +79,7 @@ def publish(
         )
     moment = now.astimezone(UTC).replace(microsecond=0)
     kept, changes = _merge_readers(yard, circuit, shelf, moment)
-    heads = {(r.kind, r.name): make_head(yard, r, moment) for r in list_readers(yard)}
-    seen = {event.who for event in kept if is_shown(event, moment.date())}
-    for who, feed in shelf.feeds.items():
-        # Whoever left the yard sees for a while that his dates are cancelled.
-        if who in seen:
-            heads.setdefault(who, load_head(feed.head, Reader(*who)))
+    heads = _choose_heads(yard, shelf, kept, moment, broken)
     addresses = {
         **{who: make_address(who, moment) for who in heads if who not in shelf.addresses},
         **shelf.addresses,
@@ -85,7 +91,7 @@ def publish(
         dump_circuits(yard, [circuit]),
         json.dumps([[c.reader.kind, c.reader.name, c.text] for c in changes]),
     )
-    feeds = write_kept_feeds(replace(shelf, addresses=addresses), heads, kept, moment, moment)
+    feeds = write_kept_feeds(replace(shelf, addresses=addresses), heads, kept, moment)
     holds = store.keep_publishing(shelf, current, kept, feeds, addresses.values())
     return Publishing(holds.revision, moment, circuit.name, changes)
 
@@ -102,81 +108,97 @@ def list_last_changes(store: Store) -> tuple[tuple[Reader, str], ...]:
 
 
 def _merge_readers(
-    yard: Yard, circuit: Circuit, shelf: Shelf, moment: datetime
+    yard: Yard, circuit: Circuit, shelf: Shelf, clock: datetime
 ) -> tuple[list[KeptEvent], tuple[ReaderChanges, ...]]:
-    known: dict[Who, dict[str, KeptEvent]] = {}
+    known: dict[Who, list[KeptEvent]] = {}
     for event in shelf.events:
-        known.setdefault(event.who, {})[event.uid] = event
+        known.setdefault(event.who, []).append(event)
+    now = Moment.find(yard, clock)
     since = shelf.current.published
     if since is not None:
-        since = since.astimezone(find_zone(yard, HOME))
+        since = since.astimezone(now.home)
     kept: list[KeptEvent] = []
     changed: list[ReaderChanges] = []
-    readers = list_readers(yard)
-    for reader, events in list_all_events(yard, circuit, readers).items():
+    planned = list_all_events(yard, circuit, list_readers(yard))
+    gone = (Reader(*who) for who in known if Reader(*who) not in planned)
+    for reader in (*planned, *gone):
         who = (reader.kind, reader.name)
-        first = who not in shelf.feeds
-        merged, changes = merge_events(yard, reader, known.pop(who, {}), events, moment.date())
+        events = planned.get(reader, ())
+        merged, changes = merge_events(yard, who, known.get(who, ()), events, now)
         kept += merged
         if changes:
-            changed.append(ReaderChanges(yard.name, reader, None if first else since, changes))
-    for who, before in known.items():
-        reader = Reader(*who)
-        merged, changes = merge_events(yard, reader, before, (), moment.date())
-        kept += merged
-        if changes:
-            changed.append(ReaderChanges(yard.name, reader, since, changes))
+            before = since if who in shelf.feeds or reader not in planned else None
+            changed.append(ReaderChanges(yard.name, reader, before, changes))
     return kept, tuple(changed)
 
 
 def merge_events(
     yard: Yard,
-    reader: Reader,
-    known: Mapping[str, KeptEvent],
-    events: Sequence[FeedEvent],
-    today: date,
+    who: Who,
+    known: Iterable[KeptEvent],
+    planned: Iterable[FeedEvent],
+    now: Moment,
 ) -> tuple[list[KeptEvent], tuple[Change, ...]]:
     """A reader's events after a publishing, and what is not as he was shown it before.
 
     An event keeps its uid and moves. SEQUENCE rises where time, place or status changed. One
-    that fell away is cancelled; one that is over by the yard's today has happened and stays.
+    that fell away is cancelled; one that is over has happened and stays, until a year before the
+    season.
     """
-    kept: list[KeptEvent] = []
+    shown = [load_shown(event) for event in known]
+    oldest = yard.season.first - SHOWN_FOR
+    kept = {
+        one.kept.uid: replace(one.kept, archived=now.is_over(one.event) and one.end_day < oldest)
+        for one in shown
+    }
     changes: list[Change] = []
-    who = (reader.kind, reader.name)
-    gone = dict(known)
-    for event in events:
-        before = gone.pop(event.uid, None)
-        sequence = 0
+    for match in match_events(shown, planned, now):
+        before, after = match.before, match.after
         if before is None:
-            changes.append(Change(None, event))
-        else:
-            shown = load_event(before.content, reader)
-            significant = is_significant(shown, event)
-            sequence = before.sequence + (significant or before.cancelled is not None)
-            if before.cancelled is not None or (significant and _is_over(yard, shown)):
-                changes.append(Change(None, event))
-            elif significant or shown != event:
-                changes.append(Change(shown, event))
-        kept.append(KeptEvent(who, event.uid, dump_event(event), sequence))
-    for before in gone.values():
-        shown = load_event(before.content, reader)
-        if before.cancelled is not None:
-            kept.append(before)
-        elif _is_over(yard, shown):
-            if _find_last_day(shown) >= yard.season.first:
-                kept.append(before)
-        else:
-            kept.append(replace(before, sequence=before.sequence + 1, cancelled=today))
-            changes.append(Change(shown, None))
-    return kept, tuple(sorted(changes, key=lambda change: change.event.sort_key))
+            assert after is not None
+            kept[after.uid] = KeptEvent(who, after.uid, dump_event(after), now.clock)
+            changes.append(Change(None, after))
+            continue
+        sequence = before.kept.sequence + 1
+        if after is None:
+            kept[before.kept.uid] = replace(
+                before.kept, sequence=sequence, cancelled=now.clock.date(), changed=now.clock
+            )
+            changes.append(Change(before.event, None))
+        elif not before.stands or after != before.event:
+            if before.stands and not is_significant(before.event, after):
+                sequence -= 1
+            kept[before.kept.uid] = KeptEvent(
+                who, before.kept.uid, dump_event(after), now.clock, sequence
+            )
+            changes.append(Change(before.event if before.stands else None, after))
+    return list(kept.values()), tuple(sorted(changes, key=lambda change: change.event.sort_key))
 
 
-def _is_over(yard: Yard, event: FeedEvent) -> bool:
-    return _find_last_day(event) < yard.day_of_planning
-
-
-def _find_last_day(event: FeedEvent) -> date:
-    if isinstance(event.end, datetime):
-        return event.end.date()
-    return event.end - timedelta(days=1)
+def _choose_heads(
+    yard: Yard,
+    shelf: Shelf,
+    kept: Sequence[KeptEvent],
+    moment: datetime,
+    broken: Sequence[Violation],
+) -> dict[Who, tuple[FeedHead, datetime]]:
+    """The head of each feed, with the publishing in which it or its events last changed."""
+    known = set(shelf.events)
+    changed = {event.who for event in kept if event not in known}
+    heads = {}
+    for reader in list_readers(yard):
+        who = (reader.kind, reader.name)
+        before = shelf.feeds.get(who)
+        published = moment if before is None or who in changed else before.published
+        head = make_head(yard, reader, published, broken)
+        if before is not None and dump_head(head) != before.head:
+            published = moment
+            head = make_head(yard, reader, published, broken)
+        heads[who] = (head, published)
+    # Whoever left the yard sees for a while that his dates are cancelled.
+    seen = {event.who for event in kept if is_shown(event, moment.date())}
+    for who, feed in shelf.feeds.items():
+        if who in seen and who not in heads:
+            published = moment if who in changed else feed.published
+            heads[who] = (load_head(feed.head, Reader(*who)), published)
+    return heads

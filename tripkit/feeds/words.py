@@ -24,6 +24,7 @@ from tripkit.yard import Yard
 KM_PER_MILE = 1.609344
 VET_DECIDES = "A vet decides."
 CONFIRM_DATES = "Dates and fees as in the yard's calendar; the organiser's schedule decides."
+MOST_BROKEN = 20
 YARD_PRACTICE = "The yard's practice, not a rule; a vet decides."
 VET_PAPERS = ("influenza", "herpes", "coggins", "health_certificate", "temperature_log")
 
@@ -125,6 +126,13 @@ def title_feed(
         made = f"Published {write_day(published, with_year=True)}, {published:%H:%M %Z}."
     title = title_reader(yard.name, kind, name)
     return title, f"Season of {home}, {season}. {made} {CONFIRM_DATES}"
+
+
+def say_broken(told: Sequence[str]) -> str:
+    """Which rules the circuit breaks that a calendar shows, at the end of its description."""
+    more = f" and {len(told) - MOST_BROKEN} more" if len(told) > MOST_BROKEN else ""
+    shown = "; ".join(clean_line(text) for text in told[:MOST_BROKEN])
+    return f" It breaks rules of the yard: {shown}{more}." if told else ""
 
 
 def announce_first(whose: str, dates: int) -> str:

@@ -31,12 +31,14 @@ from tripkit.feeds.lines import (
 from tripkit.feeds.pages import find_page
 from tripkit.feeds.readers import Reader, list_readers
 from tripkit.feeds.zones import find_zone, write_timezone
+from tripkit.judge_case import Violation
 from tripkit.places import HOME
 from tripkit.yard import Yard
 
 PRODUCT = "-//tripkit//feeds 1//EN"
 REFRESH = timedelta(hours=1)
 LONGEST_SLUG = 60
+NO_ZONE = "Etc/UTC"
 COLORS: Mapping[str, str] = {
     "horse": "saddlebrown",
     "owner": "darkgreen",
@@ -68,12 +70,37 @@ class FeedHead:
     about: str
 
 
-def make_head(yard: Yard, reader: Reader, published: datetime | None = None) -> FeedHead:
-    """The head of a reader's calendar; `published` None: no publishing made it."""
+def make_head(
+    yard: Yard,
+    reader: Reader,
+    published: datetime | None = None,
+    broken: Sequence[Violation] = (),
+) -> FeedHead:
+    """The head of a reader's calendar; `published` None: no publishing made it.
+
+    `broken` is what the circuit breaks: the yard reads all of it, an owner and a horse what
+    concerns them, everybody else all but the money.
+    """
     zone = find_zone(yard, HOME)
     moment = None if published is None else published.astimezone(zone)
     title, about = words.title_feed(yard, reader.kind, reader.name, moment)
+    about += words.say_broken(_list_broken(yard, reader, broken))
     return FeedHead(yard.name, reader, title, about)
+
+
+def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[str]:
+    if reader.kind == "yard":
+        return [str(violation) for violation in broken]
+    horses = {h.horse for h in yard.horses if reader.name in yard.owner_shares_of(h.horse)}
+    own = {"horse": {reader.name}, "owner": horses}.get(reader.kind)
+    # In its own words a rule tells of other horses, too.
+    return list(
+        dict.fromkeys(
+            ", ".join(filter(None, (v.rule, v.horse, v.show, str(v.day or ""))))
+            for v in broken
+            if (v.rule != "budget" if own is None else v.horse in own)
+        )
+    )
 
 
 def write_feed(
@@ -83,10 +110,13 @@ def write_feed(
     *,
     published: datetime | None = None,
     sequences: Mapping[str, int] | None = None,
+    broken: Sequence[Violation] = (),
 ) -> bytes:
     """The calendar file of one reader: what `list_events` lists, as `write_events` writes it."""
     events = list_events(yard, circuit, reader)
-    return write_events(yard, reader, events, published=published, sequences=sequences)
+    return write_events(
+        yard, reader, events, published=published, sequences=sequences, broken=broken
+    )
 
 
 def write_events(
@@ -96,6 +126,7 @@ def write_events(
     *,
     published: datetime | None = None,
     sequences: Mapping[str, int] | None = None,
+    broken: Sequence[Violation] = (),
 ) -> bytes:
     """Events become one VCALENDAR, as `write_calendar` writes it.
 
@@ -105,7 +136,7 @@ def write_events(
     if published is not None and published.tzinfo is None:
         raise BadValue(f"published {published} has no time zone")
     stamp = published or datetime.combine(yard.season.first, time(), UTC)
-    head = make_head(yard, reader, published)
+    head = make_head(yard, reader, published, broken)
     return write_calendar(head, events, stamp=stamp, sequences=sequences or {})
 
 
@@ -115,24 +146,28 @@ def write_calendar(
     *,
     stamp: datetime,
     sequences: Mapping[str, int],
+    stamps: Mapping[str, datetime] | None = None,
     alarms: bool = True,
     address: str = "",
 ) -> bytes:
     """Events become one VCALENDAR in UTF-8, lines of at most 75 octets ended by CRLF.
 
-    `stamp` (aware) is DTSTAMP and LAST-MODIFIED; `sequences` gives the SEQUENCE of each uid, 0
-    where it has none. Without `alarms` nothing rings. `address` is where the dashboard is, for
-    the URL of each horse's events; empty: nobody knows. Raises `BadValue` for a time without a
-    zone.
+    `stamp` (aware) is LAST-MODIFIED of the calendar, and DTSTAMP and LAST-MODIFIED of each uid
+    that has none in `stamps`; `sequences` gives the SEQUENCE of each uid, 0 where it has none.
+    Without `alarms` nothing rings. `address` is where the dashboard is, for the URL of each
+    horse's events; empty: nobody knows. Without events the calendar has a time zone, because one
+    component there must be. Raises `BadValue` for a time without a zone.
 
-    **Source:** RFC 5545 sections 3.1, 3.4, 3.6.1, 3.6.6; RFC 7986 sections 5.1 to 5.9.
+    **Source:** RFC 5545 sections 3.1, 3.4, 3.6 ("An iCalendar object MUST include at least one
+    calendar component"), 3.6.1, 3.6.6; RFC 7986 sections 5.1 to 5.9.
     """
     ordered = sorted(events, key=lambda event: event.sort_key)
     parts = [b"BEGIN:VCALENDAR\r\n", *_list_head_lines(head, stamp)]
-    for zone, years in sorted(_collect_zones(ordered).items()):
+    zones = _collect_zones(ordered) if ordered else {NO_ZONE: {stamp.year}}
+    for zone, years in sorted(zones.items()):
         parts.append(write_timezone(zone, min(years), max(years)))
-    written_stamp = write_utc(stamp)
     for event in ordered:
+        written_stamp = write_utc((stamps or {}).get(event.uid, stamp))
         page = find_page(event, address) if address else ""
         rings = list_alarms(event) if alarms else ()
         parts += _list_event_lines(event, written_stamp, sequences.get(event.uid, 0), page, rings)
@@ -141,7 +176,12 @@ def write_calendar(
 
 
 def write_feeds(
-    yard: Yard, circuit: Circuit, folder: Path | str, readers: Sequence[Reader] | None = None
+    yard: Yard,
+    circuit: Circuit,
+    folder: Path | str,
+    readers: Sequence[Reader] | None = None,
+    *,
+    broken: Sequence[Violation] = (),
 ) -> tuple[Path, ...]:
     """Each reader's calendar becomes a file in a folder, which is made where there is none.
 
@@ -152,7 +192,10 @@ def write_feeds(
     listed = list_all_events(yard, circuit, chosen).items()
     return write_files(
         folder,
-        {name_file(reader): write_events(yard, reader, events) for reader, events in listed},
+        {
+            name_file(reader): write_events(yard, reader, events, broken=broken)
+            for reader, events in listed
+        },
     )
 
 

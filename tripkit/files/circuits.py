@@ -16,6 +16,7 @@ from typing import Any
 from tripkit.circuit import (
     KINDS_OF_DAY,
     STATUSES,
+    WITHOUT_PLAN,
     Circuit,
     Day,
     DroppedEntry,
@@ -24,7 +25,7 @@ from tripkit.circuit import (
     Stop,
     Totals,
 )
-from tripkit.errors import BadValue
+from tripkit.errors import BadCircuits, BadValue, CannotWrite
 from tripkit.files.atomic import write_whole
 from tripkit.files.faults import say_near
 from tripkit.files.nodes import Node, parse_json, read_json
@@ -44,9 +45,25 @@ def write_circuits(path: Path | str, yard: Yard, circuits: Sequence[Circuit]) ->
     """The circuits of a yard become a JSON file, whole or not at all.
 
     The same circuits give the same bytes. Raises `BadValue` for a time without offset or with
-    seconds, and for a number that is not finite; `CannotWrite` where there is no writing.
+    seconds, and for a number that is not finite; `CannotWrite` where there is no writing, and
+    where the file has a circuit and none of these is one.
     """
+    if not any(circuit.exists for circuit in circuits) and holds_circuits(path):
+        raise CannotWrite(f"{path}: has circuits and was left as it was; there is none to write")
     write_whole(path, dump_circuits(yard, circuits).encode("utf-8"))
+
+
+def holds_circuits(path: Path | str) -> bool:
+    """Whether a file has a circuit that would be lost with it; what is no JSON has none."""
+    try:
+        document = read_json(Path(path)).value
+    except BadCircuits:
+        return False
+    circuits = document.get("circuits") if isinstance(document, dict) else None
+    return isinstance(circuits, list) and any(
+        isinstance(circuit, dict) and circuit.get("status") not in WITHOUT_PLAN
+        for circuit in circuits
+    )
 
 
 def dump_circuits(yard: Yard, circuits: Sequence[Circuit]) -> str:

@@ -48,14 +48,19 @@ class Faults:
         """Whether a row of a file has faults so far."""
         return (file, row) in self._rows
 
-    def raise_if_any(self) -> None:
-        """Raises `BadYard` with every fault, in file and row order."""
-        if self._errors:
-            ordered = sorted(
+    def list_errors(self) -> tuple[InputError, ...]:
+        """Every fault, in file and row order."""
+        return tuple(
+            sorted(
                 self._errors,
                 key=lambda e: (self._order[e.file], e.row or 0, self._errors[e]),
             )
-            raise BadYard(tuple(ordered))
+        )
+
+    def raise_if_any(self) -> None:
+        """Raises `BadYard` with every fault, in file and row order."""
+        if self._errors:
+            raise BadYard(self.list_errors())
 
 
 def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:

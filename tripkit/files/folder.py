@@ -12,6 +12,7 @@ from tripkit.files.columns import REQUIRED_TABLES, TABLES
 from tripkit.files.faults import Faults, find_near, say_near
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.tables import RawRow, RawTable, list_sheets, read_csv
+from tripkit.files.workbooks import is_answer
 
 WORKBOOK_MARK = ".xlsx"
 
@@ -38,6 +39,9 @@ def list_files(yard: Path, faults: Faults) -> list[Path]:
     try:
         if yard.is_dir():
             return _list_folder(yard)
+        if is_answer(yard):
+            faults.add(str(yard), "is a workbook of answers that tripkit wrote, not a yard")
+            return []
         if yard.is_file() and yard.suffix.casefold() == WORKBOOK_MARK:
             others = (path for path in _list_folder(yard.parent) if path.name != yard.name)
             tables = (WORKBOOK_MARK, ".csv")
@@ -68,7 +72,11 @@ def read_tables(
     faults.announce(SETTINGS_FILE)
     by_name = {path.name.casefold(): path for path in paths}
     csv_paths = {name: by_name[f"{name}.csv"] for name in TABLES if f"{name}.csv" in by_name}
-    workbooks = [path for path in paths if path.suffix.casefold() == WORKBOOK_MARK]
+    books = [path for path in paths if path.suffix.casefold() == WORKBOOK_MARK]
+    workbooks = [path for path in books if not is_answer(path)]
+    for path in books:
+        if path not in workbooks:
+            found.remarks.append(f"{path.name}: is not read, because tripkit wrote it as an answer")
     calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
     spare: list[str] = []
     if csv_paths or not workbooks:

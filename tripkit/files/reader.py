@@ -10,18 +10,19 @@ from zoneinfo import ZoneInfo
 
 from tripkit.circuit import Circuit
 from tripkit.days import DaySpan
-from tripkit.errors import BadCircuits, BadStore, BadValue
+from tripkit.errors import BadCircuits, BadStore, BadValue, CannotWrite
 from tripkit.files.circuits import parse_circuits
 from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
-from tripkit.files.folder import list_files, read_tables
+from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
 from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
+from tripkit.files.together import CHANGE_FILE, finish_change
 from tripkit.files.venues import Venues
 from tripkit.lived import go_on_from
 from tripkit.papers import FINISHED_PAPERS
@@ -65,6 +66,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     """
     faults = Faults()
     folder = Path(folder)
+    _end_change(folder, faults)
     paths = list_files(folder, faults)
     faults.raise_if_any()
     faults.announce(SETTINGS_FILE)
@@ -157,6 +159,14 @@ def _read_published(
             faults.add(store.path.name, said)
             return None, ()
     return next(iter(found), None), ()
+
+
+def _end_change(folder: Path, faults: Faults) -> None:
+    """What a kill left half written is written to its end before anything is read."""
+    try:
+        finish_change(find_folder(folder))
+    except (CannotWrite, BadStore) as error:
+        faults.add(CHANGE_FILE, str(error))
 
 
 def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:

@@ -1,32 +1,48 @@
 """An organiser's calendar joins the yard folder: what that changes is shown before it is taken.
 
 Events are known by their uid. The folder's calendar file keeps them in whole days, those that
-were cancelled too, so that an older file brings nothing back.
+were cancelled too, so that an older file brings nothing back. What the yard wrote of a show that
+moves goes with it, and the folder is tried with all of it before anything is written.
 """
 
 from __future__ import annotations
 
-import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 from tripkit.days import DaySpan
 from tripkit.errors import BadYard, CannotWrite, InputError
-from tripkit.files.atomic import write_whole
 from tripkit.files.calendar_events import CalendarEvent
 from tripkit.files.calendar_lines import LARGEST_BYTES
-from tripkit.files.calendars import CALENDAR_MARK, NamedShow, name_shows, read_events
+from tripkit.files.calendars import (
+    CALENDAR_MARK,
+    NamedShow,
+    make_row,
+    merge_calendars,
+    name_shows,
+    read_events,
+)
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
+from tripkit.files.rewriting import edit_tables, try_change
 from tripkit.files.settings import SETTINGS_FILE, read_settings
-from tripkit.files.tables import RawTable, read_bytes
+from tripkit.files.shows_move import (
+    CellMove,
+    find_days,
+    list_kept_dates,
+    list_moves,
+    list_outside,
+)
+from tripkit.files.tables import RawRow, RawTable, read_bytes
+from tripkit.files.together import finish_change, make_digest, write_together
 
 PRODUCT = "-//tripkit//shows 1//EN"
 UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)
+READ_MARKS = (".csv", ".xlsx", ".toml", CALENDAR_MARK)
 NAMING_TABLES = ("shows", "classes", "entries", "aims", "results")
 
 Key = tuple[str, date | None]
@@ -53,8 +69,10 @@ class MergePreview:
     `file` is the calendar of the folder that taking writes, `is_new` where there is none yet.
     `missing` stood in the folder's file and are not in the new one; they stay, unless they were
     asked to be dropped. `older` are in a newer state in the folder, `unreadable` are left out.
-    `conflicts` are lines on what stands against the change elsewhere in the folder. `basis` names
-    the folder's file as it was looked at.
+    `moves` are the yard's own dates that go with a show, `kept` lines on what stays and why,
+    `conflicts` lines on what stands against the change elsewhere in the folder. With `faults` the
+    folder would not read any more, and nothing is taken. `files` are the new bytes of every file
+    that changes, `basis` names the folder as it was looked at.
     """
 
     file: str
@@ -65,11 +83,19 @@ class MergePreview:
     unchanged: tuple[MergedShow, ...]
     missing: tuple[MergedShow, ...]
     older: tuple[str, ...]
+    moves: tuple[CellMove, ...]
+    kept: tuple[str, ...]
     conflicts: tuple[str, ...]
     unreadable: tuple[InputError, ...]
     remarks: tuple[str, ...]
-    content: bytes = field(repr=False)
+    faults: tuple[InputError, ...]
+    files: Mapping[str, bytes] = field(repr=False)
     basis: str = field(repr=False)
+
+    @property
+    def content(self) -> bytes:
+        """The new bytes of the calendar."""
+        return self.files[self.file]
 
     @property
     def changes_shows(self) -> bool:
@@ -91,7 +117,7 @@ def preview_merge(
     name = Path(name).name or "shows.ics"
     faults, remarks = Faults(), list[str]()
     incoming = read_events(name, data, yard.home_zone, faults, remarks)
-    unreadable = list(_list_errors(faults))
+    unreadable = list(faults.list_errors())
     if incoming is None:
         raise BadYard(tuple(unreadable))
     incoming = keep_newest(incoming)
@@ -113,13 +139,18 @@ def preview_merge(
         merged = [replace(e, cancelled=True) if e.uid in gone else e for e in merged]
     after_faults = Faults()
     after = yard.list_shows({**yard.events, target: merged}, after_faults)
-    errors = _list_errors(after_faults)
+    errors = after_faults.list_errors()
     if errors:
         wrong = {error.file for error in errors}
         unreadable += (replace(e, file=origins.get(e.file, e.file)) for e in errors)
         merged = [event for event in merged if event.where not in wrong]
         after = yard.list_shows({**yard.events, target: merged}, Faults())
     changed = {key for key in (*before, *after) if _see(before, key) != _see(after, key)}
+    effects = yard.follow(before, after, changed)
+    files = {target: write_shows(merged), **effects.files}
+    wrong_after = effects.faults
+    if not wrong_after and (changed or effects.files):
+        wrong_after = try_change(yard.path, files)
     return MergePreview(
         target,
         target not in yard.events,
@@ -135,27 +166,29 @@ def preview_merge(
         ),
         () if drop_missing else tuple(_show(before[key]) for key in missing if key in after),
         tuple(older),
-        tuple(yard.list_conflicts(before, after, changed)),
+        effects.moves,
+        effects.kept,
+        effects.conflicts,
         tuple(unreadable),
         tuple(remarks),
-        write_shows(merged),
-        yard.digests.get(target, ""),
+        tuple(replace(e, file=origins.get(e.file, e.file)) for e in wrong_after),
+        files,
+        yard.basis,
     )
 
 
 def take_merge(folder: Path | str, preview: MergePreview) -> Path:
-    """The calendar of a preview is written into the folder, whole or not at all.
+    """The files of a preview are written into the folder, all of them or none.
 
-    Raises `CannotWrite`, also where the file there changed since the preview was made.
+    Raises `BadYard` where the folder would not read any more, `CannotWrite` where a file of the
+    folder changed since the preview was made, or cannot be written.
     """
+    if preview.faults:
+        raise BadYard(preview.faults)
     path = find_folder(Path(folder)) / preview.file
-    try:
-        now = _digest(path.read_bytes()) if path.exists() else ""
-    except OSError as error:
-        raise CannotWrite(f"{path}: cannot be read ({error.strerror or error})") from None
-    if now != preview.basis:
-        raise CannotWrite(f"{path}: changed meanwhile; look at what the merge changes again")
-    write_whole(path, preview.content)
+    if make_basis(Path(folder)) != preview.basis:
+        raise CannotWrite(f"{folder}: changed meanwhile; look at what the merge changes again")
+    write_together(path.parent, preview.files)
     return path
 
 
@@ -209,6 +242,8 @@ def write_preview(preview: MergePreview) -> Iterator[str]:
             yield f"  {after}"
             yield f"    was {before}"
     for heading, lines in (
+        ("Moves with it", [str(move) for move in preview.moves]),
+        ("Stays", preview.kept),
         ("Newer in the folder, left as they are", preview.older),
         ("Cannot be read, left out", [str(error) for error in preview.unreadable]),
         ("Stands against it", preview.conflicts),
@@ -217,8 +252,22 @@ def write_preview(preview: MergePreview) -> Iterator[str]:
         if lines:
             yield f"{heading}:"
             yield from (f"  {line}" for line in lines)
+    if preview.faults:
+        yield "Cannot be taken, because the folder would not read any more:"
+        yield from (f"  {error}" for error in preview.faults)
     count = len(preview.unchanged)
     yield f"{count} show{'' if count == 1 else 's'} unchanged."
+
+
+@dataclass(frozen=True)
+class _Effects:
+    """What a change of shows does to the rest of the folder."""
+
+    moves: tuple[CellMove, ...]
+    kept: tuple[str, ...]
+    conflicts: tuple[str, ...]
+    faults: tuple[InputError, ...]
+    files: Mapping[str, bytes]
 
 
 class _YardCalendars:
@@ -226,6 +275,9 @@ class _YardCalendars:
 
     def __init__(self, folder: Path) -> None:
         faults = Faults()
+        self.path = folder
+        finish_change(find_folder(folder))
+        self.basis = make_basis(folder)
         paths = list_files(folder, faults)
         faults.raise_if_any()
         settings_path = next(
@@ -234,7 +286,6 @@ class _YardCalendars:
         settings = read_settings(settings_path, faults)
         self.home_zone = settings.timezone
         self.events: dict[str, list[CalendarEvent]] = {}
-        self.digests: dict[str, str] = {}
         remarks: list[str] = []
         for path in paths:
             if path.suffix.casefold() == CALENDAR_MARK:
@@ -242,7 +293,6 @@ class _YardCalendars:
                 if data is not None:
                     events = read_events(path.name, data, self.home_zone, faults, remarks)
                     self.events[path.name] = events or []
-                    self.digests[path.name] = _digest(data)
         season = settings.season
         if season is None:
             faults.add(SETTINGS_FILE, "is missing", column="season")
@@ -284,35 +334,154 @@ class _YardCalendars:
         occurrences = list_occurrences(newest, add_margin(self._season), faults)
         return {show.occurrence.key: show for show in name_shows(occurrences)}
 
-    def list_conflicts(
+    def follow(
         self, before: Mapping[Key, NamedShow], after: Mapping[Key, NamedShow], changed: set[Key]
+    ) -> _Effects:
+        """What goes with the shows that change, what stays and why, and what stands against it."""
+        tables = self._tables
+        edits: dict[str, dict[tuple[int, str], str]] = {}
+        kept = list(self._keep_names(before, after, edits))
+        was = self._list_rows(before, tables.get("shows"))
+        now = self._list_rows(after, _edit_rows(tables.get("shows"), edits))
+        moves: list[CellMove] = []
+        outside: list[InputError] = []
+        for show, row in now.items():
+            old = find_days(was[show].cells) if show in was else None
+            new = find_days(row.cells)
+            if old and new and old != new:
+                moved = list(list_moves(tables, show, old, new))
+                outside += list_outside(tables, show, new, moved)
+                kept += list_kept_dates(tables, show)
+                moves += moved
+        for key in after:
+            if key in changed:
+                kept += _list_overruled(after[key], tables.get("shows"))
+        for move in moves:
+            edits.setdefault(move.file, {})[move.row, move.column] = move.after.isoformat()
+        faults = Faults()
+        files = edit_tables(self.path, edits, faults)
+        conflicts = tuple(self._list_conflicts(before, after, set(now)))
+        return _Effects(
+            tuple(moves), tuple(kept), conflicts, (*faults.list_errors(), *outside), files
+        )
+
+    def _list_rows(
+        self, shows: Mapping[Key, NamedShow], table: RawTable | None
+    ) -> dict[str, RawRow]:
+        """Every show as the folder has it with these events, by the yard's own name of it."""
+        merged = merge_calendars(table, [make_row(show) for show in shows.values()])
+        return {row.cells.get("show", ""): row for row in (merged.rows if merged else ())}
+
+    def _keep_names(
+        self,
+        before: Mapping[Key, NamedShow],
+        after: Mapping[Key, NamedShow],
+        edits: dict[str, dict[tuple[int, str], str]],
+    ) -> Iterator[str]:
+        """The yard goes on calling a show as its files do when the organiser calls it otherwise.
+
+        What the organiser calls it goes into the column `name` of the yard's shows.
+        """
+        table = self._tables.get("shows")
+        rows = table.rows if table else ()
+        free = max((row.number or 1 for row in rows), default=1) + 1
+        for key, show in after.items():
+            old, new = before[key].name if key in before else show.name, show.name
+            if old == new:
+                continue
+            row = next((r for r in rows if old in (r.cells.get("name"), r.cells.get("show"))), None)
+            naming = self._find_naming(old)
+            if row is not None and row.number is not None:
+                file, number, name = row.file, row.number, row.cells.get("show", "")
+                if row.cells.get("name") not in ("", None, old):
+                    continue
+            elif naming:
+                file = table.file if table else "shows.csv"
+                number, name, free = free, old, free + 1
+                edits.setdefault(file, {})[number, "show"] = old
+            else:
+                continue
+            edits.setdefault(file, {})[number, "name"] = new
+            yield (
+                f"{name}, which the organiser now calls {new}: keeps its name, because the yard's "
+                f"files call it so; {file} row {number} says that both are one"
+            )
+
+    def _find_naming(self, name: str) -> list[RawRow]:
+        """The rows of the folder that name a show."""
+        return [
+            row
+            for table in NAMING_TABLES
+            for row in self._tables.get(table, RawTable("", (), ())).rows
+            if row.cells.get("show") == name
+        ]
+
+    def _list_conflicts(
+        self,
+        before: Mapping[Key, NamedShow],
+        after: Mapping[Key, NamedShow],
+        there: Collection[str],
     ) -> Iterator[str]:
         """What else in the folder stands against a change."""
-        rows = self._tables.get("shows", RawTable("", (), ())).rows
-        there = {show.name for show in after.values()}
-        gone = {show.name for show in before.values()} - there
-        for key in changed & set(after):
-            show = after[key]
-            for row in rows:
-                if show.name in (row.cells.get("show"), row.cells.get("name")):
-                    days = [row.cells.get(day, "") for day in ("first_day", "last_day")]
-                    own = [f"{show.occurrence.first}", f"{show.occurrence.last}"]
-                    if any(days) and any(d and d != o for d, o in zip(days, own, strict=True)):
-                        said = " to ".join(filter(None, days))
-                        yield f"{row.file} row {row.number} says {show.name} is {said}, and wins"
         by_name: dict[str, set[str]] = {}
         for show in after.values():
             by_name.setdefault(show.name, set()).add(str(_show(show)))
         for shows in by_name.values():
             if len(shows) > 1:
                 yield f"one name stands for several shows: {'; '.join(sorted(shows))}"
-        for name in sorted(gone):
-            for table in NAMING_TABLES:
-                found = self._tables.get(table, RawTable("", (), ())).rows
-                where = [row for row in found if row.cells.get("show") == name]
-                if where:
-                    more = f" and {len(where) - 1} more" if len(where) > 1 else ""
-                    yield f"{where[0].file} row {where[0].number}{more} still names {name}"
+        for name in sorted({show.name for show in before.values()} - set(there)):
+            by_file: dict[str, list[RawRow]] = {}
+            for row in self._find_naming(name):
+                by_file.setdefault(row.file, []).append(row)
+            for file, found in by_file.items():
+                more = f" and {len(found) - 1} more" if len(found) > 1 else ""
+                yield (
+                    f"{file} row {found[0].number}{more} still names {name}: delete it where the "
+                    "show is not held, then import again"
+                )
+
+
+def _edit_rows(
+    table: RawTable | None, edits: Mapping[str, Mapping[tuple[int, str], str]]
+) -> RawTable | None:
+    """A table as it reads with some cells changed, and rows added."""
+    if not edits:
+        return table
+    file = table.file if table else "shows.csv"
+    rows = {row.number: row for row in (table.rows if table else ())}
+    for (number, column), text in edits.get(file, {}).items():
+        row = rows.get(number, RawRow(file, number, {}))
+        rows[number] = replace(row, cells={**row.cells, column: text})
+    return RawTable(file, table.columns if table else ("show", "name"), tuple(rows.values()))
+
+
+def _list_overruled(show: NamedShow, table: RawTable | None) -> Iterator[str]:
+    """What the yard's own row says otherwise than an organiser: it wins."""
+    said = make_row(show).cells
+    for row in table.rows if table else ():
+        if show.name not in (row.cells.get("show"), row.cells.get("name")):
+            continue
+        where = f"{row.file} row {row.number}"
+        days = [column for column in ("first_day", "last_day") if row.cells.get(column)]
+        if any(row.cells[column] != said[column] for column in days):
+            own = " to ".join(row.cells[column] for column in days)
+            yield (
+                f"{row.cells.get('show')}, {own}: kept, because {where} says so; empty "
+                f"{' and '.join(days)} there to take the organiser's days"
+            )
+        place = row.cells.get("place", "")
+        if place and said["place"] and place != said["place"]:
+            yield f"{row.cells.get('show')}, {place}: kept, because {where} says so"
+
+
+def make_basis(yard: Path) -> str:
+    """A name of exactly these bytes of every file that a yard is read from."""
+    parts = [
+        f"{path.name}\0{make_digest(path.read_bytes())}"
+        for path in list_files(yard, Faults())
+        if path.is_file() and path.suffix.casefold() in READ_MARKS
+    ]
+    return make_digest("\0".join(parts).encode("utf-8", "surrogateescape"))
 
 
 def _merge(
@@ -369,18 +538,6 @@ def _see(shows: Mapping[Key, NamedShow], key: Key) -> object:
 
 def _is_of(show: NamedShow, file: str) -> bool:
     return show.event.where.rpartition(" event ")[0] == file
-
-
-def _list_errors(faults: Faults) -> tuple[InputError, ...]:
-    try:
-        faults.raise_if_any()
-    except BadYard as error:
-        return error.errors
-    return ()
-
-
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
 
 
 def _read_stamp(text: str) -> datetime | None:

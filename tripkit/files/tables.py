@@ -90,8 +90,7 @@ def read_csv(path: Path, faults: Faults) -> RawTable | None:
     text = read_text(path, faults)
     if text is None:
         return None
-    header_line = next((line for line in text.splitlines() if line.strip()), "")
-    delimiter = max(DELIMITERS, key=lambda sign: _count_outside_quotes(header_line, sign))
+    delimiter = choose_delimiter(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     records: list[list[str]] = []
     try:
@@ -100,6 +99,12 @@ def read_csv(path: Path, faults: Faults) -> RawTable | None:
         faults.add(path.name, f"is not CSV from here on ({error})", row=len(records) + 1)
         return None
     return make_table(path.name, records, faults)
+
+
+def choose_delimiter(text: str) -> str:
+    """The separator of a CSV file: the one that stands in its header more often."""
+    header_line = next((line for line in text.splitlines() if line.strip()), "")
+    return max(DELIMITERS, key=lambda sign: _count_outside_quotes(header_line, sign))
 
 
 def _count_outside_quotes(line: str, sign: str) -> int:

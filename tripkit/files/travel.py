@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from tripkit.circuit import Circuit
@@ -16,15 +17,18 @@ SHEETS, MAP = "travel.html", "routes.svg"
 MAP_PX = 1200
 
 
-def write_travel_files(yard: Yard, circuit: Circuit, folder: Path | str) -> tuple[Path, ...]:
+def write_travel_files(
+    yard: Yard, circuit: Circuit, folder: Path | str, broken: Sequence[str] = ()
+) -> tuple[Path, ...]:
     """`travel.html`, a page a leg, and `routes.svg` are written into a folder.
 
-    The folder is made where there is none. Both are made before the first is written. Raises
+    `broken` is what the circuit breaks, a line each, at the head of the sheets. The folder is
+    made where there is none. Both are made before the first is written. Raises
     `CannotWrite`.
     """
     target = Path(folder)
     made = {
-        SHEETS: write_travel_sheets(yard, circuit),
+        SHEETS: write_travel_sheets(yard, circuit, broken),
         MAP: draw_season_map(yard, circuit, None, MAP_PX, alone=True) + "\n",
     }
     try:

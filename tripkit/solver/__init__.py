@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
-from tripkit.solver.goals import Progress, plan
+from tripkit.solver.goals import plan
+from tripkit.solver.job import Progress
 
 __all__ = ["Progress", "plan"]

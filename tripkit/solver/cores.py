@@ -80,6 +80,7 @@ def search_cores(
         found = replace(best.found, bound=bound)
         return Plan(best.season, best.objective, found, tuple(order), outline_seconds)
     watch.say("plan", best.found.objective, bound)
+    _keep(watch, best, bound)
     if first and finest == LEAN and watch.left * FINER_SHARE > outline_seconds * FINER_TAKES:
         began = watch.passed
         finer, bound = _outline(build, LEAN, watch, bound)
@@ -97,6 +98,11 @@ def search_cores(
     watch.say("proof", reached, limit)
     found = replace(best.found, status=status, bound=limit)
     return replace(best, found=found, order=tuple(order), outline_seconds=outline_seconds)
+
+
+def _keep(watch: Watch, best: Plan, bound: float) -> None:
+    """What stands where the search is broken off later."""
+    watch.kept = (best.season, replace(best.found, status="feasible", bound=bound), True)
 
 
 def _outline(
@@ -200,6 +206,7 @@ def _better(
         idle += 1
         if found.status in ("best", "feasible"):
             best, idle = Plan(season, aim, found), 0
+            _keep(watch, best, bound)
             watch.say("plan", found.objective, bound)
     return best
 

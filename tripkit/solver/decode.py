@@ -167,8 +167,8 @@ def _read_legs(
             legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
     kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
     rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
-    driven = season.problem.yard.begun.legs
-    return (*driven, *put_on_drivers(season.problem.yard, kept, rules, driven))
+    yard = season.problem.yard
+    return put_on_drivers(yard, [*yard.begun.legs, *kept], rules)
 
 
 def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:

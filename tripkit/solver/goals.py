@@ -4,32 +4,30 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from math import ceil, floor
-from threading import Lock
 
 import numpy as np
 
-from tripkit.circuit import Circuit, Outing
+from tripkit.circuit import Circuit, Outing, name_status
 from tripkit.errors import BadValue
 from tripkit.places import HOME
 from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem
 from tripkit.recovery import find_break_breaches
 from tripkit.scorecard import count_spare_days, finish_circuit
 from tripkit.solver.cores import LEANEST, WHOLE, list_stays, search_cores
-from tripkit.solver.decode import NameTown, read_plan
+from tripkit.solver.decode import read_plan
+from tripkit.solver.job import NAME_OF_STATUS, Job, Progress, Task, run_tasks, start_job
 from tripkit.solver.mip import INFINITY
 from tripkit.solver.paths import list_past
 from tripkit.solver.prices import Stay
 from tripkit.solver.program import Season, Terms, is_small, narrow
 from tripkit.solver.search import Found, Objective, Search, Watch
 from tripkit.solver.season import build_season
-from tripkit.solver.sofar import SoFar, add_up_so_far
 from tripkit.solver.spending import add_spending
-from tripkit.solver.towns import make_namer
+from tripkit.solver.stopping import Stopped
 from tripkit.yard import Yard
 
 MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
@@ -39,87 +37,19 @@ MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
     "most rest",
 )
 ALTERNATIVE = "alternative"
-WITHIN = 0.01
 SHARED_PART = 0.75
-NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
 KM_STEPS = 10
 NUMBERS_APART = 1e-4
 HOUR_STEPS = 100
 REPAIRS = 12
-WORKERS = 2
-# Most goals end long before their time, so each waiting one may take more than its part.
-SHARE_BEYOND = 1.5
 FIRST_SHARE = 0.4
 LEAST_SECONDS = 0.5
 # The least of something takes far longer to prove than the most worth of the same season.
 LEAST_IS_HARDER = 2
 SALVAGE_SECONDS = 5.0
 LATE_DAYS = 21
-
-
-@dataclass(frozen=True)
-class Progress:
-    """Where a search stands: the goal, its stage, the best so far and the bound.
-
-    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
-    of horses on the road for most rest. None where nothing is known yet.
-    """
-
-    goal: str
-    stage: str
-    objective: float | None
-    bound: float | None
-    seconds: float
-
-
-@dataclass
-class _Job:
-    """What every goal of one planning shares."""
-
-    yard: Yard
-    tour: str | None
-    without: frozenset[str]
-    deadline: float
-    report: Callable[[Progress], None] | None
-    should_stop: Callable[[], bool] | None
-    name_town: NameTown | None
-    lock: Lock
-    began: float
-    breaking: frozenset[str] = frozenset()
-    chosen: frozenset[Stay] = frozenset()
-    order: tuple[Stay, ...] = ()
-    outline_seconds: float = 0.0
-    waiting: int = 0
-    so_far: SoFar = field(default_factory=SoFar)
-    late_days: int = 0
-    frozen: bool = False
-
-    @property
-    def stopped(self) -> bool:
-        """Whether somebody ended the search: then a makeshift plan is no answer."""
-        return self.should_stop is not None and self.should_stop()
-
-    def watch(
-        self, goal: str, share: float = 1.0, scale: float = 1.0, so_far: float = 0.0
-    ) -> Watch:
-        """A watch for one search within the time that is left; it speaks in the goal's numbers.
-
-        `so_far` is what the season so far adds to them.
-        """
-
-        def tell(stage: str, objective: float | None, bound: float | None) -> None:
-            if self.report is not None:
-                with self.lock:
-                    passed = time.perf_counter() - self.began
-                    reached = None if objective is None else objective / scale + so_far
-                    limit = None if bound is None else bound / scale + so_far
-                    self.report(Progress(goal, stage, reached, limit, passed))
-
-        left = max(0.1, self.deadline - time.perf_counter())
-        if self.waiting > WORKERS:
-            beyond = SHARE_BEYOND if not self.order else 1.0
-            share *= min(1.0, beyond * WORKERS / self.waiting)
-        return Watch(left * share, tell if self.report else None, self.should_stop)
+# Who stops the search waits no longer than this for what can be kept of an unfinished plan.
+STOPPED_SALVAGE_SECONDS = 0.5
 
 
 def plan(
@@ -150,60 +80,52 @@ def plan(
     unknown = without - set(RULE_IDS)
     if unknown:
         raise BadValue(f"{sorted(unknown)} are no rules")
-    began = time.perf_counter()
-    job = _Job(
-        yard,
-        tour,
-        without,
-        began + seconds,
-        report,
-        should_stop,
-        make_namer(yard),
-        Lock(),
-        began,
-        so_far=add_up_so_far(yard),
-    )
-    most = _plan_most_worth(job)
-    if most.status == NAME_OF_STATUS["none"] and yard.begun.legs:
-        # Nobody may be able to fetch a horse in time, and it is fetched all the same.
-        job.late_days = LATE_DAYS
-        most = _plan_most_worth(job)
-    if most.status == NAME_OF_STATUS["none"] and yard.begun.legs:
-        # What was lived and entered may cost more than the budget; then nothing new is planned.
-        job.frozen = True
-        most = _plan_most_worth(job)
-        if most.exists:
-            return [most]
+    job = start_job(yard, tour, without, seconds, report, should_stop)
+    most = _plan_most(job)
+    if job.frozen and most.exists:
+        return [most]
     if not most.exists:
-        reasons = _explain(job) if most.status == NAME_OF_STATUS["none"] else ()
-        return [replace(most, reasons=reasons)]
+        if most.status != NAME_OF_STATUS["none"]:
+            return [most]
+
+        def explain() -> tuple[str, ...]:
+            return job.crew.attempt(partial(_explain, job), tuple[str, ...])
+
+        return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
-    goals: list[Callable[[], Circuit]] = [partial(_plan_tour, job, most, name) for name in named]
-    goals += [
-        partial(_plan_least_road, job, most),
-        partial(_plan_least_cost, job, most),
-        partial(_plan_most_rest, job, most),
+    tasks = [Task(f"Tour {t}", f"tour {t}", partial(_plan_tour, job, most, t)) for t in named]
+    tasks += [
+        Task("Least road", LEAST_ROAD, partial(_plan_least_road, job, most)),
+        Task("Least cost", LEAST_COST, partial(_plan_least_cost, job, most)),
+        Task("Most rest", MOST_REST, partial(_plan_most_rest, job, most)),
     ]
-    wanted = goals[: keep - 1]
+    wanted = tasks[: keep - 1]
     heaviest = sorted(range(len(wanted)), key=lambda i: (i < len(named), i))
     job.waiting = len(wanted)
-
-    def run(goal: Callable[[], Circuit]) -> Circuit:
-        circuit = goal()
-        with job.lock:
-            job.waiting -= 1
-        return circuit
-
-    with ThreadPoolExecutor(max_workers=WORKERS) as pool:
-        futures = {i: pool.submit(run, wanted[i]) for i in heaviest}
-        others = [futures[i].result() for i in range(len(wanted))]
+    found = run_tasks(job, [wanted[i] for i in heaviest])
+    others = [found[heaviest.index(i)] for i in range(len(wanted))]
     circuits = [_take_better(most, others), *others]
-    while len(circuits) < keep:
-        extra = _plan_alternative(job, most, circuits)
+    while len(circuits) < keep and not job.stopped:
+        extra = job.crew.run([partial(_plan_alternative, job, most, circuits)])[0]
         if extra is None:
             break
         circuits.append(extra)
     return circuits
+
+
+def _plan_most(job: Job) -> Circuit:
+    """The most worth; where a season that has begun leaves nothing, what still has to be done."""
+    tasks = [Task("Most worth", MOST_WORTH, partial(_plan_most_worth, job))]
+    most = run_tasks(job, tasks)[0]
+    if most.status == NAME_OF_STATUS["none"] and job.yard.begun.legs:
+        # Nobody may be able to fetch a horse in time, and it is fetched all the same.
+        job.late_days = LATE_DAYS
+        most = run_tasks(job, tasks)[0]
+    if most.status == NAME_OF_STATUS["none"] and job.yard.begun.legs:
+        # What was lived and entered may cost more than the budget; then nothing new is planned.
+        job.frozen = True
+        most = run_tasks(job, tasks)[0]
+    return most
 
 
 def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
@@ -218,7 +140,7 @@ def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
         goal=most.goal,
         objective=worth,
         bound=bound,
-        status=_name_status("feasible", worth, bound),
+        status=name_status(worth, bound),
         seconds=most.seconds,
     )
 
@@ -235,7 +157,12 @@ class _Wish:
     only_bound: bool = False
 
 
-def _state_problem(job: _Job, wish: _Wish) -> Problem:
+_UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
+
+
+def _state_problem(job: Job, wish: _Wish) -> Problem:
+    if job.stopped:
+        raise Stopped
     problem = build_problem(
         job.yard,
         tour=wish.tour or job.tour,
@@ -249,7 +176,7 @@ def _state_problem(job: _Job, wish: _Wish) -> Problem:
 
 
 def _build(
-    job: _Job,
+    job: Job,
     wish: _Wish,
     problem: Problem,
     breaking: frozenset[str] | None,
@@ -333,7 +260,7 @@ def _tidy_terms(season: Season) -> Terms:
 
 
 def _search(
-    job: _Job,
+    job: Job,
     wish: _Wish,
     aim: Callable[[Season, Terms], Objective],
     watch: Watch,
@@ -341,12 +268,41 @@ def _search(
     tidy: bool = True,
     limit: float = 0.0,
 ) -> tuple[Season | None, Found]:
-    """The best plan; `limit` bounds it where there is no time to find a bound."""
+    """The best plan; `limit` bounds it where there is no time to find a bound.
+
+    Broken off, it is the best that was found until then.
+    """
+
+    def search() -> tuple[Season | None, Found]:
+        return _search_on(job, wish, aim, watch, tidy=tidy, limit=limit)
+
+    watch.kept = None
+
+    def keep() -> tuple[Season | None, Found]:
+        if watch.kept is None:
+            return None, _UNKNOWN
+        season, found, whole = watch.kept
+        return (season, found) if whole else _salvage(job, wish, aim, season, found)
+
+    return job.crew.attempt(search, keep)
+
+
+def _search_on(
+    job: Job,
+    wish: _Wish,
+    aim: Callable[[Season, Terms], Objective],
+    watch: Watch,
+    *,
+    tidy: bool,
+    limit: float,
+) -> tuple[Season | None, Found]:
     problem = _state_problem(job, wish)
     if is_small(problem, LEAST_IS_HARDER if wish.floor_of else 1):
         return _search_small(job, wish, problem, aim, watch, tidy=tidy)
 
     def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
+        if job.stopped:
+            raise Stopped
         some = problem if stays is None else narrow(problem, stays)
         breaking = frozenset[str]() if program == LEANEST else None
         season, cost = _build(job, wish, some, breaking, lean=program != WHOLE)
@@ -360,6 +316,7 @@ def _search(
         return season, found
     if wish == _Wish():
         job.chosen = list_stays(season, found.values)
+    watch.kept = (season, found, True)
     if tidy:
         found = _tidy(season, found, aim(season, {}), watch)
     return season, found
@@ -371,7 +328,7 @@ def _tidy(season: Season, found: Found, objective: Objective, watch: Watch) -> F
 
 
 def _search_small(
-    job: _Job,
+    job: Job,
     wish: _Wish,
     problem: Problem,
     aim: Callable[[Season, Terms], Objective],
@@ -385,9 +342,11 @@ def _search_small(
     """
     breaking = job.breaking
     season: Season | None = None
-    found = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
+    found = _UNKNOWN
     for _ in range(REPAIRS):
-        if watch.left < LEAST_SECONDS or job.stopped:
+        if job.stopped:
+            raise Stopped
+        if watch.left < LEAST_SECONDS:
             break
         season, cost = _build(job, wish, problem, breaking)
         objective = aim(season, cost)
@@ -401,36 +360,45 @@ def _search_small(
             return season, found
         restless = _find_restless(season, found.values) - breaking
         if not restless:
+            watch.kept = (season, found, True)
             if wish == _Wish():
                 job.chosen = list_stays(season, found.values)
             return season, _tidy(season, found, objective, watch) if tidy else found
+        watch.kept = (season, found, False)
         breaking |= restless
         if wish == _Wish():
             # Horses that most worth leaves without a break are likely to lack it later.
             job.breaking = breaking
-    return _salvage(job, wish, problem, aim, season, found)
+    if season is None:
+        return season, found
+    return _salvage(job, wish, aim, season, found)
 
 
 def _salvage(
-    job: _Job,
+    job: Job,
     wish: _Wish,
-    problem: Problem,
     aim: Callable[[Season, Terms], Objective],
-    season: Season | None,
+    season: Season,
     found: Found,
 ) -> tuple[Season | None, Found]:
     """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
-    if season is None or found.status not in ("best", "feasible"):
+    if found.status not in ("best", "feasible"):
         return season, replace(found, status="unknown")
-    small, cost = _build(job, wish, narrow(problem, list_stays(season, found.values)), None)
+    hurry = job.stopped
+    stays = list_stays(season, found.values)
+    small, cost = _build(job, wish, narrow(season.problem, stays), None)
     objective = aim(small, cost)
     search = Search(small)
-    watch = Watch(SALVAGE_SECONDS, None, None)
+    seconds = STOPPED_SALVAGE_SECONDS if hurry else SALVAGE_SECONDS
+    watch = Watch(seconds, None, None if hurry else job.crew.is_over)
     part = search.find_best(objective, watch)
     if part.status not in ("best", "feasible"):
         return small, replace(part, status="unknown", bound=found.bound)
-    values = search.polish(part, objective, _tidy_terms(small), watch)
-    return small, replace(part, status="feasible", bound=found.bound, values=values)
+    part = replace(part, status="feasible", bound=found.bound)
+    if hurry:
+        return small, part
+    watch.kept = (small, part, True)
+    return small, replace(part, values=search.polish(part, objective, _tidy_terms(small), watch))
 
 
 def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
@@ -453,7 +421,7 @@ def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
 
 
 def _finish(
-    job: _Job,
+    job: Job,
     season: Season | None,
     found: Found,
     name: str,
@@ -462,24 +430,23 @@ def _finish(
     scale: float,
     seconds: float,
     read: Callable[[Circuit], float] | None = None,
-    so_far: float = 0.0,
 ) -> Circuit:
-    """The circuit of a search; `read` gives what it reached of that which the search aimed at.
-
-    `so_far` is what the season so far adds to what was found.
-    """
+    """The circuit of a search; `read` gives what it reached of that which the search aimed at."""
     if season is None or found.status not in ("best", "feasible"):
-        return Circuit(name, goal, NAME_OF_STATUS[found.status], seconds=seconds)
+        status = NAME_OF_STATUS[found.status]
+        reasons = job.reasons if found.status != "none" else ()
+        return Circuit(name, goal, status, seconds=seconds, reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
-    objective, bound = found.objective / scale + so_far, found.bound / scale + so_far
-    status = _name_status(found.status, objective, bound)
+    so_far = job.so_far.count_for(goal)
+    objective = round(found.objective / scale + so_far, 4)
+    bound = round(found.bound / scale + so_far, 4)
     circuit = finish_circuit(
         job.yard,
         name,
         goal,
-        status,
-        round(objective, 4),
-        round(bound, 4),
+        name_status(objective, bound),
+        objective,
+        bound,
         round(seconds, 3),
         outings,
         legs,
@@ -488,9 +455,9 @@ def _finish(
     reached = objective if read is None else read(circuit)
     if abs(reached - objective) > NUMBERS_APART:
         nearest = min if goal in (LEAST_ROAD, LEAST_COST) else max
-        bound = nearest(bound, reached)
-        status = _name_status("feasible", reached, bound)
-        circuit = replace(circuit, objective=reached, bound=round(bound, 4), status=status)
+        bound = round(nearest(bound, reached), 4)
+        status = name_status(reached, bound)
+        circuit = replace(circuit, objective=reached, bound=bound, status=status)
     return circuit
 
 
@@ -498,63 +465,43 @@ def _read_worth(circuit: Circuit) -> float:
     return circuit.totals.worth
 
 
-def _name_status(status: str, objective: float, bound: float) -> str:
-    if status == "best" or objective == bound:
-        return "proved best"
-    close = abs(bound - objective) <= WITHIN * max(1.0, abs(objective))
-    return "within bound" if close else "best in time"
-
-
-def _plan_most_worth(job: _Job) -> Circuit:
+def _plan_most_worth(job: Job) -> Circuit:
     return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, FIRST_SHARE, INFINITY)
 
 
-def _limit_worth(job: _Job, most: Circuit) -> float:
+def _limit_worth(job: Job, most: Circuit) -> float:
     """What the rest of the season can be worth at most, in the numbers of the program."""
     return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.so_far.worth
 
 
-def _plan_tour(job: _Job, most: Circuit, tour: str) -> Circuit:
+def _plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
     limit = _limit_worth(job, most)
     return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0, limit)
 
 
-def _plan_worth(
-    job: _Job, wish: _Wish, name: str, goal: str, share: float, limit: float
-) -> Circuit:
+def _plan_worth(job: Job, wish: _Wish, name: str, goal: str, share: float, limit: float) -> Circuit:
     """The most worth under a wish; `limit` bounds it where the search does not come to a bound."""
     began = time.perf_counter()
-    so_far = job.so_far.worth / WORTH_SCALE
     season, found = _search(
-        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE, so_far), limit=limit
+        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
     )
     bound = found.bound if np.isfinite(found.bound) else limit
     if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
-        watch = Watch(SALVAGE_SECONDS, None, None)
+        watch = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
         kept, least = _search(job, replace(wish, only_bound=True), _aim_at_worth, watch)
         if least.status in ("best", "feasible"):
             season, found = kept, replace(least, status="feasible", bound=bound)
     seconds = time.perf_counter() - began
     return _finish(
-        job,
-        season,
-        found,
-        name,
-        goal,
-        scale=WORTH_SCALE,
-        seconds=seconds,
-        read=_read_worth,
-        so_far=so_far,
+        job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds, read=_read_worth
     )
 
 
-def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
+def _plan_least_road(job: Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
     wish = _Wish(floor_of=most)
-    so_far = job.so_far.road_km
-    watch = job.watch(LEAST_ROAD, 1.0, KM_STEPS, so_far)
-    season, found = _search(job, wish, _aim_at_road, watch)
+    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -565,18 +512,15 @@ def _plan_least_road(job: _Job, most: Circuit) -> Circuit:
         scale=KM_STEPS,
         seconds=seconds,
         read=lambda c: c.totals.road_km,
-        so_far=so_far,
     )
-    bound = found.bound / KM_STEPS + so_far
+    bound = found.bound / KM_STEPS + job.so_far.road_km
     return _fall_back(job, circuit, most, bound, most.totals.road_km)
 
 
-def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
+def _plan_least_cost(job: Job, most: Circuit) -> Circuit:
     began = time.perf_counter()
     wish = _Wish(spending=True, floor_of=most)
-    so_far = float(job.so_far.cost_cents)
-    watch = job.watch(LEAST_COST, so_far=so_far)
-    season, found = _search(job, wish, _aim_at_cost, watch, tidy=False)
+    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST), tidy=False)
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -587,68 +531,51 @@ def _plan_least_cost(job: _Job, most: Circuit) -> Circuit:
         scale=1.0,
         seconds=seconds,
         read=lambda c: float(c.totals.cost_cents),
-        so_far=so_far,
     )
-    bound = found.bound + so_far
+    bound = found.bound + job.so_far.cost_cents
     return _fall_back(job, circuit, most, bound, float(most.totals.cost_cents))
 
 
 def _fall_back(
-    job: _Job, circuit: Circuit, most: Circuit, bound: float, objective: float
+    job: Job, circuit: Circuit, most: Circuit, bound: float, objective: float
 ) -> Circuit:
-    """Where time ran out before a plan was found, the circuit of most worth keeps its own floor."""
-    if circuit.status != NAME_OF_STATUS["unknown"] or job.stopped:
+    """Where no plan was found, the circuit of most worth keeps its own floor.
+
+    So whatever the solver says, it is not proved that there is none.
+    """
+    if circuit.exists:
         return circuit
+    if job.stopped:
+        return replace(circuit, status=NAME_OF_STATUS["unknown"], reasons=job.reasons)
     low = min(objective, max(0.0, bound)) if np.isfinite(bound) else 0.0
     return replace(
         most,
         name=circuit.name,
         goal=circuit.goal,
-        status=_name_status("feasible", objective, low),
+        status=name_status(objective, low),
         objective=objective,
         bound=low,
         seconds=circuit.seconds,
     )
 
 
-def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
+def _plan_most_rest(job: Job, most: Circuit) -> Circuit:
     """The most spare days between outings, then the fewest hours of horses on the road.
 
     The spare days are found by asking for ever more clear days than recovery does: first the
     relaxation says how many there can be at most, then the exact program whether there are.
     """
     began = time.perf_counter()
-    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS, job.so_far.horse_road_hours)
+    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS)
     season_days = job.yard.season.days
-    # What was lived without spare days gets none by what follows.
-    lived = count_spare_days(job.yard, job.yard.begun.outings, job.yard.begun.legs)
-    most_days = season_days if lived is None else min(season_days, lived)
-    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.so_far.worth
-
-    problem = _state_problem(job, _Wish())
-
-    def may_exist(extra: int) -> bool:
-        if watch.left < LEAST_SECONDS:
-            return True
-        season, _ = _build(job, _Wish(extra_days=extra), problem, frozenset(), lean=True)
-        return Search(season).is_possible(_worth(season), watch, need - 1e-3)
-
     low = max(0, most.totals.spare_days or 0)
-    high = low
-    step = 2
-    while high < most_days and may_exist(high + step):
-        high += step
-        step *= 2
-    while step > 1:
-        step //= 2
-        if high < most_days and may_exist(high + step):
-            high += step
-    high = max(low, min(high, most_days))
-    limit = min(most_days, high) if watch.left >= LEAST_SECONDS else most_days
+    high, limit = job.crew.attempt(
+        partial(_bound_rest, job, most, watch, low), lambda: (low, season_days)
+    )
     while True:
         wish = _Wish(extra_days=high, floor_of=most)
         season, found = _search(job, wish, _aim_at_hours, watch)
-        if found.status in ("best", "feasible") or high <= low:
+        if found.status in ("best", "feasible") or high <= low or job.stopped:
             break
         if found.status == "none":
             high = limit = high - 1
@@ -658,27 +585,52 @@ def _plan_most_rest(job: _Job, most: Circuit) -> Circuit:
             high -= ceil((high - low) / 2)
     seconds = time.perf_counter() - began
     circuit = _finish(job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds)
-    if not circuit.exists:
-        found = replace(found, status="feasible")
-        circuit = _fall_back(job, circuit, most, 0.0, 0.0)
+    circuit = _fall_back(job, circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
     spare = circuit.totals.spare_days
     reached = float(season_days if spare is None else spare)
-    proved = found.status == "best" and reached >= limit
-    status = "proved best" if proved else "best in time"
-    return replace(circuit, objective=reached, bound=max(reached, float(limit)), status=status)
+    bound = max(reached, float(limit))
+    return replace(circuit, objective=reached, bound=bound, status=name_status(reached, bound))
 
 
-def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
+def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, int]:
+    """How many spare days to ask for first, and how many there can be at most.
+
+    What was lived without spare days gets none by what follows.
+    """
+    lived = count_spare_days(job.yard, job.yard.begun.outings, job.yard.begun.legs)
+    season_days = job.yard.season.days
+    most_days = season_days if lived is None else min(season_days, lived)
+    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.so_far.worth
+    problem = _state_problem(job, _Wish())
+
+    def may_exist(extra: int) -> bool:
+        if watch.left < LEAST_SECONDS or job.stopped:
+            return True
+        season, _ = _build(job, _Wish(extra_days=extra), problem, frozenset(), lean=True)
+        return Search(season).is_possible(_worth(season), watch, need - 1e-3)
+
+    high, step = low, 2
+    while high < most_days and may_exist(high + step):
+        high += step
+        step *= 2
+    while step > 1:
+        step //= 2
+        if high < most_days and may_exist(high + step):
+            high += step
+    high = max(low, min(high, most_days))
+    return high, min(high, most_days) if watch.left >= LEAST_SECONDS else most_days
+
+
+def _plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
     """The most worth that shares at most three quarters of its outings with each one before."""
     if any(circuit.exists and not circuit.outings for circuit in kept):
         return None
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
     limit = _limit_worth(job, most)
-    so_far = job.so_far.worth / WORTH_SCALE
-    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE, so_far)
+    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE)
     season, found = _search(job, wish, _aim_at_worth, watch, limit=limit)
     if found.status not in ("best", "feasible"):
         return None
@@ -693,7 +645,6 @@ def _plan_alternative(job: _Job, most: Circuit, kept: list[Circuit]) -> Circuit 
         scale=WORTH_SCALE,
         seconds=seconds,
         read=_read_worth,
-        so_far=so_far,
     )
 
 
@@ -707,7 +658,7 @@ def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
     season.mip.add_row(shared, 0.0, float(floor(SHARED_PART * len(pairs))))
 
 
-def _explain(job: _Job) -> tuple[str, ...]:
+def _explain(job: Job) -> tuple[str, ...]:
     """Which rules collide where no circuit fits: those without which one would.
 
     Only what every plan must keep can make a plan impossible, so only that is looked at.

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 import highspy
 import numpy as np
 
+from tripkit.solver.stopping import run_aside
+
 INFINITY: float = highspy.kHighsInf
 Terms = Mapping[int, float]
 
@@ -135,8 +137,8 @@ class Mip:
 
         `relaxed` forgets that variables are whole.
 
-        `report(objective, bound)` is called as both move; `should_stop()` ends the search with
-        the best found so far.
+        `report(objective, bound)` is called as both move; `should_stop()` ends the search at
+        once with the best found so far.
         """
         began = time.perf_counter()
         highs = Solver()
@@ -148,12 +150,14 @@ class Mip:
         if not presolve:
             highs.setOptionValue("presolve", "off")
         highs.passModel(self.as_lp(relaxed=relaxed))
-        faults: list[BaseException] = []
-        if report is not None or should_stop is not None:
-            _listen(highs, report, should_stop, faults)
-        highs.run()
-        if faults:
-            raise faults[0]
+        listener = _Listener(report, should_stop)
+        listener.listen(highs, relaxed=relaxed)
+        if should_stop is None:
+            highs.run()
+        elif not run_aside(highs.run, should_stop):
+            return listener.conclude(time.perf_counter() - began)
+        if listener.faults:
+            raise listener.faults[0]
         info = highs.getInfo()
         status = _read_status(highs, info)
         values = np.array(highs.getSolution().col_value) if status in _FOUND else np.zeros(0)
@@ -163,8 +167,10 @@ class Mip:
             bound = objective
         return Solution(status, objective, bound, values, time.perf_counter() - began)
 
-    def find_prices(self, *, seconds: float) -> np.ndarray | None:
-        """Prices of the rows in the relaxation, None where time ran out before there were any.
+    def find_prices(
+        self, *, seconds: float, should_stop: Callable[[], bool] | None = None
+    ) -> np.ndarray | None:
+        """Prices of the rows in the relaxation, None where it ended before there were any.
 
         By the interior point method without its last step: on large programs that is several
         times sooner than the simplex method. Without presolve, after which prices are lost.
@@ -175,7 +181,14 @@ class Mip:
         highs.setOptionValue("run_crossover", "off")
         highs.setOptionValue("presolve", "off")
         highs.passModel(self.as_lp(relaxed=True))
-        highs.run()
+        listener = _Listener(None, should_stop)
+        listener.listen(highs, relaxed=True)
+        if should_stop is None:
+            highs.run()
+        elif not run_aside(highs.run, should_stop):
+            return None
+        if listener.faults:
+            raise listener.faults[0]
         solution = highs.getSolution()
         return np.array(solution.row_dual) if solution.dual_valid else None
 
@@ -219,23 +232,58 @@ def _read_status(highs: highspy.Highs, info: highspy.HighsInfo) -> str:
     return "feasible" if feasible else "unknown"
 
 
-def _listen(
-    highs: highspy.Highs,
-    report: Callable[[float, float], None] | None,
-    should_stop: Callable[[], bool] | None,
-    faults: list[BaseException],
-) -> None:
-    """Reports and stops from inside HiGHS; what a listener raises is kept for after the run."""
+class _Listener:
+    """Reports and stops from inside HiGHS, and keeps the best plan that was heard of.
 
-    def on_interrupt(event: highspy.HighsCallbackEvent) -> None:
+    What a listener raises is kept for after the run.
+    """
+
+    def __init__(
+        self,
+        report: Callable[[float, float], None] | None,
+        should_stop: Callable[[], bool] | None,
+    ) -> None:
+        self.faults: list[BaseException] = []
+        self._report = report
+        self._should_stop = should_stop
+        self._best: tuple[float, np.ndarray] | None = None
+        self._bound = float("nan")
+
+    def listen(self, highs: highspy.Highs, *, relaxed: bool) -> None:
+        """Whatever can be heard of this run is heard from now on."""
+        if self._report is not None or self._should_stop is not None:
+            highs.cbMipInterrupt.subscribe(self._hear)
+        if self._should_stop is not None:
+            highs.cbMipImprovingSolution.subscribe(self._keep)
+            if relaxed:
+                highs.cbSimplexInterrupt.subscribe(self._ask)
+                highs.cbIpmInterrupt.subscribe(self._ask)
+
+    def conclude(self, seconds: float) -> Solution:
+        """What is known of a run that was left behind."""
+        if self._best is None:
+            return Solution("unknown", float("nan"), self._bound, np.zeros(0), seconds)
+        objective, values = self._best
+        return Solution("feasible", objective, self._bound, values, seconds)
+
+    def _hear(self, event: highspy.HighsCallbackEvent) -> None:
         try:
-            if report is not None:
-                out = event.data_out
-                report(out.mip_primal_bound, out.mip_dual_bound)
-            if should_stop is not None and should_stop():
+            out = event.data_out
+            self._bound = out.mip_dual_bound
+            if self._report is not None:
+                self._report(out.mip_primal_bound, out.mip_dual_bound)
+        except BaseException as fault:
+            self.faults.append(fault)
+        self._ask(event)
+
+    def _keep(self, event: highspy.HighsCallbackEvent) -> None:
+        out = event.data_out
+        self._best = (out.objective_function_value, np.array(out.mip_solution))
+
+    def _ask(self, event: highspy.HighsCallbackEvent) -> None:
+        try:
+            if self.faults or (self._should_stop is not None and self._should_stop()):
                 event.interrupt()
         except BaseException as fault:
-            faults.append(fault)
+            self.faults.append(fault)
             event.interrupt()
-
-    highs.cbMipInterrupt.subscribe(on_interrupt)

@@ -55,11 +55,15 @@ class Found:
 
 @dataclass
 class Watch:
-    """The time a search may take, and who listens to it."""
+    """The time a search may take, who listens to it, and what is kept where it is broken off.
+
+    `kept` is the best plan so far in its season, and whether it keeps every rule.
+    """
 
     seconds: float
     report: Callable[[str, float | None, float | None], None] | None = None
     should_stop: Callable[[], bool] | None = None
+    kept: tuple[Season, Found, bool] | None = None
 
     def __post_init__(self) -> None:
         self.began = time.perf_counter()
@@ -98,7 +102,9 @@ class Search:
         In the objective's own numbers.
         """
         self._aim(objective)
-        prices = self.mip.find_prices(seconds=watch.left * OUTLINE_SHARE)
+        prices = self.mip.find_prices(
+            seconds=watch.left * OUTLINE_SHARE, should_stop=watch.should_stop
+        )
         if prices is None:
             return None
         found = read_outline(self.season, self.mip, prices)

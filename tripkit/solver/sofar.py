@@ -29,6 +29,15 @@ class SoFar:
     road_km: float = 0.0
     horse_road_hours: float = 0.0
 
+    def count_for(self, goal: str) -> float:
+        """What it adds to a goal's number: km, cents, hours of horses on the road, or worth."""
+        numbers = {
+            "least road": self.road_km,
+            "least cost": float(self.cost_cents),
+            "most rest": self.horse_road_hours,
+        }
+        return numbers.get(goal, self.worth / WORTH_SCALE)
+
 
 def add_up_so_far(yard: Yard) -> SoFar:
     """The worth of outings that are over, the road driven, and what was spent up to today."""

@@ -5,10 +5,12 @@ nothing of calendars or roads: it keeps texts and bytes, and who may see them. T
 that lets in sqlite3.
 """
 
+from tripkit.store.database import STORE_FILES
 from tripkit.store.keeping import Store, open_store
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
 
 __all__ = [
+    "STORE_FILES",
     "Address",
     "Answer",
     "Current",

@@ -10,16 +10,18 @@ import os
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from tripkit.errors import BadStore
 
 FILE_NAME = "tripkit.sqlite"
-VERSION = 1
+# SQLite keeps what is being written in files beside it.
+STORE_FILES = (FILE_NAME, *(f"{FILE_NAME}-{part}" for part in ("wal", "shm", "journal")))
 WAIT_SECONDS = 10.0
 
-SCHEMA = """
+STEPS = (
+    """
 CREATE TABLE answers (
     kind TEXT NOT NULL, question TEXT NOT NULL, text TEXT NOT NULL, source TEXT NOT NULL,
     kept TEXT NOT NULL, PRIMARY KEY (kind, question)
@@ -41,7 +43,17 @@ CREATE TABLE addresses (
     kind TEXT NOT NULL, name TEXT NOT NULL, token TEXT NOT NULL, made TEXT NOT NULL,
     alarms INTEGER NOT NULL, PRIMARY KEY (kind, name)
 );
-"""
+""",
+    """
+ALTER TABLE events ADD COLUMN changed TEXT NOT NULL DEFAULT '';
+UPDATE events SET changed = (SELECT max(published) FROM publishings);
+ALTER TABLE events ADD COLUMN archived INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE feeds ADD COLUMN published TEXT NOT NULL DEFAULT '';
+UPDATE feeds SET published = (SELECT max(published) FROM publishings);
+""",
+)
+"""What makes a file of each version from one of the version before; the first from an empty one."""
+VERSION = len(STEPS)
 
 FAULTS = {
     "SQLITE_NOTADB": "is no store of tripkit or is damaged",
@@ -95,8 +107,15 @@ class Database:
                 return
             connection.execute("BEGIN")
             try:
-                self._check_version(connection)
-                yield connection
+                version = self._check_version(connection)
+                if version in (0, VERSION):
+                    yield connection
+                else:
+                    # The next writing brings the file itself up; a reader may not write.
+                    with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
+                        connection.backup(copy)
+                        _bring_up(copy, version)
+                        yield copy
             finally:
                 with suppress(sqlite3.Error):
                     connection.execute("ROLLBACK")
@@ -189,17 +208,11 @@ class Database:
         return connection
 
     def _prepare(self, connection: sqlite3.Connection) -> None:
-        if self._check_version(connection):
-            return
-        connection.execute("ROLLBACK")
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("BEGIN IMMEDIATE")
-        if self._check_version(connection):
-            return
-        for statement in SCHEMA.split(";"):
-            if statement.strip():
-                connection.execute(statement)
-        connection.execute(f"PRAGMA user_version = {VERSION}")
+        if not self._check_version(connection):
+            connection.execute("ROLLBACK")
+            connection.execute("PRAGMA journal_mode = WAL")
+            connection.execute("BEGIN IMMEDIATE")
+        _bring_up(connection, self._check_version(connection))
 
     def _check_version(self, connection: sqlite3.Connection) -> int:
         """The version of the file; 0 where nothing was written yet."""
@@ -227,3 +240,13 @@ class Database:
             raise BadStore(f"{self.path}: {said}") from error
         except OSError as error:
             raise BadStore(f"{self.path}: cannot be used ({error.strerror or error})") from error
+
+
+def _bring_up(connection: sqlite3.Connection, version: int) -> None:
+    """A store of an older version becomes one of this."""
+    for step in STEPS[version:]:
+        for statement in step.split(";"):
+            if statement.strip():
+                connection.execute(statement)
+    if version < VERSION:
+        connection.execute(f"PRAGMA user_version = {VERSION}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -15,6 +15,7 @@ from tripkit.store.database import Database, find_store_file
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
 
 PUBLISHINGS_KEPT = 10
+LAST_RENAMING = "last renaming"
 
 
 def open_store(folder: Path | str) -> Store:
@@ -139,7 +140,7 @@ class Store:
             )
             connection.execute("DELETE FROM events")
             connection.executemany(
-                "INSERT INTO events VALUES (?, ?, ?, ?, ?, ?)",
+                "INSERT INTO events VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                 (
                     (
                         *event.who,
@@ -147,6 +148,8 @@ class Store:
                         event.content,
                         event.sequence,
                         event.cancelled.isoformat() if event.cancelled else None,
+                        _write_moment(event.changed),
+                        int(event.archived),
                     )
                     for event in events
                 ),
@@ -183,6 +186,52 @@ class Store:
         with self._database.write() as connection:
             connection.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", (name, value))
 
+    def find_setting(self, name: str) -> str:
+        """A setting of the store, empty where there is none. Raises `BadStore`."""
+        with self._database.read() as connection:
+            if connection is None or not _has_tables(connection):
+                return ""
+            return _read_settings(connection).get(name, "")
+
+    def rename(
+        self,
+        change: str,
+        kinds: Collection[str],
+        old: str,
+        new: str,
+        *,
+        settings: Mapping[str, Callable[[str], str]],
+        document: Callable[[str], str],
+    ) -> None:
+        """A reader of some kinds bears a new name: addresses, events and feeds are kept under it.
+
+        `settings` rewrites settings by name, `document` every circuit that was published; all of
+        it in one transaction, and once for each `change`, which is the name of this renaming.
+        What is left of an earlier reader of the new name goes. Raises `BadStore`.
+        """
+        with self._database.write() as connection:
+            known = _read_settings(connection)
+            if known.get(LAST_RENAMING) == change:
+                return
+            for table in ("addresses", "events", "feeds"):
+                for kind in kinds:
+                    connection.execute(
+                        f"DELETE FROM {table} WHERE kind = ? AND name = ?", (kind, new)
+                    )
+                    connection.execute(
+                        f"UPDATE {table} SET name = ? WHERE kind = ? AND name = ?", (new, kind, old)
+                    )
+            published = connection.execute("SELECT revision, document FROM publishings").fetchall()
+            connection.executemany(
+                "UPDATE publishings SET document = ? WHERE revision = ?",
+                ((document(text), revision) for revision, text in published),
+            )
+            rewritten = {name: write(known.get(name, "")) for name, write in settings.items()}
+            connection.executemany(
+                "INSERT OR REPLACE INTO settings VALUES (?, ?)",
+                {**rewritten, LAST_RENAMING: change}.items(),
+            )
+
     def _check_still_holds(self, connection: sqlite3.Connection, upon: Shelf) -> None:
         holds = _read_current(connection)
         if holds.revision != upon.current.revision:
@@ -210,10 +259,14 @@ def _read_current(connection: sqlite3.Connection) -> Current:
 
 
 def _read_feeds(connection: sqlite3.Connection) -> dict[Who, KeptFeed]:
-    rows = connection.execute("SELECT kind, name, head, body, packed, etag, modified FROM feeds")
+    rows = connection.execute(
+        "SELECT kind, name, head, body, packed, etag, modified, published FROM feeds"
+    )
     return {
-        (kind, name): KeptFeed((kind, name), head, body, packed, etag, _read_moment(modified))
-        for kind, name, head, body, packed, etag, modified in rows
+        (kind, name): KeptFeed(
+            (kind, name), head, body, packed, etag, _read_moment(modified), _read_moment(published)
+        )
+        for kind, name, head, body, packed, etag, modified, published in rows
     }
 
 
@@ -231,26 +284,37 @@ def _read_settings(connection: sqlite3.Connection) -> dict[str, str]:
 
 def _read_events(connection: sqlite3.Connection) -> tuple[KeptEvent, ...]:
     rows = connection.execute(
-        "SELECT kind, name, uid, content, sequence, cancelled FROM events ORDER BY kind, name, uid"
+        "SELECT kind, name, uid, content, changed, sequence, cancelled, archived FROM events"
+        " ORDER BY kind, name, uid"
     )
     return tuple(
         KeptEvent(
             (kind, name),
             uid,
             content,
+            _read_moment(changed),
             sequence,
             date.fromisoformat(cancelled) if cancelled else None,
+            bool(archived),
         )
-        for kind, name, uid, content, sequence, cancelled in rows
+        for kind, name, uid, content, changed, sequence, cancelled, archived in rows
     )
 
 
 def _replace_feeds(connection: sqlite3.Connection, feeds: Iterable[KeptFeed]) -> None:
     connection.execute("DELETE FROM feeds")
     connection.executemany(
-        "INSERT INTO feeds VALUES (?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO feeds VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            (*feed.who, feed.head, feed.body, feed.packed, feed.etag, _write_moment(feed.modified))
+            (
+                *feed.who,
+                feed.head,
+                feed.body,
+                feed.packed,
+                feed.etag,
+                _write_moment(feed.modified),
+                _write_moment(feed.published),
+            )
             for feed in feeds
         ),
     )

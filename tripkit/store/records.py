@@ -38,21 +38,25 @@ class Current:
 class KeptEvent:
     """One event as a reader was shown it: content as JSON, its SEQUENCE, and when it was cancelled.
 
-    `cancelled` None: it stands.
+    `changed` is the publishing in which it last changed (aware). `cancelled` None: it stands.
+    `archived`: of long ago and shown no more, but its uid is never another event's.
     """
 
     who: Who
     uid: str
     content: str
+    changed: datetime
     sequence: int = 0
     cancelled: date | None = None
+    archived: bool = False
 
 
 @dataclass(frozen=True)
 class KeptFeed:
     """One feed as it is served: the bytes, the same packed by gzip, and when they last changed.
 
-    `head` is what the calendar says of itself, as JSON.
+    `head` is what the calendar says of itself, as JSON; `published` the publishing in which head
+    or events last changed. Both moments are aware.
     """
 
     who: Who
@@ -61,6 +65,7 @@ class KeptFeed:
     packed: bytes
     etag: str
     modified: datetime
+    published: datetime
 
 
 @dataclass(frozen=True)

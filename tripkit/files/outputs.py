@@ -1,0 +1,67 @@
+"""What may be written where: an output never takes the place of anything that is read."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from tripkit.errors import CannotWrite
+from tripkit.files.calendars import CALENDAR_MARK
+from tripkit.files.folder import WORKBOOK_MARK, find_folder
+from tripkit.files.workbooks import is_answer
+from tripkit.store import STORE_FILES
+
+TABLE_MARK, SETTINGS_MARK = ".csv", ".toml"
+READ_MARKS = (TABLE_MARK, SETTINGS_MARK, CALENDAR_MARK, WORKBOOK_MARK)
+
+
+def refuse_inputs(
+    targets: Iterable[Path | str],
+    yard: Path | str | None,
+    *read: Path | str,
+    answers: bool = False,
+) -> None:
+    """A file to be written is none of a yard, none that was read, and none a yard would read.
+
+    Files are compared as the system knows them: through links, `..`, capitals and second names.
+    A workbook of answers (`answers`) may lie in the yard's folder, because it is known for one.
+    Raises `CannotWrite`.
+    """
+    folder = None if yard is None else find_folder(Path(yard))
+    own = [] if folder is None else list(_list_inputs(folder))
+    for target in map(Path, targets):
+        for paths, whose in ((own, "is a file of the yard"), (read, "is read for this")):
+            if any(_is_same(target, Path(path)) for path in paths):
+                raise CannotWrite(f"{target}: {whose} and is not replaced; write to another file")
+        name = target.name.casefold()
+        would_read = name.endswith(READ_MARKS) and not (answers and name.endswith(WORKBOOK_MARK))
+        held = would_read or name in STORE_FILES
+        if held and folder is not None and _is_same(target.parent, folder):
+            raise CannotWrite(
+                f"{target}: would be read as a file of the yard; write to another folder"
+            )
+
+
+def _list_inputs(folder: Path) -> Iterator[Path]:
+    """The files of a yard's folder that may be read; workbooks of answers are none."""
+    try:
+        paths = sorted(folder.iterdir())
+    except OSError:
+        return
+    for path in paths:
+        name = path.name.casefold()
+        if name in STORE_FILES or (name.endswith(READ_MARKS) and not is_answer(path)):
+            yield path
+
+
+def _is_same(left: Path, right: Path) -> bool:
+    """Whether two paths are one file; where one is not there yet, by where it would be."""
+    try:
+        return os.path.samefile(left, right)
+    except (OSError, ValueError):
+        pass
+    try:
+        return left.resolve() == right.resolve()
+    except (OSError, ValueError, RuntimeError):
+        return False

@@ -1,0 +1,149 @@
+"""A name in another's place: in circuits as JSON, and by which name the calendars first knew it.
+
+Events of a calendar are known by a UID made from names. A name that is corrected keeps the UIDs
+made from the first one, so the store keeps for each corrected name what it was at first.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+KNOWN_AS = "known as"
+"""The store's setting that says, as JSON, what each renamed name was at first."""
+
+WHO, SHOW = "who", "show"
+SPACES: Mapping[str, str] = {"horse": WHO, "person": WHO, "vehicle": WHO, "show": SHOW}
+"""Horses, people and vehicles of a yard bear different names; a show may bear one of theirs."""
+
+READERS: Mapping[str, tuple[str, ...]] = {
+    "horse": ("horse",),
+    "person": ("owner", "rider", "groom", "driver", "vet"),
+}
+"""The kinds of calendar that bear a name of each kind."""
+
+IN_CIRCUITS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "horse": (
+        ("outings", "horse"),
+        ("legs", "horses"),
+        ("days", "horse"),
+        ("dropped_entries", "horse"),
+    ),
+    "person": (("outings", "rider"), ("legs", "drivers"), ("rider_ways", "rider")),
+    "vehicle": (("legs", "vehicle"), ("rider_ways", "by")),
+    "show": (
+        ("outings", "show"),
+        ("legs", "from"),
+        ("legs", "to"),
+        ("days", "at"),
+        ("dropped_entries", "show"),
+        ("rider_ways", "from"),
+        ("rider_ways", "to"),
+    ),
+}
+"""Where circuits as JSON hold names: the list, and the key of each object in it."""
+
+
+@dataclass(frozen=True)
+class Renaming:
+    """A name of a kind that becomes another one."""
+
+    kind: str
+    old: str
+    new: str
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.old!r} to {self.new!r}"
+
+    def rename(self, name: Any) -> Any:
+        """The new name for the old one; anything else as it is."""
+        return self.new if name == self.old else name
+
+
+def rename_in_circuits(text: str, renaming: Renaming) -> str:
+    """Circuits as JSON text with a name changed; any other text comes back as it is.
+
+    Sentences in it (reasons, remarks) stay as they were said.
+    """
+    try:
+        document = json.loads(text)
+        before = json.dumps(document)
+        for circuit in document["circuits"]:
+            _rename_in_circuit(circuit, renaming)
+        if not str(document["format"]).startswith("tripkit circuits "):
+            return text
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return text
+    if json.dumps(document) == before:
+        return text
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+
+
+def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
+    _rename_aims(circuit, renaming)
+    for group, key in IN_CIRCUITS.get(renaming.kind, ()):
+        for item in circuit.get(group, ()):
+            if isinstance(item.get(key), list):
+                item[key] = [renaming.rename(name) for name in item[key]]
+            elif key in item:
+                item[key] = renaming.rename(item[key])
+    if renaming.kind == "tour" and circuit.get("goal") == f"tour {renaming.old}":
+        circuit["goal"] = f"tour {renaming.new}"
+
+
+def _rename_aims(circuit: dict[str, Any], renaming: Renaming) -> None:
+    """An aim that is met is written as `HORSE at SHOW, CLASS`, and an outing is there."""
+    totals = circuit.get("totals") or {}
+    pairs = [(o.get("horse"), o.get("show")) for o in circuit.get("outings", ())]
+    renamed = []
+    for title in totals.get("aims_met") or ():
+        starts = [p for p in pairs if f"{title}, ".startswith(f"{p[0]} at {p[1]}, ")]
+        horse, show = max(starts, key=lambda p: len(f"{p[0]}{p[1]}"), default=("", ""))
+        rest = title[len(f"{horse} at {show}") :]
+        if starts and renaming.kind == "horse":
+            title = f"{renaming.rename(horse)} at {show}{rest}"
+        elif starts and renaming.kind == "show":
+            title = f"{horse} at {renaming.rename(show)}{rest}"
+        renamed.append(title)
+    if renamed:
+        totals["aims_met"] = renamed
+
+
+def read_known_as(text: str) -> dict[tuple[str, str], str]:
+    """The first names that the store keeps, by space and the name of today."""
+    try:
+        return {(space, name): first for space, name, first in json.loads(text or "[]")}
+    except (ValueError, TypeError):
+        return {}
+
+
+def find_first_name(known_as: Mapping[tuple[str, str], str], space: str, name: str) -> str:
+    """By what name something was first known; one that bears a name which another gave up differs.
+
+    >>> known = {("who", "Elder"): "Alder"}
+    >>> find_first_name(known, "who", "Elder"), find_first_name(known, "who", "Birch")
+    ('Alder', 'Birch')
+    >>> find_first_name(known, "who", "Alder") == "Alder"
+    False
+    """
+    if (space, name) in known_as:
+        return known_as[space, name]
+    taken = {first for (other, _), first in known_as.items() if other == space}
+    while name in taken:
+        name += "\n"
+    return name
+
+
+def rename_known_as(text: str, renaming: Renaming) -> str:
+    """The first names after a renaming, as the store keeps them."""
+    known, space = read_known_as(text), SPACES.get(renaming.kind, "")
+    if not space:
+        return text
+    first = find_first_name(known, space, renaming.old)
+    known.pop((space, renaming.old), None)
+    known.pop((space, renaming.new), None)
+    if first != find_first_name(known, space, renaming.new):
+        known[space, renaming.new] = first
+    return json.dumps([[*key, first] for key, first in sorted(known.items())])
