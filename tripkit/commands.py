@@ -19,7 +19,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
-from tripkit.errors import BadValue, BadYard, CannotWrite, RulesBroken, TripkitError
+from tripkit.errors import (
+    BadValue,
+    BadYard,
+    CannotWrite,
+    RulesBroken,
+    TripkitError,
+    fold_errors,
+)
 from tripkit.terminal import guard_terminal, stop_on_interrupt
 
 if TYPE_CHECKING:
@@ -60,7 +67,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         code: int = asked.run(asked)
         sys.stdout.flush()
     except BadYard as error:
-        return _complain(error.errors)
+        return _complain(fold_errors(error.errors))
     except RulesBroken as error:
         return _complain([*error.lines, "Nothing is written; --anyway does it all the same."], NO)
     except TripkitError as error:

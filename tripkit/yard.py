@@ -203,10 +203,12 @@ class Yard:
         it.
         """
         found: dict[str, list[HistoryOuting]] = {}
+        begun: dict[tuple[str, str], int] = {}
+        last: dict[tuple[str, str], int] = {}
         for lived in self.begun.outings:
-            found.setdefault(lived.horse, []).append(
-                HistoryOuting(lived.horse, lived.show, lived.first_day, lived.last_day)
-            )
+            outings = found.setdefault(lived.horse, [])
+            begun[lived.horse, lived.show] = len(outings)
+            outings.append(HistoryOuting(lived.horse, lived.show, lived.first_day, lived.last_day))
         past = sorted(
             (
                 r
@@ -217,19 +219,14 @@ class Yard:
         )
         for result in past:
             outings = found.setdefault(result.horse, [])
-            for i, known in enumerate(outings):
-                same_show = bool(result.show) and known.show == result.show
-                follows = (result.date - known.last_day).days <= 1
-                near = not result.show and not known.show and follows
-                if (same_show and (result.date - known.last_day).days <= 14) or near:
-                    outings[i] = HistoryOuting(
-                        known.horse,
-                        known.show,
-                        min(known.first_day, result.date),
-                        max(known.last_day, result.date),
-                    )
+            key = (result.horse, result.show)
+            # In date order only the last outing at a show can go on, or the one that has begun.
+            for i in (begun.get(key), last.get(key)):
+                if i is not None and outings[i].is_near(result.date, 14 if result.show else 1):
+                    outings[i] = outings[i].extend(result.date)
                     break
             else:
+                last[key] = len(outings)
                 outings.append(HistoryOuting(result.horse, result.show, result.date, result.date))
         return {
             horse: tuple(sorted(outings, key=lambda o: (o.first_day, o.last_day)))

@@ -74,7 +74,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     found = read_tables(paths, faults, settings.season, settings.timezone)
     rows = {name: parse_table(name, found.tables.get(name), faults) for name in TABLES}
 
-    names = collect_names(rows, found.unreadable)
+    names = collect_names(rows, found.unreadable, faults)
     check_all(rows, names, faults)
     rule_books, rule_remarks = apply_local_rules(
         _find_rule_books(settings, rows, faults), read_local_rules(paths, faults)
@@ -87,6 +87,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     today, today_from = _find_today(settings, home, today, clock)
     _check_dates(rows, settings, today, today_from, faults)
     keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
+    keys |= {name: keys[meant] for name, meant in names.respelt.items() if meant in keys}
     shows_known = names.shows is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
