@@ -349,6 +349,14 @@ def run_import(asked: argparse.Namespace) -> int:
     return NO if preview.faults else DONE
 
 
+def run_rename(asked: argparse.Namespace) -> int:
+    """Correct a name in all files and in the store: calendars keep their addresses and events."""
+    from tripkit.files.renaming import rename, write_renamed
+
+    _print(write_renamed(rename(asked.yard, asked.kind, asked.old, asked.new)))
+    return DONE
+
+
 def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
     from tripkit.files.outputs import refuse_inputs
@@ -509,6 +517,13 @@ def make_parser() -> argparse.ArgumentParser:
     bring.add_argument(
         "--drop-missing", action="store_true", help="shows that left the file are cancelled"
     )
+
+    renamed = _add(commands, "rename", run_rename)
+    renamed.add_argument(
+        "kind", metavar="KIND", help="horse, person, vehicle, show, tour or series"
+    )
+    renamed.add_argument("old", metavar="OLD", help="the name as the files have it")
+    renamed.add_argument("new", metavar="NEW", help="the name as it should be")
 
     sheets = _add(commands, "sheets", run_sheets)
     sheets.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")

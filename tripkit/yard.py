@@ -34,6 +34,28 @@ TODAY_GIVEN, TODAY_WRITTEN, TODAY_BY_CLOCK, TODAY_EVE = TODAY_SOURCES = (
 )
 
 
+# What a name stands for: somebody (horse, person or vehicle, whose names differ), or a show.
+WHO, SHOW = "who", "show"
+
+
+def find_first_name(known_as: Mapping[tuple[str, str], str], space: str, name: str) -> str:
+    """By what name something was first known; one that bears a name which another gave up differs.
+
+    >>> known = {("who", "Elder"): "Alder"}
+    >>> find_first_name(known, "who", "Elder"), find_first_name(known, "who", "Birch")
+    ('Alder', 'Birch')
+    >>> find_first_name(known, "who", "Alder") == "Alder"
+    False
+    """
+    if (space, name) in known_as:
+        return known_as[space, name]
+    given_up = {first for (other, _), first in known_as.items() if other == space}
+    while name in given_up:
+        # No name of a file holds a line break.
+        name += "\n"
+    return name
+
+
 @dataclass(frozen=True)
 class CostRates:
     """What the season costs besides fees, in cents.
@@ -87,6 +109,7 @@ class Yard:
     `TODAY_SOURCES`; without `today` it is the day before the season.
     (horse, show) that the planner has to plan: wishes, no entries. `published` is the circuit that
     everybody knows of, `begun` what of it has happened by today or is under way (see `lived`).
+    `known_as` says what a name that was corrected was at first, by what it names (`WHO`, `SHOW`).
     """
 
     name: str
@@ -121,6 +144,7 @@ class Yard:
     today_from: str = TODAY_GIVEN
     published: Circuit | None = None
     begun: Begun = field(default_factory=Begun)
+    known_as: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.today is None:

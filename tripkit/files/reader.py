@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -20,6 +21,7 @@ from tripkit.files.localrules import apply_local_rules, read_local_rules
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
+from tripkit.files.renamed import KNOWN_AS, read_known_as
 from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.together import CHANGE_FILE, finish_change
@@ -133,6 +135,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
                 *store_remarks,
             ),
             extra_cells=collect_extra_cells(found.tables),
+            known_as=_read_known_as(folder),
             **others,
         )
         return go_on_from(yard, published)
@@ -160,6 +163,13 @@ def _read_published(
             faults.add(store.path.name, said)
             return None, ()
     return next(iter(found), None), ()
+
+
+def _read_known_as(folder: Path) -> Mapping[tuple[str, str], str]:
+    """What names were at first, for the calendars; a store that cannot be read tells nothing."""
+    with open_store(folder) as store, suppress(BadStore):
+        return read_known_as(store.find_setting(KNOWN_AS))
+    return {}
 
 
 def _end_change(folder: Path, faults: Faults) -> None:
