@@ -323,7 +323,7 @@ def test_the_command_tells_what_it_changed(
             "series",
             {
                 "results.csv": "horse,date,series\nBella,2027-02-01,Clayy\n",
-                "classes.csv": "show,class,day,height_cm,series\nOak 1,Final,2027-04-11,120,Clayy\n",
+                "classes.csv": "show,class,day,height_cm,series\nOak 2,A,2027-04-15,120,Clayy\n",
             },
             "Clayy",
             "Clay",
