@@ -40,6 +40,7 @@ INTERRUPTED = 130
 BROKEN_PIPE = 141
 DEFAULT_PORT = 8866
 QUIET_SECONDS = 2.0
+MOST_ODD = 12
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -139,7 +140,7 @@ def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
     from tripkit.files.circuits import holds_circuits
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.printouts import write_circuits_table
+    from tripkit.printouts import write_circuits_table, write_oddities
 
     yard = _read_yard(asked)
     tour = asked.tour
@@ -149,6 +150,8 @@ def run_plan(asked: argparse.Namespace) -> int:
         if not asked.out.parent.is_dir():
             raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
         refuse_inputs([asked.out], asked.yard)
+    if yard.oddities:
+        print("\n".join(write_oddities(yard.oddities, MOST_ODD)), file=sys.stderr)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)

@@ -14,6 +14,7 @@ from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
 from tripkit.limits import Limits
+from tripkit.oddities import Oddity
 from tripkit.papers import Paper
 from tripkit.people import Absence, Person, Share
 from tripkit.places import HOME, Place, RoadBook
@@ -104,7 +105,8 @@ class Yard:
 
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
     (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
-    cells of columns that tripkit does not know: (file, row, column, text). `held` are outings
+    cells of columns that tripkit does not know: (file, row, column, text). `oddities` are what is
+    probably not meant, what most likely makes the plan wrong first. `held` are outings
     (horse, show) that the planner has to plan: wishes, no entries. `today_from` is one of
     `TODAY_SOURCES`; without `today` it is the day before the season.
     (horse, show) that the planner has to plan: wishes, no entries. `published` is the circuit that
@@ -139,6 +141,7 @@ class Yard:
     rule_books: tuple[RuleBook, ...] = ()
     paper_rules: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    oddities: tuple[Oddity, ...] = ()
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
     held: tuple[tuple[str, str], ...] = ()
     today_from: str = TODAY_GIVEN

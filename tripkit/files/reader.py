@@ -18,6 +18,7 @@ from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
+from tripkit.files.odd import collect_oddities
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
@@ -143,6 +144,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
         faults.add(folder.name, str(error))
         faults.raise_if_any()
         raise
+    return replace(yard, oddities=collect_oddities(yard, rows, settings, places, measured))
 
 
 def _read_published(

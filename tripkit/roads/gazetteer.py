@@ -45,6 +45,7 @@ NEAR_MATCH_RATIO = 0.75
 # A town and a ZIP code written side by side are one place when they lie no farther apart: the
 # ZIP area of a town in the dry West reaches this far.
 ZIP_TOWN_KM = 60.0
+EARTH_KM = 6371.0
 
 # Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
 # i), and what stands for an apostrophe.
@@ -222,6 +223,33 @@ class Gazetteer(Geocoder):
         _, index = tree.query(_put_on_sphere(point.latitude, point.longitude))
         row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (town_ids[index],))
         return _make_place(row.fetchone())
+
+    def list_zones(
+        self, latitude: float, longitude: float, within_km: float, min_population: int = 1000
+    ) -> tuple[str, ...]:
+        """The time zones that the towns around a point keep, that of the nearest town first.
+
+        **Source:** as for `nearest_town`.
+        """
+        if min_population not in self._trees:
+            self._trees[min_population] = self._plant_tree(min_population)
+        tree, town_ids = self._trees[min_population]
+        point = _put_on_sphere(latitude, longitude)
+        chord = 2 * np.sin(min(within_km / EARTH_KM, np.pi) / 2)
+        near = sorted(
+            tree.query_ball_point(point, chord),
+            key=lambda index: float(np.linalg.norm(tree.data[index] - point)),
+        )
+        zones = self._zones_by_town
+        return tuple(dict.fromkeys(zones[town_ids[index]] for index in near))
+
+    @cached_property
+    def _zones_by_town(self) -> dict[int, str]:
+        return dict(
+            self._connection.execute(
+                "SELECT towns.id, timezone FROM towns JOIN areas ON areas.id = towns.area"
+            )
+        )
 
     def list_areas(
         self, points: Sequence[tuple[float, float]], min_population: int = 1000
