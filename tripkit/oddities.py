@@ -27,7 +27,7 @@ ODDITIES: Mapping[str, str] = {
         "first, then degrees east; west and south have a minus sign"
     ),
     "place-far": (
-        "{place} at {written} lies {km} km from {town}; usual is within {most} km of the town"
+        "{place} at {written} lies {where}, {km} km from {town}; usual is within {most} km of it"
     ),
     "place-nowhere": "{place} at {written} lies {where}; usual is within {most} km of a town",
     "place-twice": (
@@ -70,10 +70,12 @@ ODDITIES: Mapping[str, str] = {
     "aim-misfit": "the aim {aim} cannot be met: {why}",
     "aim-away": "the aim {aim} is on {day}, while {who} absent ({rows})",
     # Ages.
-    "horse-young": "{horse} is {age} in the season, and could go to shows; usual are {low} years",
+    "horse-young": "{horse} is {age} in the season, and could go to shows; usual are {low}",
     "horse-old": "{horse} is {age} in the season, and could go to shows; usual are up to {high}",
     "rider-age": "{person}, a rider, is {age} when the season begins; usual are {low} to {high}",
-    "status-age": "{person} is {status} and {age} when the season begins; usual are {low} to {high}",
+    "status-age": (
+        "{person} is {status} and {age} when the season begins; usual are {low} to {high}"
+    ),
     "driver-young": "{person} drives and is {age} when the season begins; the least is {low}",
     # Money.
     "rate-low": "{amount} is little for {what}; usual are {low} to {high}",
@@ -105,11 +107,16 @@ class Oddity:
     facts: tuple[tuple[str, str], ...] = ()
 
     def __str__(self) -> str:
+        return f"{self.where}: {self.what}"
+
+    @property
+    def where(self) -> str:
+        """File, rows and column."""
         where = f"{self.file}{' ' if self.rows else ''}{write_rows(self.rows)}"
         if self.column:
             noun = "setting" if self.file.endswith(".toml") else "column"
             where += f"{',' if self.rows else ''} {noun} {self.column}"
-        return f"{where}: {self.what}"
+        return where
 
     @property
     def what(self) -> str:
@@ -118,11 +125,11 @@ class Oddity:
 
 
 def make_oddity(
-    kind: str, file: str, rows: Iterable[int | None] = (), column: str = "", **facts: object
+    kind: str, file: str, rows: Iterable[int | None] = (), at: str = "", /, **facts: object
 ) -> Oddity:
-    """An oddity with its facts as text."""
+    """An oddity of a kind in some rows of a file, in the column `at`, with its facts as text."""
     numbers = tuple(row for row in rows if row is not None)
-    return Oddity(kind, file, numbers, column, tuple((k, str(v)) for k, v in facts.items()))
+    return Oddity(kind, file, numbers, at, tuple((k, str(v)) for k, v in facts.items()))
 
 
 def rank_oddities(oddities: Iterable[Oddity]) -> tuple[Oddity, ...]:
@@ -138,8 +145,10 @@ def rank_oddities(oddities: Iterable[Oddity]) -> tuple[Oddity, ...]:
 def write_rows(rows: Sequence[int]) -> str:
     """Rows in words: a run of four and more from first to last; of many the first ones.
 
-    >>> write_rows([4]), write_rows([2, 5]), write_rows(range(2, 42)), write_rows([1, 3, 5, 7, 9, 11])
-    ('row 4', 'rows 2 and 5', 'rows 2 to 41', 'rows 1, 3, 5, 7, 9 and 1 more')
+    >>> write_rows([4]), write_rows([2, 5]), write_rows(range(2, 42))
+    ('row 4', 'rows 2 and 5', 'rows 2 to 41')
+    >>> write_rows([1, 3, 5, 7, 9, 11])
+    'rows 1, 3, 5, 7, 9 and 1 more'
     """
     if not rows:
         return ""

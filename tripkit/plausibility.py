@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from typing import Protocol
 
 from tripkit.answers import BARRED
 from tripkit.categories import compute_horse_age
-from tripkit.days import DaySpan
+from tripkit.days import DaySpan, add_months
 from tripkit.eligibility import find_class_findings, fits_class
 from tripkit.horses import Entry, Horse
 from tripkit.oddities import Oddity, make_oddity, write_rows
@@ -51,7 +51,7 @@ EARLIEST_CLOSING_DAYS = 240
 """Days from the closing of entries to the show. **Source:** common practice, no source."""
 
 FAR_YEARS = 2
-"""Years after the season that no row has a reason to name. **Source:** common practice, no source."""
+"""Years after the season that no row names. **Source:** common practice, no source."""
 
 HORSE_LIFE_YEARS = 30
 """No paper holds longer than a horse lives [years]. **Source:** common practice, no source."""
@@ -59,8 +59,8 @@ HORSE_LIFE_YEARS = 30
 NO_END_YEAR = 2090
 """From this year on a date means that there is no end. **Source:** common practice, no source."""
 
-BESIDE_SEASON_DAYS = 60
-"""An absence that near the season is told on purpose. **Source:** common practice, no source."""
+BESIDE_SEASON_DAYS = 183
+"""An absence so soon after the season is told early. **Source:** common practice, no source."""
 
 YEAR_DAYS = 366
 
@@ -103,10 +103,10 @@ class Lines:
         """A cell as it is written; empty where it is not."""
         return self.rows[table][index].texts.get(column, "") if table in self.rows else ""
 
-    def make(self, kind: str, table: str, index: int, column: str = "", **facts: object) -> Oddity:
-        """An oddity in the row of one record."""
+    def make(self, kind: str, table: str, index: int, at: str, /, **facts: object) -> Oddity:
+        """An oddity in the row of one record, in the column `at`."""
         file, number = self.locate(table, index)
-        return make_oddity(kind, file, (number,), column, **facts)
+        return make_oddity(kind, file, (number,), at, **facts)
 
 
 def find_oddities(yard: Yard, lines: Lines) -> Iterator[Oddity]:
@@ -147,7 +147,7 @@ def _look_at_horses(yard: Yard, lines: Lines) -> Iterator[Oddity]:
             "born",
             horse=horse.horse,
             age=_write_age(age),
-            low=f"{YOUNGEST_HORSE} and more",
+            low=f"{YOUNGEST_HORSE} years and more",
             high=f"{OLDEST_HORSE} years",
         )
 
@@ -261,9 +261,7 @@ def _look_at_absences(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         places = [lines.locate("absences", index) for index in indexes]
         first, last = min(span.first for span in days), max(span.last for span in days)
         numbers = [number for _, number in places]
-        yield make_oddity(
-            kind, places[0][0], numbers, "first_day", who=who, first=first, last=last
-        )
+        yield make_oddity(kind, places[0][0], numbers, "first_day", who=who, first=first, last=last)
 
 
 def _is_away_throughout(yard: Yard, who: str, days: DaySpan) -> bool:
@@ -299,20 +297,21 @@ def _look_at_riders_away(yard: Yard, lines: Lines) -> Iterator[Oddity]:
 
 
 def _judge_absence(yard: Yard, days: DaySpan) -> str:
-    """The kind of oddity of days away, empty where they lie in the season or just beside it."""
-    season, margin = yard.season, timedelta(days=BESIDE_SEASON_DAYS)
-    if days.overlaps(DaySpan(season.first - margin, season.last + margin)):
+    """The kind of oddity of days away, empty where they lie in the season or not far from it."""
+    season = yard.season
+    if days.overlaps(season):
         return ""
+    for shifted in (_shift_years(days, 1), _shift_years(days, -1)):
+        if season.first <= shifted.first and shifted.last <= season.last:
+            return "absence-year"
     gap = max((season.first - days.last).days, (days.first - season.last).days)
-    if gap > YEAR_DAYS or any(_shift_years(days, years).overlaps(season) for years in (-1, 1)):
-        return "absence-year"
-    # What is past and of this year is history, and no slip.
-    return "absence-outside" if days.first > season.last else ""
+    # What is past is kept as history for a year, and no slip.
+    far = BESIDE_SEASON_DAYS if days.first > season.last else YEAR_DAYS
+    return "absence-outside" if gap > far else ""
 
 
 def _shift_years(days: DaySpan, years: int) -> DaySpan:
-    shift = timedelta(days=365 * years)
-    return DaySpan(days.first + shift, days.last + shift)
+    return DaySpan(add_months(days.first, 12 * years), add_months(days.last, 12 * years))
 
 
 def find_away(yard: Yard, horse: Horse, day: date) -> tuple[str, tuple[str, ...]] | None:
@@ -444,9 +443,7 @@ def _look_at_births(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         for index, (who, day) in enumerate(rows):
             birth = births.get(who)
             if birth is not None and day < birth:
-                yield lines.make(
-                    "before-birth", table, index, "date", who=who, born=birth, day=day
-                )
+                yield lines.make("before-birth", table, index, "date", who=who, born=birth, day=day)
 
 
 def _look_at_far_days(yard: Yard, lines: Lines) -> Iterator[Oddity]:

@@ -49,7 +49,7 @@ LIKE_A_EURO = frozenset(
 )
 """Countries whose unit of money is worth about a euro, for a yard that names no currency."""
 
-LOWEST_SPEED_KMH, HIGHEST_SPEED_KMH = 30.0, 110.0
+LOWEST_SPEED_KMH, HIGHEST_SPEED_KMH = 30.0, 115.0
 """Mean speeds of a lorry on the way [km/h]. **Source:** common practice, no source."""
 
 
@@ -80,7 +80,10 @@ def _judge(key: str, cents: Decimal | int, factor: float) -> str:
     return "rate-low" if cents < low * factor * 100 else "rate-high"
 
 
-def _tell(yard: Yard, key: str, cents: Decimal | int, factor: float, unit: str) -> dict[str, str]:
+def _tell(
+    yard: Yard, key: str, cents: Decimal | int, factor: float, unit: str = "km"
+) -> dict[str, str]:
+    """What the sentence names; a rate for each `unit` of the way is told for that unit."""
     what, low, high = USUAL_EUROS[key]
     times = KM_PER_MILE if unit == "mile" else 1.0
     return {
@@ -104,13 +107,14 @@ def _look_at_settings(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddit
     ):
         kind = _judge(key, cents, factor)
         if kind:
-            facts = _tell(yard, key, cents, factor, unit)
-            yield make_oddity(kind, "yard.toml", column=f"costs.{column}", **facts)
+            facts = _tell(yard, key, cents, factor, unit if key == "per_km" else "km")
+            yield make_oddity(kind, "yard.toml", (), f"costs.{column}", **facts)
     if costs.budget_cents is not None and costs.budget_cents > LARGEST_BUDGET_EUROS * factor * 100:
         yield make_oddity(
             "rate-high",
             "yard.toml",
-            column="costs.budget",
+            (),
+            "costs.budget",
             what="the budget of a season",
             amount=write_money(costs.budget_cents, yard.currency),
             low="none",
@@ -155,7 +159,7 @@ def _look_at_tables(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddity]
             pick = min if kind == "rate-low" else max
             cents = pick(amounts[index] for index in indexes)
             places = [lines.locate(table, index) for index in indexes]
-            facts = _tell(yard, column, cents, factor, "km")
+            facts = _tell(yard, column, cents, factor)
             yield make_oddity(kind, places[0][0], [row for _, row in places], column, **facts)
 
 
@@ -205,7 +209,8 @@ def _look_at_least(yard: Yard) -> Iterator[Oddity]:
         yield make_oddity(
             "budget-least",
             "yard.toml",
-            column="costs.budget",
+            (),
+            "costs.budget",
             budget=write_money(budget, yard.currency),
             least=write_money(least, yard.currency),
             what=what,

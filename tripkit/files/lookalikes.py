@@ -43,8 +43,13 @@ SHORTEST_WORD = 4
 
 **Source:** common practice, no source.
 """
-SHORTEST_KNOWN = 3
-"""Letters in the wrong order or doubled are a slip in shorter words, too: CIS for CSI [letters].
+SHORTEST_NAME = 8
+"""What is written in capitals only is a code up to this length: CSIP and CSIV [letters].
+
+**Source:** common practice, no source.
+"""
+SHORTEST_CODE = 3
+"""Letters in the wrong order or doubled are a slip in codes, too: CIS for CSI [letters].
 
 **Source:** common practice, no source.
 """
@@ -184,7 +189,7 @@ def _tell(word: str, use: _Spelling, other: _Spelling) -> Iterator[Oddity]:
 def is_slip(left: str, right: str) -> bool:
     """Whether two spellings are one word but for a capital, a blank, a sign or one letter.
 
-    A digit or a star more is another word, and so is a letter in a word of up to three.
+    A digit or a star more is another word, and so is a letter in a word of up to three or a code.
 
     >>> is_slip("Saltmarsh Series", "saltmarsh  Serie"), is_slip("Dothan 1", "Dothan 2")
     (True, False)
@@ -199,26 +204,27 @@ def is_slip(left: str, right: str) -> bool:
     if len(one) != len(two):
         return False
     unlike = [(a, b) for a, b in zip(one, two, strict=True) if a != b]
-    return len(unlike) == 1 and _is_slip_in_word(*unlike[0])
+    shortest = SHORTEST_NAME if left.isupper() and right.isupper() else SHORTEST_WORD
+    return len(unlike) == 1 and _is_slip_in_word(*unlike[0], shortest)
 
 
 def _list_words(text: str) -> list[str]:
     return re.findall(r"[^\W\d_]+", fold_name(text))
 
 
-def _is_slip_in_word(one: str, two: str) -> bool:
+def _is_slip_in_word(one: str, two: str, shortest: int) -> bool:
     if ROMAN.issuperset(one) and ROMAN.issuperset(two):
         return False
     short, long = sorted((one, two), key=len)
     if len(short) == len(long):
         places = [i for i, (a, b) in enumerate(zip(one, two, strict=True)) if a != b]
         if len(places) == 1:
-            return len(one) >= SHORTEST_WORD
+            return len(one) >= shortest
         swapped = len(places) == 2 and places[1] == places[0] + 1
         swapped = swapped and one[places[0]] == two[places[1]] and one[places[1]] == two[places[0]]
-        return swapped and len(one) >= SHORTEST_KNOWN
+        return swapped and len(one) >= SHORTEST_CODE
     if len(long) != len(short) + 1:
         return False
     more = [i for i in range(len(long)) if long[:i] + long[i + 1 :] == short]
     doubled = any(long[i - 1 : i] == long[i] for i in more)
-    return bool(more) and len(long) >= (SHORTEST_KNOWN + 1 if doubled else SHORTEST_WORD + 1)
+    return bool(more) and len(short) >= (SHORTEST_CODE if doubled else shortest)

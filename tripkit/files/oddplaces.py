@@ -48,7 +48,7 @@ STRAIGHT_FACTOR, STRAIGHT_LESS_KM = 0.95, 10.0
 **Source:** common practice, no source.
 """
 
-SLOWEST_KMH, FASTEST_KMH = 25.0, 105.0
+SLOWEST_KMH, FASTEST_KMH = 25.0, 110.0
 """Mean speeds of a lorry from door to door [km/h]. **Source:** common practice, no source."""
 
 BACK_FACTOR, BACK_MORE_KM, BACK_MORE_HOURS = 1.25, 20.0, 1.0
@@ -238,13 +238,15 @@ def find_odd_zones(
 ) -> Iterator[Oddity]:
     """Time zones written that no town near the place keeps, winter and summer."""
     written: list[tuple[str, str, Place | None, tuple[str, int | None, str]]] = []
-    at = (SETTINGS_FILE, None, "yard.timezone")
-    written.append((settings.timezone, settings.place or settings.name, places[HOME], at))
+    name = settings.place or settings.name
+    written.append((settings.timezone, name, places[HOME], (SETTINGS_FILE, None, "yard.timezone")))
     for table in ("shows", "venues"):
         for row in rows[table]:
             key = row["place"] if table == "venues" else make_place_key(row)
-            at = (row.file, row.number, "timezone")
-            written.append((row["timezone"], key, places.get(key), at))
+            place, at = places.get(key), (row.file, row.number, "timezone")
+            # The zone of a town is known without looking at its neighbours.
+            if place is None or table == "venues" or place.timezone != row["timezone"]:
+                written.append((row["timezone"], key, place, at))
     days = (season.first, season.first + timedelta(days=HALF_YEAR_DAYS))
     seen: dict[tuple[str, str], tuple[str, ...]] = {}
     for zone, name, place, (file, row_number, column) in written:
@@ -308,7 +310,7 @@ def _look_at_way(
             low, high = _find_usual_km(drive.km, straight)
             if not low <= way.km <= high:
                 facts["other"] = _write_km(drive.km, units)
-                facts |= {"low": _write_km(low, units), "high": _write_km(high, units)}
+                facts |= _write_span(low, high, units)
                 yield _make(way, "way-length", column, **facts)
                 return
     if way.hours is None or (drive is not None and drive.ferry_km):
@@ -320,7 +322,7 @@ def _look_at_way(
     if speed > FASTEST_KMH or (speed < SLOWEST_KMH and way.hours > BACK_MORE_HOURS):
         facts = {**names, "hours": f"{way.hours:g}", "km": _write_km(km, units)}
         facts["speed"] = _write_km(speed, units)
-        facts |= {"low": _write_km(SLOWEST_KMH, units), "high": _write_km(FASTEST_KMH, units)}
+        facts |= _write_span(SLOWEST_KMH, FASTEST_KMH, units)
         yield _make(way, "way-hours", "hours", **facts)
 
 
@@ -335,11 +337,17 @@ def _find_usual_km(km: float, straight: float) -> tuple[float, float]:
 
 
 def _look_at_way_back(way: Measurement, back: Measurement, units: str) -> Iterator[Oddity]:
-    pairs = (
-        (way.km, back.km, BACK_MORE_KM, lambda n: _write_km(n, units)),
-        (way.hours, back.hours, BACK_MORE_HOURS, lambda n: f"{n:g} h"),
-    )
-    for there, home, more, write in pairs:
+
+    def write_hours(hours: float) -> str:
+        return f"{hours:g} h"
+
+    def write_km(km: float) -> str:
+        return _write_km(km, units)
+
+    for there, home, more, write in (
+        (way.km, back.km, BACK_MORE_KM, write_km),
+        (way.hours, back.hours, BACK_MORE_HOURS, write_hours),
+    ):
         if there is None or home is None:
             continue
         low, high = sorted((there, home))
@@ -352,6 +360,10 @@ def _look_at_way_back(way: Measurement, back: Measurement, units: str) -> Iterat
 
 def _make(way: Measurement, kind: str, column: str, **facts: str) -> Oddity:
     return make_oddity(kind, way.row.file, (way.row.number,), column, **facts)
+
+
+def _write_span(low: float, high: float, units: str) -> dict[str, str]:
+    return {"low": _write_km(low, units).split()[0], "high": _write_km(high, units)}
 
 
 def _write_km(km: float, units: str) -> str:
