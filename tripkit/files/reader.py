@@ -139,12 +139,12 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
             known_as=_read_known_as(folder),
             **others,
         )
-        return go_on_from(yard, published)
+        odd = collect_oddities(yard, rows, settings, places, measured)
+        return go_on_from(replace(yard, oddities=odd), published)
     except BadValue as error:
         faults.add(folder.name, str(error))
         faults.raise_if_any()
         raise
-    return replace(yard, oddities=collect_oddities(yard, rows, settings, places, measured))
 
 
 def _read_published(
