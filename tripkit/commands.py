@@ -394,6 +394,7 @@ def run_serve(asked: argparse.Namespace) -> int:
             base_url=asked.base_url,
             public_address=asked.public,
             password=password,
+            most_pages=asked.pages,
         )
     return DONE
 
@@ -565,6 +566,9 @@ def make_parser() -> argparse.ArgumentParser:
     )
     serve.add_argument("--public", default="", metavar="URL", help="where people reach the server")
     serve.add_argument("--password", action="store_true", help="ask for the dashboard's password")
+    serve.add_argument(
+        "--pages", type=_whole, default=10, metavar="N", help="cards open at once; more wait (10)"
+    )
     serve.add_argument("--open", action="store_true", help="open it in the web browser, too")
     return parser
 
