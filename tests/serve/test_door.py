@@ -221,6 +221,8 @@ def test_a_page_without_goodbye_loses_its_kernel(hasty: tuple[int, psutil.Proces
             assert lives(port, kernel)
             await asyncio.sleep(0.1)
         line.close()
+        while await line.read_message() is not None:
+            pass
 
     asyncio.run(hold_the_line())
     assert lives(port, kernel)
