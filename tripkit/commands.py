@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
 from tripkit.errors import (
+    BadStore,
     BadValue,
     BadYard,
     CannotWrite,
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from tripkit.circuit import Circuit
     from tripkit.judge_case import Violation
     from tripkit.solver import Progress
+    from tripkit.wishes import Wishes
     from tripkit.yard import Yard
 
 DONE, NO, BAD_INPUT, FAULT = 0, 1, 2, 3
@@ -142,9 +144,11 @@ def run_plan(asked: argparse.Namespace) -> int:
     from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_circuits_table, write_oddities
 
-    yard = _read_yard(asked)
+    yard, wishes = _read_with_wishes(asked)
     tour = asked.tour
-    if tour is not None:
+    if tour is None:
+        tour = wishes.tour or None
+    else:
         tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     if asked.out is not None:
         if not asked.out.parent.is_dir():
@@ -421,7 +425,32 @@ class _Reporter:
 
 
 def _read_yard(asked: argparse.Namespace) -> Yard:
-    return tripkit.read_yard(asked.yard, today=asked.today)
+    """The yard, with the two numbers wished for in the place of its own.
+
+    Other wishes are asked of the next plan only and bind no circuit.
+    """
+    return _read_with_wishes(asked, only_numbers=True)[0]
+
+
+def _read_with_wishes(
+    asked: argparse.Namespace, *, only_numbers: bool = False
+) -> tuple[Yard, Wishes]:
+    """The yard with the wishes in force, as the page has them; stderr says which."""
+    from tripkit.dashboard.changes import list_wishes
+    from tripkit.files.wishbook import read_wishes
+    from tripkit.wishes import Wishes, apply_wishes, fit_wishes
+
+    yard, wishes = tripkit.read_yard(asked.yard, today=asked.today), Wishes()
+    if not asked.without_wishes:
+        # A store that cannot be read is told where the yard is read.
+        with suppress(BadStore):
+            wishes = fit_wishes(yard, read_wishes(asked.yard))
+    if only_numbers:
+        wishes = wishes.numbers
+    said = "; ".join(words for _, _, words in list_wishes(yard, wishes))
+    if said:
+        print(f"Wishes in force (--without-wishes leaves them out): {said}", file=sys.stderr)
+    return apply_wishes(yard, wishes), wishes
 
 
 def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
@@ -539,6 +568,10 @@ def make_parser() -> argparse.ArgumentParser:
         "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
     )
 
+    for command in (check, plan, judge, compare, why, entries, feeds, publish, sheets):
+        command.add_argument(
+            "--without-wishes", action="store_true", help="although the page has wishes in force"
+        )
     for command in (entries, feeds, publish, sheets):
         command.add_argument(
             "--anyway", action="store_true", help="although the circuit breaks rules"

@@ -255,11 +255,12 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
         if desk.board is None and desk.board_said:
             # What is published is not known: nothing may be said of it, nothing published upon it.
             return wrap("p", write_text(desk.board_said), "fault", role="alert")
-        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said)
+        doubted = desk.doubted == circuit.name
+        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said, doubted)
         return write_sides(desk, "calendars") + board
 
     follow(desk, ("yard", "pair"), desk.look_at_board, "calendars")
-    traits = ("yard", "pair", "board", "board_said", "diary_side", "planning")
+    traits = ("yard", "pair", "board", "board_said", "diary_side", "doubted", "planning")
     sheet = make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
     # Many addresses with their codes take a while on the first look.
     sheet.html = sheet.html or wrap("p", write_text(words.BOARD_COMING), "hint", role="status")

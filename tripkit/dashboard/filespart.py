@@ -24,7 +24,7 @@ from tripkit.dashboard.parts import (
     write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
-from tripkit.errors import fold_errors
+from tripkit.errors import TripkitError, fold_errors
 from tripkit.timeline_words import write_span
 from tripkit.yard import Yard
 
@@ -56,7 +56,7 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         elif do == "folder":
             desk.open_folder(str((message.get("fields") or {}).get("folder", "")))
         elif do == "print" and desk.yard is not None and desk.diary_circuit:
-            contents.print_out(write_print(desk.yard, desk.pair, desk.diary_circuit))
+            _print(desk, contents)
         else:
             act_for(desk)(message, buffers)
 
@@ -90,6 +90,16 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         make_sheet(desk, ("pair",), write_paper, act, "paper", "files"),
         make_sheet(desk, brought, lambda: write_files_in(desk), act, "files-in", "files"),
     )
+
+
+def _print(desk: Desk, contents: Contents) -> None:
+    try:
+        yard, circuit, broken = desk.take_to_print()
+    except TripkitError as bad:
+        desk.files_wrong = (str(bad),)
+        return
+    desk.files_wrong = ()
+    contents.print_out(write_print(yard, desk.pair, circuit, broken))
 
 
 def write_files_in(desk: Desk) -> str:

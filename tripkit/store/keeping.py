@@ -77,6 +77,23 @@ class Store:
                 (kind, question, text, source, kept),
             )
 
+    def revise_answer(
+        self, kind: str, question: str, revise: Callable[[str], str], when: datetime
+    ) -> None:
+        """What is kept becomes what is made of it (empty: nothing was), in one transaction.
+
+        Raises `BadStore` where the store cannot be written, `BadValue` for a time without a zone.
+        """
+        kept = _write_moment(when)
+        with self._database.write() as connection:
+            row = connection.execute(
+                "SELECT text FROM answers WHERE kind = ? AND question = ?", (kind, question)
+            ).fetchone()
+            connection.execute(
+                "INSERT OR REPLACE INTO answers VALUES (?, ?, ?, '', ?)",
+                (kind, question, revise(row[0] if row else ""), kept),
+            )
+
     # Feeds
 
     def read_shelf(self, *, with_events: bool = True) -> Shelf:
