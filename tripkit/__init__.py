@@ -34,6 +34,7 @@ the standard library only and reads no file, clock, environment or network::
     4   qualifying  what an aim still needs            2   circuit     Outing, Leg, Day, Circuit
     5   wishes      what the next plan is to keep      5   lived       what has begun of the plan
     6   workload    a horse's load by week
+    2   oddities    what is probably not meant         4   plausibility  and usual_rates: find it
     6   driving     a leg's timetable                  6   diary       each horse's every day
     6   timetables  driving asked for a yard's legs    6   crews       who drives, all season
     6   driving_day  one day on the road, its halts spread evenly

@@ -16,7 +16,7 @@ from tripkit.circuit import Circuit
 from tripkit.days import DaySpan, add_days, name_weekday
 from tripkit.documents import name_paper
 from tripkit.paperwork import JOURNEYS
-from tripkit.printouts import count, indent
+from tripkit.printouts import count, indent, write_oddities
 from tripkit.vetlist import Certificate, VetTask, plan_vet_days
 from tripkit.yard import Yard
 
@@ -71,6 +71,8 @@ def write_check(
     ]
     if yard.is_over:
         lines[-1:] = ["The season is over: every show is past.", ""]
+    if yard.oddities:
+        lines += [*write_oddities(yard.oddities), ""]
     own = [f for f in found if f.rule != TREATMENT]
     # Papers for a show at which the horse has no class are nobody's task.
     shut = {(f.horse, f.show) for f in own if f.rule == ELIGIBLE and f.answer == BARRED}

@@ -19,13 +19,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
-from tripkit.errors import BadValue, BadYard, CannotWrite, RulesBroken, TripkitError
+from tripkit.errors import (
+    BadStore,
+    BadValue,
+    BadYard,
+    CannotWrite,
+    RulesBroken,
+    TripkitError,
+    fold_errors,
+)
 from tripkit.terminal import guard_terminal, stop_on_interrupt
 
 if TYPE_CHECKING:
     from tripkit.circuit import Circuit
     from tripkit.judge_case import Violation
     from tripkit.solver import Progress
+    from tripkit.wishes import Wishes
     from tripkit.yard import Yard
 
 DONE, NO, BAD_INPUT, FAULT = 0, 1, 2, 3
@@ -33,6 +42,7 @@ INTERRUPTED = 130
 BROKEN_PIPE = 141
 DEFAULT_PORT = 8866
 QUIET_SECONDS = 2.0
+MOST_ODD = 12
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -60,7 +70,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         code: int = asked.run(asked)
         sys.stdout.flush()
     except BadYard as error:
-        return _complain(error.errors)
+        return _complain(fold_errors(error.errors))
     except RulesBroken as error:
         return _complain([*error.lines, "Nothing is written; --anyway does it all the same."], NO)
     except TripkitError as error:
@@ -132,16 +142,20 @@ def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
     from tripkit.files.circuits import holds_circuits
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.printouts import write_circuits_table
+    from tripkit.printouts import write_circuits_table, write_oddities
 
-    yard = _read_yard(asked)
+    yard, wishes = _read_with_wishes(asked)
     tour = asked.tour
-    if tour is not None:
+    if tour is None:
+        tour = wishes.tour or None
+    else:
         tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     if asked.out is not None:
         if not asked.out.parent.is_dir():
             raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
         refuse_inputs([asked.out], asked.yard)
+    if yard.oddities:
+        print("\n".join(write_oddities(yard.oddities, MOST_ODD)), file=sys.stderr)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
@@ -342,6 +356,14 @@ def run_import(asked: argparse.Namespace) -> int:
     return NO if preview.faults else DONE
 
 
+def run_rename(asked: argparse.Namespace) -> int:
+    """Correct a name in all files and in the store: calendars keep their addresses and events."""
+    from tripkit.files.renaming import rename, write_renamed
+
+    _print(write_renamed(rename(asked.yard, asked.kind, asked.old, asked.new)))
+    return DONE
+
+
 def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
     from tripkit.files.outputs import refuse_inputs
@@ -376,6 +398,7 @@ def run_serve(asked: argparse.Namespace) -> int:
             base_url=asked.base_url,
             public_address=asked.public,
             password=password,
+            most_pages=asked.pages,
         )
     return DONE
 
@@ -402,7 +425,32 @@ class _Reporter:
 
 
 def _read_yard(asked: argparse.Namespace) -> Yard:
-    return tripkit.read_yard(asked.yard, today=asked.today)
+    """The yard, with the two numbers wished for in the place of its own.
+
+    Other wishes are asked of the next plan only and bind no circuit.
+    """
+    return _read_with_wishes(asked, only_numbers=True)[0]
+
+
+def _read_with_wishes(
+    asked: argparse.Namespace, *, only_numbers: bool = False
+) -> tuple[Yard, Wishes]:
+    """The yard with the wishes in force, as the page has them; stderr says which."""
+    from tripkit.dashboard.changes import list_wishes
+    from tripkit.files.wishbook import read_wishes
+    from tripkit.wishes import Wishes, apply_wishes, fit_wishes
+
+    yard, wishes = tripkit.read_yard(asked.yard, today=asked.today), Wishes()
+    if not asked.without_wishes:
+        # A store that cannot be read is told where the yard is read.
+        with suppress(BadStore):
+            wishes = fit_wishes(yard, read_wishes(asked.yard))
+    if only_numbers:
+        wishes = wishes.numbers
+    said = "; ".join(words for _, _, words in list_wishes(yard, wishes))
+    if said:
+        print(f"Wishes in force (--without-wishes leaves them out): {said}", file=sys.stderr)
+    return apply_wishes(yard, wishes), wishes
 
 
 def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
@@ -503,6 +551,13 @@ def make_parser() -> argparse.ArgumentParser:
         "--drop-missing", action="store_true", help="shows that left the file are cancelled"
     )
 
+    renamed = _add(commands, "rename", run_rename)
+    renamed.add_argument(
+        "kind", metavar="KIND", help="horse, person, vehicle, show, tour or series"
+    )
+    renamed.add_argument("old", metavar="OLD", help="the name as the files have it")
+    renamed.add_argument("new", metavar="NEW", help="the name as it should be")
+
     sheets = _add(commands, "sheets", run_sheets)
     sheets.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")
     sheets.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
@@ -513,6 +568,10 @@ def make_parser() -> argparse.ArgumentParser:
         "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"
     )
 
+    for command in (check, plan, judge, compare, why, entries, feeds, publish, sheets):
+        command.add_argument(
+            "--without-wishes", action="store_true", help="although the page has wishes in force"
+        )
     for command in (entries, feeds, publish, sheets):
         command.add_argument(
             "--anyway", action="store_true", help="although the circuit breaks rules"
@@ -540,6 +599,9 @@ def make_parser() -> argparse.ArgumentParser:
     )
     serve.add_argument("--public", default="", metavar="URL", help="where people reach the server")
     serve.add_argument("--password", action="store_true", help="ask for the dashboard's password")
+    serve.add_argument(
+        "--pages", type=_whole, default=10, metavar="N", help="cards open at once; more wait (10)"
+    )
     serve.add_argument("--open", action="store_true", help="open it in the web browser, too")
     return parser
 

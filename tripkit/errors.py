@@ -20,6 +20,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+MOST_SPANS = 12
+UNKNOWN = "is no "
+
 
 class TripkitError(Exception):
     """Base of every error of this package."""
@@ -61,7 +64,9 @@ class InputError:
 
 
 def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
-    """Faults in words; a name that is unknown in many rows is one fault, with the rows behind it.
+    """Faults in words; what is wrong in the same way in many rows is one fault, with the rows.
+
+    A name that is unknown is one in whatever column, else the column must be the same.
 
     >>> rows = [InputError(f, r, "horse", "Elm", "is no horse") for f, r in (("a", 2), ("a", 5))]
     >>> fold_errors([*rows, InputError("b", 3, "horse", "Elm", "is no horse")])
@@ -69,22 +74,52 @@ def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
     """
     groups: dict[object, list[InputError]] = {}
     for number, error in enumerate(errors):
-        unknown = error.value is not None and error.wanted.startswith("is no ")
-        groups.setdefault(error.what if unknown else number, []).append(error)
-    return tuple(
-        str(group[0]) if len(group) == 1 else f"{group[0].what} ({_list_rows(group)})"
-        for group in groups.values()
-    )
+        if error.value is None or error.row is None:
+            key: object = number
+        elif error.wanted.startswith(UNKNOWN):
+            key = error.what
+        else:
+            key = error.file, error.column, error.what
+        groups.setdefault(key, []).append(error)
+    return tuple(_write_group(group) for group in groups.values())
 
 
-def _list_rows(errors: Iterable[InputError]) -> str:
-    rows: dict[str, list[str]] = {}
-    for error in errors:
-        rows.setdefault(error.file, []).append("" if error.row is None else str(error.row))
-    return "; ".join(
-        f"{file} row{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}".strip()
-        for file, numbers in rows.items()
-    )
+def _write_group(group: Sequence[InputError]) -> str:
+    first = group[0]
+    if len(group) == 1:
+        return str(first)
+    rows = write_rows((error.file, error.row) for error in group)
+    if first.wanted.startswith(UNKNOWN):
+        return f"{first.what} ({rows})"
+    return f"{rows}{f', column {first.column}' if first.column else ''}: {first.what}"
+
+
+def write_rows(places: Iterable[tuple[str, int | None]]) -> str:
+    """Rows of files in words, following rows as one span, a long list cut.
+
+    >>> write_rows([("a", 2), ("a", 3), ("a", 4), ("a", 9), ("b", None)])
+    'a rows 2 to 4, 9; b'
+    """
+    files: dict[str, dict[int, None]] = {}
+    for file, row in places:
+        files.setdefault(file, {}).update({} if row is None else {row: None})
+    return "; ".join(f"{file}{_write_numbers(list(rows))}" for file, rows in files.items())
+
+
+def _write_numbers(numbers: Sequence[int]) -> str:
+    spans: list[list[int]] = []
+    for number in sorted(numbers):
+        if spans and spans[-1][-1] == number - 1:
+            spans[-1].append(number)
+        else:
+            spans.append([number])
+    said = [
+        f"{span[0]} to {span[-1]}" if len(span) > 2 else ", ".join(map(str, span))
+        for span in spans[:MOST_SPANS]
+    ]
+    left = sum(len(span) for span in spans[MOST_SPANS:])
+    more = f" and {left} more" if left else ""
+    return f" row{'s' if len(numbers) > 1 else ''} {', '.join(said)}{more}" if said else ""
 
 
 class BadYard(TripkitError):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
@@ -154,3 +154,11 @@ class HistoryOuting:
     show: str
     first_day: date
     last_day: date
+
+    def is_near(self, day: date, days: int) -> bool:
+        """Whether a day lies within so many days of the outing's."""
+        return (self.first_day - day).days <= days and (day - self.last_day).days <= days
+
+    def extend(self, day: date) -> HistoryOuting:
+        """The outing with a day more."""
+        return replace(self, first_day=min(self.first_day, day), last_day=max(self.last_day, day))

@@ -15,6 +15,7 @@ from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judge import say_rules
 from tripkit.judge_case import Violation
 from tripkit.money import write_money
+from tripkit.oddities import Oddity
 from tripkit.reasons import leave_out_rule, list_bars, put_rule_in_words, say_today
 from tripkit.shows import Show
 from tripkit.why import OutingExplanation
@@ -67,6 +68,20 @@ def write_head(yard: Yard) -> str:
     """The first line of every answer: whose season it is, and as of which day it is told."""
     season = yard.season
     return f"{yard.name}, {season.first} to {season.last}, as of {say_today(yard)}"
+
+
+# What is probably not meant
+
+ODD_HEAD = "Is this meant? What would change the plan most stands first"
+
+
+def write_oddities(oddities: Sequence[Oddity], most: int | None = None) -> list[str]:
+    """What is probably not meant, best ranked first; with `most` so many, and how many more."""
+    lines = [ODD_HEAD]
+    for number, odd in enumerate(oddities[:most], start=1):
+        lines += indent(str(odd), f"  {number:>2}  ")
+    left = len(oddities) - len(oddities[:most])
+    return lines + ([f"      and {left} more: see tripkit check"] if left else [])
 
 
 # plan

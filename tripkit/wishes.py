@@ -37,6 +37,11 @@ class Wishes:
     def __bool__(self) -> bool:
         return self != Wishes()
 
+    @property
+    def numbers(self) -> Wishes:
+        """Of these wishes the two numbers, which stand in the place of the yard's own."""
+        return Wishes(budget_cents=self.budget_cents, shows_per_30_days=self.shows_per_30_days)
+
     def hold(self, horse: str, show: str) -> Wishes:
         """The horse goes to the show; it is no longer forbidden."""
         pair = (horse, show)
@@ -113,18 +118,58 @@ def apply_wishes(yard: Yard, wishes: Wishes) -> Yard:
     return changed
 
 
+def fit_wishes(yard: Yard, wishes: Wishes) -> Wishes:
+    """The wishes that name what the yard has; a horse or show that is gone takes its own along."""
+    names = _list_names(yard)
+
+    def knows(pair: Pair) -> bool:
+        return pair[0] in yard.horse_by_name and pair[1] in yard.show_by_name
+
+    return replace(
+        wishes,
+        held=tuple(filter(knows, wishes.held)),
+        forbidden=tuple(filter(knows, wishes.forbidden)),
+        absences=tuple(a for a in wishes.absences if a.who in names),
+        tour=wishes.tour if wishes.tour in _list_tours(yard) else "",
+    )
+
+
+def merge_wishes(base: Wishes, mine: Wishes, theirs: Wishes) -> Wishes:
+    """What `mine` changed of `base` is changed of `theirs`, too: the later of two wishes wins."""
+    merged: dict[str, Any] = {}
+    for known in fields(base):
+        was, want, there = (getattr(w, known.name) for w in (base, mine, theirs))
+        if isinstance(was, tuple):
+            new = tuple(item for item in want if item not in was)
+            kept = (item for item in there if item in want or item not in was)
+            merged[known.name] = tuple(dict.fromkeys((*kept, *new)))
+        else:
+            merged[known.name] = there if want == was else want
+    for kind, other in (("held", "forbidden"), ("forbidden", "held")):
+        now = {pair for pair in getattr(mine, kind) if pair not in getattr(base, kind)}
+        merged[other] = tuple(pair for pair in merged[other] if pair not in now)
+    return Wishes(**merged)
+
+
+def _list_names(yard: Yard) -> set[str]:
+    return {*yard.horse_by_name, *yard.vehicle_by_name, *(p.person for p in yard.people)}
+
+
+def _list_tours(yard: Yard) -> set[str]:
+    return {show.tour for show in yard.shows if show.tour}
+
+
 def _check(yard: Yard, wishes: Wishes) -> None:
     for horse, show in (*wishes.held, *wishes.forbidden):
         if horse not in yard.horse_by_name:
             raise BadValue(f"{horse!r} is no horse of the yard")
         if show not in yard.show_by_name:
             raise BadValue(f"{show!r} is no show of the calendar")
-    known = {*yard.horse_by_name, *yard.vehicle_by_name, *(p.person for p in yard.people)}
+    known = _list_names(yard)
     for absence in wishes.absences:
         if absence.who not in known:
             raise BadValue(f"{absence.who!r} is no horse, person or vehicle of the yard")
-    tours = {show.tour for show in yard.shows if show.tour}
-    if wishes.tour and wishes.tour not in tours:
+    if wishes.tour and wishes.tour not in _list_tours(yard):
         raise BadValue(f"{wishes.tour!r} is no tour of the calendar")
 
 

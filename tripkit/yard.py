@@ -14,6 +14,7 @@ from tripkit.days import DaySpan
 from tripkit.errors import BadValue
 from tripkit.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
 from tripkit.limits import Limits
+from tripkit.oddities import Oddity
 from tripkit.papers import Paper
 from tripkit.people import Absence, Person, Share
 from tripkit.places import HOME, Place, RoadBook
@@ -32,6 +33,28 @@ TODAY_GIVEN, TODAY_WRITTEN, TODAY_BY_CLOCK, TODAY_EVE = TODAY_SOURCES = (
     "clock",
     "eve",
 )
+
+
+# What a name stands for: somebody (horse, person or vehicle, whose names differ), or a show.
+WHO, SHOW = "who", "show"
+
+
+def find_first_name(known_as: Mapping[tuple[str, str], str], space: str, name: str) -> str:
+    """By what name something was first known; one that bears a name which another gave up differs.
+
+    >>> known = {("who", "Elder"): "Alder"}
+    >>> find_first_name(known, "who", "Elder"), find_first_name(known, "who", "Birch")
+    ('Alder', 'Birch')
+    >>> find_first_name(known, "who", "Alder") == "Alder"
+    False
+    """
+    if (space, name) in known_as:
+        return known_as[space, name]
+    given_up = {first for (other, _), first in known_as.items() if other == space}
+    while name in given_up:
+        # No name of a file holds a line break.
+        name += "\n"
+    return name
 
 
 @dataclass(frozen=True)
@@ -82,11 +105,13 @@ class Yard:
 
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
     (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
-    cells of columns that tripkit does not know: (file, row, column, text). `held` are outings
+    cells of columns that tripkit does not know: (file, row, column, text). `oddities` are what is
+    probably not meant, what most likely makes the plan wrong first. `held` are outings
     (horse, show) that the planner has to plan: wishes, no entries. `today_from` is one of
     `TODAY_SOURCES`; without `today` it is the day before the season.
     (horse, show) that the planner has to plan: wishes, no entries. `published` is the circuit that
     everybody knows of, `begun` what of it has happened by today or is under way (see `lived`).
+    `known_as` says what a name that was corrected was at first, by what it names (`WHO`, `SHOW`).
     """
 
     name: str
@@ -116,11 +141,13 @@ class Yard:
     rule_books: tuple[RuleBook, ...] = ()
     paper_rules: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    oddities: tuple[Oddity, ...] = ()
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
     held: tuple[tuple[str, str], ...] = ()
     today_from: str = TODAY_GIVEN
     published: Circuit | None = None
     begun: Begun = field(default_factory=Begun)
+    known_as: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.today is None:
@@ -203,10 +230,12 @@ class Yard:
         it.
         """
         found: dict[str, list[HistoryOuting]] = {}
+        begun: dict[tuple[str, str], int] = {}
+        last: dict[tuple[str, str], int] = {}
         for lived in self.begun.outings:
-            found.setdefault(lived.horse, []).append(
-                HistoryOuting(lived.horse, lived.show, lived.first_day, lived.last_day)
-            )
+            outings = found.setdefault(lived.horse, [])
+            begun[lived.horse, lived.show] = len(outings)
+            outings.append(HistoryOuting(lived.horse, lived.show, lived.first_day, lived.last_day))
         past = sorted(
             (
                 r
@@ -217,19 +246,14 @@ class Yard:
         )
         for result in past:
             outings = found.setdefault(result.horse, [])
-            for i, known in enumerate(outings):
-                same_show = bool(result.show) and known.show == result.show
-                follows = (result.date - known.last_day).days <= 1
-                near = not result.show and not known.show and follows
-                if (same_show and (result.date - known.last_day).days <= 14) or near:
-                    outings[i] = HistoryOuting(
-                        known.horse,
-                        known.show,
-                        min(known.first_day, result.date),
-                        max(known.last_day, result.date),
-                    )
+            key = (result.horse, result.show)
+            # In date order only the last outing at a show can go on, or the one that has begun.
+            for i in (begun.get(key), last.get(key)):
+                if i is not None and outings[i].is_near(result.date, 14 if result.show else 1):
+                    outings[i] = outings[i].extend(result.date)
                     break
             else:
+                last[key] = len(outings)
                 outings.append(HistoryOuting(result.horse, result.show, result.date, result.date))
         return {
             horse: tuple(sorted(outings, key=lambda o: (o.first_day, o.last_day)))

@@ -205,9 +205,8 @@ def test_a_held_outing_that_no_circuit_has_is_told_with_its_reason(season, tmp_p
 
 
 def test_memory_of_a_page_comes_back_and_nonsense_does_not():
-    """Marks, wishes and the circuits chosen as they were; text of somebody else is nothing."""
-    wishes = Wishes().hold("Alder", "Dothan 1").ask_numbers(5, 1)
-    memo = Memo(("a", "b"), wishes, "least cost", "most worth", "right")
+    """Marks and the circuits chosen as they were; text of somebody else is nothing."""
+    memo = Memo(("a", "b"), "least cost", "most worth", "right")
     assert read_memo(write_memo(memo)) == memo
     for nonsense in ("", "{", "[]", "{}", '{"done": 1}'):
         assert read_memo(nonsense) == Memo()
@@ -348,7 +347,7 @@ def test_publishing_and_addresses_go_through_the_doors(season, tmp_path):
         season,
         tmp_path,
         read_board=read_board,
-        publish=lambda folder, yard, circuit, upon: asked.append((circuit.name, upon)),
+        publish=lambda folder, yard, circuit, upon, broken: asked.append((circuit.name, upon)),
         change_address=lambda folder, do, who: asked.append((do, who)),
     )
     desk.open()

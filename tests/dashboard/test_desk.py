@@ -15,7 +15,7 @@ from tripkit.circuit import Circuit, Day, Outing, Totals
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.doors import Doors
-from tripkit.errors import BadCircuits, BadYard, InputError, NoPlanner
+from tripkit.errors import BadCircuits, BadYard, InputError, NoPlanner, RulesBroken
 from tripkit.files import read_yard, write_circuits
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_calendar"
@@ -40,7 +40,11 @@ def make_desk(season, folder, **doors):
         "read_yard": lambda folder: yard,
         "read_circuits": lambda path, yard: circuits,
         "plan": lambda yard, **options: circuits,
-        "write_feed": lambda yard, circuit, horse: ("a.ics", f"{circuit.name} {horse}".encode()),
+        "write_feed": lambda yard, circuit, horse, broken: (
+            "a.ics",
+            f"{circuit.name} {horse}".encode(),
+        ),
+        "find_violations": lambda yard, circuit: (),
     }
     return Desk(folder, doors=Doors(**{**known, **doors}))
 
@@ -320,6 +324,8 @@ def test_the_sample_yard_goes_through_the_real_doors(tmp_path):
     assert desk.errors == ()
     assert [circuit.name for circuit in desk.pair] == ["out", "home"]
     assert desk.comparison.outings.difference == -1
+    with pytest.raises(RulesBroken, match="one-place"):
+        desk.build_feed()
     name, data = desk.build_feed()
     assert name.endswith(".ics")
     assert data.startswith(b"BEGIN:VCALENDAR\r\n")

@@ -91,20 +91,19 @@ def test_another_day_plans_anew(season, folder):
 
 
 def test_wishes_bring_back_the_circuits_planned_with_them(season, folder):
-    """Who wished finds circuits and wishes again; who did not, the yard's as it stands."""
+    """Whoever visits finds wishes and circuits again; before they are planned, the yard's."""
     desk, _ = visit(season, folder)
     desk.wish(lambda wishes: wishes.ask_numbers(None, 1))
-    waiting = desk.memo
-    assert not visit(season, folder, waiting)[0].planned
+    waiting, plans = visit(season, folder)
+    assert not plans
+    assert waiting.wishes == Wishes(shows_per_30_days=1)
+    assert not waiting.planned
     desk.plan()
     desk.wait()
-    again, plans = visit(season, folder, desk.memo)
+    again, plans = visit(season, folder)
     assert not plans
     assert again.planned == again.wishes == Wishes(shows_per_30_days=1)
     assert again.yard.limits.shows_per_30_days == 1
-    other, plans = visit(season, folder)
-    assert not plans
-    assert other.planned == Wishes()
 
 
 def test_a_reload_keeps_both_sides_and_the_one_read_from(season, folder):

@@ -22,7 +22,8 @@ from tripkit.serve.app import (
     make_config,
     normalise_path,
 )
-from tripkit.serve.kernels import GOODBYE
+from tripkit.serve.door import LOGIN, LOGOUT
+from tripkit.serve.kernels import GOODBYE, HERE
 from tripkit.serve.notebook import CELLS, REPOSITORY, find_notebook, write_notebook
 
 
@@ -58,7 +59,7 @@ def test_this_machine_only_has_no_password_and_knows_its_names(tmp_path):
 
 def test_a_password_is_the_dashboard_s_and_a_proxy_may_have_any_name(tmp_path):
     """Bound elsewhere or behind a proxy, requests come under names the server does not know."""
-    for changes in ({"ip": "0.0.0.0"}, {"behind_proxy": True}):
+    for changes in ({"ip": "0.0.0.0"}, {"public_address": "https://yard.example/"}):
         config = make_config(
             tmp_path / "dashboard.ipynb", 8899, False, password="sesame", **changes
         )
@@ -91,6 +92,7 @@ def test_bound_to_anything_else_the_dashboard_asks_for_a_password(
         raise Started
 
     monkeypatch.setattr(TripkitVoila, "start", start)
+    monkeypatch.setenv("TRIPKIT_SERVERS", "http://pc:5000, nominatim")
     with pytest.raises(Started):
         serve(tmp_path, port=find_free_port(), **options)
     (app,) = seen
@@ -99,9 +101,23 @@ def test_bound_to_anything_else_the_dashboard_asks_for_a_password(
     if "password" in options:
         assert "sesame" not in said
     elif asks:
-        assert f"?token={app.token}" in said
+        assert f"password, until it ends, is {app.token}\n" in said
+        assert "?" not in said
         assert len(app.token) * 6 >= 128
-    assert [path for path, *_ in app.routes] == [r"/feeds(?:/.*)?", GOODBYE]
+    assert [path for path, *_ in app.routes] == [r"/feeds(?:/.*)?", LOGIN, LOGOUT, GOODBYE, HERE]
+    assert "servers that a yard may name: http://pc:5000, nominatim\n" in said
+
+
+@pytest.mark.parametrize(
+    ("public", "secure"), [("https://yard.example/", True), ("http://yard.example/", False)]
+)
+def test_cookies_go_over_https_only_where_people_come_by_it(tmp_path, public, secure):
+    """RFC 6265 section 5.2.5: Secure; neither cookie is for scripts or for other sites."""
+    config = make_config(tmp_path / "dashboard.ipynb", 8899, False, public_address=public)
+    assert bool(config.DoorKeeper.secure_cookie) is secure
+    assert config.DoorKeeper.cookie_options["samesite"] == "Lax"
+    form = config.TripkitVoila.tornado_settings["xsrf_cookie_kwargs"]
+    assert (form["secure"], form["httponly"], form["samesite"]) == (secure, True, "Strict")
 
 
 def find_free_port():

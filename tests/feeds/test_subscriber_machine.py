@@ -93,13 +93,15 @@ class Subscriber:
     """Somebody's calendar program: it fetches, and keeps events by UID."""
 
     def __init__(self) -> None:
+        self.body = b""
         self.events: dict[str, Seen] = {}
         self.cancelled: dict[str, date] = {}
         self.gone: dict[str, Seen] = {}
 
     def fetch(self, body: bytes, now: datetime, today: date) -> None:
         """What is served now, held against what was served before."""
-        new = read_feed(body)
+        new = self.events if body == self.body else read_feed(body)
+        self.body = body
         for uid, old in self.events.items():
             self._compare(uid, old, new.get(uid), now, today)
         for uid, event in new.items():

@@ -28,11 +28,14 @@ CASES: dict[str, tuple[dict, list[str]]] = {
     ),
     "date-other-order": (
         swap("classes.csv", "2027-04-08", "04/08/2027"),
-        ["classes.csv row 2, column day: '04/08/2027' is not a date (YYYY-MM-DD)"],
+        [
+            "classes.csv row 2, column day: '04/08/2027' is not a date (YYYY-MM-DD): "
+            "write 2027-08-04 or 2027-04-08"
+        ],
     ),
     "date-basic-format": (
         swap("classes.csv", "2027-04-08", "20270408"),
-        ["classes.csv row 2, column day: '20270408' is not a date (YYYY-MM-DD)"],
+        ["classes.csv row 2, column day: '20270408' is not a date (YYYY-MM-DD): write 2027-04-08"],
     ),
     "date-of-another-age": (
         swap("shows.csv", "2027-04-18", "9999-12-31"),
@@ -64,8 +67,8 @@ CASES: dict[str, tuple[dict, list[str]]] = {
     "money-with-thousands": (
         swap("classes.csv", "72.50", '"1,250"'),
         [
-            "classes.csv row 3, column fee: '1,250' is not a number: write a decimal point, and "
-            "nothing between thousands"
+            "classes.csv row 3, column fee: '1,250' could be 1250 or 1.25: write the one that is "
+            "meant"
         ],
     ),
     "money-with-currency": (
@@ -619,7 +622,7 @@ rules = "us"
     "missing-file": ({"classes.csv": None}, ["classes.csv: is missing"]),
     "missing-file-near-name": (
         {"classes.csv": None, "class.csv": "a,b"},
-        ["classes.csv: is missing; did you mean 'class.csv'?"],
+        ["class.csv: is not read: it is nearly named like classes.csv; name it so"],
     ),
     "people-missing": (
         {"people.csv": None},
@@ -774,7 +777,8 @@ def test_a_workbook_that_is_none(tmp_path: Path) -> None:
     book.active.append(["Oak 1", "Ocala, FL", 46000.5, "2027-04-11"])
     book.save(folder / "y.xlsx")
     assert list_faults(folder, NO_CSV) == [
-        "y.xlsx sheet shows row 2, column first_day: '46000.5' is not a date (YYYY-MM-DD)",
+        "y.xlsx sheet shows row 2, column first_day: '46000.5' is not a date (YYYY-MM-DD): "
+        "write 2025-12-09",
         "classes.csv: is missing",
         "horses.csv: is missing",
     ]

@@ -296,7 +296,7 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
         "aims.csv": "horse,show,series,starts_needed\nBella,Oak 2,Cup,1\n",
         "xyz.csv": "a,b\n1,2\n",
         "vehicles.csv": None,
-        "vehicle.csv": "a,b\n1,2\n",
+        "vehicles old.csv": "a,b\n1,2\n",
         **append("shows.csv", 'Oak 3,"Ocala, FL",2027-05-01,2027-05-02,'),
         **append("classes.csv", "Oak 2,Minis,2027-04-15,80,5"),
         **swap("yard.toml", "[papers]\nrules = []\n", ""),
@@ -304,7 +304,7 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
     files["classes.csv"] = files["classes.csv"].replace("fee\n", "fee,division\n")
     files["classes.csv"] = files["classes.csv"].replace("80,5\n", "80,5,ponies\n")
     assert read_yard(write_folder(tmp_path, files)).remarks == (
-        "vehicle.csv: is no file of a yard folder and is not read; did you mean vehicles.csv?",
+        "vehicles old.csv: is no file of a yard folder and is not read; did you mean vehicles.csv?",
         "xyz.csv: is no file of a yard folder and is not read",
         "yard.toml: [papers] rules is missing; no paper is asked for",
         "shows.csv: place 'Ocala, FL' is 0 km from home; write coordinates, or the way into "

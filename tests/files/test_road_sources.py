@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.files.folders import GOOD, append, list_faults, write_folder
+from tests.roads.allowing import allow_server
 from tests.roads.road_server import serve_roads
 from tripkit.files import read_yard
 from tripkit.places import HOME
@@ -271,7 +272,8 @@ def test_a_server_in_trouble_is_fallen_back_from(
         elif trouble == "untrue":
             server.measure = lambda a, b: (1.0, 1.0)
         address = "http://127.0.0.1:9" if trouble == "down" else server.address
-        yard = read_yard(write_folder(tmp_path, choose(f"{kind} {address}")))
+        with allow_server(address):
+            yard = read_yard(write_folder(tmp_path, choose(f"{kind} {address}")))
         go_on.set()
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
@@ -279,6 +281,32 @@ def test_a_server_in_trouble_is_fallen_back_from(
     (remark,) = (remark for remark in yard.remarks if address in remark)
     assert remark.startswith(f"yard.toml: the {kind} server at {address} ")
     assert words in remark
+
+
+@pytest.mark.usefixtures("forbid_sockets")
+@pytest.mark.parametrize(
+    ("source", "named"),
+    [
+        ("osrm http://127.0.0.1:9", "http://127.0.0.1:9"),
+        ("valhalla https://roads.example/eu", "https://roads.example/eu"),
+        ("valhalla ../tiles.tar", "../tiles.tar"),
+        ("valhalla /srv/tiles", "/srv/tiles"),
+    ],
+)
+def test_a_server_that_the_machine_does_not_allow_is_never_asked(tmp_path, source, named) -> None:
+    """Whoever wrote yard.toml chooses no address for the machine that reads it; the drives are the
+    network's, and a remark says what whoever runs it can do. Files beside the yard need no leave.
+
+    Source: this project's promise.
+    """
+    with allow_server("http://127.0.0.1:5000"):
+        yard = read_yard(write_folder(tmp_path, choose(source)))
+    drive = yard.roads.find_drive(HOME, SHOW)
+    assert drive is not None
+    assert drive.source == "road network"
+    (remark,) = (remark for remark in yard.remarks if "is not asked" in remark)
+    assert named in remark
+    assert "allows it by TRIPKIT_SERVERS=" in remark
 
 
 def test_an_engine_is_looked_for_beside_the_yard(tmp_path, monkeypatch) -> None:

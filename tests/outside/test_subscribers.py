@@ -1,6 +1,7 @@
 """Two subscribers as people have them: vdirsyncer fetches a served feed, khal prints it.
 
 The whole way is gone: `tripkit publish`, `serve` and `addresses` as commands, the feed over HTTP.
+Then a season is lived through on a clock that moves, from a plain web host; ical.js reads along.
 With TRIPKIT_STORY the story's own output goes to a file of that name.
 """
 
@@ -11,21 +12,29 @@ import re
 import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
 
 import tripkit
+from tests.feeds.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.files.folders import GOOD, append, write_folder
+from tests.outside.readers import read_by_icaljs
 from tests.outside.tools import find_program
-from tripkit.circuit import Outing
+from tripkit.circuit import Circuit, Outing
+from tripkit.feeds import export_feeds, publish
 from tripkit.scorecard import finish_circuit
+from tripkit.store import open_store
 
 WHO = "owner Olga Moss"
 BELLA = Outing(
@@ -62,7 +71,10 @@ SECOND = {
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """A yard of two horses, and two plans: the second moves Bella and leaves Comet at home."""
+    """A yard of two horses, and two plans: the second moves Bella and leaves Comet at home.
+
+    Nobody drives in either, so that they are published anyway.
+    """
     files = append("horses.csv", "Dodo,2016,100,120,Ana Reed")
     # The days on which they school would only lengthen the story.
     quiet = "[limits]\nschools_before_show = 0\ndays_between_schools = 400\n"
@@ -188,14 +200,14 @@ def write_settings(base: Path, link: str) -> None:
     )
 
 
-def list_stays(khal: str, story: Story) -> set[str]:
+def list_stays(khal: str, story: Story, first: str = "2027-04-01") -> set[str]:
     """What khal has of stays, each once; the list by day is told in the story."""
     style = "{start-end-time-style}{cancelled}{title}"
-    story.run(khal, "list", "--format", style, "2027-04-01", "2027-04-30")
+    story.run(khal, "list", "--format", style, first, "2027-04-30")
     output = story.run(
         khal,
         *("list", "--once", "--format", "{start-date} {end-date} {title}", "--day-format", ""),
-        *("2027-04-01", "60d"),
+        *(first, "90d"),
         tell=False,
     )
     lines = [line for line in output.splitlines() if ": show, " in line]
@@ -210,14 +222,14 @@ def test_one_moves_one_is_cancelled_none_is_doubled(
     vdirsyncer, khal = find_program("vdirsyncer"), find_program("khal")
     story = Story(tmp_path)
     circuits = str(tmp_path / "c.json")
-    story.tripkit("publish", str(folder), circuits, "Spring")
+    story.tripkit("publish", str(folder), circuits, "Spring", "--anyway")
     link = wait_for_link(story, folder, server)
     write_settings(tmp_path, link)
     story.run("sh", "-c", f"yes | {vdirsyncer} discover", tell=False)
     story.run(vdirsyncer, "sync")
     try:
         assert list_stays(khal, story) == FIRST
-        story.tripkit("publish", str(folder), circuits, "Later")
+        story.tripkit("publish", str(folder), circuits, "Later", "--anyway")
         wait_for_change(link)
         story.run(vdirsyncer, "sync")
         assert list_stays(khal, story) == SECOND
@@ -250,3 +262,88 @@ def wait_for_change(link: str) -> None:
                 return
         time.sleep(0.1)
     pytest.fail("the server still shows what was published before")
+
+
+CIRCUIT = make_season_circuit()
+LONGER = replace(CIRCUIT.outings[0], leave=date(2027, 3, 24))
+NOWHERE = replace(CIRCUIT, name="lame", outings=(), legs=(), days=())
+MARCH = "2027-03-14 2027-03-24 Alder: show, Dothan 1"
+# By hand: what is published when, and the stays that khal then has. From 1 April on no plan knows
+# anything of March, on 15 April Alder is lame at Dothan 2, and the last is the first plan again.
+SEASON: list[tuple[str, Circuit, set[str]]] = [
+    (
+        "2027-02-10",
+        CIRCUIT,
+        {
+            "2027-03-14 2027-03-22 Alder: show, Dothan 1",
+            "2027-04-06 2027-04-12 Alder: show, Dothan 2",
+        },
+    ),
+    (
+        "2027-03-18",
+        replace(CIRCUIT, name="longer", outings=(LONGER, *CIRCUIT.outings[1:])),
+        {MARCH, "2027-04-06 2027-04-12 Alder: show, Dothan 2"},
+    ),
+    (
+        "2027-04-01",
+        move_second_show(
+            replace(CIRCUIT, outings=CIRCUIT.outings[2:], legs=CIRCUIT.legs[2:], days=()), 7
+        ),
+        {MARCH, "2027-04-13 2027-04-19 Alder: show, Dothan 2"},
+    ),
+    ("2027-04-15", NOWHERE, {MARCH, "2027-04-13 2027-04-15 Alder: show, Dothan 2"}),
+    ("2027-05-20", CIRCUIT, {MARCH, "2027-04-13 2027-04-15 Alder: show, Dothan 2"}),
+]
+
+
+@contextmanager
+def host(folder: Path) -> Iterator[str]:
+    """A plain web host of a folder; its address."""
+
+    class Quiet(SimpleHTTPRequestHandler):
+        def log_message(self, format: str, *arguments: object) -> None:
+            pass
+
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=folder)) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+
+
+def test_a_season_lived_through_never_changes_what_is_over(tmp_path: Path) -> None:
+    """Five publishings, the clock at 15:00 UTC of each day; Olga's horse is Alder.
+
+    What ical.js reads of an event that had ended never changes; khal shows each stay once.
+    """
+    vdirsyncer, khal = find_program("vdirsyncer"), find_program("khal")
+    story, store = Story(tmp_path), open_store(tmp_path)
+    served = tmp_path / "host"
+    known: dict[str, tuple[str, str, int, str]] = {}
+    with host(served) as base:
+        for day, circuit, stays in SEASON:
+            now = datetime.fromisoformat(f"{day}T15:00:00+00:00")
+            yard = make_season_yard(today=day)
+            publish(yard, circuit, store, now)
+            export_feeds(yard, circuit, store, served, secret_names=True)
+            name = f"{store.read_shelf().addresses['owner', 'Olga'].token}.ics"
+            if not known:
+                write_settings(tmp_path, f"{base}/{name}")
+                story.run("sh", "-c", f"yes | {vdirsyncer} discover", tell=False)
+            story.run(vdirsyncer, "sync")
+            assert list_stays(khal, story, "2027-03-01") == stays
+            read = {
+                uid: (start, end, sequence, status)
+                for uid, start, end, sequence, status in read_by_icaljs([served / name])[name]
+            }
+            for uid, event in known.items():
+                if event[3] != "CANCELLED" and has_ended(event[1], now):
+                    assert read[uid] == event
+                elif uid in read:
+                    assert read[uid][2] >= event[2]
+            known = read
+    store.close()
+
+
+def has_ended(end: str, now: datetime) -> bool:
+    """Whether an end as the readers tell it, a day or a moment in UTC, has passed."""
+    return end <= now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")[: len(end)]

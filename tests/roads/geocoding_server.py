@@ -13,6 +13,8 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Event, Thread
 from urllib.parse import parse_qs, urlsplit
 
+from tests.roads.allowing import allow_server
+
 
 def make_nominatim_place(name: str, latitude: float | str, longitude: float | str) -> dict:
     """One place of a search's answer, with the fields of Nominatim's documentation."""
@@ -43,6 +45,7 @@ class GeocodingServer:
         self.mode = "good"
         self.body = b""
         self.status = 503
+        self.elsewhere = ""
         self.released = Event()
         self.places: dict[str, list[dict]] = {}
         self.questions: list[str] = []
@@ -69,6 +72,8 @@ def serve_geocoder() -> Iterator[GeocodingServer]:
                 body = json.dumps(state.places.get(question, [])).encode()
             self.send_response(state.status if state.mode == "error" else 200)
             self.send_header("Content-Type", "application/json")
+            if state.elsewhere:
+                self.send_header("Location", state.elsewhere)
             self.end_headers()
             if state.mode == "dripping":
                 self.wfile.write(b"[")
@@ -93,7 +98,8 @@ def serve_geocoder() -> Iterator[GeocodingServer]:
     thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02}, daemon=True)
     thread.start()
     try:
-        yield state
+        with allow_server(state.address):
+            yield state
     finally:
         state.released.set()
         server.shutdown()

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
+from tests.roads.allowing import allow_server
 from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
 
@@ -49,6 +50,7 @@ class RoadServer:
     spoil: Callable[[str], str] = _leave
     before: Callable[[], Any] = _do_nothing
     code: int = 200
+    elsewhere: str = ""
     asked: list[str] = field(default_factory=list)
 
     def answer(self, path: str, body: str) -> tuple[int, str]:
@@ -127,6 +129,8 @@ def serve_roads() -> Iterator[RoadServer]:
             status, text = state.answer(self.path, body)
             try:
                 self.send_response(status)
+                if state.elsewhere:
+                    self.send_header("Location", state.elsewhere)
                 self.end_headers()
                 self.wfile.write(text.encode())
             except OSError:
@@ -141,7 +145,8 @@ def serve_roads() -> Iterator[RoadServer]:
     thread = threading.Thread(target=server.serve_forever, args=(0.01,), daemon=True)
     thread.start()
     try:
-        yield state
+        with allow_server(state.address):
+            yield state
     finally:
         server.shutdown()
         server.server_close()

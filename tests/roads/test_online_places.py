@@ -11,6 +11,7 @@ from answer_shelf import Kept, Shelf
 from geocoding_server import GeocodingServer, make_nominatim_place, serve_geocoder
 from geopy.geocoders import SERVICE_TO_GEOCODER
 
+from tests.roads.allowing import allow_server
 from tripkit.errors import BadStore
 from tripkit.roads import online_places
 from tripkit.roads.gazetteer import open_gazetteer
@@ -203,7 +204,8 @@ def test_a_server_that_is_not_there() -> None:
     Source: port 9 (discard) is free on this machine.
     """
     online = OnlinePlaces(OnlineService("photon", "http://127.0.0.1:9"), open_gazetteer())
-    assert online.find_places("Larkpenny") == ()
+    with allow_server("http://127.0.0.1:9"):
+        assert online.find_places("Larkpenny") == ()
     assert online.failure == "the online geocoder at 127.0.0.1:9 did not answer"
 
 

@@ -15,6 +15,7 @@ import pytest
 from answer_shelf import Kept, Shelf
 from road_server import RoadServer, serve_roads
 
+from tests.roads.allowing import allow_server
 from tripkit.errors import BadStore
 from tripkit.places import Place
 from tripkit.roads import online_roads
@@ -218,7 +219,8 @@ def test_a_server_that_is_down_says_so() -> None:
     """
     with serve_roads() as state:
         address = state.address
-    asker = OnlineRoads(f"valhalla {address}")
+    with allow_server(address):
+        asker = OnlineRoads(f"valhalla {address}")
     assert asker.find_drives(PLACES, PAIRS) == {}
     assert asker.failure == f"the valhalla server at {address} did not answer"
 
@@ -277,7 +279,7 @@ def test_an_engine_in_this_process_is_asked_the_same(server, tmp_path, monkeypat
 
     engine = SimpleNamespace(Actor=Actor, get_config=lambda **options: options)
     monkeypatch.setitem(sys.modules, "valhalla", engine)
-    asker = OnlineRoads(f"valhalla {extract}")
+    asker = OnlineRoads("valhalla tiles.tar", home=tmp_path)
     drives = asker.find_drives(PLACES, PAIRS)
     assert set(drives) == set(PAIRS)
     assert drives["home", "oak"].km == pytest.approx(measure_as_served_km("home", "oak"), rel=1e-3)
@@ -290,11 +292,11 @@ def test_an_engine_or_extract_that_is_missing_says_so(tmp_path, monkeypatch) -> 
 
     Source: the interface as described.
     """
-    asker = OnlineRoads(f"valhalla {tmp_path / 'tiles.tar'}")
+    asker = OnlineRoads("valhalla tiles.tar", home=tmp_path)
     assert asker.find_drives(PLACES, PAIRS) == {}
     assert asker.failure.endswith("tiles.tar did not answer")
     monkeypatch.setitem(sys.modules, "valhalla", None)
     (tmp_path / "tiles.tar").write_bytes(b"")
-    asker = OnlineRoads(f"valhalla {tmp_path / 'tiles.tar'}")
+    asker = OnlineRoads("valhalla tiles.tar", home=tmp_path)
     assert asker.find_drives(PLACES, PAIRS) == {}
     assert "pyvalhalla is not installed" in asker.failure

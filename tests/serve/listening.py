@@ -6,7 +6,7 @@ import asyncio
 import http.client
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from tornado.httpserver import HTTPServer
@@ -16,6 +16,7 @@ from tornado.web import Application, GZipContentEncoding
 from tripkit.serve.app import log_answer
 from tripkit.serve.book import FeedBook
 from tripkit.serve.handlers import make_feed_route
+from tripkit.serve.sockets import BoundedServer
 from tripkit.store import Store
 
 Answer = tuple[int, http.client.HTTPMessage, bytes]
@@ -28,6 +29,13 @@ def serve_feeds(book: FeedBook, base_url: str = "/") -> Iterator[int]:
     application = Application([(base_url.rstrip("/") + path, *rest)], log_function=log_answer)
     # The dashboard's server packs its pages; feeds must come through unharmed.
     application.transforms.append(GZipContentEncoding)
+    with serve_application(lambda: BoundedServer(application)) as port:
+        yield port
+
+
+@contextmanager
+def serve_application(make_server: Callable[[], HTTPServer]) -> Iterator[int]:
+    """The port of a server on this machine, in a thread of its own."""
     listener = socket.create_server(("127.0.0.1", 0))
     listener.setblocking(False)
     started: list[IOLoop] = []
@@ -36,7 +44,7 @@ def serve_feeds(book: FeedBook, base_url: str = "/") -> Iterator[int]:
     def run() -> None:
         loop = asyncio.new_event_loop()
         asyncio.set_event_loop(loop)
-        server = HTTPServer(application)
+        server = make_server()
         server.add_socket(listener)
         started.append(IOLoop.current())
         started[0].add_callback(ready.set)
@@ -55,7 +63,7 @@ def serve_feeds(book: FeedBook, base_url: str = "/") -> Iterator[int]:
         thread.join(10)
 
 
-def ask(port: int, path: str, method: str = "GET", **headers: str) -> Answer:
+def ask(port: int, path: str, method: str = "GET", body: str = "", **headers: str) -> Answer:
     """One request, the path as it stands; header names with underscores for hyphens."""
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
     try:
@@ -63,7 +71,7 @@ def ask(port: int, path: str, method: str = "GET", **headers: str) -> Answer:
         connection.putrequest(method, path, skip_host=own, skip_accept_encoding=True)
         for name, value in headers.items():
             connection.putheader(name.replace("_", "-"), value)
-        connection.endheaders()
+        connection.endheaders(body.encode() or None)
         answer = connection.getresponse()
         return answer.status, answer.headers, answer.read()
     finally:

@@ -46,16 +46,21 @@ def port(store: Store, log: Path) -> Iterator[int]:
 
 
 @contextmanager
-def serve(port: int, folder: Path, log: Path, *words: str) -> Iterator[psutil.Process]:
-    """The server of a folder as a process of its own, ended afterwards."""
-    command = [sys.executable, "-m", "tripkit", "serve", str(folder), "--port", str(port), *words]
+def serve(
+    port: int, folder: Path, log: Path, *words: str, module: str = "tripkit"
+) -> Iterator[psutil.Process]:
+    """The server of a folder as a process of its own, ended afterwards.
+
+    It asks for the password where it has a public address.
+    """
+    command = ["serve", str(folder), "--port", str(port), *words]
     with log.open("wb") as out:
         process = psutil.Popen(
-            command,
+            [sys.executable, "-m", module, *command],
             cwd=ROOT,
             stdout=out,
             stderr=out,
-            env={**os.environ, "TRIPKIT_PASSWORD": PASSWORD if words else ""},
+            env={**os.environ, "TRIPKIT_PASSWORD": PASSWORD if "--public" in words else ""},
         )
     try:
         wait_until(lambda: is_open(port))

@@ -39,8 +39,13 @@ class Board:
     changes: tuple[tuple[str, str], ...] = ()
 
 
-def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
-    """What is current, a button that publishes the circuit read from, and every address."""
+def write_board(
+    yard: Yard, board: Board, circuit: Circuit, said: str, is_doubted: bool = False
+) -> str:
+    """What is current, a button that publishes the circuit read from, and every address.
+
+    A circuit that is doubted breaks a rule: the button publishes it all the same.
+    """
     parts = [wrap("p", write_text(said), "fault", role="alert")] if said else []
     if board.published is None:
         parts.append(wrap("p", write_text(words.NOT_PUBLISHED), "sum"))
@@ -50,6 +55,9 @@ def write_board(yard: Yard, board: Board, circuit: Circuit, said: str) -> str:
         parts.append(wrap("p", write_text(told), "sum", role="status"))
     if circuit.name in board.current:
         parts.append(wrap("p", write_text(words.IS_CURRENT.format(name=circuit.name)), "hint"))
+    elif is_doubted:
+        press = words.PUBLISH_ANYWAY.format(name=circuit.name)
+        parts.append(_press("publish", "", press, "button"))
     else:
         press = words.PUBLISH.format(name=circuit.name)
         ask = words.PUBLISH_ASK.format(name=circuit.name)

@@ -13,7 +13,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
-from tripkit.dashboard.markup import wrap, write_pairs, write_table, write_text
+from tripkit.dashboard.markup import wrap, write_list, write_pairs, write_table, write_text
 from tripkit.days import DaySpan, add_days
 from tripkit.timeline import draw_half, join_halves, place_rows
 from tripkit.timeline_words import title_of, write_date, write_long_date, write_span
@@ -26,11 +26,19 @@ MOST_BANDS = 3
 UNDER_PX = 12.0
 
 
-def write_print(yard: Yard, pair: Sequence[Circuit], circuit: Circuit) -> str:
-    """Pages of the two circuits at hand, then of every horse in `circuit`."""
+def write_print(
+    yard: Yard, pair: Sequence[Circuit], circuit: Circuit, broken: Sequence[str] = ()
+) -> str:
+    """Pages of the two circuits at hand, then of every horse in `circuit`.
+
+    Before them stands what the circuits have `broken`, a line each.
+    """
     circuits = [c for i, c in enumerate(pair) if c not in pair[:i]]
     pages = [_write_circuit(yard, c) for c in circuits]
     pages += [_write_horse(yard, circuit, horse.horse) for horse in yard.horses]
+    if broken:
+        told = wrap("h2", write_text(words.PRINT_BROKEN)) + write_list(broken)
+        pages.insert(0, wrap("article", told, "print-page"))
     return "".join(pages)
 
 

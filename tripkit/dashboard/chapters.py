@@ -30,7 +30,7 @@ from tripkit.dashboard.horsepage import (
 )
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
-from tripkit.dashboard.paperspage import write_papers
+from tripkit.dashboard.paperspage import write_oddities, write_papers
 from tripkit.dashboard.parts import (
     Act,
     act_for,
@@ -236,8 +236,10 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
         everything = put_dates(
             write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
         )
-        return wrap("div", by_horse, "papers-columns") + write_fold(
-            words.EVERY_SHOW, everything, "fold-every-show", is_open=False
+        return (
+            write_oddities(desk.yard)
+            + wrap("div", by_horse, "papers-columns")
+            + write_fold(words.EVERY_SHOW, everything, "fold-every-show", is_open=False)
         )
 
     return make_chapter("papers", make_written(desk, ("yard",), write, "papers", "papers"))
@@ -253,11 +255,12 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
         if desk.board is None and desk.board_said:
             # What is published is not known: nothing may be said of it, nothing published upon it.
             return wrap("p", write_text(desk.board_said), "fault", role="alert")
-        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said)
+        doubted = desk.doubted == circuit.name
+        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said, doubted)
         return write_sides(desk, "calendars") + board
 
     follow(desk, ("yard", "pair"), desk.look_at_board, "calendars")
-    traits = ("yard", "pair", "board", "board_said", "diary_side", "planning")
+    traits = ("yard", "pair", "board", "board_said", "diary_side", "doubted", "planning")
     sheet = make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
     # Many addresses with their codes take a while on the first look.
     sheet.html = sheet.html or wrap("p", write_text(words.BOARD_COMING), "hint", role="status")

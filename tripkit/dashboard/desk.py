@@ -12,20 +12,17 @@ import tempfile
 import threading
 import time
 import weakref
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from traitlets import Any as AnyTrait
-from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
+from traitlets import observe
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard import filing, words
-from tripkit.dashboard.board import write_moment
+from tripkit.dashboard.athand import AtHand
 from tripkit.dashboard.doors import Doors
-from tripkit.dashboard.filing import make_slug
-from tripkit.dashboard.found import digest_files, mark_files
 from tripkit.dashboard.handover import find_hand_over
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
 from tripkit.dashboard.outcome import (
@@ -35,63 +32,26 @@ from tripkit.dashboard.outcome import (
     keep_what_stands,
     read_or_tell,
     say_end,
-    say_standstill,
     settle,
 )
 from tripkit.dashboard.slip import Asked
 from tripkit.days import add_days
-from tripkit.errors import BadYard, NoPlanner, TripkitError, fold_errors
+from tripkit.errors import (
+    BadStore,
+    BadYard,
+    NoPlanner,
+    RulesBroken,
+    TripkitError,
+    fold_errors,
+)
+from tripkit.lived import go_on_from
 from tripkit.reasons import Explanation
-from tripkit.wishes import Wishes, apply_wishes
+from tripkit.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.yard import Yard
 
 
-class Desk(HasTraits):
-    """The state of one visitor's page.
-
-    `left` and `right` are names of circuits that exist, `pair` the two circuits themselves
-    (empty while there are none), `comparison` what was found between them. `diary_side` says
-    which of them the diary and the calendar file are taken from, `errors` are the faults of the
-    yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
-    about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
-    `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks on closing
-    dates. `yard` is the yard as the circuits at hand know it: the folder's, with the wishes
-    they were planned with (`planned`); `wishes` are those of the next plan. `found` says, where
-    the circuits are those of an earlier visit, since when they are known.
-    """
-
-    folder = Instance(Path)
-    circuits_file = Instance(Path)
-    yard = Instance(Yard, allow_none=True)
-    errors = Tuple()
-    circuits = Tuple()
-    left = Unicode()
-    right = Unicode()
-    horse = Unicode()
-    diary_side = Unicode("left")
-    comparison = AnyTrait(allow_none=True)
-    pair = Tuple()
-    planning = Bool(False)
-    progress = Tuple()
-    chapter = Unicode("two")
-    person = Unicode()
-    axis = Unicode("cost")
-    picked = Unicode()
-    done = Tuple()
-    wishes = AnyTrait(Wishes())
-    planned = AnyTrait(Wishes())
-    wish_fault = Unicode()
-    moved = Tuple()
-    unkept = Tuple()
-    past = Tuple()
-    files_wrong = Tuple()
-    merge = AnyTrait(allow_none=True)
-    asked = AnyTrait(allow_none=True)
-    board = AnyTrait(allow_none=True)
-    board_said = Unicode()
-    notice = Unicode()
-    advice = Unicode()
-    found = Unicode()
+class Desk(AtHand):
+    """What one visitor does with what lies at hand; `AtHand` says what each trait is."""
 
     def __init__(
         self,
@@ -102,39 +62,26 @@ class Desk(HasTraits):
         keep: int = 6,
         seconds: float = 60.0,
     ) -> None:
-        folder = Path(folder)
-        super().__init__(
-            folder=folder,
-            circuits_file=Path(circuits_file or filing.find_folder(folder) / filing.SAVED),
-        )
-        self._doors = doors or Doors()
+        super().__init__(folder, circuits_file, doors=doors)
         self._keep = keep
         self.seconds = seconds
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
-        self._fingerprint: tuple[tuple[str, int, int], ...] = ()
-        self._files = ""
         self._hand_over = find_hand_over()
-        self._read: Yard | None = None
-        self._findings: tuple[Yard, tuple[Any, ...]] | None = None
 
     def open(self) -> None:
         """Read the yard folder, then the saved circuits where there are any."""
-        self._fingerprint = mark_files(self.folder, self.circuits_file)
-        self._files = digest_files(self.folder)
+        self._seen = self._doors.look_at(self.folder, self.circuits_file)
         self.notice = self.advice = ""
         yard, faults = read_or_tell(self._doors.read_yard, self.folder)
         if yard is None:
             self._show_faults(faults)
             return
         self._read = yard
-        try:
-            apply_wishes(yard, self.wishes)
-        except TripkitError:
-            self.wishes = Wishes()
         with self.hold_trait_notifications():
             self.errors = ()
             self._clear()
+            self.wishes = fit_wishes(yard, self._seen.wishes)
             self.yard = yard
             if self.horse not in yard.horse_by_name:
                 self.horse = next(iter(yard.horse_by_name), "")
@@ -148,27 +95,22 @@ class Desk(HasTraits):
         """
         if self.planning or self.is_folder_gone():
             return
-        if mark_files(self.folder, self.circuits_file) != self._fingerprint:
+        now = self._doors.look_at(self.folder, self.circuits_file)
+        is_old = self._read is not None and self._doors.is_of_another_day(self._read)
+        if (now.files, now.saved) != (self._seen.files, self._seen.saved) or is_old:
             self.open()
+        else:
+            self.catch_up()
         self.recall(memo)
         if self.yard is None or self.circuits or self.notice:
             return
         if not any(self._take_found(wishes) for wishes in (self.wishes, Wishes())):
-            self.plan(Wishes())
+            self.plan()
 
     def open_again(self) -> None:
         """Read the folder whatever its marks say, then do as for a visitor."""
         self.open()
         self.refresh()
-
-    def is_folder_gone(self) -> bool:
-        """Whether the yard that was read is there no more; the page says so and keeps it."""
-        if self._read is None or self.folder.exists():
-            return False
-        said = words.YARD_GONE if self.pair else words.YARD_GONE_EMPTY
-        self.notice = said.format(folder=self.folder.name)
-        self.advice = words.YARD_GONE_DO if self.pair else words.YARD_GONE_EMPTY_DO
-        return True
 
     def plan(self, wishes: Wishes | None = None) -> None:
         """Plan in the background; the circuits replace those at hand when they are there.
@@ -176,6 +118,10 @@ class Desk(HasTraits):
         Without `wishes` those on the page are planned with.
         """
         if self.planning or self._read is None:
+            return
+        self.wish_fault = ""
+        self.catch_up()
+        if self._read is None or self.yard is None or not self.folder.exists():
             return
         wishes = self.wishes if wishes is None else wishes
         try:
@@ -187,11 +133,13 @@ class Desk(HasTraits):
         with self.hold_trait_notifications():
             self.planning = True
             self.progress = ()
-            self.wish_fault = self.found = ""
+            self.found = ""
             self.notice = words.PLANNING_NOW if self.pair else words.PLANNING_FIRST
             self.advice = ""
         self._thread = threading.Thread(
-            target=self._plan_in_thread, args=(yard, wishes, self._stop), daemon=True
+            target=self._plan_in_thread,
+            args=(yard, wishes, self._seen.files, self._stop),
+            daemon=True,
         )
         self._thread.start()
 
@@ -205,18 +153,6 @@ class Desk(HasTraits):
         """Wait until the planner's thread has ended (for scripts and tests)."""
         if self._thread is not None:
             self._thread.join(seconds)
-
-    def take_circuits(self, circuits: Iterable[Circuit]) -> None:
-        """Lay these circuits on the desk and choose two of them, keeping the names chosen."""
-        laid = tuple(circuits)
-        names = [circuit.name for circuit in laid if circuit.exists]
-        with self.hold_trait_notifications():
-            self.circuits = laid
-            first = self.left if self.left in names else next(iter(names), "")
-            others = [name for name in names if name != first]
-            self.left = first
-            self.right = self.right if self.right in names else next(iter(others), first)
-        self._compare_again()
 
     def go(self, address: str) -> None:
         """Open the chapter of an address as the page writes it: `closing`, `horse=Alder`.
@@ -242,12 +178,6 @@ class Desk(HasTraits):
             return f"road={self.person}"
         return self.chapter
 
-    def put(self, side: str, name: str) -> None:
-        """Lay a circuit above (`left`) or under (`right`) the line."""
-        circuit = self.find_circuit(name)
-        if side in ("left", "right") and circuit is not None and circuit.exists:
-            self.set_trait(side, name)
-
     def mark_done(self, key: str, done: bool) -> None:
         """A closing date is worked through, or not after all."""
         others = tuple(known for known in self.done if known != key)
@@ -263,9 +193,23 @@ class Desk(HasTraits):
         except TripkitError as bad:
             self.wish_fault = words.WISH_WRONG.format(reason=bad)
             return
+        self._keep_wishes(wishes)
+
+    def _keep_wishes(self, mine: Wishes) -> None:
+        """What changed on this page holds on every page; what another one changed stays."""
+        assert self._read is not None
+        base, yard = self.wishes, self._read
+        try:
+            wishes = self._doors.revise_wishes(
+                self.folder, lambda theirs: merge_wishes(base, mine, theirs)
+            )
+        except BadStore:
+            # Of a folder that cannot be written they hold for this page only.
+            wishes = mine
+        self._seen = replace(self._seen, wishes=wishes)
         with self.hold_trait_notifications():
-            self.wish_fault = ""
-            self.wishes = wishes
+            self.wishes = fit_wishes(yard, wishes)
+            self.wish_fault = words.WISHES_ELSEWHERE if self.wishes != mine else ""
 
     def ask_day(self, side: str, horse: str, index: int) -> None:
         """Why a horse does what it does on a day of the season, in the circuit of a side."""
@@ -320,9 +264,32 @@ class Desk(HasTraits):
         if filing.is_copy(self.folder):
             self.board_said = words.COPY_AT_HAND
             return
+        if not self.catch_up():
+            self.board_said = self._say_stopped()
+            return
         yard, circuit = self._at_hand()
+        try:
+            broken = self.admit("publish", circuit).get(circuit.name, ())
+        except RulesBroken as bad:
+            with self.hold_trait_notifications():
+                self.doubted = circuit.name
+                self.board_said = " ".join(bad.lines)
+            return
+        self.doubted = ""
         upon = 0 if self.board is None else self.board.revision
-        self._on_board(lambda: self._doors.publish(self.folder, yard, circuit, upon))
+        self._on_board(lambda: self._doors.publish(self.folder, yard, circuit, upon, broken))
+        self._mark_own("revision")
+        self._live_on(circuit)
+
+    def _live_on(self, published: Circuit) -> None:
+        """What is published begins: in mid-season that changes what planning answers."""
+        if self._read is None or self.board_said:
+            return
+        known = go_on_from(self._read, published)
+        begun = known.begun != self._read.begun
+        self._read = known
+        if begun:
+            self.yard = apply_wishes(known, self.planned)
 
     def change_address(self, do: str, who: str) -> None:
         """Renew or revoke a calendar's address, or let its reminders ring or be still."""
@@ -354,12 +321,12 @@ class Desk(HasTraits):
         with self.hold_trait_notifications():
             self.past = tuple(earlier)
             self.planned = before.planned
-            self.wishes = before.wishes
+            self._keep_wishes(before.wishes)
             self.yard = apply_wishes(self._read, before.planned)
             self.moved = self.unkept = ()
             self.left, self.right = before.left, before.right
         self.take_circuits(before.circuits)
-        self._keep_found()
+        self._keep_found(self._seen.files)
         self.notice, self.advice = words.UNDONE, ""
 
     def save_circuits(self) -> None:
@@ -369,12 +336,19 @@ class Desk(HasTraits):
         if filing.is_copy(self.folder):
             self.notice, self.advice = words.COPY_AT_HAND, ""
             return
+        if not self.catch_up():
+            self.notice, self.advice = self._say_stopped(), ""
+            return
         try:
+            self.admit("keep", *self.circuits)
             self._doors.save_circuits(self.circuits_file, self.yard, self.circuits)
+        except RulesBroken as bad:
+            self.notice, self.advice = " ".join(bad.lines), words.KEEP_ANYWAY
+            return
         except (TripkitError, OSError) as bad:
             self.notice, self.advice = words.SAVE_FAILED.format(reason=bad), ""
             return
-        self._fingerprint = mark_files(self.folder, self.circuits_file)
+        self._mark_own("saved")
         self.found = ""
         self.notice, self.advice = words.SAVED_NOW.format(file=self.circuits_file.name), ""
 
@@ -455,81 +429,16 @@ class Desk(HasTraits):
         self.open()
         self.notice = said or self.notice
 
-    def find_circuit(self, name: str) -> Circuit | None:
-        """The circuit of that name, None where none is on the desk."""
-        return next((c for c in self.circuits if c.name == name), None)
-
-    @property
-    def diary_circuit(self) -> Circuit | None:
-        """The circuit that the diary is taken from."""
-        return self.find_circuit(self.left if self.diary_side == "left" else self.right)
-
-    def build_feed(self) -> tuple[str, bytes]:
-        """The chosen horse's calendar: a file name and the bytes of the file."""
-        circuit = self.diary_circuit
-        if self.yard is None or circuit is None:
-            raise TripkitError(words.NOT_PLANNED)
-        return self._doors.write_feed(self.yard, circuit, self.horse)
-
-    def build_yard_feed(self) -> tuple[str, bytes]:
-        """The whole yard's calendar of the circuit that is read from."""
-        yard, circuit = self._at_hand()
-        return self._doors.write_yard_feed(yard, circuit)
-
-    def build_workbook(self) -> tuple[str, bytes]:
-        """The tables of the circuit that is read from, as a workbook."""
-        yard, circuit = self._at_hand()
-        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit)
-
-    def build_entries(self) -> tuple[str, bytes]:
-        """The entry sheets of the circuit that is read from, as a workbook."""
-        yard, circuit = self._at_hand()
-        return f"entries-{make_slug(circuit.name)}.xlsx", self._doors.write_entries(yard, circuit)
-
-    def build_travel_sheets(self) -> tuple[str, bytes]:
-        """The travel sheets of the circuit that is read from, a page a drive."""
-        yard, circuit = self._at_hand()
-        return f"travel-{make_slug(circuit.name)}.html", self._doors.write_travel(yard, circuit)
-
-    def build_map(self) -> tuple[str, bytes]:
-        """The roads of the circuit that is read from, as a picture."""
-        yard, circuit = self._at_hand()
-        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
-
-    def build_circuits(self) -> tuple[str, bytes]:
-        """All circuits, as `tripkit plan` writes them."""
-        yard, _ = self._at_hand()
-        return filing.SAVED, self._doors.write_circuits(yard, self.circuits)
-
-    @property
-    def findings(self) -> tuple[Any, ...]:
-        """What papers, ages and heights say of the yard at hand, asked once."""
-        if self.yard is None:
-            return ()
-        if self._findings is None or self._findings[0] is not self.yard:
-            self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
-        return self._findings[1]
-
-    @property
-    def standstill(self) -> str:
-        """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
-        if self.yard is None or not self.pair:
-            return ""
-        return say_standstill(self.yard, self.circuits, self._doors.find_bars)
-
     @property
     def memo(self) -> str:
         """What a page that is loaded again is to remember."""
-        return write_memo(Memo(self.done, self.wishes, self.left, self.right, self.diary_side))
+        return write_memo(Memo(self.done, self.left, self.right, self.diary_side))
 
     def recall(self, memo: str) -> None:
         """What the page that was loaded before remembers, as far as the yard knows it."""
         known = read_memo(memo)
         if not self.done:
             self.done = known.done
-        if not self.wishes and known.wishes and self._read is not None:
-            self.wish(lambda _: known.wishes)
-            self.wish_fault = ""
         if known.side in ("left", "right"):
             self.diary_side = known.side
         for side, name in (("left", known.left), ("right", known.right)):
@@ -539,91 +448,14 @@ class Desk(HasTraits):
                 # Circuits that come later are laid where their names stand.
                 self.set_trait(side, name)
 
-    def _at_hand(self) -> tuple[Yard, Circuit]:
-        circuit = self.diary_circuit
-        if self.yard is None or circuit is None:
-            raise TripkitError(words.NOT_PLANNED)
-        return self.yard, circuit
-
-    @observe("left", "right", "yard")
-    def _compare_again(self, change: Any = None) -> None:
-        left, right = self.find_circuit(self.left), self.find_circuit(self.right)
-        if left is None or right is None or self.yard is None:
-            self.comparison = None
-            self.pair = ()
-            return
-        if self.pair and self.pair[0] is left and self.pair[1] is right:
-            return
-        try:
-            self.comparison = self._doors.compare(left, right, self.yard)
-        except TripkitError as bad:
-            self.comparison = None
-            self.notice = words.COMPARE_FAILED.format(reason=bad)
-        self.pair = (left, right)
-
     @observe("chapter", "pair")
     def _put_answer_away(self, change: Any = None) -> None:
         # An answer about another leaf or another circuit would be read as one about this.
         self.asked = None
 
-    def _show_faults(self, faults: tuple[str, ...]) -> None:
-        with self.hold_trait_notifications():
-            self.yard = None
-            self._clear()
-            self.errors = faults
-
-    def _clear(self) -> None:
-        # Circuits of the folder as it was may name horses and shows that are gone.
-        self.circuits = ()
-        self.pair = ()
-        self.comparison = None
-        self.moved = self.unkept = self.past = ()
-        self.planned = Wishes()
-        self.found = ""
-
-    def _take_found(self, wishes: Wishes) -> bool:
-        """Circuits found before for these wishes are laid on the desk; False where there are none.
-
-        Whatever is wrong with what was kept, planning again mends it.
-        """
-        assert self._read is not None
-        try:
-            yard = apply_wishes(self._read, wishes)
-            found = self._doors.find_found(self.folder, self._files, yard, wishes)
-        except (TripkitError, OSError):
-            return False
-        if found is None:
-            return False
-        with self.hold_trait_notifications():
-            self.planned = wishes
-            self.yard = yard
-            self.unkept = find_unkept(yard, wishes, found.circuits, self._doors.find_bars)
-        self.take_circuits(found.circuits)
-        self.found = words.FOUND_BEFORE.format(when=write_moment(yard, found.when))
-        self.notice = self.found
-        return True
-
-    def _keep_found(self) -> None:
-        """What lies on the desk is there at once on the next visit."""
-        yard = self.yard
-        if yard is not None and self.pair:
-            # A page that could not keep its circuits is none the worse for it today.
-            with suppress(TripkitError, OSError):
-                self._doors.keep_found(self.folder, self._files, yard, self.planned, self.circuits)
-
-    def _read_saved_circuits(self, yard: Yard) -> None:
-        if not self.circuits_file.is_file():
-            return
-        try:
-            circuits = self._doors.read_circuits(self.circuits_file, yard)
-        except (TripkitError, OSError) as bad:
-            self.notice = words.CIRCUITS_WRONG.format(file=self.circuits_file.name, reason=bad)
-            self.advice = words.PLAN_FIRST
-            return
-        self.take_circuits(circuits)
-        self.notice = words.SAVED.format(file=self.circuits_file.name)
-
-    def _plan_in_thread(self, yard: Yard, wishes: Wishes, stop: threading.Event) -> None:
+    def _plan_in_thread(
+        self, yard: Yard, wishes: Wishes, files: str, stop: threading.Event
+    ) -> None:
         def report(step: Any) -> None:
             self._hand_over(lambda: self._add_progress(step))
 
@@ -657,7 +489,7 @@ class Desk(HasTraits):
             reason = str(bad) or type(bad).__name__
             notice = words.PLAN_FAILED.format(reason=reason)
             advice = words.PLAN_FAILED_DO.format(folder=self.folder.name)
-        outcome = Outcome(yard, wishes, circuits, unkept, stop.is_set(), notice, advice)
+        outcome = Outcome(yard, files, wishes, circuits, unkept, stop.is_set(), notice, advice)
         self._hand_over(lambda: self._end_planning(outcome))
 
     def _add_progress(self, step: Any) -> None:
@@ -666,6 +498,13 @@ class Desk(HasTraits):
         self.progress = tuple((steps | {step.goal: step}).values())
 
     def _end_planning(self, outcome: Outcome) -> None:
+        if self._read is None or outcome.files != self._seen.files:
+            # The files changed meanwhile: what was planned from the old ones is no answer now.
+            with self.hold_trait_notifications():
+                self.planning = False
+                self.notice = words.FILES_CHANGED_MEANWHILE if self.yard else ""
+                self.advice = ""
+            return
         found = any(circuit.exists for circuit in outcome.circuits)
         circuits, notice = settle(outcome, self.circuits)
         if circuits:
@@ -688,7 +527,7 @@ class Desk(HasTraits):
             self.circuits = circuits
         self.take_circuits(circuits)
         if found:
-            self._keep_found()
+            self._keep_found(outcome.files)
         moved = []
         for circuit in circuits:
             old = before.get(circuit.name)

@@ -13,9 +13,15 @@ from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
 from tripkit.dashboard.filing import write_frames
-from tripkit.dashboard.found import Found, find_found, keep_found
+from tripkit.dashboard.found import Found, Seen, find_found, keep_found, look_at
+from tripkit.errors import BadCircuits
+from tripkit.files.wishbook import revise_wishes
+from tripkit.judge import say_broken
+from tripkit.judge_case import Violation
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
+
+Broken = Sequence[Violation]
 
 
 def _read_yard(folder: Path) -> Yard:
@@ -30,6 +36,24 @@ def _read_circuits(path: Path, yard: Yard) -> Sequence[Circuit]:
     return read_circuits(path, yard)
 
 
+def _is_of_another_day(yard: Yard) -> bool:
+    from tripkit.files import is_of_another_day
+
+    return is_of_another_day(yard)
+
+
+def _fits(yard: Yard, circuit: Circuit) -> bool:
+    """Whether a circuit of the yard as it was can be shown of the yard: same names, same rows."""
+    from tripkit.files.circuits import dump_circuits, parse_circuits
+
+    rows = {(day.horse, day.date) for day in circuit.days}
+    try:
+        parse_circuits(dump_circuits(yard, [circuit]), circuit.name, yard)
+    except BadCircuits:
+        return False
+    return not circuit.exists or rows == {(h.horse, d) for h in yard.horses for d in yard.season}
+
+
 def _plan(yard: Yard, **options: Any) -> Sequence[Circuit]:
     import tripkit
 
@@ -42,18 +66,18 @@ def _compare(left: Circuit, right: Circuit, yard: Yard) -> Any:
     return compare(left, right, yard)
 
 
-def _write_feed(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, bytes]:
+def _write_feed(yard: Yard, circuit: Circuit, horse: str, broken: Broken) -> tuple[str, bytes]:
     from tripkit.feeds import Reader, name_file, write_feed
 
     reader = Reader("horse", horse)
-    return name_file(reader), write_feed(yard, circuit, reader)
+    return name_file(reader), write_feed(yard, circuit, reader, broken=broken)
 
 
-def _write_yard_feed(yard: Yard, circuit: Circuit) -> tuple[str, bytes]:
+def _write_yard_feed(yard: Yard, circuit: Circuit, broken: Broken) -> tuple[str, bytes]:
     from tripkit.feeds import Reader, name_file, write_feed
 
     reader = Reader("yard", yard.name)
-    return name_file(reader), write_feed(yard, circuit, reader)
+    return name_file(reader), write_feed(yard, circuit, reader, broken=broken)
 
 
 def _write_circuits(yard: Yard, circuits: Sequence[Circuit]) -> bytes:
@@ -76,7 +100,7 @@ def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
     write_circuits(path, yard, circuits)
 
 
-def _write_workbook(yard: Yard, circuit: Circuit) -> bytes:
+def _write_workbook(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
     from tripkit import tables
 
     sheets = {
@@ -86,20 +110,24 @@ def _write_workbook(yard: Yard, circuit: Circuit) -> bytes:
         words.SHEET_COSTS: tables.costs_table(yard, circuit),
         words.SHEET_OWNERS: tables.owners_table(yard, circuit),
     }
+    if broken:
+        sheets = {words.SHEET_BROKEN: tables.violations_table(broken), **sheets}
     return write_frames(sheets)
 
 
-def _write_entries(yard: Yard, circuit: Circuit) -> bytes:
+def _write_entries(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
     from tripkit.sheets import write_entries
 
     with TemporaryDirectory(prefix="tripkit-") as scratch:
-        return write_entries(yard, circuit, Path(scratch) / "entries.xlsx").read_bytes()
+        path = Path(scratch) / "entries.xlsx"
+        return write_entries(yard, circuit, path, say_broken(circuit, yard, broken)).read_bytes()
 
 
-def _write_travel(yard: Yard, circuit: Circuit) -> bytes:
+def _write_travel(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
     from tripkit.travelsheet import write_travel_sheets
 
-    return write_travel_sheets(yard, circuit).encode("utf-8", errors="replace")
+    written = write_travel_sheets(yard, circuit, say_broken(circuit, yard, broken))
+    return written.encode("utf-8", errors="replace")
 
 
 def _draw_map(yard: Yard, circuit: Circuit) -> bytes:
@@ -181,12 +209,12 @@ def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
     )
 
 
-def _publish(folder: Path, yard: Yard, circuit: Circuit, upon: int) -> None:
+def _publish(folder: Path, yard: Yard, circuit: Circuit, upon: int, broken: Broken) -> None:
     from tripkit.feeds.publish import publish
     from tripkit.files import reader
     from tripkit.store import open_store
 
-    publish(yard, circuit, open_store(folder), reader.read_clock(), upon=upon)
+    publish(yard, circuit, open_store(folder), reader.read_clock(), upon=upon, broken=broken)
 
 
 def _change_address(folder: Path, do: str, who: str) -> None:
@@ -209,16 +237,20 @@ class Doors:
 
     read_yard: Callable[[Path], Yard] = _read_yard
     read_circuits: Callable[[Path, Yard], Sequence[Circuit]] = _read_circuits
+    look_at: Callable[[Path, Path], Seen] = look_at
+    is_of_another_day: Callable[[Yard], bool] = _is_of_another_day
+    fits: Callable[[Yard, Circuit], bool] = _fits
+    revise_wishes: Callable[[Path, Callable[[Wishes], Wishes]], Wishes] = revise_wishes
     plan: Callable[..., Sequence[Circuit]] = _plan
     compare: Callable[[Circuit, Circuit, Yard], Any] = _compare
     find_violations: Callable[[Yard, Circuit], Sequence[Any]] = _find_violations
-    write_feed: Callable[[Yard, Circuit, str], tuple[str, bytes]] = _write_feed
-    write_yard_feed: Callable[[Yard, Circuit], tuple[str, bytes]] = _write_yard_feed
+    write_feed: Callable[[Yard, Circuit, str, Broken], tuple[str, bytes]] = _write_feed
+    write_yard_feed: Callable[[Yard, Circuit, Broken], tuple[str, bytes]] = _write_yard_feed
     write_circuits: Callable[[Yard, Sequence[Circuit]], bytes] = _write_circuits
     save_circuits: Callable[[Path, Yard, Sequence[Circuit]], None] = _save_circuits
-    write_workbook: Callable[[Yard, Circuit], bytes] = _write_workbook
-    write_entries: Callable[[Yard, Circuit], bytes] = _write_entries
-    write_travel: Callable[[Yard, Circuit], bytes] = _write_travel
+    write_workbook: Callable[[Yard, Circuit, Broken], bytes] = _write_workbook
+    write_entries: Callable[[Yard, Circuit, Broken], bytes] = _write_entries
+    write_travel: Callable[[Yard, Circuit, Broken], bytes] = _write_travel
     draw_map: Callable[[Yard, Circuit], bytes] = _draw_map
     preview_merge: Callable[[Path, bytes, str, bool], Any] = _preview_merge
     take_merge: Callable[[Path, Any], Path] = _take_merge
@@ -230,5 +262,5 @@ class Doors:
     read_board: Callable[[Path, Yard, Sequence[Circuit]], Board] = _read_board
     find_found: Callable[[Path, str, Yard, Wishes], Found | None] = find_found
     keep_found: Callable[[Path, str, Yard, Wishes, Sequence[Circuit]], None] = keep_found
-    publish: Callable[[Path, Yard, Circuit, int], None] = _publish
+    publish: Callable[[Path, Yard, Circuit, int, Broken], None] = _publish
     change_address: Callable[[Path, str, str], None] = _change_address

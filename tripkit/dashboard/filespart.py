@@ -12,6 +12,7 @@ from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.dashboard.paperspage import write_oddities
 from tripkit.dashboard.parts import (
     act_for,
     follow,
@@ -23,7 +24,7 @@ from tripkit.dashboard.parts import (
     write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
-from tripkit.errors import fold_errors
+from tripkit.errors import TripkitError, fold_errors
 from tripkit.timeline_words import write_span
 from tripkit.yard import Yard
 
@@ -55,7 +56,7 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         elif do == "folder":
             desk.open_folder(str((message.get("fields") or {}).get("folder", "")))
         elif do == "print" and desk.yard is not None and desk.diary_circuit:
-            contents.print_out(write_print(desk.yard, desk.pair, desk.diary_circuit))
+            _print(desk, contents)
         else:
             act_for(desk)(message, buffers)
 
@@ -91,6 +92,16 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
     )
 
 
+def _print(desk: Desk, contents: Contents) -> None:
+    try:
+        yard, circuit, broken = desk.take_to_print()
+    except TripkitError as bad:
+        desk.files_wrong = (str(bad),)
+        return
+    desk.files_wrong = ()
+    contents.print_out(write_print(yard, desk.pair, circuit, broken))
+
+
 def write_files_in(desk: Desk) -> str:
     """What lies at hand, what was wrong with the last files, and the ways to bring others."""
     parts = [wrap("h3", write_text(words.FILES_IN))]
@@ -98,6 +109,8 @@ def write_files_in(desk: Desk) -> str:
     parts.append(wrap("p", write_text(at_hand), "sum", dir="auto"))
     if is_copy(desk.folder):
         parts.append(wrap("p", write_text(words.COPY_AT_HAND), "hint"))
+    if desk.yard is not None:
+        parts.append(write_oddities(desk.yard))
     if desk.yard is not None and desk.yard.remarks:
         remarks = write_list(desk.yard.remarks, "remarks")
         parts.append(write_fold(words.REMARKS_ON_FILES, remarks, "fold-remarks"))

@@ -1,22 +1,54 @@
-"""Circuits found on an earlier visit: kept in the yard's store, taken while nothing changed."""
+"""What a page was made from: files, wishes, what is published; and circuits found before."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tripkit.circuit import Circuit
 from tripkit.dashboard.filing import BROUGHT, find_folder
-from tripkit.dashboard.memo import Memo, write_memo
+from tripkit.errors import BadStore
+from tripkit.files.wishbook import dump_wishes, read_wishes
 from tripkit.files.workbooks import is_answer
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
 KIND = "circuits found"
+LOTS = ("as the yard stands", "as wished")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Folder and store as they were looked at: another value as soon as anything is another.
+
+    `files` is a digest, `saved` the mark of the circuits file, `revision` counts publishings,
+    `wishes` are those in force, `found` says when circuits were found last.
+    """
+
+    files: str = ""
+    saved: tuple[tuple[str, int, int], ...] = ()
+    revision: int = 0
+    wishes: Wishes = field(default_factory=Wishes)
+    found: tuple[str, ...] = ()
+
+
+def look_at(folder: Path, circuits_file: Path) -> Seen:
+    """Folder and store as they are now; a store that cannot be read is an empty one."""
+    from tripkit.store import open_store
+
+    files, saved = digest_files(folder), mark_saved(circuits_file)
+    try:
+        with open_store(folder) as store:
+            lots = [store.find_answer(KIND, lot) for lot in LOTS]
+            revision = store.find_current().revision
+        found = tuple(lot.when.isoformat() if lot else "" for lot in lots)
+        return Seen(files, saved, revision, read_wishes(folder), found)
+    except BadStore:
+        return Seen(files, saved)
 
 
 @dataclass(frozen=True)
@@ -58,16 +90,13 @@ def digest_files(folder: Path) -> str:
     return digest.hexdigest()
 
 
-def mark_files(folder: Path, circuits_file: Path) -> tuple[tuple[str, int, int], ...]:
-    """Name, size and time of every file that a page is made from: what tells a change at once."""
-    marks = []
-    for path in sorted({*list_yard_files(folder), circuits_file}):
-        try:
-            known = path.stat()
-        except OSError:
-            continue
-        marks.append((str(path), known.st_size, known.st_mtime_ns))
-    return tuple(marks)
+def mark_saved(circuits_file: Path) -> tuple[tuple[str, int, int], ...]:
+    """Name, size and time of the circuits file; empty where there is none."""
+    try:
+        known = circuits_file.stat()
+    except OSError:
+        return ()
+    return ((str(circuits_file), known.st_size, known.st_mtime_ns),)
 
 
 def keep_found(
@@ -107,17 +136,20 @@ def find_found(folder: Path, files: str, yard: Yard, wishes: Wishes) -> Found | 
 
 
 def _name_lot(wishes: Wishes) -> str:
-    return "as wished" if wishes else "as the yard stands"
+    return LOTS[bool(wishes)]
 
 
 def _write_mark(files: str, yard: Yard, wishes: Wishes) -> str:
-    """Everything that a plan is made from: the files, the day, the wishes and tripkit itself."""
+    """What a plan is made from: the files, the day, what has begun, the wishes, tripkit itself."""
     import tripkit
+
+    begun = yard.begun
 
     parts = (
         tripkit.__version__,
         yard.day_of_planning.isoformat(),
         files,
-        write_memo(Memo(wishes=wishes)),
+        repr((begun.outings, begun.legs, begun.days, begun.stands, sorted(begun.under_way))),
+        dump_wishes(wishes),
     )
     return hashlib.sha256("\0".join(parts).encode()).hexdigest()

@@ -16,9 +16,13 @@ from tripkit.yard import Yard
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of a planning, handed from its thread to that of the page."""
+    """What came of a planning, handed from its thread to that of the page.
+
+    `files` is the digest of the files that it was planned from.
+    """
 
     yard: Yard
+    files: str
     wishes: Wishes
     circuits: tuple[Circuit, ...]
     unkept: tuple[str, ...]

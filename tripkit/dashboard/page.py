@@ -159,7 +159,7 @@ def make_contents(desk: Desk) -> Contents:
 
     def go(address: str) -> None:
         desk.go(address)
-        desk.is_folder_gone()
+        desk.look_round()
 
     contents = Contents(go, shown, label=words.CONTENTS)
     contents.chapters = [{"key": k, "title": said} for k, said in words.CHAPTERS.items()]
@@ -170,7 +170,7 @@ def make_contents(desk: Desk) -> Contents:
             contents.address = desk.address
 
     follow(desk, ("chapter", "horse", "person"), turn)
-    remembered = ("done", "wishes", "left", "right", "diary_side")
+    remembered = ("done", "left", "right", "diary_side")
     follow(desk, remembered, lambda: contents.set_trait("memo", desk.memo))
     follow(desk, ("yard",), lambda: contents.set_trait("yard", desk.yard.name if desk.yard else ""))
     return contents

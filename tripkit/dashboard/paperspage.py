@@ -7,19 +7,51 @@ from datetime import date
 
 from tripkit.answers import ANSWERS, BARRED, CAUTION, DUE, OK, UNKNOWN, Finding
 from tripkit.checklist import ELIGIBLE, TREATMENT
-from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard import words
+from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
 from tripkit.documents import name_paper
+from tripkit.oddities import Oddity
 from tripkit.yard import Yard
 
 NO_CLASS = "no class of its height"
 NO_SHOW_LEFT = "No show is left: the last one is past."
 ALL_HOLD = "all papers hold"
+MOST_ODD = 8
 MEANINGS = {
     OK: "nothing keeps the horse away",
     DUE: "something has to be done before, by the day named",
     BARRED: "it cannot be put right any more, or no class fits",
     UNKNOWN: "no row in papers.csv; it bars nothing here",
 }
+
+
+def write_oddities(yard: Yard) -> str:
+    """What of the files is probably not meant, as a ranked list that folds; empty for nothing.
+
+    The first ones lie open, the others under a fold of their own.
+    """
+    odd = yard.oddities
+    if not odd:
+        return ""
+    said = words.ODD_ONE if len(odd) == 1 else words.ODD_MANY.format(count=len(odd))
+    inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(odd[:MOST_ODD])
+    if len(odd) > MOST_ODD:
+        more = words.ODD_MORE.format(count=len(odd) - MOST_ODD)
+        rest = _list_oddities(odd[MOST_ODD:], MOST_ODD + 1)
+        inside += write_fold(more, rest, "fold-odd-more", is_open=False)
+    return write_fold(said, inside, "fold-odd")
+
+
+def _list_oddities(odd: Sequence[Oddity], start: int = 1) -> str:
+    lines = "".join(
+        wrap(
+            "li",
+            wrap("span", write_text(one.where), "odd-where") + " " + write_text(one.what),
+            dir="auto",
+        )
+        for one in odd
+    )
+    return wrap("ol", lines, "odd", start=str(start))
 
 
 def write_papers(yard: Yard, found: Sequence[Finding]) -> str:

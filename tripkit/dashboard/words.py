@@ -158,6 +158,30 @@ PLANNED_NONE_IN_TIME = (
 )
 NOT_PLANNED = "Nothing is planned yet."
 SAVED = "These circuits were read from {file}."
+FOUND_ELSEWHERE = "Another page planned meanwhile; these are its circuits."
+FILES_MOVED_ON = (
+    "The yard\u2019s files, or the day, changed since this page was read. Plan again reads them."
+)
+FILES_CHANGED = (
+    "The yard\u2019s files, or the day, changed and were read again; these circuits were planned "
+    "before."
+)
+FILES_CHANGED_ALL = (
+    "The yard\u2019s files changed and were read again; what stood here before no longer fits them."
+)
+FILES_CHANGED_MEANWHILE = (
+    "The yard\u2019s files changed while this was planned, so it is no answer now. Plan again."
+)
+FILES_FAULTY = "The yard\u2019s files have faults now: correct them first."
+LOOK_FIRST = (
+    "What stands here changed meanwhile, on another page or in the yard\u2019s files. Look at it, "
+    "then press again."
+)
+BREAKS = "{name} breaks rules of the yard."
+AND_MORE = ", and {count} more of the kind"
+TAKE_ANYWAY = "Press again to take the file all the same."
+KEEP_ANYWAY = "Press \u201cKeep\u201d again to keep them all the same."
+PRINT_BROKEN = "Breaks rules of the yard"
 FOUND_BEFORE = (
     "These circuits were found on {when}; nothing in the yard\u2019s files has changed since."
 )
@@ -351,6 +375,7 @@ WISH_BUDGET = "at most {money} in all"
 WISH_OFTEN = "at most {count} outings of a horse in 30 days"
 WISH_TOUR = "new entries to the {tour} tour and single shows only"
 NO_WISHES = "No wishes: the next plan follows the yard folder alone."
+WISHES_ELSEWHERE = "The wishes were changed on another page, too; these are in force now."
 WISHES_OPEN = "The circuits on this page do not know these wishes yet. Plan again to see them kept."
 REMOVE = "Take back"
 REMOVE_WISH = "Take back: {wish}"
@@ -409,6 +434,10 @@ COPY_AT_HAND = (
     "A copy of the yard with the files you chose, for this visit only: nothing is published from "
     "it or kept. Load the page again to go back to the yard folder."
 )
+ODD_ONE = "Is this meant? One thing in the files looks odd"
+ODD_MANY = "Is this meant? {count} things in the files look odd"
+ODD_HINT = "What would change the plan most stands first. Nothing here stops a plan."
+ODD_MORE = "{count} more"
 REMARKS_ON_FILES = "Remarks on the files"
 FOLDER_MISSING = "{folder!r} is not there"
 TAKEN = "Taken: {names}. The page shows a copy of the yard with them; plan again."
@@ -464,6 +493,7 @@ PRINT_CIRCUIT = "a circuit"
 PRINT_HORSE = "one horse, in \u201c{circuit}\u201d"
 PRINT_HEADS = ("Class days", "Show", "Entries close", "Horses")
 PRINT_OUTING = "{horse} ({classes}; {rider})"
+SHEET_BROKEN = "rules broken"
 SHEET_OUTINGS = "outings"
 SHEET_LEGS = "legs"
 SHEET_DAYS = "days"
@@ -501,6 +531,7 @@ IS_CURRENT = "\u201c{name}\u201d as it stands here is what every calendar shows.
 PUBLISH = "Publish \u201c{name}\u201d"
 PUBLISH_ASK = "Publish \u201c{name}\u201d? Everybody\u2019s calendar changes."
 PUBLISH_NOW = "Publish now"
+PUBLISH_ANYWAY = "Publish \u201c{name}\u201d all the same"
 LEAVE_IT = "Leave it"
 RENEW_ASK = (
     "Make the address of {name} anew? Whoever subscribes to the old one gets nothing more until "

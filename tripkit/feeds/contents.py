@@ -39,8 +39,11 @@ def load_shown(kept: KeptEvent) -> Shown:
 
 
 def dump_event(event: FeedEvent) -> str:
-    """One event as JSON text, without its reader; a time as its moment in UTC and its zone."""
-    written = {
+    """One event as JSON text, without its reader; a time as its moment in UTC and its zone.
+
+    Names in it are changed by `files.renamed` when the yard corrects one.
+    """
+    written: dict[str, Any] = {
         "yard": event.yard,
         "kind": event.kind,
         "subject": event.subject,
@@ -55,6 +58,8 @@ def dump_event(event: FeedEvent) -> str:
         "status": event.status,
         "zone": event.zone,
     }
+    if event.first_names:
+        written["first_names"] = event.first_names
     return json.dumps(written)
 
 
@@ -63,6 +68,7 @@ def load_event(text: str, reader: Reader) -> FeedEvent:
     fields: dict[str, Any] = json.loads(text)
     fields["start"], fields["end"] = _load_time(fields["start"]), _load_time(fields["end"])
     fields["geo"] = tuple(fields["geo"]) if fields["geo"] else None
+    fields["first_names"] = tuple(fields.get("first_names", ()))
     return FeedEvent(reader=reader, **fields)
 
 

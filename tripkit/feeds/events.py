@@ -25,7 +25,7 @@ from tripkit.places import HOME
 from tripkit.recovery import ROW_CLEAR_DAYS
 from tripkit.shows import Show
 from tripkit.vetlist import Certificate, VetDays, VetTask, plan_vet_days
-from tripkit.yard import Yard
+from tripkit.yard import SHOW, WHO, Yard, find_first_name
 
 PAPER_DAYS_AFTER_SEASON = 60
 CONFIRMED = "CONFIRMED"
@@ -97,6 +97,8 @@ class FeedEvent:
     paper; `number` counts within (subject, topic, kind) in order of time. An event of whole
     days has dates, `end` exclusive; a timed one has aware datetimes in the zone of each end.
     `geo` is (latitude, longitude) in degrees. `zone` is where whole days begin and end.
+    `first_names` are reader, subject and topic as they were called at first, where a name was
+    corrected since.
     """
 
     yard: str
@@ -113,6 +115,7 @@ class FeedEvent:
     geo: tuple[float, float] | None = None
     status: str = CONFIRMED
     zone: str = field(default="", compare=False)
+    first_names: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def group(self) -> tuple[str, str, str]:
@@ -122,9 +125,8 @@ class FeedEvent:
     @property
     def uid_parts(self) -> tuple[str, ...]:
         """What the event is, whatever plan it comes from: the same parts, the same event."""
-        reader = self.reader
-        number = str(self.number)
-        return (self.yard, reader.kind, reader.name, self.subject, self.topic, self.kind, number)
+        names = self.first_names or (self.reader.name, self.subject, self.topic)
+        return (self.yard, self.reader.kind, *names, self.kind, str(self.number))
 
     @cached_property
     def uid(self) -> str:
@@ -351,6 +353,7 @@ class _Scope:
             geo,
             status,
             find_zone(self.yard, at if at in self.yard.show_by_name else HOME).key,
+            _find_first_names(self.yard, self.reader, kind, subject, topic),
         )
 
 
@@ -363,6 +366,19 @@ def _check_names(yard: Yard, circuit: Circuit) -> None:
         for name in sorted(used):
             if name not in known:
                 raise BadCircuits(f"circuit {circuit.name}: {name!r} is no {what} of {yard.name}")
+
+
+def _find_first_names(
+    yard: Yard, reader: Reader, kind: str, subject: str, topic: str
+) -> tuple[str, ...]:
+    """What an event's names were before any was corrected; empty where they are the same."""
+    names = (
+        reader.name if reader.kind == "yard" else find_first_name(yard.known_as, WHO, reader.name),
+        # The subject of a certificate is a way, and the topic of a paper is the paper.
+        subject if kind == "certificate" else find_first_name(yard.known_as, WHO, subject),
+        topic if kind == "paper" else find_first_name(yard.known_as, SHOW, topic),
+    )
+    return () if names == (reader.name, subject, topic) else names
 
 
 def _number(drafts: Sequence[FeedEvent]) -> Iterator[FeedEvent]:

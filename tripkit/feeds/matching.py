@@ -153,7 +153,13 @@ def _take_out(shown: list[Shown], pairs: Iterable[Pair]) -> None:
 
 def _keep_name(before: FeedEvent, after: FeedEvent) -> FeedEvent:
     """An event as it is planned now, under the name that it bears already."""
-    return replace(after, yard=before.yard, topic=before.topic, number=before.number)
+    return replace(
+        after,
+        yard=before.yard,
+        topic=before.topic,
+        number=before.number,
+        first_names=before.first_names,
+    )
 
 
 def _go_on(before: FeedEvent, after: FeedEvent) -> FeedEvent:

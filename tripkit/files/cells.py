@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator, Mapping
 
 from tripkit.files.faults import Faults
-from tripkit.files.tables import choose_delimiter
+from tripkit.files.tables import choose_delimiter, find_separator_line
 
 BYTE_ORDER_MARK = "\ufeff"
 
@@ -28,7 +28,10 @@ def edit_csv(file: str, data: bytes, edits: Edits, faults: Faults) -> bytes:
     text = data.decode("utf-8")
     mark = BYTE_ORDER_MARK if text.startswith(BYTE_ORDER_MARK) else ""
     text = text.removeprefix(mark)
-    sign = choose_delimiter(text)
+    line, sign = find_separator_line(text)
+    mark += line
+    text = text[len(line) :]
+    sign = sign or choose_delimiter(text)
     # Each record as its fields, as they are written, and what stands behind it.
     records = list(_split(text, sign))
     if [[_unquote(field) for field in fields] for fields, _ in records] != list(

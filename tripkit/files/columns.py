@@ -5,6 +5,7 @@ To add a column: add a line here, and use it in `records`.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from fractions import Fraction
@@ -12,7 +13,7 @@ from typing import Any
 
 from tripkit.errors import BadValue
 from tripkit.files.faults import Faults, say_near
-from tripkit.files.tables import RawRow, RawTable
+from tripkit.files.tables import COMPUTED_MARKS, RawRow, RawTable, find_computed_wrongly, say_more
 from tripkit.files.values import (
     Parser,
     make_choice,
@@ -266,16 +267,42 @@ def parse_table(name: str, table: RawTable | None, faults: Faults) -> tuple[Row,
             unknown = [other for other in table.columns if other not in known]
             near = say_near(column.name, unknown)
             faults.add(table.file, f"is missing{near}", column=column.name)
-    return tuple(_parse_row(row, columns, missing, faults) for row in table.rows)
+    wrong = _find_computed_wrongly(table, known, faults)
+    return tuple(_parse_row(row, columns, missing, wrong, faults) for row in table.rows)
 
 
-def _parse_row(raw: RawRow, columns: tuple[Column, ...], missing: set[str], faults: Faults) -> Row:
+def _find_computed_wrongly(
+    table: RawTable, known: Collection[str], faults: Faults
+) -> set[tuple[int | None, str]]:
+    """Cells (row, column) that a spreadsheet program did not compute: one fault a column."""
+    found: dict[tuple[str, str], list[RawRow]] = {}
+    for row in table.rows:
+        for name, text in row.cells.items():
+            wrong = find_computed_wrongly(text) if text[:1] in COMPUTED_MARKS else ""
+            if wrong and name in known:
+                found.setdefault((name, wrong), []).append(row)
+    for (name, wrong), rows in found.items():
+        first = rows[0]
+        wanted = f"{wrong}{say_more(len(rows))}"
+        faults.add(first.file, wanted, row=first.number, column=name, value=first.cells[name])
+    return {(row.number, name) for (name, _), rows in found.items() for row in rows}
+
+
+def _parse_row(
+    raw: RawRow,
+    columns: tuple[Column, ...],
+    missing: set[str],
+    wrong: Collection[tuple[int | None, str]],
+    faults: Faults,
+) -> Row:
     values: dict[str, Any] = {}
     bad = set(missing)
     for column in columns:
         text = raw.cells.get(column.name, "")
         values[column.name] = column.empty
-        if text:
+        if (raw.number, column.name) in wrong:
+            bad.add(column.name)
+        elif text:
             try:
                 values[column.name] = column.parse(text)
             except BadValue as error:

@@ -7,12 +7,15 @@ show, and a file that could not be read at all makes no other file wrong.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from tripkit.errors import write_rows
+from tripkit.files.causes import MASTERS, find_alike, find_misspelt
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, find_near, say_choice, say_near
+from tripkit.files.faults import Faults, find_near, say_choice
+from tripkit.files.values import measure_rounding
 from tripkit.papers import KNOWN_PAPERS
 from tripkit.shows import AMATEUR, JUNIOR, OPEN, YOUNG
 
@@ -46,7 +49,11 @@ ORDERS: Mapping[str, tuple[tuple[str, str], ...]] = {
 
 @dataclass(frozen=True)
 class Names:
-    """The names that other files may use; None where the file that holds them is unreadable."""
+    """The names that other files may use; None where the file that holds them is unreadable.
+
+    `respelt` leads from a name that other files use to what its own file wrongly makes of it; that
+    is a fault there, and the name counts as known.
+    """
 
     horses: Collection[str] | None
     shows: Collection[str] | None
@@ -54,27 +61,35 @@ class Names:
     people: Collection[str] | None
     riders: Collection[str] | None
     vehicles: Collection[str] | None
+    respelt: Mapping[str, str] = field(default_factory=dict)
 
 
-def collect_names(rows: Rows, unreadable: Collection[str]) -> Names:
-    """The names in the key columns; an optional file that is not there holds no names."""
+def collect_names(rows: Rows, unreadable: Collection[str], faults: Faults) -> Names:
+    """The names in the key columns; an optional file that is not there holds no names.
 
-    def column(table: str, name: str) -> list[str] | None:
+    A key that its own file spells unlike all others is a fault.
+    """
+    respelt: dict[str, str] = {}
+
+    def column(table: str, name: str) -> dict[str, None] | None:
         if table in unreadable or any(name not in row.texts for row in rows[table]):
             return None
-        return [row[name] for row in rows[table] if row[name]]
+        found = find_misspelt(rows, table, faults) if table in MASTERS else {}
+        respelt.update(found)
+        return dict.fromkeys([*(row[name] for row in rows[table] if row[name]), *found])
 
-    classes: dict[str, list[str]] | None = None
+    classes: dict[str, dict[str, None]] | None = None
     if column("classes", "show") is not None and column("classes", "class") is not None:
         classes = {}
         for row in rows["classes"]:
             if row["class"]:
-                classes.setdefault(row["show"], []).append(row["class"])
+                classes.setdefault(row["show"], {})[row["class"]] = None
     people = column("people", "person")
     # A role that cannot be read is a fault of its own; the person may well be a rider.
-    riders = [
+    riders = dict.fromkeys(
         row["person"] for row in rows["people"] if row["person"] and row["role"] in ("rider", None)
-    ]
+    )
+    riders |= {name: None for name, meant in respelt.items() if meant in riders}
     return Names(
         horses=column("horses", "horse"),
         shows=column("shows", "show"),
@@ -82,6 +97,7 @@ def collect_names(rows: Rows, unreadable: Collection[str]) -> Names:
         people=people,
         riders=None if people is None else riders,
         vehicles=column("vehicles", "vehicle"),
+        respelt=respelt,
     )
 
 
@@ -112,7 +128,8 @@ def _check_name(
     """Whether the name is known, or cannot be checked; an unknown one is a fault."""
     if known is None or not row.reads(column) or not row[column] or row[column] in known:
         return True
-    row.complain(faults, f"is no {what}{say_near(row[column], known)}", column)
+    near = faults.say_near(row[column], known, what)
+    row.complain(faults, f"is no {what}{near}", column)
     return False
 
 
@@ -150,17 +167,37 @@ def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
     for row in rows["shows"]:
         if row.reads("show"):
             shows.setdefault(row["show"], row)
+    offered: dict[str, list[Row]] = {}
+    for row in rows["classes"]:
+        if row.reads("show", "day") and row["show"] in shows:
+            offered.setdefault(row["show"], []).append(row)
+    for name, classes in offered.items():
+        _check_days(shows[name], classes, faults)
     for row in rows["classes"]:
         _check_name(row, "show", names.shows, "show in shows.csv", faults)
-        show = shows.get(row["show"])
-        if show and row.reads("show", "day") and show.reads("first_day", "last_day"):
-            first, last = show["first_day"], show["last_day"]
-            if first <= last and not first <= row["day"] <= last:
-                row.complain(faults, f"is outside the show's days {first} to {last}", "day")
         division = row["division"]
         near = () if division in DIVISIONS else find_near(division, DIVISIONS)
         if near and row.reads("division"):
             row.complain(faults, f"is no division{say_choice(near)}", "division")
+
+
+def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
+    """A class outside its show's days is wrong; where all of several are, the show is."""
+    first, last = show["first_day"], show["last_day"]
+    if not show.reads("first_day", "last_day") or last < first:
+        return
+    outside = [row for row in classes if not first <= row["day"] <= last]
+    if len(outside) == len(classes) > 1:
+        days = [row["day"] for row in outside]
+        where = write_rows((row.file, row.number) for row in outside)
+        show.complain(
+            faults,
+            f"to {last} are not the days of its classes, {min(days)} to {max(days)} ({where})",
+            "first_day",
+        )
+        return
+    for row in outside:
+        row.complain(faults, f"is outside the show's days {first} to {last}", "day")
 
 
 def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
@@ -183,14 +220,22 @@ def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
         if rows["people"]:
             _check_name(row, "owner", names.people, "person in people.csv", faults)
     readable = all(row.reads("horse") for row in rows["shares"])
+    unknown = {row["horse"] for row in rows["shares"]} - held.keys()
     for row in rows["horses"]:
-        if readable and row.reads("horse") and row["horse"] not in held:
+        if not readable or not row.reads("horse") or row["horse"] in held:
+            continue
+        # A share of a name that is much alike is one fault already.
+        named = row["horse"] in names.respelt.values() or find_alike(row["horse"], unknown)
+        if not named:
             row.complain(faults, "has no owner in shares.csv", "horse")
     for horse, shares in held.items():
         if not all(share.reads() for share in shares):
             continue
         total = sum((share["share"] for share in shares), Fraction(0))
-        if total != 1:
+        rounded = sum(
+            (measure_rounding(share.texts.get("share", "")) for share in shares), Fraction(0)
+        )
+        if abs(total - 1) > rounded:
             hint = "; write thirds as 1/3" if abs(total - 1) < Fraction(1, 20) else ""
             shares[-1].complain(
                 faults,
@@ -262,7 +307,7 @@ def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:
     groups = (names.horses, names.people, names.vehicles)
     if any(group is None for group in groups):
         return
-    known = [name for group in groups for name in group or ()]
+    known = dict.fromkeys(name for group in groups for name in group or ())
     for row in rows["absences"]:
         _check_name(row, "who", known, "horse, person or vehicle of the yard", faults)
 
@@ -273,7 +318,7 @@ def _check_drivers(rows: Rows, names: Names, faults: Faults) -> None:
             row.complain(faults, "stands beside per_km: keep one", "per_mile")
         for driver in row["driver"]:
             if names.people is not None and driver not in names.people:
-                near = say_near(driver, names.people)
+                near = faults.say_near(driver, names.people, "person in people.csv")
                 faults.add(
                     row.file,
                     f"is no person in people.csv{near}",

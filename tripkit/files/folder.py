@@ -9,12 +9,19 @@ from pathlib import Path
 from tripkit.days import DaySpan
 from tripkit.files.calendars import CALENDAR_MARK, merge_calendars, read_calendars
 from tripkit.files.columns import REQUIRED_TABLES, TABLES
-from tripkit.files.faults import Faults, find_near, say_near
+from tripkit.files.faults import Faults, find_meant, say_near
+from tripkit.files.localrules import LOCAL_FILE
 from tripkit.files.settings import SETTINGS_FILE
-from tripkit.files.tables import RawRow, RawTable, list_sheets, read_csv
+from tripkit.files.spreadsheets import read_workbook
+from tripkit.files.tables import RawRow, RawTable, read_csv
 from tripkit.files.workbooks import is_answer
 
 WORKBOOK_MARK = ".xlsx"
+COLUMNS = {name: tuple(column.name for column in columns) for name, columns in TABLES.items()}
+SETTINGS = (SETTINGS_FILE, LOCAL_FILE)
+OTHER_PROGRAMS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".gsheet")
+TEXT_MARKS = (".txt", ".tsv", ".tab")
+SAVE_AS = f"save it as one {WORKBOOK_MARK} workbook, or each sheet as a CSV file"
 
 
 @dataclass
@@ -48,6 +55,7 @@ def list_files(yard: Path, faults: Faults) -> list[Path]:
             return [yard, *(path for path in others if path.suffix.casefold() not in tables)]
         wanted = (
             f"is not a folder or a workbook ({WORKBOOK_MARK})"
+            + (f"; {SAVE_AS}" if yard.suffix.casefold() in OTHER_PROGRAMS else "")
             if yard.exists()
             else "there is no such folder or workbook"
         )
@@ -66,7 +74,8 @@ def read_tables(
 ) -> FolderTables:
     """The tables of all files of a folder; a required one that is missing is a fault.
 
-    Of calendar files the shows in and around the season count; see `read_calendars`.
+    Of calendar files the shows in and around the season count; see `read_calendars`. A file or
+    sheet that nearly bears the name of a table is a fault, another one a remark.
     """
     found = FolderTables()
     faults.announce(SETTINGS_FILE)
@@ -78,26 +87,24 @@ def read_tables(
         if path not in workbooks:
             found.remarks.append(f"{path.name}: is not read, because tripkit wrote it as an answer")
     calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
-    spare: list[str] = []
+    spare = [path for path in paths if path not in csv_paths.values()]
     if csv_paths or not workbooks:
         _read_csv_files(csv_paths, found, faults)
-        known = {path.name for path in csv_paths.values()}
-        spare = [p.name for p in paths if p.suffix.casefold() == ".csv" and p.name not in known]
         for path in workbooks:
-            found.remarks.append(f"{path.name}: is not read, because the folder has CSV files")
+            if not _is_lost(path, "is a workbook beside CSV files", found, faults):
+                found.remarks.append(f"{path.name}: is not read, because the folder has CSV files")
+        if not csv_paths:
+            _refuse_other_programs(spare, found, faults)
     else:
-        spare = _read_workbook(workbooks, found, faults)
+        _read_workbook(workbooks, found, faults)
     events = read_calendars(calendars, season, home_zone, faults, found.remarks)
     _merge(events, bool(calendars), found)
-    absent = [name for name in TABLES if name not in found.tables]
-    for name in spare:
-        mark = ".csv" if name.casefold().endswith(".csv") else ""
-        near = find_near(name, [f"{other}{mark}" for other in absent], 1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        found.remarks.append(f"{name}: is no file of a yard folder and is not read{hint}")
+    named = [path.name for path in spare if path.suffix.casefold() == ".csv"]
+    for path in spare:
+        _look_at_spare(path, found, faults)
     for name in REQUIRED_TABLES:
         if name not in found.tables and name not in found.unreadable:
-            faults.add(f"{name}.csv", f"is missing{say_near(f'{name}.csv', spare)}")
+            faults.add(f"{name}.csv", f"is missing{say_near(f'{name}.csv', named)}")
             found.unreadable.add(name)
     return found
 
@@ -106,7 +113,7 @@ def _read_csv_files(paths: dict[str, Path], found: FolderTables, faults: Faults)
     for name in TABLES:
         if name in paths:
             faults.announce(paths[name].name)
-            table = read_csv(paths[name], faults)
+            table = read_csv(paths[name], faults, COLUMNS[name])
             if table is None:
                 found.unreadable.add(name)
             else:
@@ -115,21 +122,83 @@ def _read_csv_files(paths: dict[str, Path], found: FolderTables, faults: Faults)
             faults.announce(f"{name}.csv")
 
 
-def _read_workbook(paths: Sequence[Path], found: FolderTables, faults: Faults) -> list[str]:
-    """Reads the one workbook that is the yard's; answers its sheets that are no tables."""
+def _read_workbook(paths: Sequence[Path], found: FolderTables, faults: Faults) -> None:
+    """Reads the one workbook that is the yard's; sheets that are no tables are spoken of."""
     if len(paths) > 1:
         names = ", ".join(path.name for path in paths)
         faults.add(paths[0].name, f"is one of several workbooks ({names}); keep one")
         found.unreadable.update(TABLES)
-        return []
-    sheets = list_sheets(paths[0], faults)
-    if not sheets:
-        if not faults.has_any(paths[0].name):
-            faults.add(paths[0].name, "holds no rows")
+        return
+    (path,) = paths
+    sheets = read_workbook(path, COLUMNS, faults)
+    found.tables.update({name: sheets.tables[name] for name in TABLES if name in sheets.tables})
+    found.unreadable |= sheets.unreadable
+    if not (sheets.tables or sheets.others or faults.has_any(path.name)):
+        faults.add(path.name, "holds no rows")
         found.unreadable.update(TABLES)
-        return []
-    found.tables.update({name: sheets[name] for name in TABLES if name in sheets})
-    return [table.file for name, table in sheets.items() if name not in TABLES]
+    for title in sheets.others:
+        file = f"{path.name} sheet {title}"
+        _speak_of(file, title, found, faults, "is no sheet of a yard")
+
+
+def _refuse_other_programs(spare: Sequence[Path], found: FolderTables, faults: Faults) -> None:
+    """Where nothing else is there to read, the file of another program is what is wrong."""
+    for path in spare:
+        if path.suffix.casefold() in OTHER_PROGRAMS:
+            faults.add(path.name, f"is a file of another program; {SAVE_AS}")
+            found.unreadable.update(TABLES)
+
+
+def _look_at_spare(path: Path, found: FolderTables, faults: Faults) -> None:
+    """What is said of a file that is not read."""
+    name, mark = path.name.casefold(), path.suffix.casefold()
+    if mark == ".csv":
+        _speak_of(path.name, name.removesuffix(mark), found, faults, "is no file of a yard folder")
+    elif mark in OTHER_PROGRAMS and not faults.has_any(path.name):
+        if not _is_lost(path, "is a file of another program", found, faults):
+            found.remarks.append(
+                f"{path.name}: is a file of another program and is not read; if it is the yard's, "
+                f"{SAVE_AS}"
+            )
+    elif mark in TEXT_MARKS:
+        stem = name.removesuffix(mark)
+        table = find_meant(stem.removesuffix(".csv"), TABLES, strict=True)
+        settings = find_meant(stem, SETTINGS, strict=True)
+        if table and table not in found.tables:
+            faults.add(path.name, f"is not read; name it {table}.csv")
+            found.unreadable.add(table)
+        elif settings and settings != name:
+            faults.add(path.name, f"is not read; name it {settings}")
+    elif mark == ".toml" and name not in SETTINGS:
+        settings = find_meant(name, SETTINGS)
+        if settings:
+            faults.add(path.name, f"is nearly named like {settings}; name it so, or otherwise")
+
+
+def _is_lost(path: Path, wanted: str, found: FolderTables, faults: Faults) -> bool:
+    """Whether a file that is not read bears the name of a table that is not there: a fault."""
+    table = find_meant(path.stem, TABLES, strict=True)
+    if not table or table in found.tables or table in found.unreadable:
+        return False
+    faults.add(path.name, f"{wanted}; save it as {table}.csv")
+    found.unreadable.add(table)
+    return True
+
+
+def _speak_of(file: str, name: str, found: FolderTables, faults: Faults, wanted: str) -> None:
+    """A file or sheet that is no table: a fault where it all but bears the name of one."""
+    mark = ".csv" if file.casefold().endswith(".csv") else ""
+    table = find_meant(name, TABLES)
+    there = table in found.tables
+    if table and (not there or find_meant(name, [table], strict=True)):
+        kind = "file" if mark else "sheet"
+        also = f", and there is a {kind} of that name; keep one" if there else "; name it so"
+        faults.add(file, f"is not read: it is nearly named like {table}{mark}{also}")
+        found.unreadable.add(table)
+        return
+    near = [t for t in TABLES if t in name.casefold() and t not in found.tables]
+    hint = f"; did you mean {near[0]}{mark}?" if near else ""
+    found.remarks.append(f"{file}: {wanted} and is not read{hint}")
 
 
 def _merge(events: Sequence[RawRow], has_calendars: bool, found: FolderTables) -> None:

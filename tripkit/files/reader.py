@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -17,9 +18,11 @@ from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
+from tripkit.files.odd import collect_oddities
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
+from tripkit.files.renamed import KNOWN_AS, read_known_as
 from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.together import CHANGE_FILE, finish_change
@@ -74,7 +77,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     found = read_tables(paths, faults, settings.season, settings.timezone)
     rows = {name: parse_table(name, found.tables.get(name), faults) for name in TABLES}
 
-    names = collect_names(rows, found.unreadable)
+    names = collect_names(rows, found.unreadable, faults)
     check_all(rows, names, faults)
     rule_books, rule_remarks = apply_local_rules(
         _find_rule_books(settings, rows, faults), read_local_rules(paths, faults)
@@ -87,6 +90,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     today, today_from = _find_today(settings, home, today, clock)
     _check_dates(rows, settings, today, today_from, faults)
     keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
+    keys |= {name: keys[meant] for name, meant in names.respelt.items() if meant in keys}
     shows_known = names.shows is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
@@ -132,9 +136,11 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
                 *store_remarks,
             ),
             extra_cells=collect_extra_cells(found.tables),
+            known_as=_read_known_as(folder),
             **others,
         )
-        return go_on_from(yard, published)
+        odd = collect_oddities(yard, rows, settings, places, measured)
+        return go_on_from(replace(yard, oddities=odd), published)
     except BadValue as error:
         faults.add(folder.name, str(error))
         faults.raise_if_any()
@@ -159,6 +165,13 @@ def _read_published(
             faults.add(store.path.name, said)
             return None, ()
     return next(iter(found), None), ()
+
+
+def _read_known_as(folder: Path) -> Mapping[tuple[str, str], str]:
+    """What names were at first, for the calendars; a store that cannot be read tells nothing."""
+    with open_store(folder) as store, suppress(BadStore):
+        return read_known_as(store.find_setting(KNOWN_AS))
+    return {}
 
 
 def _end_change(folder: Path, faults: Faults) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, TypeVar
 
 from tripkit.days import DaySpan
@@ -242,10 +243,14 @@ def make_everything_else(
     rows: Mapping[str, Sequence[Row]], settings: Settings, faults: Faults
 ) -> dict[str, Any]:
     """All records but the shows, by their field of `Yard`."""
+    held: dict[str, Fraction] = {}
+    for row in rows["shares"]:
+        held[row["horse"]] = held.get(row["horse"], Fraction(0)) + row["share"]
     makers: dict[str, Callable[[Row], Any]] = {
         "horses": lambda row: make_horse(row, settings.limits),
         "people": make_person,
-        "shares": lambda row: Share(row["horse"], row["owner"], row["share"]),
+        # Thirds that a spreadsheet rounded are thirds again.
+        "shares": lambda row: Share(row["horse"], row["owner"], row["share"] / held[row["horse"]]),
         "papers": _make_paper,
         "aims": _make_aim,
         "vehicles": lambda row: make_vehicle(row, settings.units),

@@ -9,6 +9,7 @@ from tripkit.files.columns import TABLES, Row
 from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
+from tripkit.oddities import write_rows
 from tripkit.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.places import HOME, RoadBook
 
@@ -55,14 +56,14 @@ def collect_remarks(
     for row in rows["shows"]:
         if row["show"] not in offered:
             yield f"{_at(row)}: {row['show']!r} offers no classes"
-    for row in rows["classes"]:
-        if row["division"] not in DIVISIONS:
-            yield f"{_at(row)}: division {row['division']!r} asks for no status of the rider"
+    for at, division in _gather(rows["classes"], "division"):
+        if division not in DIVISIONS:
+            yield f"{at}: division {division!r} asks for no status of the rider"
     if "shares" not in tables:
         yield "shares.csv: is missing; costs are not shared among owners"
-    for row in rows["papers"]:
-        if row["paper"] not in KNOWN_PAPERS:
-            yield f"{_at(row)}: paper {row['paper']!r} is kept, but no rule book asks for it"
+    for at, paper in _gather(rows["papers"], "paper"):
+        if paper not in KNOWN_PAPERS:
+            yield f"{at}: paper {paper!r} is kept, but no rule book asks for it"
     done = [(row["paper"], row) for row in rows["papers"] if row["paper"] in FINISHED_PAPERS]
     done += [(row["substance"], row) for row in rows["treatments"]]
     for what, row in done:
@@ -73,9 +74,9 @@ def collect_remarks(
         if row["horse"] not in holders:
             yield f"{_at(row)}: {row['horse']!r} has no row in papers.csv; its papers are unknown"
     series = {row["series"] for table in ("classes", "results") for row in rows[table]}
-    for row in rows["aims"]:
-        if row["series"] and row["series"] not in series:
-            yield f"{_at(row)}: no class and no result counts for series {row['series']!r}"
+    for at, name in _gather(rows["aims"], "series"):
+        if name and name not in series:
+            yield f"{at}: no class and no result counts for series {name!r}"
     for row in rows["results"]:
         if row["date"] > today:
             yield f"{_at(row)}: {row['date']} is after today ({today}); it is no history yet"
@@ -118,6 +119,15 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
     more = f", and so do {', '.join(others)}" if others else ""
     said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
     yield f"{SETTINGS_FILE}: {said}{more}"
+
+
+def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[str, str]]:
+    """Each word of a column once, with the rows in which it stands."""
+    found: dict[str, list[int]] = {}
+    for row in rows:
+        found.setdefault(row[column], []).append(row.number or 0)
+    for word, numbers in found.items():
+        yield f"{rows[0].file} {write_rows(numbers)}", word
 
 
 def _at(row: Row) -> str:

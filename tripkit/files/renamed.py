@@ -11,10 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tripkit.yard import SHOW, WHO, find_first_name
+
 KNOWN_AS = "known as"
 """The store's setting that says, as JSON, what each renamed name was at first."""
 
-WHO, SHOW = "who", "show"
 SPACES: Mapping[str, str] = {"horse": WHO, "person": WHO, "vehicle": WHO, "show": SHOW}
 """Horses, people and vehicles of a yard bear different names; a show may bear one of theirs."""
 
@@ -111,29 +112,36 @@ def _rename_aims(circuit: dict[str, Any], renaming: Renaming) -> None:
         totals["aims_met"] = renamed
 
 
+def rename_in_event(reader: str, content: str, renaming: Renaming) -> str:
+    """An event of a reader as the store keeps it (see `feeds.contents`), with a name changed.
+
+    What it was called when it was first shown is written beside it, because its UID is made
+    from that.
+    """
+    event = json.loads(content)
+    subject, topic = event["subject"], event["topic"]
+    if renaming.kind == "show":
+        reader_now, subject_now = reader, subject
+        topic_now = topic if event["kind"] == "paper" else renaming.rename(topic)
+    elif SPACES.get(renaming.kind) == WHO:
+        reader_now, topic_now = renaming.rename(reader), topic
+        # The subject of a certificate is a way, no name.
+        subject_now = subject if event["kind"] == "certificate" else renaming.rename(subject)
+    else:
+        return content
+    if (reader_now, subject_now, topic_now) == (reader, subject, topic):
+        return content
+    event.setdefault("first_names", [reader, subject, topic])
+    event["subject"], event["topic"] = subject_now, topic_now
+    return json.dumps(event)
+
+
 def read_known_as(text: str) -> dict[tuple[str, str], str]:
     """The first names that the store keeps, by space and the name of today."""
     try:
         return {(space, name): first for space, name, first in json.loads(text or "[]")}
     except (ValueError, TypeError):
         return {}
-
-
-def find_first_name(known_as: Mapping[tuple[str, str], str], space: str, name: str) -> str:
-    """By what name something was first known; one that bears a name which another gave up differs.
-
-    >>> known = {("who", "Elder"): "Alder"}
-    >>> find_first_name(known, "who", "Elder"), find_first_name(known, "who", "Birch")
-    ('Alder', 'Birch')
-    >>> find_first_name(known, "who", "Alder") == "Alder"
-    False
-    """
-    if (space, name) in known_as:
-        return known_as[space, name]
-    taken = {first for (other, _), first in known_as.items() if other == space}
-    while name in taken:
-        name += "\n"
-    return name
 
 
 def rename_known_as(text: str, renaming: Renaming) -> str:

@@ -11,8 +11,11 @@ from tripkit.errors import BadYard, InputError
 from tripkit.files.cells import Edits, edit_csv
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder
+from tripkit.files.renamed import Renaming
 from tripkit.files.sheetcells import edit_workbook
-from tripkit.files.tables import read_bytes
+from tripkit.files.tables import RawTable, read_bytes
+from tripkit.files.together import rename_in_store
+from tripkit.store import STORE_FILES, find_store_file, open_store
 
 SHEET_MARK = ".xlsx sheet "
 
@@ -43,10 +46,24 @@ def edit_tables(yard: Path, edits: Mapping[str, Edits], faults: Faults) -> dict[
     return changed
 
 
-def try_change(yard: Path, files: Mapping[str, bytes]) -> tuple[InputError, ...]:
+def find_file_of(tables: Mapping[str, RawTable], table: str) -> str:
+    """The file, or the sheet of the yard's workbook, that holds a table or would hold it."""
+    files = [row.file for row in (tables[table].rows if table in tables else ()) if row.number]
+    if files:
+        return files[0]
+    if table in tables and tables[table].file.endswith((".csv", f"{SHEET_MARK}{table}")):
+        return tables[table].file
+    books = [t.file.partition(SHEET_MARK)[0] for t in tables.values() if SHEET_MARK in t.file]
+    return f"{books[0]}{SHEET_MARK}{table}" if books else f"{table}.csv"
+
+
+def try_change(
+    yard: Path, files: Mapping[str, bytes], renaming: Renaming | None = None
+) -> tuple[InputError, ...]:
     """The faults that a yard folder would have with some files changed; the folder is not touched.
 
     The rest of the folder is looked at where it lies, so that roads and towns are found as ever.
+    With a renaming a copy of the store follows it.
     """
     from tripkit.files.reader import read_yard
 
@@ -54,9 +71,14 @@ def try_change(yard: Path, files: Mapping[str, bytes]) -> tuple[InputError, ...]
     with TemporaryDirectory(prefix="tripkit-tried-") as scratch:
         copy = Path(scratch) / (folder.resolve().name or "yard")
         copy.mkdir()
+        left = [*files, *(STORE_FILES if renaming else ())]
         for path in folder.iterdir():
-            if path.name not in files and not path.name.startswith("."):
+            if path.name not in left and not path.name.startswith("."):
                 _lay(path.resolve(), copy / path.name)
+        if renaming is not None:
+            with open_store(folder) as store:
+                store.copy_to(find_store_file(copy))
+            rename_in_store(copy, "", renaming)
         for name, data in files.items():
             (copy / name).write_bytes(data)
         try:

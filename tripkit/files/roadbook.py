@@ -209,11 +209,8 @@ def _ask_server(
     from tripkit.roads.online_roads import OnlineRoads
     from tripkit.store import open_store
 
-    kind, _, address = driving.roads.partition(" ")
-    if "://" not in address:
-        home = folder if folder.is_dir() else folder.parent
-        address = str(home / address)
-    server = OnlineRoads(f"{kind} {address}", open_store(folder))
+    home = folder if folder.is_dir() else folder.parent
+    server = OnlineRoads(driving.roads, open_store(folder), home=home)
     found = server.find_drives(places, wanted)
     remarks = []
     instead = (

@@ -48,6 +48,9 @@ def edit_workbook(
         book = load_workbook(io.BytesIO(data), data_only=True)
         parts = _find_parts(packed)
         changed: dict[str, bytes] = {}
+        there = {sheet.title.strip().casefold().removesuffix(".csv") for sheet in book.worksheets}
+        for title in set(edits_by_sheet) - there:
+            mine.add(file, f"has no sheet {title}; add it with the columns that the README names")
         for sheet in book.worksheets:
             edits = edits_by_sheet.get(sheet.title.strip().casefold().removesuffix(".csv"), {})
             where, part = f"{file} sheet {sheet.title}", parts.get(sheet.title, "")
@@ -55,9 +58,7 @@ def edit_workbook(
             wanted: dict[int, dict[int, str]] = {}
             for (row, column), new in edits.items():
                 if column not in header or row > sheet.max_row or part not in packed.namelist():
-                    mine.add(
-                        where, f"has no such cell to write {new!r} into", row=row, column=column
-                    )
+                    mine.add(where, _ask_for(new), row=row, column=column)
                     continue
                 wanted.setdefault(row, {})[header.index(column) + 1] = new
             if wanted and not mine.has_any():
@@ -66,6 +67,10 @@ def edit_workbook(
         for error in mine.list_errors():
             faults.add(error.file, error.wanted, row=error.row, column=error.column)
         return data if mine.has_any() else _pack(packed, changed)
+
+
+def _ask_for(new: str) -> str:
+    return f"has no such cell; write {new!r} there in the spreadsheet program"
 
 
 def _find_parts(packed: zipfile.ZipFile) -> dict[str, str]:
@@ -97,7 +102,7 @@ def _edit_sheet(
         at = match.end()
     for row, cells in left.items():
         for new in cells.values():
-            faults.add(where, f"has no such cell to write {new!r} into", row=row)
+            faults.add(where, _ask_for(new), row=row)
     return "".join(written) + xml[at:]
 
 

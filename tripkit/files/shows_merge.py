@@ -28,7 +28,7 @@ from tripkit.files.calendars import (
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
-from tripkit.files.rewriting import edit_tables, try_change
+from tripkit.files.rewriting import edit_tables, find_file_of, try_change
 from tripkit.files.settings import SETTINGS_FILE, read_settings
 from tripkit.files.shows_move import (
     CellMove,
@@ -396,7 +396,7 @@ class _YardCalendars:
                 if row.cells.get("name") not in ("", None, old):
                     continue
             elif naming:
-                file = table.file if table else "shows.csv"
+                file = find_file_of(self._tables, "shows")
                 number, name, free = free, old, free + 1
                 edits.setdefault(file, {})[number, "show"] = old
             else:
@@ -447,7 +447,7 @@ def _edit_rows(
     """A table as it reads with some cells changed, and rows added."""
     if not edits:
         return table
-    file = table.file if table else "shows.csv"
+    file = next(iter(edits))
     rows = {row.number: row for row in (table.rows if table else ())}
     for (number, column), text in edits.get(file, {}).items():
         row = rows.get(number, RawRow(file, number, {}))

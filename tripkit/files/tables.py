@@ -1,27 +1,30 @@
-"""Rows out of CSV files and workbooks: text cells, each row with the number a spreadsheet shows.
+"""Rows out of CSV files: text cells, each row with the number a spreadsheet shows.
 
-Nothing is known here of what the columns mean. The header is row 1, so the first row of data
-is row 2; blank rows count and are skipped.
+Nothing is known here of what the columns mean, only what they are called. The header is row 1, so
+the first row of data is row 2; blank rows count and are skipped.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-import warnings
-import zipfile
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from decimal import Decimal
+from itertools import islice
 from pathlib import Path
-from typing import Any
 
 from tripkit.files.faults import Faults
 
 LARGEST_BYTES = 20_000_000
-LARGEST_UNPACKED_BYTES = 200_000_000
-DELIMITERS = ",;"
+DELIMITERS = ",;\t"
+HEADER_WITHIN_ROWS = 10
+NAMED_COLUMNS = 6
+
+_SEPARATOR_LINE = re.compile('"?sep=(.)"?\r?\n', re.IGNORECASE)
+COMPUTED_MARKS = ("=", "#", "E")
+_FORMULA = re.compile(r"=.*", re.DOTALL)
+_ERROR = re.compile(r"#[¡¿]?[A-ZÀ-Þ][A-ZÀ-Þ0-9/_ ]+[!?]|#(?:N/A|NV|N/D)|#{3,}|Err:[0-9]{3}")
 
 
 @dataclass(frozen=True)
@@ -85,12 +88,18 @@ def read_text(path: Path, faults: Faults) -> str | None:
         return None
 
 
-def read_csv(path: Path, faults: Faults) -> RawTable | None:
-    """A CSV file with `;` or `,` becomes a table; None with a fault where it is none."""
+def read_csv(path: Path, faults: Faults, known: Collection[str] = ()) -> RawTable | None:
+    """A CSV file with `;`, `,` or tabs becomes a table; None with a fault where it is none.
+
+    `known` are the columns that such a file may have. A first line `sep=;`, which spreadsheet
+    programs write and hide, is no row.
+    """
     text = read_text(path, faults)
     if text is None:
         return None
-    delimiter = choose_delimiter(text)
+    line, delimiter = find_separator_line(text)
+    text = text[len(line) :]
+    delimiter = delimiter or choose_delimiter(text, known)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     records: list[list[str]] = []
     try:
@@ -98,43 +107,56 @@ def read_csv(path: Path, faults: Faults) -> RawTable | None:
     except csv.Error as error:
         faults.add(path.name, f"is not CSV from here on ({error})", row=len(records) + 1)
         return None
-    return make_table(path.name, records, faults)
+    return make_table(path.name, records, faults, known)
 
 
-def choose_delimiter(text: str) -> str:
-    """The separator of a CSV file: the one that stands in its header more often."""
-    header_line = next((line for line in text.splitlines() if line.strip()), "")
-    return max(DELIMITERS, key=lambda sign: _count_outside_quotes(header_line, sign))
+def find_separator_line(text: str) -> tuple[str, str]:
+    """The line `sep=;` that a file may begin with, and the sign it names; empty without one."""
+    found = _SEPARATOR_LINE.match(text)
+    return ("", "") if found is None else (found[0], found[1])
+
+
+def choose_delimiter(text: str, known: Collection[str] = ()) -> str:
+    """The sign between the most names of columns, else the one that is there most often."""
+    lines = [line for line in text[:20_000].splitlines() if line.strip()][:HEADER_WITHIN_ROWS]
+
+    def weigh(sign: str) -> tuple[int, int]:
+        names = (_count_known((c.strip('"') for c in ln.split(sign)), known) for ln in lines)
+        return max(names, default=0), sum(_count_outside_quotes(line, sign) for line in lines[:1])
+
+    return max(DELIMITERS, key=weigh)
 
 
 def _count_outside_quotes(line: str, sign: str) -> int:
     return sum(part.count(sign) for part in line.split('"')[::2])
 
 
-def make_table(file: str, records: Sequence[Sequence[str]], faults: Faults) -> RawTable | None:
+def _count_known(cells: Iterable[str], known: Collection[str]) -> int:
+    return sum(cell.strip().casefold() in known for cell in cells)
+
+
+def make_table(
+    file: str, records: Sequence[Sequence[str]], faults: Faults, known: Collection[str] = ()
+) -> RawTable | None:
     """Records of cells become a table; the first record is the header.
 
-    Header names are trimmed and lower-cased, cells are trimmed. A header that names a column
-    twice, and cells beyond the header, are faults.
+    Header names are trimmed and lower-cased, cells are trimmed. A header that stands lower down,
+    names no column that is known or one twice, and cells of columns without a name, are faults.
     """
     faults.announce(file)
     header = [cell.strip().casefold() for cell in records[0]] if records else []
+    if not _check_header(file, header, records, faults, known):
+        return None
+    width = len(header)
     while header and not header[-1]:
         header.pop()
-    if not header:
-        faults.add(file, "has no header row", row=1)
-        return None
-    twice = dict.fromkeys(name for name in header if name and header.count(name) > 1)
-    for name in twice:
-        faults.add(file, "stands in the header more than once", row=1, column=name)
-    if twice:
-        return None
     rows = []
+    nameless: dict[int, tuple[int, str, int]] = {}
     for number, record in enumerate(records[1:], start=2):
         cells = [cell.strip() for cell in record]
         if not any(cells):
             continue
-        beyond = [cell for cell in cells[len(header) :] if cell]
+        beyond = [cell for cell in cells[width:] if cell]
         if beyond:
             faults.add(
                 file,
@@ -143,92 +165,88 @@ def make_table(file: str, records: Sequence[Sequence[str]], faults: Faults) -> R
                 row=number,
                 value=beyond[0],
             )
+        for i, cell in enumerate(cells[:width]):
+            if cell and not (i < len(header) and header[i]):
+                first, text, count = nameless.get(i, (number, cell, 0))
+                nameless[i] = first, text, count + 1
         padded = cells + [""] * (len(header) - len(cells))
         rows.append(RawRow(file, number, dict(zip(header, padded, strict=False))))
+    for i, (first, text, count) in sorted(nameless.items()):
+        faults.add(
+            file,
+            f"stands in column {name_column(i)}, which has no name in row 1; name it or empty it"
+            f"{say_more(count)}",
+            row=first,
+            value=text,
+        )
     columns = tuple(dict.fromkeys(name for name in header if name))
     return RawTable(file, columns, tuple(rows))
 
 
-def list_sheets(path: Path, faults: Faults) -> dict[str, RawTable]:
-    """The sheets of a workbook as tables, by lower-cased sheet name without `.csv`."""
-    data = read_bytes(path, faults)
-    if data is None:
-        return {}
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            unpacked = sum(item.file_size for item in packed.infolist())
-    except zipfile.BadZipFile:
-        faults.add(path.name, "is not an .xlsx workbook")
-        return {}
-    if unpacked > LARGEST_UNPACKED_BYTES:
-        faults.add(
-            path.name,
-            f"unpacks to more than {LARGEST_UNPACKED_BYTES // 1_000_000} MB and was not read",
+def _check_header(
+    file: str,
+    header: Sequence[str],
+    records: Sequence[Sequence[str]],
+    faults: Faults,
+    known: Collection[str],
+) -> bool:
+    """Whether the first row can be the header; what is wrong with it is a fault."""
+    found = [_count_known(record, known) for record in records[:HEADER_WITHIN_ROWS]]
+    best = found.index(max(found)) if found else 0
+    if best and found[best] >= found[0] + 2:
+        said = f"the header stands in row {best + 1}; delete what is above it"
+        title = next((cell for cell in records[0] if cell.strip()), None)
+        wanted = said if title is None else f"is no header: {said}"
+        faults.add(file, wanted, row=1, value=title)
+        return False
+    if not any(header):
+        faults.add(file, "has no header row", row=1)
+        return False
+    for i, cell in enumerate(records[0]):
+        wrong = find_computed_wrongly(cell.strip())
+        if wrong:
+            faults.add(file, wrong, row=1, column=name_column(i), value=cell.strip())
+            return False
+    if known and not found[0]:
+        named = ", ".join([*islice(known, NAMED_COLUMNS), *["…"][: len(known) > NAMED_COLUMNS]])
+        wanted = f"is no column of this file; row 1 holds their names ({named})"
+        faults.add(file, wanted, row=1, value=next(name for name in header if name))
+        return False
+    twice = dict.fromkeys(name for name in header if name and header.count(name) > 1)
+    for name in twice:
+        faults.add(file, "stands in the header more than once", row=1, column=name)
+    return not twice
+
+
+def name_column(index: int) -> str:
+    """The letters by which a spreadsheet program calls a column, counted from 0.
+
+    >>> name_column(0), name_column(25), name_column(26)
+    ('A', 'Z', 'AA')
+    """
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def say_more(count: int) -> str:
+    """How many cells besides the first are alike, as the end of a message; empty for none."""
+    return "" if count < 2 else f" ({count} cells)"
+
+
+def find_computed_wrongly(text: str) -> str:
+    """What is wrong with a cell that a spreadsheet program did not compute; empty for others.
+
+    A formula stands for itself where nobody stored its value; an error is the program's word.
+    """
+    if _FORMULA.fullmatch(text):
+        return (
+            "is a formula without its value: open the file in a spreadsheet program and save it, "
+            "or write the value"
         )
-        return {}
-    try:
-        sheets = _load_sheets(data)
-    # openpyxl raises whatever its XML trips over; to the user every one of them means the same.
-    except Exception as error:
-        faults.add(
-            path.name,
-            f"is not a readable .xlsx workbook ({type(error).__name__}: {error})",
-        )
-        return {}
-    found = {}
-    for title, records in sheets.items():
-        if any(any(record) for record in records):
-            table = make_table(f"{path.name} sheet {title}", records, faults)
-            if table is not None:
-                found[title.strip().casefold().removesuffix(".csv")] = table
-    return found
-
-
-def _load_sheets(data: bytes) -> dict[str, list[list[str]]]:
-    from openpyxl import load_workbook
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        workbook = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        try:
-            return {
-                sheet.title: [
-                    [_write_cell(cell) for cell in record]
-                    for record in _drop_blank_end(sheet.iter_rows(values_only=True))
-                ]
-                for sheet in workbook.worksheets
-            }
-        finally:
-            workbook.close()
-
-
-def _drop_blank_end(records: Iterable[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
-    kept: list[tuple[Any, ...]] = []
-    blank = 0
-    for record in records:
-        if all(cell is None for cell in record):
-            blank += 1
-            continue
-        kept.extend([()] * blank)
-        blank = 0
-        kept.append(record)
-    return kept
-
-
-def _write_cell(cell: Any) -> str:
-    if cell is None:
-        return ""
-    if isinstance(cell, bool):
-        return "yes" if cell else "no"
-    if isinstance(cell, datetime):
-        # A spreadsheet keeps a date as midnight of that day.
-        if cell.time() == time():
-            return cell.date().isoformat()
-        return cell.isoformat(sep=" ")
-    if isinstance(cell, date):
-        return cell.isoformat()
-    if isinstance(cell, float):
-        # Sums such as 0.1 + 0.2 carry noise that the spreadsheet itself never shows.
-        exact = Decimal(repr(float(f"{cell:.12g}")))
-        return format(exact.to_integral_value() if exact == int(exact) else exact, "f")
-    return str(cell)
+    if _ERROR.fullmatch(text):
+        return "is an error of the spreadsheet program: mend the formula, or write the value"
+    return ""

@@ -23,9 +23,10 @@ from tripkit.files.renamed import (
     READERS,
     Renaming,
     rename_in_circuits,
+    rename_in_event,
     rename_known_as,
 )
-from tripkit.store import open_store
+from tripkit.store import LAST_RENAMING, open_store
 
 CHANGE_FILE = ".tripkit-change.json"
 FORMAT = "tripkit change 1"
@@ -79,7 +80,11 @@ def write_together(
     """
     old = {name: _read(folder / name) for name in files}
     pairs = {name: (make_digest(old[name]), data) for name, data in files.items()}
-    change = _Change(secrets.token_hex(8), pairs, renaming)
+    id = secrets.token_hex(8)
+    if renaming is not None:
+        # The store remembers the last one by this, so that it is known when it is asked for again.
+        id = json.dumps([id, renaming.kind, renaming.old, renaming.new])
+    change = _Change(id, pairs, renaming)
     write_whole(folder / CHANGE_FILE, change.dump())
     try:
         _carry_out(folder, change)
@@ -117,6 +122,13 @@ def finish_change(folder: Path) -> Renaming | None:
     return change.renaming
 
 
+def find_last_renaming(folder: Path) -> Renaming | None:
+    """The renaming that the store followed last. Raises `BadStore`."""
+    with open_store(folder) as store:
+        last = store.find_setting(LAST_RENAMING)
+    return Renaming(*json.loads(last)[1:]) if last else None
+
+
 def make_digest(data: bytes | None) -> str:
     """A name of exactly these bytes; empty for no file."""
     return "" if data is None else hashlib.sha256(data).hexdigest()
@@ -136,10 +148,11 @@ def _carry_out(folder: Path, change: _Change) -> None:
     for name, after in left:
         write_whole(folder / name, after)
     if change.renaming is not None:
-        _rename_in_store(folder, change.id, change.renaming)
+        rename_in_store(folder, change.id, change.renaming)
 
 
-def _rename_in_store(folder: Path, change: str, renaming: Renaming) -> None:
+def rename_in_store(folder: Path, change: str, renaming: Renaming) -> None:
+    """The store follows a renaming, once for each change. Raises `BadStore`."""
     with open_store(folder) as store:
         store.rename(
             change,
@@ -148,6 +161,7 @@ def _rename_in_store(folder: Path, change: str, renaming: Renaming) -> None:
             renaming.new,
             settings={KNOWN_AS: lambda text: rename_known_as(text, renaming)},
             document=lambda text: rename_in_circuits(text, renaming),
+            content=lambda reader, text: rename_in_event(reader, text, renaming),
         )
 
 

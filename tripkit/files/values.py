@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Collection
-from datetime import date
+from contextlib import suppress
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
-from tripkit.days import WEEKDAYS
+from tripkit.days import MONTHS, WEEKDAYS
 from tripkit.errors import BadValue
 from tripkit.files.faults import say_near
 from tripkit.limits import HIGHEST, LOWEST, Limits
@@ -24,13 +25,21 @@ KM_PER_MILE = Decimal("1.609344")
 FIRST_YEAR, LAST_YEAR = 1950, 2199
 LARGEST_LIMIT = 1000
 LONGEST_NAME = 200
+ROUNDED_DECIMALS = 6
 
 Parser = Callable[[str], Any]
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:[.,][0-9]{1,12})?")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:,[0-9]{3}|\.[0-9]{2}0)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _YEAR = re.compile(r"[0-9]{4}")
-_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})")
+_DATE_PARTS = re.compile(
+    r"([0-9]{1,4})[-/. ]+([0-9]{1,2}|[^\W\d]{3,9})[-/., ]+([0-9]{1,4})(?:[T ].*)?"
+)
+_MONTH_FIRST = re.compile(r"([^\W\d]{3,9})[-. ]+([0-9]{1,2})(?:st|nd|rd|th)?[-, ]+([0-9]{4})")
+_DAY_NUMBER = re.compile(r"[3-6][0-9]{4}(?:\.[0-9]+)?")
+FIRST_DAY_NUMBER = date(1899, 12, 30)
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::00)?")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 _DAY_NAMES = {day.casefold(): day for day in WEEKDAYS}
@@ -91,10 +100,55 @@ def parse_date(text: str) -> date:
     except ValueError:
         day = None
     if day is None:
-        raise BadValue("is not a date (YYYY-MM-DD)")
+        raise BadValue(f"is not a date (YYYY-MM-DD){_say_dates(text)}")
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise BadValue(f"is not a date from {FIRST_YEAR} to {LAST_YEAR}")
     return day
+
+
+def suggest_dates(text: str) -> tuple[date, ...]:
+    """The dates that a text may mean which is none, the day first and the month first.
+
+    >>> [day.isoformat() for day in suggest_dates("04/03/2027")]
+    ['2027-03-04', '2027-04-03']
+    """
+    found = _DATE_PARTS.fullmatch(text)
+    named = _MONTH_FIRST.fullmatch(text)
+    if named is not None:
+        parts = [(named[3], named[1], named[2])]
+    elif found is not None and len(found[1]) > 2:
+        parts = [(found[1], found[2], found[3])]
+    elif found is not None:
+        year = found[3] if len(found[3]) > 2 else f"20{found[3].zfill(2)}"
+        parts = [(year, found[2], found[1]), (year, found[1], found[2])]
+        # With points between, the day comes first wherever dates are written so.
+        parts = parts[:1] if "." in text else parts
+    elif len(text) == 8 and text.isascii() and text.isdigit():
+        parts = [(text[:4], text[4:6], text[6:])]
+    elif _DAY_NUMBER.fullmatch(text):
+        return (FIRST_DAY_NUMBER + timedelta(days=int(float(text))),)
+    else:
+        return ()
+    days = []
+    for year, month, day in parts:
+        with suppress(ValueError):
+            meant = date(int(year), _find_month(month), int(day))
+            if FIRST_YEAR <= meant.year <= LAST_YEAR:
+                days.append(meant)
+    return tuple(dict.fromkeys(days))
+
+
+def _say_dates(text: str) -> str:
+    meant = " or ".join(day.isoformat() for day in suggest_dates(text))
+    return f": write {meant}" if meant else ""
+
+
+def _find_month(text: str) -> int:
+    """The number of a month by number or by the beginning of its English name; 0 for none."""
+    if text.isascii() and text.isdigit():
+        return int(text)
+    known = (i for i, name in enumerate(MONTHS, 1) if name.casefold().startswith(text.casefold()))
+    return next(known, 0)
 
 
 def parse_clock(text: str) -> int:
@@ -113,7 +167,8 @@ def parse_born(text: str) -> tuple[date, bool]:
     try:
         return parse_date(text), False
     except BadValue:
-        raise BadValue("is neither a year (YYYY) nor a date (YYYY-MM-DD)") from None
+        wanted = "is neither a year (YYYY) nor a date (YYYY-MM-DD)"
+        raise BadValue(wanted + _say_dates(text)) from None
 
 
 def make_decimal(
@@ -132,6 +187,8 @@ def make_decimal(
     def parse_decimal(text: str) -> Decimal:
         if not _NUMBER.fullmatch(text):
             raise BadValue("is not a number (written like 1234.5)")
+        if _THOUSANDS.fullmatch(text) and not long_comma:
+            raise BadValue(_ask_for_thousands(text))
         if "," in text and len(text.split(",")[1]) > 2 and not long_comma:
             raise BadValue("is not a number: write a decimal point, and nothing between thousands")
         number = Decimal(text.replace(",", "."))
@@ -139,6 +196,14 @@ def make_decimal(
         return number
 
     return parse_decimal
+
+
+def _ask_for_thousands(text: str) -> str:
+    """Both readings of three digits behind a sign: a last 0 is written for thousands alone."""
+    whole, part = re.split("[.,]", text)
+    short = part.rstrip("0")
+    other = f"{whole}.{short.ljust(2, '0')}" if len(short) < 3 else f"{whole}.{part}"
+    return f"could be {whole}{part} or {other}: write the one that is meant"
 
 
 def check_range(
@@ -164,8 +229,9 @@ def make_whole(low: int | None = 0, high: int | None = None) -> Parser:
     def parse_whole(text: str) -> int:
         try:
             number = parse_decimal(text)
-        except BadValue:
-            raise BadValue("is not a whole number") from None
+        except BadValue as error:
+            asked = _THOUSANDS.fullmatch(text)
+            raise BadValue(str(error) if asked else "is not a whole number") from None
         if number != number.to_integral_value():
             raise BadValue("is not a whole number")
         check_range(int(number), low, high)
@@ -193,7 +259,9 @@ def parse_money(text: str) -> int:
 
 def parse_share(text: str) -> Fraction:
     """A share is a decimal (0.5), a fraction (1/3) or a percentage (50 %), above 0, at most 1."""
-    whole = make_decimal(None)
+    whole = make_decimal(None, long_comma=True)
+    if _DATE.fullmatch(text):
+        raise BadValue("is a date, as spreadsheets make of 1/3: write =1/3 there")
     try:
         if "/" in text:
             above, below = (whole(part.strip()) for part in text.split("/", 1))
@@ -201,12 +269,22 @@ def parse_share(text: str) -> Fraction:
         elif text.endswith("%"):
             share = Fraction(whole(text[:-1].strip())) / 100
         else:
-            share = Fraction(make_decimal(None, long_comma=True)(text))
+            share = Fraction(whole(text))
     except (BadValue, ZeroDivisionError):
         raise BadValue("is not a share (0.5, 1/3 or 50%)") from None
     if not 0 < share <= 1:
         raise BadValue("must be above 0 and at most 1")
     return share
+
+
+def measure_rounding(text: str) -> Fraction:
+    """By how much a share may lie beside what is meant: half of the last decimal of six or more.
+
+    Six decimals are what a program writes of 1/3; who writes fewer by hand may have missed some.
+    """
+    decimals = len(re.split("[.,]", text.rstrip(" %"))[-1]) if re.search("[.,]", text) else 0
+    decimals += 2 * text.endswith("%")
+    return Fraction(1, 2 * 10**decimals) if decimals >= ROUNDED_DECIMALS else Fraction(0)
 
 
 def parse_zone(text: str) -> str:

@@ -45,6 +45,7 @@ NEAR_MATCH_RATIO = 0.75
 # A town and a ZIP code written side by side are one place when they lie no farther apart: the
 # ZIP area of a town in the dry West reaches this far.
 ZIP_TOWN_KM = 60.0
+EARTH_KM, KM_PER_DEGREE = 6371.0, 111.0
 
 # Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
 # i), and what stands for an apostrophe.
@@ -222,6 +223,37 @@ class Gazetteer(Geocoder):
         _, index = tree.query(_put_on_sphere(point.latitude, point.longitude))
         row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (town_ids[index],))
         return _make_place(row.fetchone())
+
+    def list_zones(
+        self, latitude: float, longitude: float, within_km: float, min_population: int = 1000
+    ) -> tuple[str, ...]:
+        """The time zones that the towns around a point keep, that of the nearest town first.
+
+        **Source:** as for `nearest_town`.
+        """
+        north = within_km / KM_PER_DEGREE
+        east = north / max(np.cos(np.radians(latitude)), 0.01)
+        # Where the box reaches over the date line the whole belt is looked at.
+        wide = abs(longitude) + east > 180
+        rows = self._connection.execute(
+            "SELECT timezone, latitude_e4 / 1e4, longitude_e4 / 1e4 FROM towns "
+            "JOIN areas ON areas.id = towns.area WHERE population >= ? "
+            "AND latitude_e4 BETWEEN ? AND ? AND (? OR longitude_e4 BETWEEN ? AND ?)",
+            (
+                min_population,
+                *((latitude - north) * 10_000, (latitude + north) * 10_000),
+                wide,
+                *((longitude - east) * 10_000, (longitude + east) * 10_000),
+            ),
+        ).fetchall()
+        if not rows:
+            return ()
+        zones, latitudes, longitudes = zip(*rows, strict=True)
+        towns = _put_on_sphere(np.array(latitudes), np.array(longitudes)).T
+        chords = np.linalg.norm(towns - _put_on_sphere(latitude, longitude), axis=1)
+        within = 2 * np.sin(min(within_km / EARTH_KM, np.pi) / 2)
+        order = [i for i in np.argsort(chords, kind="stable") if chords[i] <= within]
+        return tuple(dict.fromkeys(zones[i] for i in order))
 
     def list_areas(
         self, points: Sequence[tuple[float, float]], min_population: int = 1000

@@ -19,7 +19,7 @@ from time import monotonic
 from typing import Any, Protocol
 from urllib.error import HTTPError, URLError
 from urllib.parse import urlsplit
-from urllib.request import Request
+from urllib.request import HTTPSHandler, ProxyHandler, Request, build_opener
 
 from geopy.adapters import URLLibAdapter
 from geopy.exc import GeocoderServiceError, GeopyError
@@ -29,6 +29,7 @@ from geopy.location import Location
 
 from tripkit.errors import BadStore
 from tripkit.places import Place
+from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer
 
@@ -94,6 +95,13 @@ class OnlineService:
         usual = default.default if default and isinstance(default.default, str) else self.name
         return split.netloc or usual
 
+    @property
+    def address(self) -> str:
+        """What the machine has to allow: the address written, else the service by its name."""
+        if not self.server:
+            return self.name
+        return self.server if "://" in self.server else f"https://{self.server}"
+
     def list_lacks(self) -> Iterator[tuple[str, str]]:
         """What the service cannot be asked with: key of the yard's settings, and words.
 
@@ -131,7 +139,8 @@ class OnlineService:
 class OnlinePlaces:
     """The places an online geocoder knows by a name, each asked once and kept.
 
-    `failure` says in words why nothing more is asked, empty while the service answers.
+    `failure` says in words why nothing more is asked, empty while the service answers. A service
+    that this machine does not allow is never asked.
     """
 
     def __init__(
@@ -187,6 +196,8 @@ class OnlinePlaces:
         points = None if kept is None else _read_points(kept.text)
         if points or (points == [] and kept and self._now() - kept.when < _days(KEEP_MISS_DAYS)):
             return points
+        if not self.failure and not is_allowed(self.service.address):
+            self.failure = say_not_allowed(_name_service(self.service), self.service.address)
         if self.failure:
             return []
         try:
@@ -219,7 +230,12 @@ class OnlinePlaces:
 
 
 class _ShortAdapter(URLLibAdapter):
-    """geopy's way to the network, but a reply ends at a size and a time of day."""
+    """geopy's way to the network, but a reply ends at a size and a time, and where it was asked."""
+
+    def __init__(self, *, proxies: Any, ssl_context: Any) -> None:
+        super().__init__(proxies=proxies, ssl_context=ssl_context)
+        https, proxy = HTTPSHandler(context=ssl_context), ProxyHandler(proxies)
+        self.urlopen = build_opener(NoRedirect, https, proxy).open
 
     def get_text(self, url: str, *, timeout: float, headers: dict[str, str]) -> str:
         end = monotonic() + timeout
@@ -307,8 +323,12 @@ def _read_points(text: str) -> list[tuple[float, float]] | None:
     return points if on_globe and isinstance(kept, list) else None
 
 
+def _name_service(service: OnlineService) -> str:
+    return f"the online geocoder at {service.host}"
+
+
 def _say_failure(service: OnlineService, error: Exception) -> str:
-    where = f"the online geocoder at {service.host}"
+    where = _name_service(service)
     if isinstance(error, HTTPError):
         return f"{where} did not answer (error {error.code})"
     if isinstance(error, URLError | OSError):

@@ -22,15 +22,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from math import isfinite
+from os.path import abspath
 from pathlib import Path
 from threading import Thread
 from time import monotonic
 from typing import Any
 from urllib.error import HTTPError
-from urllib.request import Request, urlopen
+from urllib.request import Request, build_opener
 
 from tripkit.errors import BadStore, BadValue
 from tripkit.places import Drive, Place
+from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.online_places import AnswerCache
 from tripkit.roads.speeds import compute_typical_hours
@@ -65,7 +67,8 @@ class Question:
 class OnlineRoads:
     """The drives a road server knows; each question is asked once and kept.
 
-    `failure` says in words why nothing more is asked, empty while the server answers.
+    `failure` says in words why nothing more is asked, empty while the server answers. A server
+    that this machine does not allow is never asked.
     """
 
     def __init__(
@@ -73,9 +76,16 @@ class OnlineRoads:
         source: str,
         answers: AnswerCache | None = None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
+        home: Path | None = None,
     ) -> None:
-        """Asks nothing yet; `source` is `osrm ADDRESS` or `valhalla ADDRESS`."""
+        """Asks nothing yet; `source` is `osrm ADDRESS` or `valhalla ADDRESS`.
+
+        Of files, those in the folder `home` need no leave.
+        """
         self.kind, _, self.address = source.partition(" ")
+        if home is not None and not self._is_remote:
+            self.address = str(home / self.address)
+        self._allowed = is_allowed(self.address) or (home is not None and self._lies_in(home))
         self.failure = ""
         self.refused: list[str] = []
         self._answers = answers
@@ -86,6 +96,15 @@ class OnlineRoads:
     def name(self) -> str:
         """What messages call the server."""
         return f"the {self.kind} server at {self.address}"
+
+    @property
+    def _is_remote(self) -> bool:
+        return "://" in self.address
+
+    def _lies_in(self, home: Path) -> bool:
+        # By their names alone: looking at a file may already ask another machine for it.
+        file = Path(abspath(self.address))
+        return not self._is_remote and file.is_relative_to(abspath(home))
 
     def find_drives(self, places: Mapping[str, Place], pairs: Sequence[Pair]) -> dict[Pair, Drive]:
         """The drives between pairs of place keys, as far as the server gave believable ones.
@@ -140,6 +159,9 @@ class OnlineRoads:
         kept = self._find_kept(question, read, ends)
         if kept is not None or self.failure:
             return kept
+        if not self._allowed:
+            self.failure = say_not_allowed(self.name, self.address)
+            return None
         began = monotonic()
         try:
             text = _wait(lambda: self._send(question), self._left_seconds)
@@ -179,7 +201,7 @@ class OnlineRoads:
         return json.dumps([self.kind, self.address, question.path, question.body])
 
     def _send(self, question: Question) -> str:
-        if not self.address.startswith(("http://", "https://")):
+        if not self._is_remote:
             return _ask_engine(Path(self.address), question)
         request = Request(
             self.address + question.path,
@@ -188,7 +210,7 @@ class OnlineRoads:
         )
         try:
             # This thread is left alone when time is up; the timeout lets it end some day.
-            with urlopen(request, timeout=LONGEST_WAIT_SECONDS) as reply:
+            with build_opener(NoRedirect).open(request, timeout=LONGEST_WAIT_SECONDS) as reply:
                 content: bytes = reply.read(LONGEST_REPLY_BYTES + 1)
         except HTTPError as error:
             error.close()

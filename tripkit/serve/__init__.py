@@ -24,10 +24,11 @@ def serve(
     base_url: str = "/",
     public_address: str = "",
     password: str = "",
+    most_pages: int | None = None,
 ) -> None:
     """Serve dashboard and feeds of a yard folder until it is interrupted; see `app.serve`."""
     with _leave_out(SLOW_AND_UNUSED):
-        from tripkit.serve import app
+        from tripkit.serve import app, kernels
 
     app.serve(
         yard_folder,
@@ -37,6 +38,7 @@ def serve(
         base_url=base_url,
         public_address=public_address,
         password=password,
+        most_pages=kernels.MOST_PAGES if most_pages is None else most_pages,
     )
 
 

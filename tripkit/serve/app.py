@@ -16,8 +16,10 @@ import socket
 import tempfile
 from ipaddress import ip_address
 from pathlib import Path
+from typing import Any
 
 from jupyter_server.utils import url_path_join
+from tornado.ioloop import IOLoop
 from tornado.log import access_log
 from tornado.web import GZipContentEncoding, RequestHandler
 from traitlets.config import Config
@@ -25,10 +27,22 @@ from voila.app import Voila
 
 from tripkit.errors import BadValue
 from tripkit.feeds.kept import normalise_address
+from tripkit.roads.allowed import list_allowed
 from tripkit.serve.book import FeedBook
+from tripkit.serve.door import HEADERS, LOGGERS, LOGIN, DoorKeeper, SecretsFilter, make_door_routes
 from tripkit.serve.handlers import make_feed_route
-from tripkit.serve.kernels import Route, make_goodbye_route, take_over_routes
+from tripkit.serve.kernels import (
+    MOST_PAGES,
+    PING_EVERY_MS,
+    PONG_WITHIN_MS,
+    SETTING,
+    Pages,
+    Route,
+    make_page_routes,
+    take_over_routes,
+)
 from tripkit.serve.notebook import REPOSITORY, find_notebook
+from tripkit.serve.sockets import BoundedServer
 from tripkit.serve.upkeep import Upkeep
 from tripkit.store import open_store
 
@@ -41,7 +55,7 @@ CULL_AFTER_SECONDS = 600
 CULL_EVERY_SECONDS = 60
 WARM_KERNELS = 1
 
-ROUTES: tuple[Route, ...] = (make_goodbye_route(),)
+ROUTES: tuple[Route, ...] = (*make_door_routes(), *make_page_routes())
 
 
 class TripkitVoila(Voila):
@@ -49,11 +63,25 @@ class TripkitVoila(Voila):
 
     name = "tripkit"
     routes: tuple[Route, ...] = ROUTES
+    most_pages = MOST_PAGES
 
     def setup_template_dirs(self) -> None:
         """Tripkit's page is found before Voila's own of the same name."""
         super().setup_template_dirs()
         self.template_paths: list[str] = [str(TEMPLATES), *self.template_paths]
+
+    def init_settings(self) -> dict[str, Any]:
+        """Voila's, with pages of tripkit's own for the door and for what goes wrong."""
+        settings = super().init_settings()
+        pages = settings["voila_jinja2_env"]
+        return {**settings, "jinja2_env": pages, SETTING: Pages(self.most_pages)}
+
+    def listen(self) -> None:
+        """No request takes more than its share; pages that are left lose their kernels."""
+        app, pages = self.app, self.app.settings[SETTING]
+        app.listen = lambda port, address: BoundedServer(app).listen(port, address)
+        IOLoop.current().add_callback(pages.watch, self.kernel_manager)
+        super().listen()
 
     def init_handlers(self) -> list[Route]:
         """Every route of tripkit is asked before Voila's, whose last one takes any address."""
@@ -70,11 +98,12 @@ def make_config(
     ip: str = LOOPBACK,
     base_url: str = "/",
     password: str = "",
-    behind_proxy: bool = False,
+    public_address: str = "",
 ) -> Config:
     """The settings of the server: warm kernels, idle ones ended, no address in any log.
 
-    Without a `password` the dashboard is open to whoever reaches it; see `serve`.
+    Without a `password` the dashboard is open to whoever reaches it; see `serve`. Where
+    `public_address` is https, cookies go over https only.
     """
     config = Config()
     config.TripkitVoila.notebook_path = str(notebook)
@@ -86,11 +115,27 @@ def make_config(
     config.TripkitVoila.log_level = "ERROR"
     if password:
         config.TripkitVoila.token = password
+    config.TripkitVoila.identity_provider_class = DoorKeeper
+    secure = public_address.startswith("https:")
+    config.DoorKeeper.cookie_options = {"samesite": "Lax"}
+    config.DoorKeeper.secure_cookie = secure or None
     config.TripkitVoila.tornado_settings = {
         # A page from elsewhere must not reach the card under a name of its own (DNS rebinding);
         # a password keeps it out where the server has names that it does not know.
-        "allow_remote_access": behind_proxy or not is_loopback(ip),
+        "allow_remote_access": bool(public_address) or not is_loopback(ip),
+        "headers": HEADERS,
         "log_function": log_answer,
+        "login_url": base_url.rstrip("/") + LOGIN,
+        # What a page is drawn from packs to a tenth.
+        "websocket_compression_options": {"compression_level": 1, "mem_level": 8},
+        "ws_ping_interval": PING_EVERY_MS,
+        "ws_ping_timeout": PONG_WITHIN_MS,
+        "xsrf_cookie_kwargs": {
+            "httponly": True,
+            "samesite": "Strict",
+            "secure": secure,
+            "path": base_url,
+        },
     }
     # Another program may sit on the port: saying so is better than another address in silence.
     config.TripkitVoila.port_retries = 0
@@ -120,6 +165,7 @@ def serve(
     base_url: str = "/",
     public_address: str = "",
     password: str = "",
+    most_pages: int = MOST_PAGES,
 ) -> None:
     """Serve dashboard and feeds of a yard folder until interrupted.
 
@@ -129,7 +175,7 @@ def serve(
     `base_url` is the path that a reverse proxy passes on unchanged, `public_address` where people
     reach the server. Bound to anything but this machine, or with a public address, the dashboard
     asks for the password; without one a new one is made and printed. Feeds ask for nothing but
-    their secret address.
+    their secret address. Of `most_pages` pages each has a kernel; one more waits.
 
     Raises `BadValue` for a folder that is not there, an address or a port that cannot be used,
     `BadStore` where the yard's store cannot be read.
@@ -164,19 +210,26 @@ def serve(
             ip=ip,
             base_url=base_url,
             password=password,
-            behind_proxy=bool(public_address),
+            public_address=public_address,
         )
         app = TripkitVoila(config=config)
+        app.most_pages = most_pages
         app.initialize([])
         app.routes = (make_feed_route(book, base_url), *ROUTES)
         # jupyter-server gives tornado milliseconds for seconds, and a page whose kernel is gone
         # asks for it every few seconds: such remarks help nobody.
         for name in ("tornado.general", "tornado.application"):
             logging.getLogger(name).setLevel(logging.ERROR)
+        hide = SecretsFilter()
+        for log in (app.log, *map(logging.getLogger, LOGGERS)):
+            log.addFilter(hide)
         upkeep = Upkeep(store, address, told=bool(public_address) or not is_loopback(ip))
         upkeep.start()
-        ask = f"?token={password}" if made else ""
-        print(f"tripkit: the season card is at {address}{ask} (Ctrl+C ends it)", flush=True)
+        print(f"tripkit: the season card is at {address} (Ctrl+C ends it)", flush=True)
+        if made:
+            print(f"tripkit: its password, until it ends, is {password}", flush=True)
+        allowed = ", ".join(list_allowed()) or "none"
+        print(f"tripkit: road and place servers that a yard may name: {allowed}", flush=True)
         try:
             app.start()
         finally:

@@ -45,13 +45,15 @@ class Allowance:
 
     left: float = BURST
     since: float = 0.0
+    burst: float = BURST
+    refill_per_second: float = REFILL_PER_SECOND
 
     def take(self, now: float) -> float:
         """One answer is taken; answers the seconds to wait where none is left, else 0."""
-        self.left = min(BURST, self.left + (now - self.since) * REFILL_PER_SECOND)
+        self.left = min(self.burst, self.left + (now - self.since) * self.refill_per_second)
         self.since = now
         if self.left < 1:
-            return (1 - self.left) / REFILL_PER_SECOND
+            return (1 - self.left) / self.refill_per_second
         self.left -= 1
         return 0.0
 

@@ -5,11 +5,12 @@ nothing of calendars or roads: it keeps texts and bytes, and who may see them. T
 that lets in sqlite3.
 """
 
-from tripkit.store.database import STORE_FILES
-from tripkit.store.keeping import Store, open_store
+from tripkit.store.database import STORE_FILES, find_store_file
+from tripkit.store.keeping import LAST_RENAMING, Store, open_store
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
 
 __all__ = [
+    "LAST_RENAMING",
     "STORE_FILES",
     "Address",
     "Answer",
@@ -19,5 +20,6 @@ __all__ = [
     "Shelf",
     "Store",
     "Who",
+    "find_store_file",
     "open_store",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Collection, Iterable, Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -75,6 +75,23 @@ class Store:
             connection.execute(
                 "INSERT OR REPLACE INTO answers VALUES (?, ?, ?, ?, ?)",
                 (kind, question, text, source, kept),
+            )
+
+    def revise_answer(
+        self, kind: str, question: str, revise: Callable[[str], str], when: datetime
+    ) -> None:
+        """What is kept becomes what is made of it (empty: nothing was), in one transaction.
+
+        Raises `BadStore` where the store cannot be written, `BadValue` for a time without a zone.
+        """
+        kept = _write_moment(when)
+        with self._database.write() as connection:
+            row = connection.execute(
+                "SELECT text FROM answers WHERE kind = ? AND question = ?", (kind, question)
+            ).fetchone()
+            connection.execute(
+                "INSERT OR REPLACE INTO answers VALUES (?, ?, ?, '', ?)",
+                (kind, question, revise(row[0] if row else ""), kept),
             )
 
     # Feeds
@@ -202,17 +219,24 @@ class Store:
         *,
         settings: Mapping[str, Callable[[str], str]],
         document: Callable[[str], str],
+        content: Callable[[str, str], str],
     ) -> None:
         """A reader of some kinds bears a new name: addresses, events and feeds are kept under it.
 
-        `settings` rewrites settings by name, `document` every circuit that was published; all of
-        it in one transaction, and once for each `change`, which is the name of this renaming.
-        What is left of an earlier reader of the new name goes. Raises `BadStore`.
+        `settings` rewrites settings by name, `document` every circuit that was published,
+        `content` every event, given its reader's old name; all of it in one transaction, and once
+        for each `change`, which is the name of this renaming. What is left of an earlier reader
+        of the new name goes. Raises `BadStore`.
         """
         with self._database.write() as connection:
             known = _read_settings(connection)
             if known.get(LAST_RENAMING) == change:
                 return
+            for event in connection.execute("SELECT rowid, name, content FROM events").fetchall():
+                if (written := content(*event[1:])) != event[2]:
+                    connection.execute(
+                        "UPDATE events SET content = ? WHERE rowid = ?", (written, event[0])
+                    )
             for table in ("addresses", "events", "feeds"):
                 for kind in kinds:
                     connection.execute(
@@ -231,6 +255,16 @@ class Store:
                 "INSERT OR REPLACE INTO settings VALUES (?, ?)",
                 {**rewritten, LAST_RENAMING: change}.items(),
             )
+
+    def copy_to(self, path: Path) -> None:
+        """The store as it is now becomes a file of its own; none where there is no store.
+
+        Raises `BadStore`.
+        """
+        with self._database.read() as connection:
+            if connection is not None:
+                with closing(sqlite3.connect(path)) as copy:
+                    connection.backup(copy)
 
     def _check_still_holds(self, connection: sqlite3.Connection, upon: Shelf) -> None:
         holds = _read_current(connection)

@@ -1,0 +1,400 @@
+"""What lies at hand on a page, and whether it is as folder and store are now.
+
+Other pages, the commands and whoever edits a file change the yard while a page lies open. Before
+anything leaves the page the folder is looked at, read anew where it changed, and what is to leave
+is held to the rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from traitlets import Any as AnyTrait
+from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
+
+from tripkit.circuit import Circuit
+from tripkit.dashboard import filing, words
+from tripkit.dashboard.board import write_moment
+from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.filing import make_slug
+from tripkit.dashboard.found import Seen
+from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
+from tripkit.days import add_days
+from tripkit.errors import RulesBroken, TripkitError
+from tripkit.judge import say_broken
+from tripkit.judge_case import Violation
+from tripkit.limits import DAYS_OUTSIDE_SEASON
+from tripkit.wishes import Wishes, apply_wishes, fit_wishes
+from tripkit.yard import Yard
+
+
+class AtHand(HasTraits):
+    """Yard and circuits of one visitor's page.
+
+    `left` and `right` are names of circuits that exist, `pair` the two circuits themselves
+    (empty while there are none), `comparison` what was found between them. `diary_side` says
+    which of them the diary and the calendar file are taken from, `errors` are the faults of the
+    yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
+    about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
+    `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks on closing
+    dates. `yard` is the yard as the circuits at hand know it: the folder's, with the wishes
+    they were planned with (`planned`); `wishes` are those of the next plan, the same on every
+    page. `found` says, where the circuits are those of an earlier visit or of another page, since
+    when they are known. `doubted` is the circuit that breaks a rule and is published when asked
+    once more.
+    """
+
+    folder = Instance(Path)
+    circuits_file = Instance(Path)
+    yard = Instance(Yard, allow_none=True)
+    errors = Tuple()
+    circuits = Tuple()
+    left = Unicode()
+    right = Unicode()
+    horse = Unicode()
+    diary_side = Unicode("left")
+    comparison = AnyTrait(allow_none=True)
+    pair = Tuple()
+    planning = Bool(False)
+    progress = Tuple()
+    chapter = Unicode("two")
+    person = Unicode()
+    axis = Unicode("cost")
+    picked = Unicode()
+    done = Tuple()
+    wishes = AnyTrait(Wishes())
+    planned = AnyTrait(Wishes())
+    wish_fault = Unicode()
+    moved = Tuple()
+    unkept = Tuple()
+    past = Tuple()
+    files_wrong = Tuple()
+    merge = AnyTrait(allow_none=True)
+    asked = AnyTrait(allow_none=True)
+    board = AnyTrait(allow_none=True)
+    board_said = Unicode()
+    notice = Unicode()
+    advice = Unicode()
+    found = Unicode()
+    doubted = Unicode()
+
+    def __init__(
+        self,
+        folder: str | Path,
+        circuits_file: str | Path | None = None,
+        *,
+        doors: Doors | None = None,
+    ) -> None:
+        folder = Path(folder)
+        super().__init__(
+            folder=folder,
+            circuits_file=Path(circuits_file or filing.find_folder(folder) / filing.SAVED),
+        )
+        self._doors = doors or Doors()
+        self._seen = Seen()
+        self._read: Yard | None = None
+        self._findings: tuple[Yard, tuple[Any, ...]] | None = None
+        self._asked_once: tuple[str, tuple[str, ...]] | None = None
+
+    def is_folder_gone(self) -> bool:
+        """Whether the yard that was read is there no more; the page says so and keeps it."""
+        if self._read is None or self.folder.exists():
+            return False
+        said = words.YARD_GONE if self.pair else words.YARD_GONE_EMPTY
+        self.notice = said.format(folder=self.folder.name)
+        self.advice = words.YARD_GONE_DO if self.pair else words.YARD_GONE_EMPTY_DO
+        return True
+
+    def look_round(self) -> None:
+        """A visitor turns to another chapter: that the files changed meanwhile is said."""
+        if self.is_folder_gone() or self._read is None or self.planning or not self.pair:
+            return
+        now = self._doors.look_at(self.folder, self.circuits_file)
+        if now.files != self._seen.files or self._doors.is_of_another_day(self._read):
+            self.found = words.FILES_MOVED_ON
+
+    def catch_up(self) -> bool:
+        """Folder and store as they are now are on the page; False where nothing may leave it.
+
+        Nothing may where the folder is gone or no longer reads, and where the circuits at hand
+        are no longer those that the visitor saw.
+        """
+        if self._read is None or self.is_folder_gone():
+            return False
+        before, seen = self.circuits, self._seen
+        now = self._doors.look_at(self.folder, self.circuits_file)
+        begun = self._read.day_of_planning >= add_days(
+            self._read.season.first, -DAYS_OUTSIDE_SEASON
+        )
+        if (
+            now.files != seen.files
+            or (begun and now.revision != seen.revision)
+            or self._doors.is_of_another_day(self._read)
+        ):
+            self._seen = now
+            if not self._read_again():
+                return False
+        self._seen = now
+        if now.wishes != seen.wishes:
+            self.wishes = fit_wishes(self._read, now.wishes)
+            self.wish_fault = words.WISHES_ELSEWHERE
+        if not self.planning and now.saved != seen.saved:
+            self._read_saved_circuits(self._read)
+        elif (
+            not self.planning
+            and now.found != seen.found
+            and (self._take_found(self.wishes) or self._take_found(Wishes()))
+        ):
+            self.found = self.notice = words.FOUND_ELSEWHERE
+        return self.circuits == before
+
+    def _read_again(self) -> bool:
+        """The yard is read anew; circuits that it still knows stay at hand."""
+        yard, faults = read_or_tell(self._doors.read_yard, self.folder)
+        self._read = yard
+        if yard is None:
+            self._show_faults(faults)
+            return False
+        kept = tuple(c for c in self.circuits if self._doors.fits(yard, c))
+        with self.hold_trait_notifications():
+            self.pair = ()
+            self.past = self.moved = self.unkept = ()
+            self.planned = fit_wishes(yard, self.planned)
+            self.yard = apply_wishes(yard, self.planned)
+            self.horse = self.horse if self.horse in yard.horse_by_name else ""
+            self.horse = self.horse or next(iter(yard.horse_by_name), "")
+            self.take_circuits(kept)
+            self.found = words.FILES_CHANGED if kept else ""
+            self.notice = words.FILES_CHANGED if kept else words.FILES_CHANGED_ALL
+        return True
+
+    def _mark_own(self, *names: str) -> None:
+        """What this page itself changed in folder or store is no news to it."""
+        now = self._doors.look_at(self.folder, self.circuits_file)
+        self._seen = replace(self._seen, **{name: getattr(now, name) for name in names})
+
+    def admit(self, act: str, *circuits: Circuit) -> Mapping[str, tuple[Violation, ...]]:
+        """What the circuits break of the yard as it is, by name; whoever asks twice knows better.
+
+        Raises `RulesBroken` at the first asking for the act.
+        """
+        assert self.yard is not None
+        broken: dict[str, tuple[Violation, ...]] = {}
+        lines: tuple[str, ...] = ()
+        for circuit in circuits:
+            found = tuple(self._doors.find_violations(self.yard, circuit))
+            if found:
+                broken[circuit.name] = found
+                lines += say_broken(circuit, self.yard, found)
+        asked, self._asked_once = self._asked_once, None
+        if lines and asked != (act, lines):
+            self._asked_once = (act, lines)
+            said = [line for name, found in broken.items() for line in _say_rules(name, found)]
+            raise RulesBroken(tuple(v for found in broken.values() for v in found), said)
+        return broken
+
+    def take_circuits(self, circuits: Iterable[Circuit]) -> None:
+        """Lay these circuits on the desk and choose two of them, keeping the names chosen."""
+        laid = tuple(circuits)
+        names = [circuit.name for circuit in laid if circuit.exists]
+        with self.hold_trait_notifications():
+            self.circuits = laid
+            first = self.left if self.left in names else next(iter(names), "")
+            others = [name for name in names if name != first]
+            self.left = first
+            self.right = self.right if self.right in names else next(iter(others), first)
+        self._compare_again()
+
+    def put(self, side: str, name: str) -> None:
+        """Lay a circuit above (`left`) or under (`right`) the line."""
+        circuit = self.find_circuit(name)
+        if side in ("left", "right") and circuit is not None and circuit.exists:
+            self.set_trait(side, name)
+
+    def find_circuit(self, name: str) -> Circuit | None:
+        """The circuit of that name, None where none is on the desk."""
+        return next((c for c in self.circuits if c.name == name), None)
+
+    @property
+    def diary_circuit(self) -> Circuit | None:
+        """The circuit that the diary is taken from."""
+        return self.find_circuit(self.left if self.diary_side == "left" else self.right)
+
+    def build_feed(self) -> tuple[str, bytes]:
+        """The chosen horse's calendar: a file name and the bytes of the file."""
+        yard, circuit, broken = self._take_at_hand("feed")
+        return self._doors.write_feed(yard, circuit, self.horse, broken)
+
+    def build_yard_feed(self) -> tuple[str, bytes]:
+        """The whole yard's calendar of the circuit that is read from."""
+        yard, circuit, broken = self._take_at_hand("calendar")
+        return self._doors.write_yard_feed(yard, circuit, broken)
+
+    def build_workbook(self) -> tuple[str, bytes]:
+        """The tables of the circuit that is read from, as a workbook."""
+        yard, circuit, broken = self._take_at_hand("workbook")
+        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit, broken)
+
+    def build_entries(self) -> tuple[str, bytes]:
+        """The entry sheets of the circuit that is read from, as a workbook."""
+        yard, circuit, broken = self._take_at_hand("entries")
+        name = f"entries-{make_slug(circuit.name)}.xlsx"
+        return name, self._doors.write_entries(yard, circuit, broken)
+
+    def build_travel_sheets(self) -> tuple[str, bytes]:
+        """The travel sheets of the circuit that is read from, a page a drive."""
+        yard, circuit, broken = self._take_at_hand("sheets")
+        name = f"travel-{make_slug(circuit.name)}.html"
+        return name, self._doors.write_travel(yard, circuit, broken)
+
+    def build_map(self) -> tuple[str, bytes]:
+        """The roads of the circuit that is read from, as a picture."""
+        yard, circuit, _ = self._take_at_hand("map")
+        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
+
+    def build_circuits(self) -> tuple[str, bytes]:
+        """All circuits, as `tripkit plan` writes them."""
+        if not self.catch_up():
+            raise TripkitError(self._say_stopped())
+        yard, _ = self._at_hand()
+        self._admit_files("circuits", *self.circuits)
+        return filing.SAVED, self._doors.write_circuits(yard, self.circuits)
+
+    def take_to_print(self) -> tuple[Yard, Circuit, tuple[str, ...]]:
+        """Yard and circuit that are printed, and what those on the desk break, a line each."""
+        if not self.catch_up():
+            raise TripkitError(self._say_stopped())
+        yard, circuit = self._at_hand()
+        broken = self._admit_files("print", *dict.fromkeys(self.pair))
+        lines = (say_broken(c, yard, broken.get(c.name, ())) for c in dict.fromkeys(self.pair))
+        return yard, circuit, tuple(line for told in lines for line in told)
+
+    def _take_at_hand(self, act: str) -> tuple[Yard, Circuit, tuple[Violation, ...]]:
+        if not self.catch_up():
+            raise TripkitError(self._say_stopped())
+        yard, circuit = self._at_hand()
+        return yard, circuit, self._admit_files(act, circuit).get(circuit.name, ())
+
+    def _admit_files(self, act: str, *circuits: Circuit) -> Mapping[str, tuple[Violation, ...]]:
+        try:
+            return self.admit(act, *circuits)
+        except RulesBroken as bad:
+            said = " ".join((*bad.lines, words.TAKE_ANYWAY))
+            raise RulesBroken(bad.violations, (said,)) from bad
+
+    def _say_stopped(self) -> str:
+        """Why nothing left the page."""
+        if self.errors:
+            return words.FILES_FAULTY
+        return words.NOT_PLANNED if not self.pair else words.LOOK_FIRST
+
+    @property
+    def findings(self) -> tuple[Any, ...]:
+        """What papers, ages and heights say of the yard at hand, asked once."""
+        if self.yard is None:
+            return ()
+        if self._findings is None or self._findings[0] is not self.yard:
+            self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
+        return self._findings[1]
+
+    @property
+    def standstill(self) -> str:
+        """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
+        if self.yard is None or not self.pair:
+            return ""
+        return say_standstill(self.yard, self.circuits, self._doors.find_bars)
+
+    def _at_hand(self) -> tuple[Yard, Circuit]:
+        circuit = self.diary_circuit
+        if self.yard is None or circuit is None:
+            raise TripkitError(words.NOT_PLANNED)
+        return self.yard, circuit
+
+    @observe("left", "right", "yard")
+    def _compare_again(self, change: Any = None) -> None:
+        left, right = self.find_circuit(self.left), self.find_circuit(self.right)
+        if left is None or right is None or self.yard is None:
+            self.comparison = None
+            self.pair = ()
+            return
+        if self.pair and self.pair[0] is left and self.pair[1] is right:
+            return
+        try:
+            self.comparison = self._doors.compare(left, right, self.yard)
+        except TripkitError as bad:
+            self.comparison = None
+            self.notice = words.COMPARE_FAILED.format(reason=bad)
+        self.pair = (left, right)
+
+    def _show_faults(self, faults: tuple[str, ...]) -> None:
+        with self.hold_trait_notifications():
+            self.yard = None
+            self._clear()
+            self.errors = faults
+
+    def _clear(self) -> None:
+        # Circuits of the folder as it was may name horses and shows that are gone.
+        self.circuits = ()
+        self.pair = ()
+        self.comparison = None
+        self.moved = self.unkept = self.past = ()
+        self.planned = Wishes()
+        self.found = ""
+
+    def _take_found(self, wishes: Wishes) -> bool:
+        """Circuits found before for these wishes are laid on the desk; False where there are none.
+
+        Whatever is wrong with what was kept, planning again mends it.
+        """
+        assert self._read is not None
+        try:
+            yard = apply_wishes(self._read, wishes)
+            found = self._doors.find_found(self.folder, self._seen.files, yard, wishes)
+        except (TripkitError, OSError):
+            return False
+        if found is None:
+            return False
+        with self.hold_trait_notifications():
+            self.planned = wishes
+            self.yard = yard
+            self.unkept = find_unkept(yard, wishes, found.circuits, self._doors.find_bars)
+        self.take_circuits(found.circuits)
+        self.found = words.FOUND_BEFORE.format(when=write_moment(yard, found.when))
+        self.notice = self.found
+        return True
+
+    def _keep_found(self, files: str) -> None:
+        """What lies on the desk is there at once on the next visit, while the files are these."""
+        yard = self.yard
+        if yard is not None and self.pair:
+            # A page that could not keep its circuits is none the worse for it today.
+            with suppress(TripkitError, OSError):
+                self._doors.keep_found(self.folder, files, yard, self.planned, self.circuits)
+            self._mark_own("found")
+
+    def _read_saved_circuits(self, yard: Yard) -> None:
+        if not self.circuits_file.is_file():
+            return
+        try:
+            circuits = self._doors.read_circuits(self.circuits_file, yard)
+        except (TripkitError, OSError) as bad:
+            self.notice = words.CIRCUITS_WRONG.format(file=self.circuits_file.name, reason=bad)
+            self.advice = words.PLAN_FIRST
+            return
+        self.take_circuits(circuits)
+        self.notice = words.SAVED.format(file=self.circuits_file.name)
+
+
+def _say_rules(name: str, broken: Sequence[Violation]) -> Iterator[str]:
+    """Which rules a circuit breaks: of each the first case, and how many more there are."""
+    yield words.BREAKS.format(name=name)
+    by_rule: dict[str, list[Violation]] = {}
+    for violation in broken:
+        by_rule.setdefault(violation.rule, []).append(violation)
+    for first, *others in by_rule.values():
+        more = words.AND_MORE.format(count=len(others)) if others else ""
+        yield f"{first}{more}."

@@ -1,0 +1,291 @@
+"""A name is corrected everywhere: in the yard's files, in its circuits, and in its store.
+
+The calendars of whoever bears it keep their addresses, and its events their UIDs.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from tripkit.errors import BadValue, BadYard
+from tripkit.files.calendars import CALENDAR_MARK, read_calendars
+from tripkit.files.crosscheck import RESERVED_SHOWS
+from tripkit.files.faults import Faults, say_near
+from tripkit.files.folder import find_folder, list_files, read_tables
+from tripkit.files.renamed import READERS, SPACES, Renaming, rename_in_circuits
+from tripkit.files.rewriting import edit_tables, find_file_of, try_change
+from tripkit.files.settings import SETTINGS_FILE, read_settings
+from tripkit.files.tables import RawRow, RawTable
+from tripkit.files.together import find_last_renaming, finish_change, write_together
+from tripkit.files.values import parse_name
+from tripkit.places import HOME
+from tripkit.store import open_store
+from tripkit.yard import WHO
+
+CELLS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "horse": (
+        ("horses", "horse"),
+        ("shares", "horse"),
+        ("papers", "horse"),
+        ("aims", "horse"),
+        ("results", "horse"),
+        ("vet_checks", "horse"),
+        ("treatments", "horse"),
+        ("entries", "horse"),
+        ("absences", "who"),
+    ),
+    "person": (
+        ("people", "person"),
+        ("horses", "rider"),
+        ("horses", "also_ridden_by"),
+        ("shares", "owner"),
+        ("papers", "person"),
+        ("vehicles", "driver"),
+        ("absences", "who"),
+    ),
+    "vehicle": (("vehicles", "vehicle"), ("absences", "who")),
+    "show": (
+        ("shows", "show"),
+        ("classes", "show"),
+        ("aims", "show"),
+        ("results", "show"),
+        ("entries", "show"),
+        ("distances", "from"),
+        ("distances", "to"),
+    ),
+    "tour": (("shows", "tour"),),
+    "series": (("classes", "series"), ("aims", "series"), ("results", "series")),
+}
+"""Where the files of a yard name each kind. Names of classes are no keys beyond their show."""
+
+KINDS = tuple(CELLS)
+LISTS = (("vehicles", "driver"), ("horses", "also_ridden_by"))
+"""Cells that hold several names with `;` between."""
+SHARED = (("absences", "who"), ("distances", "from"), ("distances", "to"))
+"""Cells that may name another kind as well, so that nobody is known by them."""
+
+FORMULA_SIGNS = ("=", "+", "-", "@")
+UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+UNNAMED = "unnamed driver"
+CIRCUITS_MARK = ".json"
+
+
+@dataclass(frozen=True)
+class Renamed:
+    """A name that was corrected: how many cells in which file, and which calendars bear it.
+
+    `cells` has 0 for a file of circuits. `calendars` are the kinds of reader that a calendar was
+    published for. `was_done`: an earlier run had done it.
+    """
+
+    renaming: Renaming
+    cells: tuple[tuple[str, int], ...] = ()
+    calendars: tuple[str, ...] = ()
+    was_done: bool = False
+
+
+def rename(yard: Path | str, kind: str, old: str, new: str) -> Renamed:
+    """A name becomes another one in every file of the yard folder and in its store.
+
+    What a kill left half done is ended first. The folder is tried with the new name before a byte
+    is written; files and store change together. Raises `BadValue` for a name that is unknown,
+    taken or no good, `BadYard` where the folder does not read with the new name, `CannotWrite`
+    and `BadStore` where nothing could be written.
+    """
+    path = Path(yard)
+    renaming = Renaming(kind, old.strip(), new.strip())
+    if kind not in KINDS:
+        raise BadValue(f"{kind!r} is no kind of name (there are {', '.join(KINDS)})")
+    ended = finish_change(find_folder(path))
+    names = _Names(path)
+    known = names.list_names(kind)
+    if renaming.old not in known and renaming in (ended, find_last_renaming(names.folder)):
+        return Renamed(renaming, was_done=True)
+    if renaming.old not in known:
+        there = f"; there are {', '.join(sorted(known))}" if len(known) <= 20 else ""
+        near = say_near(renaming.old, known) or there
+        raise BadValue(f"{renaming.old!r} is no {kind} of the yard{near}")
+    _check_new_name(renaming)
+    taken = names.find_taken(renaming)
+    if taken:
+        raise BadValue(f"{renaming.new!r} cannot be the new name: {taken}")
+    edits = names.list_edits(renaming)
+    faults = Faults()
+    files = edit_tables(path, edits, faults)
+    faults.raise_if_any()
+    circuits = dict(_rename_circuit_files(names.folder, renaming))
+    if wrong := try_change(path, {**files, **circuits}, renaming):
+        raise BadYard(wrong)
+    write_together(names.folder, {**files, **circuits}, renaming)
+    cells = [(table, len(cells)) for table, cells in edits.items() if cells]
+    return Renamed(
+        renaming,
+        (*cells, *((name, 0) for name in circuits)),
+        _list_calendars(names.folder, renaming),
+    )
+
+
+def write_renamed(done: Renamed) -> Iterator[str]:
+    """What a renaming changed, in lines."""
+    kind, old, new = done.renaming.kind, done.renaming.old, done.renaming.new
+    if done.was_done:
+        yield f"The {kind} {old} is {new} already: an earlier run has done it."
+        return
+    yield f"The {kind} {old} is {new} now."
+    for file, count in done.cells:
+        yield f"  {file}" + (f": {count} cell{'' if count == 1 else 's'}" if count else "")
+    if done.calendars:
+        yield (
+            f"The calendar{'' if len(done.calendars) == 1 else 's'} of {new} "
+            f"({', '.join(done.calendars)}) keep{'s' if len(done.calendars) == 1 else ''} address "
+            "and events; the next publishing writes the new name into them."
+        )
+    yield "Circuits kept outside of the folder still have the old name: plan them again."
+
+
+def _check_new_name(renaming: Renaming) -> None:
+    """Raises `BadValue` for a name that no file or calendar bears well."""
+    kind, old, new = renaming.kind, renaming.old, renaming.new
+    said = f"{new!r} cannot be the new name: "
+    if not new:
+        raise BadValue("the new name is empty")
+    if new == old:
+        raise BadValue(f"{new!r} is the name already")
+    try:
+        parse_name(new)
+    except BadValue as error:
+        raise BadValue(f"{said}it {error}") from None
+    odd = next((sign for sign in new if unicodedata.category(sign) in UNSEEN), "")
+    if odd:
+        raise BadValue(f"{said}it holds a sign that nobody sees (U+{ord(odd):04X})")
+    if new.startswith(FORMULA_SIGNS):
+        raise BadValue(f"{said}a spreadsheet program takes what begins with {new[0]!r} for more")
+    if kind == "person" and ";" in new:
+        raise BadValue(f"{said}';' stands between the names of several people")
+    if kind == "person" and new.casefold().startswith(UNNAMED):
+        raise BadValue(f"{said}plans call a driver so whom nobody named")
+    if kind == "show" and new.casefold() in RESERVED_SHOWS:
+        raise BadValue(f"{said}plans use the word themselves")
+
+
+class _Names:
+    """The names of a yard folder, and where they stand."""
+
+    def __init__(self, yard: Path) -> None:
+        faults, self.folder = Faults(), find_folder(yard)
+        paths = list_files(yard, faults)
+        faults.raise_if_any()
+        settings_path = next(
+            (p for p in paths if p.name.casefold() == SETTINGS_FILE), self.folder / SETTINGS_FILE
+        )
+        # What is wrong in the files is said when the folder is tried with the new name.
+        settings = read_settings(settings_path, Faults())
+        season, zone = settings.season, settings.timezone
+        self._tables = read_tables(paths, Faults(), season, zone).tables
+        calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
+        events = read_calendars(calendars, season, zone, Faults(), [])
+        self._events = {event.cells["show"] for event in events}
+        self._places = {settings.place, HOME}
+        for table in ("shows", "venues"):
+            self._places |= set(self._list(table, "place"))
+
+    def _list(self, table: str, column: str) -> list[str]:
+        rows = self._tables.get(table, RawTable("", (), ())).rows
+        cells = [row.cells.get(column, "") for row in rows]
+        if (table, column) in LISTS:
+            cells = [name.strip() for cell in cells for name in cell.split(";")]
+        return [cell for cell in cells if cell]
+
+    def list_names(self, kind: str) -> set[str]:
+        """Every name of a kind, wherever it stands."""
+        places = [place for place in CELLS[kind] if place not in SHARED]
+        return {name for place in places for name in self._list(*place)}
+
+    def find_taken(self, renaming: Renaming) -> str:
+        """Who or what bears the new name already, in words; empty where it is free."""
+        kind, old, new = renaming.kind, renaming.old, renaming.new
+        rivals: Iterable[str] = (kind,)
+        if SPACES.get(kind) == WHO:
+            rivals = (k for k in KINDS if SPACES.get(k) == WHO)
+        for rival in rivals:
+            if new in self.list_names(rival):
+                return f"a {rival} of the yard bears it"
+        if kind != "show":
+            return ""
+        own = {row.cells.get("name") for row in self._find_show_rows(old)}
+        if new in {*self._list("shows", "name"), *self._events} - own:
+            return "an organiser calls another show so"
+        named = {*self._list("distances", "from"), *self._list("distances", "to")}
+        if old in named and new in self._places:
+            return "a place is called so, and distances.csv would mean the place"
+        if old in self._events and own - {"", None, old}:
+            row = next(iter(self._find_show_rows(old)))
+            return (
+                f"an organiser's calendar calls the show {old!r}, and {row.file} row {row.number} "
+                f"says {row.cells.get('name')!r} in column name; write {old!r} there first"
+            )
+        return ""
+
+    def _find_show_rows(self, show: str) -> list[RawRow]:
+        rows = self._tables.get("shows", RawTable("", (), ())).rows
+        return [row for row in rows if row.cells.get("show") == show]
+
+    def list_edits(self, renaming: Renaming) -> dict[str, dict[tuple[int, str], str]]:
+        """Every cell that holds the old name, by file, with what it becomes."""
+        edits: dict[str, dict[tuple[int, str], str]] = {}
+        for table, column in CELLS[renaming.kind]:
+            if table == "distances" and renaming.old in self._places:
+                continue
+            for row in self._tables.get(table, RawTable("", (), ())).rows:
+                cell = row.cells.get(column, "")
+                if (table, column) in LISTS:
+                    new = ";".join(_rename_part(part, renaming) for part in cell.split(";"))
+                else:
+                    new = renaming.rename(cell)
+                if new != cell and row.number is not None:
+                    edits.setdefault(row.file, {})[row.number, column] = new
+        if renaming.kind == "show" and renaming.old in self._events:
+            self._keep_organisers_name(renaming, edits)
+        return edits
+
+    def _keep_organisers_name(
+        self, renaming: Renaming, edits: dict[str, dict[tuple[int, str], str]]
+    ) -> None:
+        """An organiser's calendar goes on with the old name: a row of shows says both are one."""
+        table = self._tables.get("shows")
+        rows = table.rows if table else ()
+        row = next((r for r in self._find_show_rows(renaming.old) if r.number is not None), None)
+        if row is not None and row.number is not None:
+            edits.setdefault(row.file, {})[row.number, "name"] = renaming.old
+            return
+        file = find_file_of(self._tables, "shows")
+        number = max((r.number or 1 for r in rows), default=1) + 1
+        edits.setdefault(file, {})[number, "show"] = renaming.new
+        edits[file][number, "name"] = renaming.old
+
+
+def _rename_part(part: str, renaming: Renaming) -> str:
+    return part.replace(renaming.old, renaming.new) if part.strip() == renaming.old else part
+
+
+def _rename_circuit_files(folder: Path, renaming: Renaming) -> Iterator[tuple[str, bytes]]:
+    """The new bytes of every file of circuits in the folder that has the old name."""
+    for path in sorted(folder.iterdir()):
+        if path.suffix.casefold() != CIRCUITS_MARK or path.name.startswith("."):
+            continue
+        try:
+            text = path.read_bytes().decode("utf-8-sig")
+        except (OSError, ValueError):
+            continue
+        written = rename_in_circuits(text, renaming)
+        if written != text:
+            yield path.name, written.encode("utf-8")
+
+
+def _list_calendars(folder: Path, renaming: Renaming) -> tuple[str, ...]:
+    with open_store(folder) as store:
+        feeds = store.read_shelf(with_events=False).feeds
+    return tuple(k for k in READERS.get(renaming.kind, ()) if (k, renaming.new) in feeds)
