@@ -12,9 +12,7 @@ def list_days(*results: tuple[str, str], **changes: object) -> list[tuple[str, s
     """Show, first and last day of each outing of Dancer."""
     rows = [make_result(on, show) for on, show in results]
     yard = make_yard(results=rows, today=TODAY, **changes)
-    return [
-        (o.show, f"{o.first_day:%m-%d}", f"{o.last_day:%m-%d}") for o in yard.history["Dancer"]
-    ]
+    return [(o.show, f"{o.first_day:%m-%d}", f"{o.last_day:%m-%d}") for o in yard.history["Dancer"]]
 
 
 def test_rows_of_one_show_are_one_outing() -> None:
