@@ -625,7 +625,10 @@ def _date(text: str) -> date:
         found = None
     # Python reads other ways to write a date as well (20270301, 2027-W09-1).
     if found is None or found.isoformat() != text:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a date (YYYY-MM-DD)")
+        from tripkit.files.values import say_dates
+
+        wanted = f"is not a date (YYYY-MM-DD){say_dates(text)}"
+        raise argparse.ArgumentTypeError(f"{text!r} {wanted}")
     return found
 
 

@@ -78,24 +78,25 @@ def measure(folder: Path, files: dict[str, str | bytes | None]) -> int:
     ["results", "vet_checks", "papers", "treatments", "absences", "entries", "classes", "people"],
 )
 def test_twice_the_rows_are_twice_the_work(tmp_path: Path, table: str) -> None:
-    """From 200 to 400 rows as much is added, half over, as from 100 to 200, and no more."""
+    """From 400 to 800 rows twice as much is added as from 200 to 400, and no more."""
     file = f"{table}.csv"
-    small, middle, large = (
-        measure(tmp_path / str(n), {file: write_rows(table, n)}) for n in (100, 200, 400)
+    # What is loaded once and kept is loaded before the others are counted.
+    _, small, middle, large = (
+        measure(tmp_path / str(n), {file: write_rows(table, n)}) for n in (1, 200, 400, 800)
     )
-    assert large - middle <= 2.2 * (middle - small)
+    assert large - middle <= 2.1 * (middle - small)
 
 
 @pytest.mark.parametrize("show", ["", "Oak 1"])
 def test_the_past_at_one_show_is_one_pass(tmp_path: Path, show: str) -> None:
     """Nowhere in particular, and over and over at the same show: an outing each, days apart."""
     sizes = []
-    for count in (100, 200, 400):
+    for count in (1, 200, 400, 800):
         days = (LAST_DAY - timedelta(days=20 * i) for i in range(count))
         text = "horse,date,show\n" + "".join(f"Bella,{day},{show}\n" for day in days)
         sizes.append(measure(tmp_path / str(count), {"results.csv": text}))
-    small, middle, large = sizes
-    assert large - middle <= 2.2 * (middle - small)
+    _, small, middle, large = sizes
+    assert large - middle <= 2.1 * (middle - small)
 
 
 def test_near_names_are_looked_for_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

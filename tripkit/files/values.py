@@ -100,7 +100,7 @@ def parse_date(text: str) -> date:
     except ValueError:
         day = None
     if day is None:
-        raise BadValue(f"is not a date (YYYY-MM-DD){_say_dates(text)}")
+        raise BadValue(f"is not a date (YYYY-MM-DD){say_dates(text)}")
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise BadValue(f"is not a date from {FIRST_YEAR} to {LAST_YEAR}")
     return day
@@ -138,7 +138,8 @@ def suggest_dates(text: str) -> tuple[date, ...]:
     return tuple(dict.fromkeys(days))
 
 
-def _say_dates(text: str) -> str:
+def say_dates(text: str) -> str:
+    """The dates that a text may mean as the end of a message, empty for none."""
     meant = " or ".join(day.isoformat() for day in suggest_dates(text))
     return f": write {meant}" if meant else ""
 
@@ -168,7 +169,7 @@ def parse_born(text: str) -> tuple[date, bool]:
         return parse_date(text), False
     except BadValue:
         wanted = "is neither a year (YYYY) nor a date (YYYY-MM-DD)"
-        raise BadValue(wanted + _say_dates(text)) from None
+        raise BadValue(wanted + say_dates(text)) from None
 
 
 def make_decimal(
