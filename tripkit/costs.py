@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from tripkit.circuit import Day, Leg, Outing
-from tripkit.days import DaySpan
+from tripkit.days import ONE_DAY, DaySpan
 from tripkit.money import round_cents, split_cents
 from tripkit.places import HOME
 from tripkit.recovery import find_checked_outings
@@ -155,17 +155,17 @@ def find_rider_dates(
 def needs_late_fee(yard: Yard, outing: Outing) -> bool:
     """An outing pays the late fee once where a class of it is new after the entries closed.
 
-    One that has begun pays it where entries.csv dates an entry after they closed.
+    One that has begun pays it where entries.csv dates an entry after they closed, or where they
+    closed before the season.
     """
     closed = yard.show_by_name[outing.show].entries_close
     if closed is None or yard.day_of_planning <= closed:
         return False
     if (outing.horse, outing.show) in yard.begun.outing_keys:
-        return any(
-            e.date is not None and e.date > closed and e.binds
-            for e in yard.entries
-            if (e.horse, e.show) == (outing.horse, outing.show)
-        )
+        own = [e for e in yard.entries if (e.horse, e.show) == (outing.horse, outing.show)]
+        if any(e.binds for e in own):
+            return any(e.date is not None and e.date > closed and e.binds for e in own)
+        return closed < yard.season.first - ONE_DAY
     bound = yard.bound_entries
     return any((outing.horse, outing.show, name) not in bound for name in outing.classes)
 

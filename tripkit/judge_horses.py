@@ -82,14 +82,16 @@ def judge_closed(case: Case) -> Iterator[Violation]:
             if (*key, offered.name) in case.yard.scratched_entries:
                 text = f"{_at(held)} jumps {offered.name}, which was scratched"
                 yield _tell("closed", held, text, offered.day)
-            if offered.day <= today:
+            # What was never lived is named by the rule `past`, once.
+            if offered.day <= today and not case.yard.begun.legs:
                 text = (
                     f"{_at(held)} jumps {offered.name} on {offered.day}, not entered and "
                     f"not after today {today}"
                 )
                 yield _tell("closed", held, text, offered.day)
         until = held.show.last_entry_day
-        if new and until is not None and until < today:
+        over = bool(new) and case.yard.begun.legs and new[0].day <= today
+        if new and until is not None and until < today and not over:
             text = (
                 f"{held.horse.horse} is not entered for {new[0].name} of {held.show.show}, "
                 f"and entries ended on {until}, {say_days((today - until).days)} before today"

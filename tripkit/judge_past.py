@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from tripkit.circuit import Leg, Outing
-from tripkit.judge_case import Case, Violation, list_names, say_days
+from tripkit.judge_case import Case, Violation, list_names
 
 ANYTIME = ("closed", "locked", "budget", "past", "totals")
 """Rules whose violations are judged whatever day they name."""
@@ -37,25 +38,26 @@ def judge_past(case: Case) -> Iterator[Violation]:
     known = {(o.horse, o.show) for o in yard.published.outings} | {
         (r.horse, r.show) for r in yard.results
     }
+    false: list[tuple[date, str]] = []
     for outing in case.circuit.outings:
         key = (outing.horse, outing.show)
         show = yard.show_by_name.get(outing.show)
         stays = show is not None and case.stands_at(outing.horse, show.place_key)
         begins = outing.first_day if stays else min(outing.first_day, outing.arrive)
         if begins <= today and key not in known and not case.has_begun(*key):
-            text = (
-                f"{outing.horse} goes to {outing.show} on {begins}, "
-                f"{say_days((today - begins).days)} before today, and that was never published"
-            )
-            yield Violation("past", text, *key, day=begins)
+            false.append((begins, f"{outing.horse} at {outing.show} on {begins}"))
     published = {_name_leg(leg) for leg in yard.published.legs}
     for leg in case.circuit.legs:
-        if leg.depart.date() <= today and _name_leg(leg) not in published:
-            text = (
-                f"{leg.vehicle} drives from {leg.start} to {leg.end} on {leg.depart.date()}, not "
-                f"after today {today}, and that was never published"
-            )
-            yield Violation("past", text, vehicle=leg.vehicle, day=leg.depart.date())
+        day = leg.depart.date()
+        if day <= today and _name_leg(leg) not in published:
+            false.append((day, f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"))
+    if false:
+        false.sort()
+        text = (
+            f"{len(false)} outings and drives not after today {today} were never published, first "
+            f"{list_names([name for _, name in false[:3]])}: plan again"
+        )
+        yield Violation("past", text, day=false[0][0])
 
 
 def is_past(case: Case, violation: Violation) -> bool:

@@ -114,13 +114,9 @@ def plan(
 
 
 def _plan_most(job: Job) -> Circuit:
-    """The most worth; where a season that has begun leaves nothing, what still has to be done."""
+    """The most worth; where what was lived leaves no money, what still has to be done."""
     tasks = [Task("Most worth", MOST_WORTH, partial(_plan_most_worth, job))]
     most = run_tasks(job, tasks)[0]
-    if most.status == NAME_OF_STATUS["none"] and job.yard.begun.legs:
-        # Nobody may be able to fetch a horse in time, and it is fetched all the same.
-        job.late_days = LATE_DAYS
-        most = run_tasks(job, tasks)[0]
     if most.status == NAME_OF_STATUS["none"] and job.yard.begun.legs:
         # What was lived and entered may cost more than the budget; then nothing new is planned.
         job.frozen = True
@@ -155,6 +151,7 @@ class _Wish:
     floor_of: Circuit | None = None
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
+    late_days: int = 0
 
 
 _UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
@@ -167,7 +164,7 @@ def _state_problem(job: Job, wish: _Wish) -> Problem:
         job.yard,
         tour=wish.tour or job.tour,
         without=job.without,
-        late_days=job.late_days,
+        late_days=wish.late_days,
     )
     if wish.only_bound or job.frozen:
         kept = tuple(c for c in problem.chances if c.bound or c.begun)
@@ -260,6 +257,23 @@ def _tidy_terms(season: Season) -> Terms:
 
 
 def _search(
+    job: Job,
+    wish: _Wish,
+    aim: Callable[[Season, Terms], Objective],
+    watch: Watch,
+    *,
+    tidy: bool = True,
+    limit: float = 0.0,
+) -> tuple[Season | None, Found]:
+    """The best plan; where nobody can fetch a horse that is away in time, it is fetched later."""
+    season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
+    if found.status == "none" and job.yard.begun.legs and not wish.extra_days:
+        late = replace(wish, late_days=LATE_DAYS)
+        season, found = _search_once(job, late, aim, watch, tidy=tidy, limit=limit)
+    return season, found
+
+
+def _search_once(
     job: Job,
     wish: _Wish,
     aim: Callable[[Season, Terms], Objective],

@@ -45,8 +45,7 @@ class Progress:
 class Job:
     """What every goal of one planning shares.
 
-    `late_days` are how much longer than stabling is open horses that are away may stay; where
-    `frozen`, nothing new is planned and the budget does not bind.
+    Where it is `frozen`, nothing new is planned and the budget does not bind.
     """
 
     yard: Yard
@@ -65,7 +64,6 @@ class Job:
     outline_seconds: float = 0.0
     waiting: int = 0
     so_far: SoFar = field(default_factory=SoFar)
-    late_days: int = 0
     frozen: bool = False
 
     @property

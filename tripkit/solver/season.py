@@ -432,7 +432,9 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
 
 
 def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
-    """A lorry goes empty where horses may stay on without it, or where it is not far."""
+    """A lorry goes empty where horses may stay on without it, or stand today, or not far."""
+    if any(chance.begun and chance.place_key == place for chance in problem.chances):
+        return True
     stays = sum(show.place_key == place for show in problem.yard.shows) > 1
     return stays or ride.hours <= EMPTY_RUN_HOURS
 
