@@ -281,14 +281,14 @@ def test_a_calendar_says_what_moves_and_what_stays_before_it_is_taken(tmp_path):
     later = write_calendar(f"{elm}14\nDTEND;VALUE=DATE:20270517")
     desk.look_at_calendar("new.ics", later.encode())
     shown = write_merging(desk.yard, desk.merge)
-    assert "class A of Elm (classes.csv row 2): May 14, was May 7" in shown
-    assert 'data-do="merge-take">' in shown
+    assert "class A of Elm (classes.csv row 2): Fri May 14, was Fri May 7" in shown
+    assert 'data-key="do-merge-take">' in shown
     shorter = write_calendar(f"{elm}07\nDTEND;VALUE=DATE:20270508")
     desk.look_at_calendar("new.ics", shorter.encode())
     shown = write_merging(desk.yard, desk.merge)
     assert words.MERGE_REFUSED in shown
     assert "write the new day of class" in shown
-    assert 'data-do="merge-take" disabled' in shown
+    assert 'data-key="do-merge-take" disabled' in shown
     desk.take_calendar()
     assert "of class 'B' there" in unescape(write_files_in(desk))
 
