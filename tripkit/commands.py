@@ -349,7 +349,9 @@ def run_import(asked: argparse.Namespace) -> int:
     _print(write_preview(preview))
     if asked.take:
         refuse_inputs([find_folder(Path(asked.yard)) / preview.file], None, asked.calendar)
-        _print([f"Taken into {take_merge(asked.yard, preview)}."])
+        taken = take_merge(asked.yard, preview)
+        others = [str(taken.with_name(name)) for name in preview.files if name != taken.name]
+        _print([f"Taken into {' and '.join([str(taken), *others])}."])
     elif not preview.faults:
         into = " and ".join(preview.files)
         _print([f"Nothing is written yet; with --take it goes into {into}."])

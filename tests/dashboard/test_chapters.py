@@ -15,12 +15,15 @@ import pytest
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import FAULT, SAMPLE, make_desk
 from tests.dashboard.test_page import find, press, read
+from tests.files.folders import write_folder
+from tests.files.test_calendars import write_calendar
 from tripkit.circuit import Circuit, Stop
 from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted
 from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.desk import Desk
+from tripkit.dashboard.filespart import write_files_in, write_merging
 from tripkit.dashboard.filing import lay_copy
 from tripkit.dashboard.horsepage import write_why_form
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
@@ -264,6 +267,30 @@ def test_a_calendar_with_an_unknown_place_shuts_no_yard(tmp_path):
     assert "Xyzzyville" in " ".join(desk.files_wrong)
     assert desk.errors == ()
     assert sorted(path.name for path in folder.iterdir()) == before
+
+
+def test_a_calendar_says_what_moves_and_what_stays_before_it_is_taken(tmp_path):
+    """The page shows what the command shows; what would shut the card cannot be pressed."""
+    elm = "UID:e\nSUMMARY:Elm\nLOCATION:Tallahassee\\, FL\nDTSTART;VALUE=DATE:202705"
+    files = {
+        "club.ics": write_calendar(f"{elm}07\nDTEND;VALUE=DATE:20270510"),
+        "classes.csv": "show,class,day,height_cm\nElm,A,2027-05-07,120\nElm,B,2027-05-09,120\n",
+    }
+    desk = Desk(write_folder(tmp_path / "yard", files))
+    desk.open()
+    later = write_calendar(f"{elm}14\nDTEND;VALUE=DATE:20270517")
+    desk.look_at_calendar("new.ics", later.encode())
+    shown = write_merging(desk.yard, desk.merge)
+    assert "class A of Elm (classes.csv row 2): Fri May 14, was Fri May 7" in shown
+    assert 'data-key="do-merge-take">' in shown
+    shorter = write_calendar(f"{elm}07\nDTEND;VALUE=DATE:20270508")
+    desk.look_at_calendar("new.ics", shorter.encode())
+    shown = write_merging(desk.yard, desk.merge)
+    assert words.MERGE_REFUSED in shown
+    assert "write the new day of class" in shown
+    assert 'data-key="do-merge-take" disabled' in shown
+    desk.take_calendar()
+    assert "of class 'B' there" in unescape(write_files_in(desk))
 
 
 def test_a_workbook_takes_the_place_of_all_tables(tmp_path):

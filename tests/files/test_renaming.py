@@ -27,7 +27,8 @@ from tripkit.commands import main
 from tripkit.errors import BadValue, BadYard
 from tripkit.feeds import publish
 from tripkit.files import read_circuits, read_yard, write_circuits
-from tripkit.files.renaming import rename
+from tripkit.files.columns import TABLES
+from tripkit.files.renaming import CELLS, rename
 from tripkit.solver import plan
 from tripkit.store import open_store
 
@@ -147,6 +148,45 @@ def test_the_circuit_published_is_the_renamed_one(folder: Path) -> None:
     assert "Bella at" not in str(document["circuits"][0]["totals"]["aims_met"])
 
 
+def test_wishes_of_the_next_plan_follow(folder: Path) -> None:
+    """Held and forbidden outings, absences that were wished, the tour; numbers stay."""
+    wishes = {
+        "held": [["Bella", "Oak 1"], ["Comet", "Oak 2"]],
+        "forbidden": [["Bella", "Oak 2"]],
+        "absences": [["Piet Vos", "2027-04-01", "2027-04-02"]],
+        "budget_cents": 100,
+        "shows_per_30_days": None,
+        "tour": "",
+    }
+    with open_store(folder) as store:
+        store.keep_answer("wishes", "in force", json.dumps(wishes), "", NOW)
+        rename(folder, "horse", "Bella", "Bellissima")
+        rename(folder, "show", "Oak 1", "Oak first week")
+        rename(folder, "person", "Piet Vos", "Piet de Vos")
+        kept = store.find_answer("wishes", "in force")
+    assert kept is not None
+    assert json.loads(kept.text) == wishes | {
+        "held": [["Bellissima", "Oak first week"], ["Comet", "Oak 2"]],
+        "forbidden": [["Bellissima", "Oak 2"]],
+        "absences": [["Piet de Vos", "2027-04-01", "2027-04-02"]],
+    }
+
+
+def test_every_column_that_names_somebody_is_known() -> None:
+    """A column of a name's own name, in any table, is one that a corrected name reaches."""
+    words = {
+        "horse": {"horse", "who"},
+        "person": {"person", "rider", "owner", "driver", "who", "also_ridden_by"},
+        "vehicle": {"vehicle", "who"},
+        "show": {"show"},
+        "tour": {"tour"},
+        "series": {"series"},
+    }
+    for kind, columns in words.items():
+        there = {(t, c.name) for t, known in TABLES.items() for c in known if c.name in columns}
+        assert there <= set(CELLS[kind]), kind
+
+
 def test_who_takes_a_name_that_another_gave_up_gets_events_of_his_own(folder: Path) -> None:
     """Bella becomes Bellissima, and Comet Bella: neither calendar takes the other's events."""
     before = read_calendars(folder)
@@ -263,7 +303,8 @@ def die_after(function):
 together.write_whole = die_after(together.write_whole)
 together._remove = die_after(together._remove)
 together.rename_in_store = die_after(together.rename_in_store)
-from tripkit.files.renaming import rename
+from tripkit.files.columns import TABLES
+from tripkit.files.renaming import CELLS, rename
 rename(Path(sys.argv[1]), "horse", "Bella", "Bellissima")
 """
 

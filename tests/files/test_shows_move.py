@@ -234,3 +234,6 @@ def test_the_command_says_each_of_it_and_refuses(
     assert capsys.readouterr().out.splitlines()[-1] == (
         "Nothing is written yet; with --take it goes into club.ics and shows.csv and classes.csv."
     )
+    assert main(["import", str(folder), str(file), "--take"]) == 0
+    written = " and ".join(str(folder / n) for n in ("club.ics", "shows.csv", "classes.csv"))
+    assert capsys.readouterr().out.splitlines()[-1] == f"Taken into {written}."

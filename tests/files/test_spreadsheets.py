@@ -108,6 +108,16 @@ def test_an_error_cell_is_said(tmp_path: Path, error: str, is_book: bool) -> Non
     ]
 
 
+def test_a_calendar_is_no_spreadsheet(tmp_path: Path) -> None:
+    """What an organiser calls an event is text, and its file has no rows that could be mixed up."""
+    event = "BEGIN:VEVENT\nUID:{0}\nDTSTAMP:20270101T000000Z\nDTSTART;VALUE=DATE:202705{0}\n"
+    event += "SUMMARY:{1}\nLOCATION:Tallahassee\\, FL\nEND:VEVENT\n"
+    text = "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:x\n" + event.format(10, "#### May")
+    text += event.format(12, "####") + "END:VCALENDAR\n"
+    yard = read_yard(write_folder(tmp_path, {"shows.ics": text}))
+    assert [show.show for show in yard.shows] == ["Oak 1", "Oak 2", "#### May", "####"]
+
+
 @pytest.mark.parametrize("text", ["#1", "# 7", "N/A", "number 3!", "E", "Elm", "", "##"])
 def test_other_texts_are_no_errors(text: str) -> None:
     """A sign in front of a number or a word alone is text."""
@@ -359,6 +369,14 @@ def test_rows_above_the_header_are_one_fault(tmp_path: Path, above: str, said: s
     ]
 
 
+def test_a_header_that_comes_again_is_one_fault(tmp_path: Path) -> None:
+    """Two files were pasted under each other."""
+    text = GOOD["horses.csv"] + GOOD["horses.csv"].split("\n")[0].upper() + "\n"
+    assert list_faults(tmp_path, {"horses.csv": text}) == [
+        "horses.csv row 4: is the header once more; delete the row"
+    ]
+
+
 def test_a_file_without_its_header_is_one_fault(tmp_path: Path) -> None:
     """Rows alone, or those of another table."""
     rows = GOOD["horses.csv"].split("\n", 1)[1]
@@ -400,6 +418,17 @@ def test_a_file_without_its_header_is_one_fault(tmp_path: Path) -> None:
 def test_a_date_written_otherwise_is_told_in_the_right_way(text: str, meant: list[str]) -> None:
     """Both readings where day and month may stand either way; none where no day is meant."""
     assert [day.isoformat() for day in suggest_dates(text)] == meant
+
+
+def test_a_column_of_dates_written_otherwise_is_one_fault(tmp_path: Path) -> None:
+    """A program that writes dates its own way writes all of them so; three are told one by one."""
+    head = "show,class,day,height_cm\n"
+    rows = [f"Oak 1,C{i},04/{8 + i:02d}/2027,120\n" for i in range(4)]
+    asked = "is not a date (YYYY-MM-DD): write 2027-08-04 or 2027-04-08"
+    assert list_faults(tmp_path / "four", {"classes.csv": head + "".join(rows)}) == [
+        f"classes.csv row 2, column day: '04/08/2027' {asked} (4 cells)"
+    ]
+    assert len(list_faults(tmp_path / "three", {"classes.csv": head + "".join(rows[:3])})) == 3
 
 
 def test_dates_of_birth_are_told_as_well(tmp_path: Path) -> None:

@@ -33,12 +33,15 @@ from tripkit.files.values import (
     parse_word,
     parse_yes_no,
     parse_zone,
+    say_dates,
+    suggest_dates,
 )
 from tripkit.limits import Limits
 from tripkit.people import ROLES, STATUSES
 
 ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
 LIMBS = ("lf", "rf", "lh", "rh")
+MANY_DATES = 4
 LIMIT_NAMES = tuple(limit.name for limit in fields(Limits))
 
 
@@ -267,25 +270,38 @@ def parse_table(name: str, table: RawTable | None, faults: Faults) -> tuple[Row,
             unknown = [other for other in table.columns if other not in known]
             near = say_near(column.name, unknown)
             faults.add(table.file, f"is missing{near}", column=column.name)
-    wrong = _find_computed_wrongly(table, known, faults)
+    wrong = _find_wrong_columns(table, columns, faults)
     return tuple(_parse_row(row, columns, missing, wrong, faults) for row in table.rows)
 
 
-def _find_computed_wrongly(
-    table: RawTable, known: Collection[str], faults: Faults
+def _find_wrong_columns(
+    table: RawTable, columns: tuple[Column, ...], faults: Faults
 ) -> set[tuple[int | None, str]]:
-    """Cells (row, column) that a spreadsheet program did not compute: one fault a column."""
-    found: dict[tuple[str, str], list[RawRow]] = {}
+    """Cells (row, column) that are wrong in one way all down a column: one fault a column.
+
+    A spreadsheet program did not compute them, or wrote several dates in its own way.
+    """
+    dates = {column.name for column in columns if column.parse in (parse_date, parse_born)}
+    computed: dict[tuple[str, str], list[RawRow]] = {}
+    written: dict[str, list[RawRow]] = {}
     for row in table.rows:
-        for name, text in row.cells.items():
+        # What comes from a calendar no spreadsheet program has seen.
+        for column in columns if row.number is not None else ():
+            text = row.cells.get(column.name, "")
             wrong = find_computed_wrongly(text) if text[:1] in COMPUTED_MARKS else ""
-            if wrong and name in known:
-                found.setdefault((name, wrong), []).append(row)
-    for (name, wrong), rows in found.items():
-        first = rows[0]
+            if wrong:
+                computed.setdefault((column.name, wrong), []).append(row)
+            elif column.name in dates and text[4:5] != "-" and suggest_dates(text):
+                written.setdefault(column.name, []).append(row)
+    found = [(name, wrong, rows) for (name, wrong), rows in computed.items()]
+    for name, rows in written.items():
+        meant = say_dates(rows[0].cells[name])
+        if len(rows) >= MANY_DATES:
+            found.append((name, f"is not a date (YYYY-MM-DD){meant}", rows))
+    for name, wrong, rows in found:
         wanted = f"{wrong}{say_more(len(rows))}"
-        faults.add(first.file, wanted, row=first.number, column=name, value=first.cells[name])
-    return {(row.number, name) for (name, _), rows in found.items() for row in rows}
+        faults.add(rows[0].file, wanted, row=rows[0].number, column=name, value=rows[0].cells[name])
+    return {(row.number, name) for name, _, rows in found for row in rows}
 
 
 def _parse_row(

@@ -13,6 +13,9 @@ from typing import Any
 
 from tripkit.yard import SHOW, WHO, find_first_name
 
+WISHES = ("wishes", "in force")
+"""Where the store keeps the wishes of the next plan: kind and question."""
+
 KNOWN_AS = "known as"
 """The store's setting that says, as JSON, what each renamed name was at first."""
 
@@ -134,6 +137,25 @@ def rename_in_event(reader: str, content: str, renaming: Renaming) -> str:
     event.setdefault("first_names", [reader, subject, topic])
     event["subject"], event["topic"] = subject_now, topic_now
     return json.dumps(event)
+
+
+def rename_in_wishes(text: str, renaming: Renaming) -> str:
+    """Wishes as JSON text with a name changed; any other text comes back as it is."""
+    try:
+        wishes = json.loads(text)
+        for pairs in (wishes["held"], wishes["forbidden"]):
+            for pair in pairs:
+                at = {"horse": 0, "show": 1}.get(renaming.kind)
+                if at is not None:
+                    pair[at] = renaming.rename(pair[at])
+        for absence in wishes["absences"]:
+            if SPACES.get(renaming.kind) == WHO:
+                absence[0] = renaming.rename(absence[0])
+        if renaming.kind == "tour":
+            wishes["tour"] = renaming.rename(wishes["tour"])
+    except (ValueError, TypeError, KeyError, IndexError):
+        return text
+    return json.dumps(wishes)
 
 
 def read_known_as(text: str) -> dict[tuple[str, str], str]:

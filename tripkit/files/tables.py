@@ -156,6 +156,9 @@ def make_table(
         cells = [cell.strip() for cell in record]
         if not any(cells):
             continue
+        if [cell.casefold() for cell in cells] == [*header, *[""] * (len(cells) - len(header))]:
+            faults.add(file, "is the header once more; delete the row", row=number)
+            continue
         beyond = [cell for cell in cells[width:] if cell]
         if beyond:
             faults.add(

@@ -220,13 +220,14 @@ class Store:
         settings: Mapping[str, Callable[[str], str]],
         document: Callable[[str], str],
         content: Callable[[str, str], str],
+        answers: Mapping[tuple[str, str], Callable[[str], str]],
     ) -> None:
         """A reader of some kinds bears a new name: addresses, events and feeds are kept under it.
 
         `settings` rewrites settings by name, `document` every circuit that was published,
-        `content` every event, given its reader's old name; all of it in one transaction, and once
-        for each `change`, which is the name of this renaming. What is left of an earlier reader
-        of the new name goes. Raises `BadStore`.
+        `content` every event, given its reader's old name, `answers` answers by kind and
+        question; all of it in one transaction, and once for each `change`, which is the name of
+        this renaming. What is left of an earlier reader of the new name goes. Raises `BadStore`.
         """
         with self._database.write() as connection:
             known = _read_settings(connection)
@@ -250,6 +251,13 @@ class Store:
                 "UPDATE publishings SET document = ? WHERE revision = ?",
                 ((document(text), revision) for revision, text in published),
             )
+            for asked, write in answers.items():
+                where = "WHERE kind = ? AND question = ?"
+                kept = connection.execute(f"SELECT text FROM answers {where}", asked).fetchall()
+                for (text,) in kept:
+                    connection.execute(
+                        f"UPDATE answers SET text = ? {where}", (write(text), *asked)
+                    )
             rewritten = {name: write(known.get(name, "")) for name, write in settings.items()}
             connection.executemany(
                 "INSERT OR REPLACE INTO settings VALUES (?, ?)",
