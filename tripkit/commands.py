@@ -201,11 +201,14 @@ def _silence_libraries() -> Iterator[None]:
 
 def run_judge(asked: argparse.Namespace) -> int:
     """Hold circuits against every rule, independent of the planner, and list what they break."""
+    from tripkit.judge import find_past_violations
     from tripkit.printouts import write_judgement
 
     yard = _read_yard(asked)
-    judged = [(c, tripkit.judge(yard, c)) for c in tripkit.read_circuits(asked.file, yard)]
-    _answer(yard, write_judgement(judged))
+    circuits = tripkit.read_circuits(asked.file, yard)
+    judged = [(circuit, tripkit.judge(yard, circuit)) for circuit in circuits]
+    past = [(circuit, find_past_violations(circuit, yard)) for circuit in circuits]
+    _answer(yard, write_judgement(judged, past))
     return NO if any(violations for _, violations in judged) else DONE
 
 

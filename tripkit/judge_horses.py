@@ -59,11 +59,12 @@ def judge_window(case: Case) -> Iterator[Violation]:
         for absence in case.find_absences(trip.leg.vehicle):
             if absence.overlaps(trip.days):
                 text = f"{trip.name} drives while absent {absence.first} to {absence.last}"
+                driven = case.is_over(trip.days.first)
                 yield Violation(
                     "window",
                     text,
                     vehicle=trip.leg.vehicle,
-                    day=max(absence.first, trip.days.first),
+                    day=trip.days.first if driven else max(absence.first, trip.days.first),
                 )
 
 

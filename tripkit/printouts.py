@@ -163,8 +163,14 @@ def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
 # judge
 
 
-def write_judgement(judged: Sequence[tuple[Circuit, Sequence[Violation]]]) -> list[str]:
-    """How many violations there are, then those of each circuit by rule id."""
+def write_judgement(
+    judged: Sequence[tuple[Circuit, Sequence[Violation]]],
+    past: Sequence[tuple[Circuit, Sequence[Violation]]] = (),
+) -> list[str]:
+    """How many violations there are, then those of each circuit by rule id.
+
+    `past` are those that only what was lived breaks: remarks.
+    """
     planned = [circuit for circuit, _ in judged if circuit.exists]
     total = sum(len(violations) for _, violations in judged)
     first = f"{count(total, 'violation')} in {count(len(planned), 'circuit')}"
@@ -175,9 +181,20 @@ def write_judgement(judged: Sequence[tuple[Circuit, Sequence[Violation]]]) -> li
     for circuit, violations in judged:
         if violations:
             lines.append(f"{circuit.name}: {count(len(violations), 'violation')}")
-        for violation in violations:
-            day = f"{violation.day}  " if violation.day else ""
-            lines += indent(str(violation), f"  {day}", 4)
+        lines += _list_violations(violations)
+    for circuit, violations in past:
+        if violations:
+            remarks = count(len(violations), "remark")
+            lines.append(f"{circuit.name}: {remarks} on what was lived, which stops nothing")
+        lines += _list_violations(violations)
+    return lines
+
+
+def _list_violations(violations: Sequence[Violation]) -> list[str]:
+    lines: list[str] = []
+    for violation in violations:
+        day = f"{violation.day}  " if violation.day else ""
+        lines += indent(str(violation), f"  {day}", 4)
     return lines
 
 

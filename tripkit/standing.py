@@ -7,7 +7,7 @@ outing fell away (lame, scratched, moved by the organiser) stands there all the 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from tripkit.chances import (
     Chance,
@@ -19,7 +19,7 @@ from tripkit.chances import (
     find_stabling,
     make_choice,
 )
-from tripkit.circuit import DroppedEntry, Outing, Stand
+from tripkit.circuit import DroppedEntry, Stand
 from tripkit.horses import Horse
 from tripkit.places import HOME
 from tripkit.shows import Show, ShowClass
@@ -49,7 +49,14 @@ def weigh_standing(
     )
     show = yard.show_by_name[stand.stop if outing is None else outing.show]
     lost: list[DroppedEntry] = []
-    choices = [] if outing is None else _list_choices(yard, horse, show, outing, without, lost)
+    came = _Came(
+        horse,
+        show,
+        stand.since.toordinal() if outing is None else outing.arrive.toordinal(),
+        _find_rider(yard, horse, show) if outing is None else outing.rider,
+        () if outing is None else outing.classes,
+    )
+    choices = _list_choices(yard, came, without, lost)
     today = yard.day_of_planning.toordinal()
     days = [c.day for c in choices] or [max(today, stand.since.toordinal())]
     window = Window(min(days), max(days))
@@ -68,7 +75,7 @@ def weigh_standing(
         show.stall_fee_cents if choices else 0,
         0,
         False,
-        stand.since.toordinal() if outing is None else outing.arrive.toordinal(),
+        came.day,
     )
     return chance, lost
 
@@ -82,44 +89,52 @@ def list_left_behind(yard: Yard, horse: Horse, show: Show) -> list[DroppedEntry]
     ]
 
 
+@dataclass(frozen=True)
+class _Came:
+    """A horse that came to a show on a day, with its rider, for classes that it still can jump."""
+
+    horse: Horse
+    show: Show
+    day: int
+    rider: str
+    classes: tuple[str, ...]
+
+
+def _find_rider(yard: Yard, horse: Horse, show: Show) -> str:
+    """Who came along: the horse's own rider, else the one who was published."""
+    outings = () if yard.published is None else yard.published.outings
+    published = (o.rider for o in outings if (o.horse, o.show) == (horse.horse, show.show))
+    return horse.rider or next(published, "")
+
+
 def _list_choices(
-    yard: Yard,
-    horse: Horse,
-    show: Show,
-    outing: Outing,
-    without: frozenset[str],
-    lost: list[DroppedEntry],
+    yard: Yard, came: _Came, without: frozenset[str], lost: list[DroppedEntry]
 ) -> list[Choice]:
     """The classes of an outing that has begun; those to come must still be allowed."""
     found: list[Choice] = []
-    riders = frozenset((outing.rider,))
+    horse, show = came.horse, came.show
     for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
         entered = (horse.horse, show.show, offered.name) in yard.bound_entries
         to_come = offered.day > yard.day_of_planning
-        if offered.name not in outing.classes and not (entered and to_come):
+        if offered.name not in came.classes and not (entered and to_come):
             continue
         if to_come:
-            rule, why = _find_obstacle(yard, horse, show, outing, offered, without)
+            rule, why = _find_obstacle(yard, came, offered, without)
             if rule:
                 if entered:
                     lost.append(drop_entry(yard, horse, show, offered, rule, why))
                 continue
-        found.append(replace(make_choice(offered, horse, riders), bound=True))
+        found.append(replace(make_choice(offered, horse, frozenset((came.rider,))), bound=True))
     return found
 
 
 def _find_obstacle(
-    yard: Yard,
-    horse: Horse,
-    show: Show,
-    outing: Outing,
-    offered: ShowClass,
-    without: frozenset[str],
+    yard: Yard, came: _Came, offered: ShowClass, without: frozenset[str]
 ) -> tuple[str, str]:
-    rule, why = explain_class(yard, horse, show, offered, outing.rider, without)
+    horse, show, last = came.horse, came.show, offered.day.toordinal()
+    rule, why = explain_class(yard, horse, show, offered, came.rider, without)
     if not rule:
-        arrive, last = outing.arrive.toordinal(), offered.day.toordinal()
-        rule, _, why = find_bar(yard, horse, show, arrive, last, without).partition(": ")
+        rule, _, why = find_bar(yard, horse, show, came.day, last, without).partition(": ")
     return rule, why
 
 

@@ -11,7 +11,7 @@ from collections import defaultdict
 from tripkit.places import HOME
 from tripkit.problem import Chance, price_ride
 from tripkit.solver.mip import INFINITY
-from tripkit.solver.paths import AT_HOME, find_last_tour
+from tripkit.solver.paths import AT_HOME, Leave, find_last_tour
 from tripkit.solver.program import Season, Terms
 
 HORSES_PER_GROOM = 4
@@ -95,6 +95,11 @@ def _add_presence(season: Season) -> _Presence:
             tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
             away = (chance.horse, chance.place_key, bool(chance.choices))
             changes[away][tomorrow].append((there, 1.0))
+            stays = season.leave_of.get(Leave(chance, ("stay", chance.place_key)))
+            if not chance.choices and stays is not None:
+                # It waits for its next outing there.
+                changes[away][tomorrow].append((stays, -1.0))
+                changes[chance.horse, chance.place_key, True][tomorrow].append((stays, 1.0))
     _add_homecomings(season, changes)
     for (chance, drive), column in season.rides_of.items():
         if drive.end != HOME:
