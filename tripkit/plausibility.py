@@ -343,6 +343,7 @@ def _write_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -
 
 
 def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    away: dict[tuple[str, str, tuple[str, ...]], list[int]] = {}
     for index, entry in enumerate(yard.entries):
         show = yard.show_by_name[entry.show]
         offered = show.find_class(entry.class_name)
@@ -353,15 +354,37 @@ def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         if offered is None or not _is_still_to_ride(yard, entry, offered):
             continue
         horse = yard.horse_by_name[entry.horse]
-        away = find_away(yard, horse, offered.day)
-        if away is not None:
-            who, names = away
-            rows = _write_absences(yard, lines, names, offered.day)
-            facts |= {"day": str(offered.day), "who": who, "rows": rows}
-            yield lines.make("entry-away", "entries", index, "class", **facts)
+        missing = find_away(yard, horse, offered.day)
+        if missing is not None:
+            away.setdefault((entry.horse, entry.show, missing[1]), []).append(index)
         elif not fits_class(yard, horse, offered):
             facts["why"] = _say_misfit(yard, horse, show, offered)
             yield lines.make("entry-misfit", "entries", index, "class", **facts)
+    for indexes in away.values():
+        yield _tell_away(yard, lines, indexes)
+
+
+def _tell_away(yard: Yard, lines: Lines, indexes: Sequence[int]) -> Oddity:
+    """Entries of one horse at one show during one absence are one oddity."""
+    entries = [yard.entries[index] for index in indexes]
+    first = entries[0]
+    offered = [yard.find_class(entry.show, entry.class_name) for entry in entries]
+    day = min(one.day for one in offered if one is not None)
+    missing = find_away(yard, yard.horse_by_name[first.horse], day)
+    assert missing is not None
+    places = [lines.locate("entries", index) for index in indexes]
+    return make_oddity(
+        "entry-away",
+        places[0][0],
+        [number for _, number in places],
+        "class",
+        horse=first.horse,
+        name=" and ".join(entry.class_name for entry in entries),
+        show=first.show,
+        day=day,
+        who=missing[0],
+        rows=_write_absences(yard, lines, missing[1], day),
+    )
 
 
 def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:

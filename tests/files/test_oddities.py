@@ -373,6 +373,19 @@ def test_what_is_lawful_is_not_asked_about(tmp_path: Path, case: str) -> None:
     assert list_odd(tmp_path, LAWFUL[case]) == []
 
 
+def test_entries_of_one_absence_are_one_remark(tmp_path: Path) -> None:
+    """Two paid classes of a show in the days on which the only lorry is away."""
+    files: dict[str, str | None] = {
+        "entries.csv": ENTRIES
+        + "Bella,Oak 1,Opener,paid,2027-02-01,50\nBella,Oak 1,Final,paid,2027-02-01,72.50\n",
+        "absences.csv": ABSENCES + "Lorry,2027-04-06,2027-04-12\n",
+    }
+    assert list_odd(tmp_path, files) == [
+        "entries.csv rows 2 and 3, column class: Bella is entered in Opener and Final of Oak 1 on "
+        "2027-04-08, while Lorry is absent (absences.csv row 2)"
+    ]
+
+
 # Places
 
 SLIPS = {

@@ -33,7 +33,8 @@ def write_oddities(yard: Yard) -> str:
     odd = yard.oddities
     if not odd:
         return ""
-    said = words.ODD_ONE if len(odd) == 1 else words.ODD_MANY.format(count=len(odd))
+    said = (words.ODD_ONE if len(odd) == 1 else words.ODD_MANY).format(count=len(odd))
+    said = words.ODD_HEAD.format(odd=said[0].upper() + said[1:])
     inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(odd[:MOST_ODD])
     if len(odd) > MOST_ODD:
         more = words.ODD_MORE.format(count=len(odd) - MOST_ODD)

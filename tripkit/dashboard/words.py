@@ -434,8 +434,9 @@ COPY_AT_HAND = (
     "A copy of the yard with the files you chose, for this visit only: nothing is published from "
     "it or kept. Load the page again to go back to the yard folder."
 )
-ODD_ONE = "Is this meant? One thing in the files looks odd"
-ODD_MANY = "Is this meant? {count} things in the files look odd"
+ODD_ONE = "one thing in the files looks odd"
+ODD_MANY = "{count} things in the files look odd"
+ODD_HEAD = "Is this meant? {odd}"
 ODD_HINT = "What would change the plan most stands first. Nothing here stops a plan."
 ODD_MORE = "{count} more"
 REMARKS_ON_FILES = "Remarks on the files"
