@@ -420,6 +420,17 @@ def test_a_yard_in_the_wrong_half_of_the_world_is_told(tmp_path: Path) -> None:
         assert "with a minus before the longitude" in found[0]
 
 
+def test_a_way_with_a_ferry_is_the_yards_to_measure(tmp_path: Path) -> None:
+    """From Dover to Calais are 42 km over the sea: some count them, some write their own wheels."""
+    for km, hours in (("46", "3.5"), ("4", "3.5"), ("4", "")):
+        files = {
+            "yard.toml": SEASON.replace("Ocala, FL", "Dover, GB"),
+            **with_shows(PLACES, f'Oak 1,"Calais, FR",,,{DAYS}'),
+            "distances.csv": WAYS + f'home,"Calais, FR",{km},{hours}\n',
+        }
+        assert [o for o in list_odd(tmp_path, files) if o.startswith("distances")] == []
+
+
 def test_a_show_abroad_is_no_slip(tmp_path: Path) -> None:
     """A yard of Florida may go to Calgary, to Mexico City and to Cologne."""
     shows = (

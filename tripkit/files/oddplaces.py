@@ -298,7 +298,10 @@ def _look_at_way(
 ) -> Iterator[Oddity]:
     names = {"start": way.row["from"], "end": way.row["to"]}
     straight = measure_geodesic_km(start, end)
-    known = drive is not None and not drive.source.startswith(GUESS) and not drive.ferry_km
+    if drive is not None and drive.ferry_km:
+        # Whether the km on board and the hours of waiting were counted is the yard's choice.
+        return
+    known = drive is not None and not drive.source.startswith(GUESS)
     column = "miles" if way.row["miles"] else "km"
     if way.km is not None:
         facts = {**names, "km": _write_km(way.km, units)}
@@ -313,7 +316,7 @@ def _look_at_way(
                 facts |= _write_span(low, high, units)
                 yield _make(way, "way-length", column, **facts)
                 return
-    if way.hours is None or (drive is not None and drive.ferry_km):
+    if way.hours is None:
         return
     km = way.km if way.km is not None else drive.km if drive is not None else None
     if km is None:
