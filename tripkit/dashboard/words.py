@@ -34,6 +34,7 @@ STATUS_IN_WORDS = {
     "proved best": "proved best: nothing better keeps every rule",
     "within bound": "as good as the bound allows",
     "best in time": "best found in the time given",
+    "best of its kind": "best of its kind",
     "none exists": "none keeps every rule",
     "none in time": "none found in the time given",
 }
