@@ -15,8 +15,9 @@ from tripkit.answers import BARRED
 from tripkit.categories import compute_horse_age
 from tripkit.days import DaySpan, add_months
 from tripkit.eligibility import find_class_findings, fits_class
+from tripkit.errors import write_rows
 from tripkit.horses import Entry, Horse
-from tripkit.oddities import Oddity, make_oddity, write_rows
+from tripkit.oddities import Oddity, make_oddity
 from tripkit.people import Person
 from tripkit.qualifying import assess_aim
 from tripkit.shows import Show, ShowClass
@@ -331,12 +332,11 @@ def find_away(yard: Yard, horse: Horse, day: date) -> tuple[str, tuple[str, ...]
 
 
 def _write_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -> str:
-    places = [
+    return write_rows(
         lines.locate("absences", index)
         for index, absence in enumerate(yard.absences)
         if absence.who in names and day in absence.days
-    ]
-    return f"{places[0][0]} {write_rows([number for _, number in places if number is not None])}"
+    )
 
 
 # Entries and aims

@@ -10,7 +10,7 @@ from tripkit.answers import Finding
 from tripkit.checklist import findings
 from tripkit.dashboard import words
 from tripkit.dashboard.horsepage import write_horse_findings
-from tripkit.dashboard.paperspage import write_oddities, write_papers
+from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.oddities import make_oddity
 from tripkit.rulebooks import known_rule_books, load_rule_books
 
@@ -133,12 +133,12 @@ def test_a_season_that_is_over_asks_for_nothing() -> None:
 
 def test_what_is_odd_is_a_ranked_list_that_folds() -> None:
     """The first eight lie open, the rest under a fold that counts on; nothing for nothing."""
-    assert write_oddities(make_yard()) == ""
+    assert write_odd_fold(make_yard()) == ""
     odd = tuple(
         make_oddity("rate-low", "classes.csv", [n], "fee", what="a fee", amount=0, low=1, high=2)
         for n in range(2, 12)
     )
-    html = write_oddities(make_yard(oddities=odd))
+    html = write_odd_fold(make_yard(oddities=odd))
     assert "<summary>Is this meant? 10 things in the files look odd</summary>" in html
     shown, hidden = html.split("<summary>2 more</summary>")
     assert [shown.count("<li"), hidden.count("<li")] == [8, 2]
@@ -149,7 +149,7 @@ def test_what_is_odd_is_a_ranked_list_that_folds() -> None:
 def test_names_in_what_is_odd_are_text() -> None:
     """A horse called like markup stays a name."""
     odd = make_oddity("horse-old", "horses.csv", [2], "born", horse="<b>Elm", age="30", high="25")
-    html = write_oddities(make_yard(oddities=(odd,)))
+    html = write_odd_fold(make_yard(oddities=(odd,)))
     assert "Is this meant? One thing in the files looks odd" in html
     assert "&lt;b&gt;Elm" in html
     assert "<b>Elm" not in html
