@@ -104,7 +104,8 @@ FOUND: dict[str, tuple[dict[str, str | None], str]] = {
     "place-twice": (
         swap("shows.csv", 'Oak 2,"Tallahassee, FL"', 'Oak 2,"Tallahassee,FL"'),
         "shows.csv row 3, column place: 'Tallahassee,FL' and 'Tallahassee, FL' (shows.csv row 2) "
-        "are the same point, and count as two places with a drive between them; write the place alike",
+        "are the same point, and count as two places with a drive between them; write the place "
+        "alike",
     ),
     "entry-away": (
         {
