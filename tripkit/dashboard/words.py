@@ -143,6 +143,9 @@ PLAN = "Plan again"
 PLAN_FIRST = "Plan the season"
 STOP = "Stop and keep what is found"
 PLANNING_NOW = "Planning. You can go on reading; the page stays yours."
+PLANNING_ELSEWHERE = (
+    "Another page plans the season already. Its circuits will stand here as soon as they are found."
+)
 PLANNING_FIRST = "Planning the season. The circuits will stand here as soon as they are found."
 STOPPING = "Stopping. What was found is written down."
 PLANNED = "Planned: {count} circuits in {seconds} s, {proved}."
