@@ -247,6 +247,43 @@ def test_remarks_on_the_files_are_told(folder, capsys):
     assert "colour" in capsys.readouterr().out.split("Remarks on the files")[1]
 
 
+ODD = {
+    "horses.csv": GOOD["horses.csv"].replace("Bella,2017", "Bella,2024"),
+    "absences.csv": "who,first_day,last_day\nAna Reed,2027-03-01,2027-06-06\n",
+}
+
+
+def test_what_is_probably_not_meant_stands_first(folder, capsys):
+    """Below the head of the check, ranked and numbered; a yard in order has no such part."""
+    main(["check", str(folder)])
+    assert "Is this meant?" not in capsys.readouterr().out
+    write_folder(folder, {**ODD, "yard.toml": None})
+    main(["check", str(folder)])
+    told = capsys.readouterr().out.split("\n\n")
+    assert " ".join(told[1].split()) == (
+        "Is this meant? What would change the plan most stands first 1 absences.csv row 2, column "
+        "who: Ana Reed is absent all season, and nobody else may ride Bella, Comet 2 horses.csv "
+        "row 2, column born: Bella is 3 years old in the season, and could go to shows; usual "
+        "are 4 years and more"
+    )
+
+
+def test_plan_says_what_is_probably_not_meant_before_it_plans(folder, capsys, monkeypatch):
+    """On stderr, the first twelve; the table on stdout stays a table."""
+    rows = [f"Oak 2,C{n},2027-04-15,110,5,Cup {chr(97 + n) * 5}" for n in range(14)]
+    rows += [row.replace("C", "D", 1).replace("Cup ", "cup ") for row in rows]
+    classes = "show,class,day,height_cm,fee,series\n" + "\n".join(rows) + "\n"
+    write_folder(folder, {"classes.csv": classes, "yard.toml": None})
+    monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [])
+    main(["plan", str(folder)])
+    said, wrong = capsys.readouterr()
+    lines = wrong.splitlines()
+    assert lines[0] == "Is this meant? What would change the plan most stands first"
+    assert sum("did you mean" in line for line in lines) == 12
+    assert "      and 2 more: see tripkit check" in lines
+    assert "Is this meant?" not in said
+
+
 def test_today_moves_the_day_of_planning(folder, capsys):
     """--today wins over the day before the season."""
     main(["check", str(folder), "--today", "2027-03-15"])

@@ -9,7 +9,24 @@ from functools import cached_property
 
 from tripkit.days import DaySpan
 
-STATUSES = ("proved best", "within bound", "best in time", "none exists", "none in time")
+STATUSES = (
+    "proved best",
+    "best of its kind",
+    "within bound",
+    "best in time",
+    "none exists",
+    "none in time",
+)
+GOALS = (
+    "good value",
+    "most worth",
+    "least road",
+    "least cost",
+    "most rest",
+    "least change",
+    "alternative",
+)
+TOUR_GOAL = "tour "
 WITHIN = 0.01
 WITHOUT_PLAN = ("none exists", "none in time")
 KINDS_OF_DAY = (

@@ -42,7 +42,7 @@ INTERRUPTED = 130
 BROKEN_PIPE = 141
 DEFAULT_PORT = 8866
 QUIET_SECONDS = 2.0
-MOST_ODD = 12
+MOST_ODD_TOLD = 12
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -155,7 +155,7 @@ def run_plan(asked: argparse.Namespace) -> int:
             raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
         refuse_inputs([asked.out], asked.yard)
     if yard.oddities:
-        print("\n".join(write_oddities(yard.oddities, MOST_ODD)), file=sys.stderr)
+        print("\n".join(write_oddities(yard.oddities, MOST_ODD_TOLD)), file=sys.stderr)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)

@@ -2,7 +2,8 @@
 
 The judge knows the yard and the arithmetic of the ground floor, and nothing of how a plan is
 made. Each rule is one function that yields what breaks it; `RULES` collects them by id. `days`
-holds the day plan against outings and legs, `totals` counts the sums again.
+holds the day plan against outings and legs, `totals` counts the sums again, `figures` holds what
+the search says of the circuit against it.
 
 What cannot be judged is reported where it belongs and left out elsewhere: an unknown horse, show
 or class under `eligible`, an unknown rider under `rider`, an unknown vehicle or stop under
@@ -15,12 +16,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
 
-from tripkit.circuit import STATUSES, Circuit
+from tripkit.circuit import Circuit
 from tripkit.errors import RulesBroken
 from tripkit.judge_books import judge_budget, judge_locked, judge_totals
 from tripkit.judge_case import Case, Violation
 from tripkit.judge_days import judge_days
 from tripkit.judge_driving import judge_driving
+from tripkit.judge_figures import judge_figures, judge_without_plan
 from tripkit.judge_horses import (
     judge_break,
     judge_cap,
@@ -68,6 +70,7 @@ RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
         "past": judge_past,
         "days": judge_days,
         "totals": judge_totals,
+        "figures": judge_figures,
     }
 )
 
@@ -88,11 +91,9 @@ def find_past_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
 
 def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]:
     if not circuit.exists:
-        return () if past else tuple(_find_leftovers(circuit))
+        return () if past else (*_find_leftovers(circuit), *judge_without_plan(circuit))
     case = Case(yard, circuit)
     found: list[Violation] = []
-    if circuit.status not in STATUSES:
-        found.append(Violation("totals", f"{circuit.status!r} is no status of a circuit"))
     order = list(RULES)
     for judge in RULES.values():
         found.extend(judge(case))

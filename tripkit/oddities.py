@@ -6,11 +6,10 @@ most likely makes the plan wrong stands first.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-MOST_ROWS = 5
-"""So many rows are named one by one; of more the first ones, and how many there are besides."""
+from tripkit.errors import write_rows
 
 ODDITIES: Mapping[str, str] = {
     # Nothing, or hardly anything, can be planned.
@@ -112,7 +111,7 @@ class Oddity:
     @property
     def where(self) -> str:
         """File, rows and column."""
-        where = f"{self.file}{' ' if self.rows else ''}{write_rows(self.rows)}"
+        where = write_rows((self.file, row) for row in self.rows) or self.file
         if self.column:
             noun = "setting" if self.file.endswith(".toml") else "column"
             where += f"{',' if self.rows else ''} {noun} {self.column}"
@@ -140,23 +139,3 @@ def rank_oddities(oddities: Iterable[Oddity]) -> tuple[Oddity, ...]:
             key=lambda odd: (RANKS[odd.kind], odd.file, odd.rows, odd.column),
         )
     )
-
-
-def write_rows(rows: Sequence[int]) -> str:
-    """Rows in words: a run of four and more from first to last; of many the first ones.
-
-    >>> write_rows([4]), write_rows([2, 5]), write_rows(range(2, 42))
-    ('row 4', 'rows 2 and 5', 'rows 2 to 41')
-    >>> write_rows([1, 3, 5, 7, 9, 11])
-    'rows 1, 3, 5, 7, 9 and 1 more'
-    """
-    if not rows:
-        return ""
-    if len(rows) == 1:
-        return f"row {rows[0]}"
-    first, last = rows[0], rows[-1]
-    if len(rows) > 3 and list(rows) == list(range(first, last + 1)):
-        return f"rows {first} to {last}"
-    shown = [str(row) for row in rows[:MOST_ROWS]]
-    end = f"{len(rows) - MOST_ROWS} more" if len(rows) > MOST_ROWS else shown.pop()
-    return f"rows {', '.join(shown)} and {end}"

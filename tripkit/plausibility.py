@@ -15,8 +15,9 @@ from tripkit.answers import BARRED
 from tripkit.categories import compute_horse_age
 from tripkit.days import DaySpan, add_months
 from tripkit.eligibility import find_class_findings, fits_class
+from tripkit.errors import write_rows
 from tripkit.horses import Entry, Horse
-from tripkit.oddities import Oddity, make_oddity, write_rows
+from tripkit.oddities import Oddity, make_oddity
 from tripkit.people import Person
 from tripkit.qualifying import assess_aim
 from tripkit.shows import Show, ShowClass
@@ -331,18 +332,18 @@ def find_away(yard: Yard, horse: Horse, day: date) -> tuple[str, tuple[str, ...]
 
 
 def _write_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -> str:
-    places = [
+    return write_rows(
         lines.locate("absences", index)
         for index, absence in enumerate(yard.absences)
         if absence.who in names and day in absence.days
-    ]
-    return f"{places[0][0]} {write_rows([number for _, number in places if number is not None])}"
+    )
 
 
 # Entries and aims
 
 
 def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    away: dict[tuple[str, str, tuple[str, ...]], list[int]] = {}
     for index, entry in enumerate(yard.entries):
         show = yard.show_by_name[entry.show]
         offered = show.find_class(entry.class_name)
@@ -353,15 +354,37 @@ def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         if offered is None or not _is_still_to_ride(yard, entry, offered):
             continue
         horse = yard.horse_by_name[entry.horse]
-        away = find_away(yard, horse, offered.day)
-        if away is not None:
-            who, names = away
-            rows = _write_absences(yard, lines, names, offered.day)
-            facts |= {"day": str(offered.day), "who": who, "rows": rows}
-            yield lines.make("entry-away", "entries", index, "class", **facts)
+        missing = find_away(yard, horse, offered.day)
+        if missing is not None:
+            away.setdefault((entry.horse, entry.show, missing[1]), []).append(index)
         elif not fits_class(yard, horse, offered):
             facts["why"] = _say_misfit(yard, horse, show, offered)
             yield lines.make("entry-misfit", "entries", index, "class", **facts)
+    for indexes in away.values():
+        yield _tell_away(yard, lines, indexes)
+
+
+def _tell_away(yard: Yard, lines: Lines, indexes: Sequence[int]) -> Oddity:
+    """Entries of one horse at one show during one absence are one oddity."""
+    entries = [yard.entries[index] for index in indexes]
+    first = entries[0]
+    offered = [yard.find_class(entry.show, entry.class_name) for entry in entries]
+    day = min(one.day for one in offered if one is not None)
+    missing = find_away(yard, yard.horse_by_name[first.horse], day)
+    assert missing is not None
+    places = [lines.locate("entries", index) for index in indexes]
+    return make_oddity(
+        "entry-away",
+        places[0][0],
+        [number for _, number in places],
+        "class",
+        horse=first.horse,
+        name=" and ".join(entry.class_name for entry in entries),
+        show=first.show,
+        day=day,
+        who=missing[0],
+        rows=_write_absences(yard, lines, missing[1], day),
+    )
 
 
 def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:

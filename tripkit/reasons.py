@@ -55,6 +55,7 @@ FILES_OF_RULE = {
     "budget": "yard.toml [costs] budget",
     "past": "the circuit that is published",
     "totals": "the circuit as written",
+    "figures": "the circuit as written",
 }
 RULE_NAMES = {
     "window": "somebody is absent",
@@ -76,6 +77,7 @@ RULE_NAMES = {
     "past": "its days are over or under way",
     "days": "the day plan does not work out",
     "totals": "the sums are wrong",
+    "figures": "what the search says of it is not so",
 }
 RULE_DEMANDS = {
     "window": "nobody may be used outside the season or while absent",
@@ -97,6 +99,7 @@ RULE_DEMANDS = {
     "past": "what was lived stays as it was",
     "days": "the day plan of each horse",
     "totals": "the sums of the circuit",
+    "figures": "goal, objective, bound and status that fit the circuit",
 }
 """What each rule asks, as it is said where no circuit keeps them all."""
 

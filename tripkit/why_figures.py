@@ -38,6 +38,7 @@ SOURCES_OF_COST = {
 STATUS_WORDS = {
     "proved best": "the bound equals what was found, so nothing better keeps every rule",
     "within bound": "what was found lies within 1 % of the bound",
+    "best of its kind": "nothing better of its kind keeps every rule",
     "best in time": "the best found in the time given; better may exist, up to the bound",
     "none exists": "no plan keeps every rule",
     "none in time": "none was found in the time given",

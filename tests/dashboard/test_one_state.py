@@ -24,7 +24,7 @@ from tripkit.days import DaySpan
 from tripkit.errors import RulesBroken, TripkitError
 from tripkit.files import read_circuits, read_yard, reader
 from tripkit.files.wishbook import read_wishes
-from tripkit.store import open_store
+from tripkit.store import open_store, take_turn
 from tripkit.wishes import Wishes, merge_wishes
 
 LAME = {"vet_checks.csv": "horse,date,limb,grade,cleared\nBella,2027-02-20,lf,2,no\n"}
@@ -280,3 +280,49 @@ def test_tripkit_plan_plans_with_the_wishes_in_force(folder: Path, tmp_path: Pat
     (circuit,) = read_circuits(out, yard)
     assert ("Bella", "Oak 1") in {(o.horse, o.show) for o in circuit.outings}
     assert "Wishes" not in capsys.readouterr().err
+
+
+def test_of_two_pages_opened_at_once_one_plans(folder: Path) -> None:
+    """The second waits and shows what the first found."""
+    started, go_on, plans = threading.Event(), threading.Event(), []
+    real = Doors().plan
+
+    def plan(yard, **options):
+        plans.append(yard)
+        started.set()
+        go_on.wait(20)
+        return real(yard, **options)
+
+    first, second = (Desk(folder, doors=Doors(plan=plan), keep=2, seconds=20) for _ in range(2))
+    for desk in (first, second):
+        desk.open()
+    first.refresh()
+    assert started.wait(20)
+    second.refresh()
+    assert second.planning
+    assert second.notice == words.PLANNING_ELSEWHERE
+    go_on.set()
+    first.wait()
+    second.wait()
+    assert len(plans) == 1
+    assert second.circuits == first.circuits
+    assert not second.planning
+
+
+def test_a_page_that_waits_plans_where_nothing_was_found(folder: Path) -> None:
+    """The other one was left before it found anything; who stops waiting waits no more."""
+    turn = take_turn(folder)
+    assert take_turn(folder) is None
+    desk, other = (Desk(folder, keep=2, seconds=20) for _ in range(2))
+    for page in (desk, other):
+        page.open()
+        page.refresh()
+        assert page.planning
+    other.stop()
+    other.wait()
+    assert not other.planning
+    turn.end()
+    desk.wait()
+    desk.wait()
+    assert desk.pair
+    assert take_turn(folder) is not None

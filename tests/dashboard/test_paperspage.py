@@ -10,7 +10,8 @@ from tripkit.answers import Finding
 from tripkit.checklist import findings
 from tripkit.dashboard import words
 from tripkit.dashboard.horsepage import write_horse_findings
-from tripkit.dashboard.paperspage import write_papers
+from tripkit.dashboard.paperspage import write_odd_fold, write_papers
+from tripkit.oddities import make_oddity
 from tripkit.rulebooks import known_rule_books, load_rule_books
 
 BOOKS = load_rule_books(known_rule_books())
@@ -128,3 +129,27 @@ def test_a_season_that_is_over_asks_for_nothing() -> None:
     yard = make_yard(today="2027-06-01")
     assert words.NOT_ASKED in write_horse_findings(yard, findings(yard), "Dancer")
     assert "No show is left" in write_papers(yard, findings(yard))
+
+
+def test_what_is_odd_is_a_ranked_list_that_folds() -> None:
+    """The first eight lie open, the rest under a fold that counts on; nothing for nothing."""
+    assert write_odd_fold(make_yard()) == ""
+    odd = tuple(
+        make_oddity("rate-low", "classes.csv", [n], "fee", what="a fee", amount=0, low=1, high=2)
+        for n in range(2, 12)
+    )
+    html = write_odd_fold(make_yard(oddities=odd))
+    assert "<summary>Is this meant? 10 things in the files look odd</summary>" in html
+    shown, hidden = html.split("<summary>2 more</summary>")
+    assert [shown.count("<li"), hidden.count("<li")] == [8, 2]
+    assert '<ol class="tk-odd" start="9">' in hidden
+    assert "classes.csv row 2, column fee" in shown
+
+
+def test_names_in_what_is_odd_are_text() -> None:
+    """A horse called like markup stays a name."""
+    odd = make_oddity("horse-old", "horses.csv", [2], "born", horse="<b>Elm", age="30", high="25")
+    html = write_odd_fold(make_yard(oddities=(odd,)))
+    assert "Is this meant? One thing in the files looks odd" in html
+    assert "&lt;b&gt;Elm" in html
+    assert "<b>Elm" not in html

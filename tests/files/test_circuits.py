@@ -172,7 +172,8 @@ def test_reads_back_what_was_written(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
-FINITE = st.floats(allow_nan=False, allow_infinity=False)
+FINITE = st.floats(-(10**12), 10**12)
+ROADS = st.floats(0, 40_000)
 MOMENTS = st.builds(
     lambda day, minute, offset: (
         datetime(2027, 1, 1, tzinfo=timezone(timedelta(minutes=offset)))
@@ -182,18 +183,28 @@ MOMENTS = st.builds(
     st.integers(0, 1439),
     st.integers(-14 * 60, 14 * 60),
 )
-NAMES = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
+NAMES = st.text(st.characters(exclude_categories=["Cs"]), max_size=20).filter(str.strip)
 
 
 @settings(
     max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-@given(FINITE, FINITE, MOMENTS, st.integers(0, 10**15), NAMES, st.none() | st.integers(-99, 99))
+@given(
+    *(FINITE, FINITE, ROADS, MOMENTS),
+    *(st.integers(0, 10**12), NAMES, st.none() | st.integers(-99, 99)),
+)
 def test_any_circuit_survives_the_round_trip(
-    tmp_path: Path, number: float, other: float, moment: datetime, cents: int, name: str, spare
+    tmp_path: Path,
+    number: float,
+    other: float,
+    km: float,
+    moment: datetime,
+    cents: int,
+    name: str,
+    spare,
 ) -> None:
     """Numbers, names, offsets and instants come back exactly, whatever they are."""
-    leg = replace(make_circuit().legs[0], depart=moment, arrive=moment, km=number)
+    leg = replace(make_circuit().legs[0], depart=moment, arrive=moment, km=km)
     circuit = make_circuit(
         name=name,
         objective=number,
@@ -279,7 +290,11 @@ CHANGES = {
     "season": (["season"], ["2027-03-01"], "is not [first day, last day]"),
     "circuits": (["circuits"], {}, "is not a list [...]"),
     "circuit": (["circuits", 0], 7, "is not an object {...}"),
-    "status": (["circuits", 0, "status"], "best", "is none of proved best, within bound, best in"),
+    "status": (
+        ["circuits", 0, "status"],
+        "best",
+        "is none of proved best, best of its kind",
+    ),
     "bound": (["circuits", 0, "bound"], "high", "is not a number"),
     "seconds": (["circuits", 0, "seconds"], True, "is not a number"),
     "cost": (["circuits", 0, "totals", "cost_cents"], 1.5, "is not a whole number"),
@@ -317,6 +332,28 @@ CHANGES = {
     "unknown-passenger": (["circuits", 0, "legs", 0, "horses", 0], "X", "is no horse of the yard"),
     "unknown-place": (["circuits", 0, "days", 0, "at"], "Z9", "is no show of the yard, home or"),
     "other-yard": (["yard"], "Elm Lodge", "is not this yard, "),
+    "season-other": (
+        ["season"],
+        ["2026-03-01", "2026-06-06"],
+        "is 2026-03-01 to 2026-06-06, not",
+    ),
+    "name-blank": (["circuits", 0, "name"], " ", "is no name"),
+    "goal": (["circuits", 0, "goal"], "most fun", "is none of good value, most worth"),
+    "tour-nameless": (["circuits", 0, "goal"], "tour ", "is none of good value, most worth"),
+    "year-1": (["circuits", 0, "days", 0, "date"], "0001-01-01", "is not of a year from 1950 to"),
+    "year-9999": (
+        ["circuits", 0, "legs", 0, "arrive"],
+        "9999-12-31T23:59-12:00",
+        "is not of a year from 1950 to 2199",
+    ),
+    "half-letter": (["circuits", 0, "outings", 0, "rider"], "\ud800", "holds half of a letter"),
+    "long-text": (["circuits", 0, "legs", 0, "drivers", 0], "x" * 10_001, "is longer than 10,000"),
+    "long-stop": (["circuits", 0, "legs", 0, "stops", 0, "minutes"], 10**9, "is not from 0 to"),
+    "digits-1000": (["circuits", 0, "totals", "cost_cents"], 10**1000, "is not a whole number"),
+    "digits-100": (["circuits", 0, "totals", "outings"], 10**100, "is not from 0 to"),
+    "minus": (["circuits", 0, "legs", 0, "km"], -1, "is not from 0 to 40,000"),
+    "not-a-number": (["circuits", 0, "bound"], float("nan"), "NaN is not a finite number"),
+    "endless": (["circuits", 0, "outings", 0, "worth"], float("inf"), "is not a finite number"),
     "name-twice": (["circuits", 1, "name"], "Most worth", "is also the name of circuits[0]"),
 }
 
@@ -342,6 +379,29 @@ def test_names_the_place_of_a_fault(tmp_path: Path, path: list, value, message: 
         read_circuits(file, yard)
     assert str(caught.value).startswith(f"c.json {name_place(path)}: ")
     assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "message"),
+    [
+        ('"status"', '"status": "none exists", "status"', "circuits[0].status: stands here more"),
+        ('"cost_cents": 0', '"cost_cents": ' + "9" * 5000, "cost_cents: Infinity is not a whole"),
+        ('"outings": []', '"outings": ' + "[" * 900 + "]" * 900, "circuits[0].outings[0]"),
+    ],
+)
+def test_what_json_lets_through_is_named_with_its_place(
+    tmp_path: Path, before: str, after: str, message: str
+) -> None:
+    """A key that stands twice, a number of 5,000 digits, lists in lists in lists."""
+    file = tmp_path / "c.json"
+    write_circuits(file, make_yard(), [Circuit("Home", "most worth", "proved best", 0.0, 0.0)])
+    text = file.read_text(encoding="utf-8")
+    assert before in text
+    file.write_text(text.replace(before, after, 1), encoding="utf-8")
+    with pytest.raises(BadCircuits) as caught:
+        read_circuits(file)
+    assert message in str(caught.value)
+    assert len(str(caught.value)) < 200
 
 
 def test_every_key_is_required(tmp_path: Path) -> None:
@@ -382,9 +442,9 @@ NO_JSON = "c.json: is not JSON from row 1 on; plan again, or put back a copy of 
     [
         (b"", NO_JSON),
         (b"\xff", "c.json: is not UTF-8"),
-        (b"[]", "c.json: [] is not an object {...}"),
+        (b"[]", "c.json: [...] is not an object {...}"),
         (b"{}", "c.json format: is missing"),
-        (b'{"format": NaN}', "c.json: is not JSON: NaN is not a number of JSON"),
+        (b'{"format": NaN}', "c.json format: NaN is not 'tripkit circuits 1'"),
         (b"[" * 100_000, "c.json: is not JSON: nested too deep"),
     ],
 )

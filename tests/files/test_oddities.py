@@ -72,7 +72,7 @@ FOUND: dict[str, tuple[dict[str, str | None], str]] = {
     ),
     "lorries-never": (
         {"absences.csv": ABSENCES + "Lorry,2027-02-01,2027-04-15\nLorry,2027-04-16,2027-07-01\n"},
-        "absences.csv rows 2 and 3, column who: every vehicle is absent all season (Lorry); no "
+        "absences.csv rows 2, 3, column who: every vehicle is absent all season (Lorry); no "
         "horse can go anywhere",
     ),
     "rider-never": (
@@ -103,8 +103,9 @@ FOUND: dict[str, tuple[dict[str, str | None], str]] = {
     ),
     "place-twice": (
         swap("shows.csv", 'Oak 2,"Tallahassee, FL"', 'Oak 2,"Tallahassee,FL"'),
-        "shows.csv row 3, column place: 'Tallahassee,FL' and 'Tallahassee, FL' (row 2) are the "
-        "same point, and count as two places with a drive between them; write the place alike",
+        "shows.csv row 3, column place: 'Tallahassee,FL' and 'Tallahassee, FL' (shows.csv row 2) "
+        "are the same point, and count as two places with a drive between them; write the place "
+        "alike",
     ),
     "entry-away": (
         {
@@ -175,7 +176,8 @@ FOUND: dict[str, tuple[dict[str, str | None], str]] = {
             + "Bella,2027-02-01,Elm,Opener,3,Cup\nComet,2027-02-02,Elm,Opener,1,Cup\n"
             + "Bella,2027-02-01,Elm,Opener,3,Cup\nComet,2027-02-02,Elm,Opener,1,Cup\n"
         },
-        "results.csv rows 4 and 5: stands twice, here and in rows 2 and 3; was it pasted twice?",
+        "results.csv rows 4, 5: stands twice, here and in results.csv rows 2, 3; was it "
+        "pasted twice?",
     ),
     "near": (
         {
@@ -373,6 +375,19 @@ def test_what_is_lawful_is_not_asked_about(tmp_path: Path, case: str) -> None:
     assert list_odd(tmp_path, LAWFUL[case]) == []
 
 
+def test_entries_of_one_absence_are_one_remark(tmp_path: Path) -> None:
+    """Two paid classes of a show in the days on which the only lorry is away."""
+    files: dict[str, str | None] = {
+        "entries.csv": ENTRIES
+        + "Bella,Oak 1,Opener,paid,2027-02-01,50\nBella,Oak 1,Final,paid,2027-02-01,72.50\n",
+        "absences.csv": ABSENCES + "Lorry,2027-04-06,2027-04-12\n",
+    }
+    assert list_odd(tmp_path, files) == [
+        "entries.csv rows 2, 3, column class: Bella is entered in Opener and Final of Oak 1 on "
+        "2027-04-08, while Lorry is absent (absences.csv row 2)"
+    ]
+
+
 # Places
 
 SLIPS = {
@@ -397,6 +412,16 @@ def test_coordinates_tell_which_slip_it_was(tmp_path: Path, place: str, slip: st
     assert "it is 30.44, -84.28, near Tallahassee, FL" in odd
 
 
+def test_a_venue_without_town_and_country_is_looked_at_once(tmp_path: Path) -> None:
+    """Its row in venues.csv is told, not the shows there."""
+    files = {
+        "venues.csv": "place,latitude,longitude\nLive Oak Park,30.44,84.28\n",
+        **with_shows("show,place,first_day,last_day", f"Oak 1,Live Oak Park,{DAYS}"),
+    }
+    (odd,) = [o for o in list_odd(tmp_path, files) if "Live Oak" in o]
+    assert odd.startswith("venues.csv row 2, column latitude: 'Live Oak Park' at 30.44, 84.28 lies")
+
+
 def test_a_yard_in_the_wrong_half_of_the_world_is_told(tmp_path: Path) -> None:
     """yard.toml without the minus of the western longitudes, with and without a country."""
     place = "latitude = 29.19\nlongitude = 82.14"
@@ -405,6 +430,17 @@ def test_a_yard_in_the_wrong_half_of_the_world_is_told(tmp_path: Path) -> None:
         found = [odd for odd in list_odd(tmp_path, files) if "yard.latitude" in odd]
         assert len(found) == 1
         assert "with a minus before the longitude" in found[0]
+
+
+def test_a_way_with_a_ferry_is_the_yards_to_measure(tmp_path: Path) -> None:
+    """From Dover to Calais are 42 km over the sea: some count them, some write their own wheels."""
+    for km, hours in (("46", "3.5"), ("4", "3.5"), ("4", "")):
+        files = {
+            "yard.toml": SEASON.replace("Ocala, FL", "Dover, GB"),
+            **with_shows(PLACES, f'Oak 1,"Calais, FR",,,{DAYS}'),
+            "distances.csv": WAYS + f'home,"Calais, FR",{km},{hours}\n',
+        }
+        assert [o for o in list_odd(tmp_path, files) if o.startswith("distances")] == []
 
 
 def test_a_show_abroad_is_no_slip(tmp_path: Path) -> None:
@@ -487,6 +523,7 @@ def test_tours_levels_sexes_divisions_and_papers_are_compared(tmp_path: Path) ->
         ("level", "CSI2*", "CSN2*"),
         ("level", "CSI2*", "CSIO2*"),
         ("level", "S*", "S**"),
+        ("level", "regional", "Regional"),
         ("level", "AA", "A"),
         ("level", "CSIY-A", "CSIY-B"),
         ("level", "CSIP", "CSIV"),
@@ -495,7 +532,7 @@ def test_tours_levels_sexes_divisions_and_papers_are_compared(tmp_path: Path) ->
 def test_words_that_differ_on_purpose_are_left_alone(
     tmp_path: Path, column: str, one: str, other: str
 ) -> None:
-    """A digit, a star, a number in Roman figures or a letter that stands alone is meant."""
+    """A digit, a star, a Roman number, a letter that stands alone; capitals of a level are one."""
     files = {
         "yard.toml": SEASON.replace("rules = []", 'rules = ["fei"]'),
         "shows.csv": f"show,place,first_day,last_day,{column}\n"
@@ -522,7 +559,7 @@ def test_a_row_pasted_twice_is_told_with_both_rows(tmp_path: Path, table: str) -
     head, row = PASTED[table].splitlines()
     twice = f"{head}\n{row}\n{row}\n"
     assert list_odd(tmp_path, {f"{table}.csv": twice}) == [
-        f"{table}.csv row 3: stands twice, here and in row 2; was it pasted twice?"
+        f"{table}.csv row 3: stands twice, here and in {table}.csv row 2; was it pasted twice?"
     ]
     other = f"{head},mine\n{row},1\n{row},2\n"
     assert list_odd(tmp_path, {f"{table}.csv": other}) == []
@@ -533,7 +570,8 @@ def test_a_block_pasted_twice_is_one_remark(tmp_path: Path) -> None:
     rows = [f"Bella,2027-01-{1 + n // 2:02d},Elm,C{n},3,Cup" for n in range(40)]
     text = RESULTS + "".join(f"{row}\n" for row in rows * 2)
     assert list_odd(tmp_path, {"results.csv": text}) == [
-        "results.csv rows 42 to 81: stands twice, here and in rows 2 to 41; was it pasted twice?"
+        "results.csv rows 42 to 81: stands twice, here and in results.csv rows 2 to 41; was it "
+        "pasted twice?"
     ]
 
 

@@ -23,7 +23,7 @@ from tripkit import judge_case
 from tripkit.circuit import Circuit, Day
 from tripkit.judge import RULES, find_violations, say_rules
 
-# Contract section 3, the table's first column, and the judge's own two.
+# Contract section 3, the table's first column, and the judge's own three.
 CONTRACT_IDS = [
     "window",
     "closed",
@@ -96,12 +96,12 @@ def test_unknown_status():
     """A status that the contract does not know is reported."""
     yard = stable()
     circuit = replace(two_visits(yard), status="rather good")
-    assert say(circuit, yard) == "totals: 'rather good' is no status of a circuit"
+    assert say(circuit, yard) == "figures: 'rather good' is no status of a circuit"
 
 
 def test_every_rule_has_a_function():
     """Each rule id of the contract has one function whose docstring says the rule."""
-    assert [*RULES] == [*CONTRACT_IDS, "past", "days", "totals"]
+    assert [*RULES] == [*CONTRACT_IDS, "past", "days", "totals", "figures"]
     assert all(words.endswith(".") and len(words) > 30 for words in say_rules().values())
 
 

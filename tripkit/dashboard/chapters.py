@@ -30,7 +30,7 @@ from tripkit.dashboard.horsepage import (
 )
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
-from tripkit.dashboard.paperspage import write_oddities, write_papers
+from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.dashboard.parts import (
     Act,
     act_for,
@@ -237,7 +237,7 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
             write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
         )
         return (
-            write_oddities(desk.yard)
+            write_odd_fold(desk.yard)
             + wrap("div", by_horse, "papers-columns")
             + write_fold(words.EVERY_SHOW, everything, "fold-every-show", is_open=False)
         )

@@ -46,8 +46,12 @@ from tripkit.errors import (
 )
 from tripkit.lived import go_on_from
 from tripkit.reasons import Explanation
+from tripkit.store import Turn
 from tripkit.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.yard import Yard
+
+TURN_SECONDS = 0.5
+"""How often a page that waits looks whether another one has ended planning [s]."""
 
 
 class Desk(AtHand):
@@ -67,6 +71,7 @@ class Desk(AtHand):
         self.seconds = seconds
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
+        self._turn: Turn | None = None
         self._hand_over = find_hand_over()
 
     def open(self) -> None:
@@ -104,8 +109,54 @@ class Desk(AtHand):
         self.recall(memo)
         if self.yard is None or self.circuits or self.notice:
             return
-        if not any(self._take_found(wishes) for wishes in (self.wishes, Wishes())):
-            self.plan()
+        if not self._take_any_found():
+            self._turn = self._doors.take_turn(self.folder)
+            if self._turn is None:
+                self._wait_for_turn()
+            else:
+                self._plan_in_turn()
+
+    def _take_any_found(self) -> bool:
+        return any(self._take_found(wishes) for wishes in (self.wishes, Wishes()))
+
+    def _wait_for_turn(self) -> None:
+        """Another page finds the first circuits; this one takes them, or plans after all."""
+        self._stop = stop = threading.Event()
+        with self.hold_trait_notifications():
+            self.planning = True
+            self.progress = ()
+            self.notice, self.advice = words.PLANNING_ELSEWHERE, ""
+
+        def wait() -> None:
+            turn = None
+            while turn is None and not stop.wait(TURN_SECONDS):
+                turn = self._doors.take_turn(self.folder)
+            self._hand_over(lambda: self._end_waiting(turn))
+
+        self._thread = threading.Thread(target=wait, daemon=True)
+        self._thread.start()
+
+    def _end_waiting(self, turn: Turn | None) -> None:
+        self.planning = False
+        if turn is None:
+            self.notice = words.STOPPED_EARLY
+            return
+        self._turn = turn
+        if self._read is not None and self._take_any_found():
+            self._mark_own("found")
+            self._end_turn()
+        else:
+            self._plan_in_turn()
+
+    def _plan_in_turn(self) -> None:
+        self.plan()
+        if not self.planning:
+            self._end_turn()
+
+    def _end_turn(self) -> None:
+        if self._turn is not None:
+            self._turn.end()
+        self._turn = None
 
     def open_again(self) -> None:
         """Read the folder whatever its marks say, then do as for a visitor."""
@@ -129,6 +180,8 @@ class Desk(AtHand):
         except TripkitError as bad:
             self.wish_fault = words.WISH_WRONG.format(reason=bad)
             return
+        if self._turn is None:
+            self._turn = self._doors.take_turn(self.folder)
         self._stop = threading.Event()
         with self.hold_trait_notifications():
             self.planning = True
@@ -498,8 +551,19 @@ class Desk(AtHand):
         self.progress = tuple((steps | {step.goal: step}).values())
 
     def _end_planning(self, outcome: Outcome) -> None:
-        if self._read is None or outcome.files != self._seen.files:
-            # The files changed meanwhile: what was planned from the old ones is no answer now.
+        try:
+            self._settle_planning(outcome)
+        finally:
+            self._end_turn()
+
+    def _settle_planning(self, outcome: Outcome) -> None:
+        read, planned = self._read, outcome.yard
+        if (
+            read is None
+            or outcome.files != self._seen.files
+            or (read.today, read.begun) != (planned.today, planned.begun)
+        ):
+            # What was planned from older files, or as of another day, is no answer now.
             with self.hold_trait_notifications():
                 self.planning = False
                 self.notice = words.FILES_CHANGED_MEANWHILE if self.yard else ""

@@ -18,6 +18,7 @@ from tripkit.errors import BadCircuits
 from tripkit.files.wishbook import revise_wishes
 from tripkit.judge import say_broken
 from tripkit.judge_case import Violation
+from tripkit.store import Turn, take_turn
 from tripkit.wishes import Wishes
 from tripkit.yard import Yard
 
@@ -241,6 +242,7 @@ class Doors:
     is_of_another_day: Callable[[Yard], bool] = _is_of_another_day
     fits: Callable[[Yard, Circuit], bool] = _fits
     revise_wishes: Callable[[Path, Callable[[Wishes], Wishes]], Wishes] = revise_wishes
+    take_turn: Callable[[Path], Turn | None] = take_turn
     plan: Callable[..., Sequence[Circuit]] = _plan
     compare: Callable[[Circuit, Circuit, Yard], Any] = _compare
     find_violations: Callable[[Yard, Circuit], Sequence[Any]] = _find_violations

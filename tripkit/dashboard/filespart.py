@@ -12,7 +12,7 @@ from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
-from tripkit.dashboard.paperspage import write_oddities
+from tripkit.dashboard.paperspage import write_odd_fold
 from tripkit.dashboard.parts import (
     act_for,
     follow,
@@ -110,7 +110,7 @@ def write_files_in(desk: Desk) -> str:
     if is_copy(desk.folder):
         parts.append(wrap("p", write_text(words.COPY_AT_HAND), "hint"))
     if desk.yard is not None:
-        parts.append(write_oddities(desk.yard))
+        parts.append(write_odd_fold(desk.yard))
     if desk.yard is not None and desk.yard.remarks:
         remarks = write_list(desk.yard.remarks, "remarks")
         parts.append(write_fold(words.REMARKS_ON_FILES, remarks, "fold-remarks"))

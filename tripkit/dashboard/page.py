@@ -145,7 +145,11 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
         )
-        return wrap("div", title, "masthead") + write_list(said, "facts")
+        facts = "".join(wrap("li", write_text(fact)) for fact in said)
+        if yard.oddities:
+            odd = _count(len(yard.oddities), words.ODD_ONE, words.ODD_MANY)
+            facts += wrap("li", wrap("a", write_text(odd), href="#papers"))
+        return wrap("div", title, "masthead") + wrap("ul", facts, "facts")
 
     return make_written(desk, ("yard",), write, "header")
 

@@ -16,7 +16,7 @@ from tripkit.yard import Yard
 NO_CLASS = "no class of its height"
 NO_SHOW_LEFT = "No show is left: the last one is past."
 ALL_HOLD = "all papers hold"
-MOST_ODD = 8
+MOST_ODD_OPEN = 8
 MEANINGS = {
     OK: "nothing keeps the horse away",
     DUE: "something has to be done before, by the day named",
@@ -25,7 +25,7 @@ MEANINGS = {
 }
 
 
-def write_oddities(yard: Yard) -> str:
+def write_odd_fold(yard: Yard) -> str:
     """What of the files is probably not meant, as a ranked list that folds; empty for nothing.
 
     The first ones lie open, the others under a fold of their own.
@@ -33,11 +33,12 @@ def write_oddities(yard: Yard) -> str:
     odd = yard.oddities
     if not odd:
         return ""
-    said = words.ODD_ONE if len(odd) == 1 else words.ODD_MANY.format(count=len(odd))
-    inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(odd[:MOST_ODD])
-    if len(odd) > MOST_ODD:
-        more = words.ODD_MORE.format(count=len(odd) - MOST_ODD)
-        rest = _list_oddities(odd[MOST_ODD:], MOST_ODD + 1)
+    said = (words.ODD_ONE if len(odd) == 1 else words.ODD_MANY).format(count=len(odd))
+    said = words.ODD_HEAD.format(odd=said[0].upper() + said[1:])
+    inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(odd[:MOST_ODD_OPEN])
+    if len(odd) > MOST_ODD_OPEN:
+        more = words.ODD_MORE.format(count=len(odd) - MOST_ODD_OPEN)
+        rest = _list_oddities(odd[MOST_ODD_OPEN:], MOST_ODD_OPEN + 1)
         inside += write_fold(more, rest, "fold-odd-more", is_open=False)
     return write_fold(said, inside, "fold-odd")
 

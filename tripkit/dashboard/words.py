@@ -34,6 +34,7 @@ STATUS_IN_WORDS = {
     "proved best": "proved best: nothing better keeps every rule",
     "within bound": "as good as the bound allows",
     "best in time": "best found in the time given",
+    "best of its kind": "best of its kind",
     "none exists": "none keeps every rule",
     "none in time": "none found in the time given",
 }
@@ -142,6 +143,9 @@ PLAN = "Plan again"
 PLAN_FIRST = "Plan the season"
 STOP = "Stop and keep what is found"
 PLANNING_NOW = "Planning. You can go on reading; the page stays yours."
+PLANNING_ELSEWHERE = (
+    "Another page plans the season already. Its circuits will stand here as soon as they are found."
+)
 PLANNING_FIRST = "Planning the season. The circuits will stand here as soon as they are found."
 STOPPING = "Stopping. What was found is written down."
 PLANNED = "Planned: {count} circuits in {seconds} s, {proved}."
@@ -434,8 +438,9 @@ COPY_AT_HAND = (
     "A copy of the yard with the files you chose, for this visit only: nothing is published from "
     "it or kept. Load the page again to go back to the yard folder."
 )
-ODD_ONE = "Is this meant? One thing in the files looks odd"
-ODD_MANY = "Is this meant? {count} things in the files look odd"
+ODD_ONE = "one thing in the files looks odd"
+ODD_MANY = "{count} things in the files look odd"
+ODD_HEAD = "Is this meant? {odd}"
 ODD_HINT = "What would change the plan most stands first. Nothing here stops a plan."
 ODD_MORE = "{count} more"
 REMARKS_ON_FILES = "Remarks on the files"

@@ -14,8 +14,10 @@ from pathlib import Path
 from typing import Any
 
 from tripkit.circuit import (
+    GOALS,
     KINDS_OF_DAY,
     STATUSES,
+    TOUR_GOAL,
     WITHOUT_PLAN,
     Circuit,
     Day,
@@ -33,6 +35,8 @@ from tripkit.places import HOME
 from tripkit.yard import Yard
 
 FORMAT = "tripkit circuits 1"
+# Around the earth, and a month: beyond what any drive takes.
+MOST_KM, MOST_HOURS = 40_000, 744
 STOP_KINDS = ("water", "break", "overnight")
 # What a circuit without a plan says where the planner gave no reason of its own.
 REASON_OF_STATUS = {
@@ -201,6 +205,13 @@ def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
     season = [day.day() for day in root.key("season").items()]
     if len(season) != 2:
         root.key("season").fail("is not [first day, last day]")
+    if yard is not None and season != [yard.season.first, yard.season.last]:
+        was = f"{season[0]} to {season[1]}"
+        root.key("season").fail(
+            f"is {was}, not this yard's season, {yard.season.first} to {yard.season.last}; plan "
+            "again",
+            quote=False,
+        )
     circuits = []
     first_by_name: dict[str, str] = {}
     for node in root.key("circuits").items():
@@ -216,13 +227,18 @@ def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
 
 def _load_circuit(node: Node) -> Circuit:
     reasons = node.find("reasons")
+    if not node.key("name").text().strip():
+        node.key("name").fail("is no name")
+    goal = node.key("goal").text()
+    if goal not in GOALS and not (goal.startswith(TOUR_GOAL) and goal != TOUR_GOAL):
+        node.key("goal").fail(f"is none of {', '.join(GOALS)}, {TOUR_GOAL}NAME")
     return Circuit(
         name=node.key("name").text(),
-        goal=node.key("goal").text(),
+        goal=goal,
         status=node.key("status").choice(STATUSES),
         objective=_load_optional(node.key("objective"), Node.number),
         bound=_load_optional(node.key("bound"), Node.number),
-        seconds=node.key("seconds").number(),
+        seconds=node.key("seconds").number(0),
         totals=_load_totals(node.key("totals")),
         outings=tuple(_load_outing(item) for item in node.key("outings").items()),
         legs=tuple(_load_leg(item) for item in node.key("legs").items()),
@@ -242,8 +258,8 @@ def _load_totals(node: Node) -> Totals:
         cost_cents=node.key("cost_cents").whole(),
         road_km=node.key("road_km").number(),
         horse_road_hours=node.key("horse_road_hours").number(),
-        nights_away=node.key("nights_away").whole(),
-        outings=node.key("outings").whole(),
+        nights_away=node.key("nights_away").whole(0),
+        outings=node.key("outings").whole(0),
         aims_met=node.key("aims_met").texts(),
         spare_days=_load_optional(node.key("spare_days"), Node.whole),
     )
@@ -276,8 +292,8 @@ def _load_leg(node: Node) -> Leg:
         end=node.key("to").text(),
         depart=node.key("depart").moment(),
         arrive=node.key("arrive").moment(),
-        km=node.key("km").number(),
-        hours=node.key("hours").number(),
+        km=node.key("km").number(0, MOST_KM),
+        hours=node.key("hours").number(0, MOST_HOURS),
         drivers=node.key("drivers").texts(),
         horses=node.key("horses").texts(),
         stops=tuple(_load_stop(item) for item in node.key("stops").items()),
@@ -291,7 +307,7 @@ def _load_stop(node: Node) -> Stop:
     return Stop(
         kind=node.key("kind").choice(STOP_KINDS),
         start=node.key("start").moment(),
-        minutes=node.key("minutes").whole(),
+        minutes=node.key("minutes").whole(0, MOST_HOURS * 60),
         near=node.key("near").text(),
     )
 

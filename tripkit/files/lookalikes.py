@@ -13,8 +13,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tripkit.categories import normalise_level, normalise_levels
+from tripkit.errors import write_rows
 from tripkit.files.columns import Row
-from tripkit.oddities import Oddity, make_oddity, write_rows
+from tripkit.oddities import Oddity, make_oddity
 from tripkit.papers import KNOWN_PAPERS
 from tripkit.roads.gazetteer import fold_name
 from tripkit.rulebook import RuleBook
@@ -95,7 +96,7 @@ def find_pasted_rows(rows: Rows) -> Iterator[Oddity]:
                 blocks.append([(first, row)])
             before = at
         for block in blocks:
-            others = write_rows([first.number for first, _ in block if first.number is not None])
+            others = write_rows((first.file, first.number) for first, _ in block)
             numbers = [row.number for _, row in block]
             yield make_oddity("twice", block[0][1].file, numbers, others=others)
 
@@ -140,8 +141,9 @@ def _collect(
     for table, column in columns:
         for row in rows[table]:
             text = row[column]
-            if text and not (column == "level" and normalise_level(text) in found):
-                found.setdefault(text, _Spelling(text, len(found))).rows.append(row)
+            key = normalise_level(text) if column == "level" else text
+            if text:
+                found.setdefault(key, _Spelling(text, len(found))).rows.append(row)
     return tuple(found.values())
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,10 +13,15 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from tripkit.errors import BadCircuits
+from tripkit.files.values import FIRST_YEAR, LAST_YEAR
 
 LARGEST_JSON_BYTES = 200_000_000
 LONGEST_QUOTE = 60
+LONGEST_TEXT = 10_000
+# Beyond any sum of money, distance or time of a season.
+LARGEST_NUMBER, MOST_DIGITS = 10**12, 400
 
+_HALF_LETTER = re.compile("[\ud800-\udfff]")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}[+-][0-9]{2}:[0-9]{2}")
 
@@ -31,10 +37,13 @@ class Node:
     def fail(self, wanted: str, *, quote: bool = True) -> NoReturn:
         """Raises `BadCircuits` that names the file, the place in it, and the value."""
         at = f"{self.file} {self.where}".strip()
+        raise BadCircuits(f"{at}: {f'{self._quote()} ' if quote else ''}{wanted}")
+
+    def _quote(self) -> str:
+        if isinstance(self.value, dict | list):
+            return "{...}" if isinstance(self.value, dict) else "[...]"
         quoted = repr(self.value) if isinstance(self.value, str) else json.dumps(self.value)
-        if len(quoted) > LONGEST_QUOTE:
-            quoted = quoted[: LONGEST_QUOTE - 1] + "…"
-        raise BadCircuits(f"{at}: {f'{quoted} ' if quote else ''}{wanted}")
+        return quoted if len(quoted) <= LONGEST_QUOTE else quoted[: LONGEST_QUOTE - 1] + "…"
 
     def key(self, name: str) -> Node:
         """The value of a key that must be there."""
@@ -43,6 +52,8 @@ class Node:
         where = f"{self.where}.{name}" if self.where else name
         if name not in self.value:
             Node(self.file, where, None).fail("is missing", quote=False)
+        if name in getattr(self.value, "twice", ()):
+            Node(self.file, where, None).fail("stands here more than once", quote=False)
         return Node(self.file, where, self.value[name])
 
     def find(self, name: str) -> Node | None:
@@ -56,9 +67,13 @@ class Node:
         return [Node(self.file, f"{self.where}[{i}]", value) for i, value in enumerate(self.value)]
 
     def text(self) -> str:
-        """A text."""
+        """A text of whole letters."""
         if not isinstance(self.value, str):
             self.fail("is not a text")
+        if len(self.value) > LONGEST_TEXT:
+            self.fail(f"is longer than {LONGEST_TEXT:,} letters")
+        if _HALF_LETTER.search(self.value):
+            self.fail("holds half of a letter (a lone surrogate)")
         return str(self.value)
 
     def texts(self) -> tuple[str, ...]:
@@ -71,30 +86,31 @@ class Node:
             self.fail(f"is none of {', '.join(words)}")
         return self.text()
 
-    def whole(self) -> int:
-        """A whole number."""
+    def whole(self, low: int = -LARGEST_NUMBER, high: int = LARGEST_NUMBER) -> int:
+        """A whole number between two."""
         if isinstance(self.value, bool) or not isinstance(self.value, int):
             self.fail("is not a whole number")
-        return int(self.value)
+        return int(self._within(self.value, low, high))
 
-    def number(self) -> float:
-        """A finite number."""
+    def number(self, low: float = -LARGEST_NUMBER, high: float = LARGEST_NUMBER) -> float:
+        """A finite number between two."""
         if isinstance(self.value, bool) or not isinstance(self.value, int | float):
             self.fail("is not a number")
-        try:
-            number = float(self.value)
-        except OverflowError:
-            number = float("inf")
-        if not isfinite(number):
-            self.fail("is not a finite number", quote=False)
+        if isinstance(self.value, float) and not isfinite(self.value):
+            self.fail("is not a finite number")
+        return float(self._within(self.value, low, high))
+
+    def _within(self, number: float, low: float, high: float) -> float:
+        if not low <= number <= high:
+            self.fail(f"is not from {low:,} to {high:,}")
         return number
 
     def day(self) -> date:
-        """A date YYYY-MM-DD."""
+        """A date YYYY-MM-DD of a year that a yard may have."""
         text = self.text()
         try:
             if _DATE.fullmatch(text):
-                return date.fromisoformat(text)
+                return self._dated(date.fromisoformat(text))
         except ValueError:
             pass
         self.fail("is not a date (YYYY-MM-DD)")
@@ -104,10 +120,33 @@ class Node:
         text = self.text()
         try:
             if _MOMENT.fullmatch(text):
-                return datetime.fromisoformat(text)
+                moment = datetime.fromisoformat(text)
+                self._dated(moment.date())
+                return moment
         except ValueError:
             pass
         self.fail("is not a time with offset (YYYY-MM-DDTHH:MM+HH:MM)")
+
+    def _dated(self, day: date) -> date:
+        if not FIRST_YEAR <= day.year <= LAST_YEAR:
+            self.fail(f"is not of a year from {FIRST_YEAR} to {LAST_YEAR}")
+        return day
+
+
+class _Object(dict[str, Any]):
+    """An object of JSON, with the keys that stand in it more than once."""
+
+    def __init__(self, pairs: list[tuple[str, Any]]) -> None:
+        super().__init__(pairs)
+        counts = Counter(key for key, _ in pairs) if len(self) < len(pairs) else {}
+        self.twice = frozenset(key for key, count in counts.items() if count > 1)
+
+
+def _read_whole(digits: str) -> int | float:
+    """A whole number; one of so many digits that no reader takes it is not finite."""
+    if len(digits) > MOST_DIGITS:
+        return float("-inf" if digits.startswith("-") else "inf")
+    return int(digits)
 
 
 def read_json(path: Path) -> Node:
@@ -128,12 +167,8 @@ def read_json(path: Path) -> Node:
 
 def parse_json(text: str, name: str) -> Node:
     """JSON text becomes its outermost node; raises `BadCircuits`, which says `name`."""
-
-    def refuse(constant: str) -> NoReturn:
-        raise ValueError(f"{constant} is not a number of JSON")
-
     try:
-        return Node(name, "", json.loads(text, parse_constant=refuse))
+        return Node(name, "", json.loads(text, parse_int=_read_whole, object_pairs_hook=_Object))
     except RecursionError:
         raise BadCircuits(f"{name}: is not JSON: nested too deep") from None
     except json.JSONDecodeError as error:

@@ -7,12 +7,13 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from tripkit.days import DaySpan
+from tripkit.errors import write_rows
 from tripkit.files.columns import Row
 from tripkit.files.placing import make_place_key
 from tripkit.files.roadbook import GUESS, Measurement, Pair
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.values import KM_PER_MILE
-from tripkit.oddities import Oddity, make_oddity, write_rows
+from tripkit.oddities import Oddity, make_oddity
 from tripkit.places import HOME, Drive, Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
@@ -79,10 +80,7 @@ def find_odd_places(
     places: Mapping[str, Place],
     gazetteer: Gazetteer,
 ) -> Iterator[Oddity]:
-    """Coordinates far from the town named, exchanged or without sign, and places that stand twice.
-
-    A place in venues.csv is held against its own town and country where it is read.
-    """
+    """Coordinates far from the town named, exchanged or without sign; one place written twice."""
     home = places[HOME]
     if settings.latitude is not None and settings.longitude is not None:
         point = (settings.latitude, settings.longitude)
@@ -90,11 +88,11 @@ def find_odd_places(
         yield from _look_at_point(
             gazetteer, point, settings.place, country, None, SETTINGS_FILE, None, "yard.latitude"
         )
-    venues = {row["place"] for row in rows["venues"]}
-    seen: set[str] = set()
-    for row in rows["shows"]:
+    # A venue with a town or a country was held against it where it was read.
+    seen = {row["place"] for row in rows["venues"] if row["town"] or row["country"]}
+    for row in (*rows["venues"], *rows["shows"]):
         key = make_place_key(row)
-        if row["latitude"] is None or row["longitude"] is None or key in seen | venues:
+        if row["latitude"] is None or row["longitude"] is None or key in seen:
             continue
         seen.add(key)
         yield from _look_at_point(
@@ -214,7 +212,7 @@ def _find_twins(rows: Sequence[Row], places: Mapping[str, Place]) -> Iterator[Od
         if first != key:
             found.setdefault((first, key), []).append(row)
     for (first, key), twins in found.items():
-        there = [r.number for r in rows if make_place_key(r) == first and r.number is not None]
+        there = [(r.file, r.number) for r in rows if make_place_key(r) == first]
         yield make_oddity(
             "place-twice",
             twins[0].file,
@@ -222,7 +220,7 @@ def _find_twins(rows: Sequence[Row], places: Mapping[str, Place]) -> Iterator[Od
             "place",
             place=repr(key),
             other=repr(first),
-            there=write_rows(there) or rows[0].file,
+            there=write_rows(there),
         )
 
 
@@ -298,7 +296,10 @@ def _look_at_way(
 ) -> Iterator[Oddity]:
     names = {"start": way.row["from"], "end": way.row["to"]}
     straight = measure_geodesic_km(start, end)
-    known = drive is not None and not drive.source.startswith(GUESS) and not drive.ferry_km
+    if drive is not None and drive.ferry_km:
+        # Whether the km on board and the hours of waiting were counted is the yard's choice.
+        return
+    known = drive is not None and not drive.source.startswith(GUESS)
     column = "miles" if way.row["miles"] else "km"
     if way.km is not None:
         facts = {**names, "km": _write_km(way.km, units)}
@@ -313,7 +314,7 @@ def _look_at_way(
                 facts |= _write_span(low, high, units)
                 yield _make(way, "way-length", column, **facts)
                 return
-    if way.hours is None or (drive is not None and drive.ferry_km):
+    if way.hours is None:
         return
     km = way.km if way.km is not None else drive.km if drive is not None else None
     if km is None:

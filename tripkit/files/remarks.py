@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
+from tripkit.errors import write_rows
 from tripkit.files.columns import TABLES, Row
 from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
-from tripkit.oddities import write_rows
 from tripkit.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.places import HOME, RoadBook
 
@@ -123,11 +123,11 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
 
 def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[str, str]]:
     """Each word of a column once, with the rows in which it stands."""
-    found: dict[str, list[int]] = {}
+    found: dict[str, list[Row]] = {}
     for row in rows:
-        found.setdefault(row[column], []).append(row.number or 0)
-    for word, numbers in found.items():
-        yield f"{rows[0].file} {write_rows(numbers)}", word
+        found.setdefault(row[column], []).append(row)
+    for word, held in found.items():
+        yield write_rows((row.file, row.number) for row in held), word
 
 
 def _at(row: Row) -> str:

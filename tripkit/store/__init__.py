@@ -8,6 +8,7 @@ that lets in sqlite3.
 from tripkit.store.database import STORE_FILES, find_store_file
 from tripkit.store.keeping import LAST_RENAMING, Store, open_store
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
+from tripkit.store.turns import Turn, take_turn
 
 __all__ = [
     "LAST_RENAMING",
@@ -19,7 +20,9 @@ __all__ = [
     "KeptFeed",
     "Shelf",
     "Store",
+    "Turn",
     "Who",
     "find_store_file",
     "open_store",
+    "take_turn",
 ]
