@@ -114,11 +114,10 @@ def judge_places(case: Case) -> Iterator[Violation]:
         new = {
             outing.horse
             for outing in case.circuit.outings
-            if outing.show == show.show
-            and (outing.horse, show.show) not in bound
-            and not case.has_begun(outing.horse, show.show)
+            if outing.show == show.show and (outing.horse, show.show) not in bound
         }
-        if show.places_left is not None and len(new) > show.places_left:
+        binds = not all(case.has_begun(horse, show.show) for horse in new)
+        if show.places_left is not None and len(new) > show.places_left and binds:
             text = (
                 f"{show.show} has {show.places_left} places left and the plan enters {len(new)} "
                 f"new horses: {list_names(sorted(new))}"

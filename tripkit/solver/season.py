@@ -520,8 +520,12 @@ def _keep_places(season: Season) -> None:
             if chance.show == show.show and chance.new
             for c in season.attends(chance)
         ]
+        yard = season.problem.yard
+        entered = {horse for horse, name, _ in yard.bound_entries if name == show.show}
+        taken = sum(o.show == show.show and o.horse not in entered for o in yard.begun.outings)
         if columns:
-            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(show.places_left))
+            left = float(max(0, show.places_left - taken))
+            season.mip.add_row([(c, 1.0) for c in columns], 0.0, left)
 
 
 def _meet_aims(season: Season) -> None:
