@@ -324,7 +324,8 @@ def run_addresses(asked: argparse.Namespace) -> int:
         if who is not None:
             switch_alarms(store, who, on, now)
     shown = list_addresses(store)
-    _print(write_addresses([(a.reader.kind, a.reader.name, a.link, a.alarms) for a in shown]))
+    rows = [(a.reader.kind, a.reader.name, a.link, a.alarms) for a in shown]
+    _print(write_addresses(rows, str(asked.yard) if any(a.is_only_here for a in shown) else ""))
     if asked.qr is not None:
         asked.qr.mkdir(parents=True, exist_ok=True)
         for address in shown:

@@ -258,15 +258,29 @@ def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
 # addresses
 
 
-def write_addresses(addresses: Sequence[tuple[str, str, str, bool]]) -> list[str]:
-    """The secret address of each reader, by kind; rows are kind, name, link and alarms."""
+def write_addresses(
+    addresses: Sequence[tuple[str, str, str, bool]], only_here: str = ""
+) -> list[str]:
+    """The secret address of each reader, by kind; rows are kind, name, link and alarms.
+
+    `only_here` is the yard as it was named, where no other machine reaches the addresses.
+    """
     if not addresses:
         return ["Nothing is published yet: tripkit publish makes the addresses."]
     lines = []
     for kind, name, link, alarms in addresses:
         quiet = "" if alarms else " (alarms off)"
         lines += [f"{kind} {name}{quiet}", f"  {link or 'revoked'}"]
-    return [*lines, "", "Whoever has an address sees that calendar: give each to its reader only."]
+    lines += ["", "Whoever has an address sees that calendar: give each to its reader only."]
+    if only_here:
+        yard = f'"{only_here}"' if " " in only_here else only_here
+        lines += [
+            "Only this machine reaches these addresses; a phone that reads a code does not.",
+            f"  tripkit serve {yard} --ip 0.0.0.0 makes them reachable in the network at home,",
+            f"  tripkit serve {yard} --public URL behind a web address of your own.",
+            "Then ask for the addresses anew.",
+        ]
+    return lines
 
 
 # why

@@ -62,7 +62,8 @@ def show_season(folder: str, kind: str = ""):
             time.sleep(1 / STEPS)
         return circuits
 
-    doors = Doors(read_yard=lambda folder: yard, plan=plan)
+    # Made-up circuits break rules; that a page asks back is tested in test_one_state.
+    doors = Doors(read_yard=lambda folder: yard, plan=plan, find_violations=lambda *_: ())
     desk = Desk(folder, doors=doors)
     desk.open()
     return make_page(desk)

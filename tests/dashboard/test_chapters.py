@@ -20,7 +20,7 @@ from tests.files.test_calendars import write_calendar
 from tripkit.circuit import Circuit, Stop
 from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
-from tripkit.dashboard.board import Board, Posted
+from tripkit.dashboard.board import Board, Posted, write_board
 from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filespart import write_files_in, write_merging
@@ -415,6 +415,31 @@ def test_what_cannot_be_taken_back_asks_back(season, tmp_path):
         "renew-owner Ike": words.RENEW_REVOKED_ASK.format(name="Ike"),
     }
     assert 'data-yes="Publish now" data-no="Leave it"' in html
+
+
+def test_addresses_that_only_this_machine_reaches_say_so_and_can_be_copied(season):
+    """In words, with the commands that change it, once on top and in each QR code's fold; every
+    address has a link for calendar programs and a button that copies it."""
+    link = "http://127.0.0.1:8866/feeds/a.ics"
+    here = Posted(
+        "horse Alder", "horse", "Alder", link, f"webcal{link[4:]}", True, "<svg/>", "Home yard"
+    )
+    there = replace(here, key="horse Bay", name="Bay", link="https://x/b.ics", only_here="")
+    moment = datetime(2027, 3, 1, 15, 5, tzinfo=UTC)
+    yard, (circuit, _) = season
+
+    def write(*posted):
+        return unescape(write_board(yard, Board("x", moment, 1, (), posted), circuit, ""))
+
+    told = write(here, there)
+    assert told.count('tripkit serve "Home yard" --ip 0.0.0.0') == 2
+    assert told.count('tripkit serve "Home yard" --public URL') == 2
+    assert told.count(words.ONLY_HERE_SHORT) == 1
+    assert "Only" not in write(there)
+    assert 'href="webcal://127.0.0.1:8866/feeds/a.ics"' in told
+    assert f'data-copy="{link}"' in told
+    assert 'data-copied="The address of Alder is copied."' in told
+    assert 'role="status"' in told
 
 
 def test_halts_after_a_night_name_their_day(season):

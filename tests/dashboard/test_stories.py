@@ -20,7 +20,9 @@ from openpyxl import Workbook
 from tests.dashboard.browsing import READY, find_port, needs_browser, open_chapter, put_away, serve
 from tests.dashboard.small_yard import write_small_yard
 from tripkit import read_yard
+from tripkit.files.wishbook import revise_wishes
 from tripkit.money import write_money
+from tripkit.wishes import Wishes
 
 pytestmark = needs_browser
 
@@ -189,10 +191,10 @@ def test_the_owner_finds_the_horse_and_subscribes(browser, address, folder):
     )
     assert facts["Cost"] == write_money(sum(o["cost_cents"] for o in own), "USD")
     assert facts["Outings"] == str(len(own))
-    page.wait_for_selector(".tk-horse-address .tk-address a")
-    link = page.locator(".tk-horse-address .tk-address a")
-    text = link.inner_text()
+    page.wait_for_selector(".tk-horse-address .tk-subscribe")
+    text = page.locator(".tk-horse-address .tk-address").inner_text()
     assert text.startswith(address)
+    link = page.locator(".tk-horse-address .tk-subscribe")
     assert link.get_attribute("href") == text.replace("http://", "webcal://")
     page.locator(".tk-horse-address summary").click()
     assert page.locator(".tk-horse-address .tk-qr svg").is_visible()
@@ -327,8 +329,10 @@ def tab_to(page, wanted, most=400):
     raise AssertionError(f"Tab never came to {wanted}")
 
 
-def test_all_of_it_by_keyboard_alone(browser, address):
+def test_all_of_it_by_keyboard_alone(browser, folder, address):
     """Day, reason, wish, taking it back, a point of the picture, a horse: no pointer is used."""
+    # What the stories before wished is in force on every page.
+    revise_wishes(folder, lambda _: Wishes())
     page = visit(browser, address, viewport={"width": 1440, "height": 900})
     page.wait_for_selector(READY, timeout=60_000)
     # The stories before changed the folder: it is read once more, and the strips drawn anew.

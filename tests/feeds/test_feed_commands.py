@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 import tripkit
 from tests.files.folders import write_folder
 from tripkit.commands import main
+from tripkit.feeds.addresses import keep_server_address
 from tripkit.scorecard import finish_circuit
 from tripkit.store import open_store
 
@@ -98,6 +100,25 @@ def test_addresses_are_listed_renewed_and_revoked(
     assert drawn.read_text(encoding="utf-8").startswith("<svg")
     assert main(["addresses", str(folder), "--renew", "Bela"]) == 2
     assert "Bella" in capsys.readouterr().err
+
+
+def test_addresses_that_only_this_machine_reaches_say_so(
+    folder: Path, circuits: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the commands that change it, also beside QR codes; RFC 1122 section 3.2.1.3: 127/8 never
+    leaves a machine. An address that others reach needs no such words."""
+    main(["publish", str(folder), str(circuits), "Home"])
+    capsys.readouterr()
+    for more in ((), ("--qr", str(tmp_path / "codes"))):
+        assert main(["addresses", str(folder), *more]) == 0
+        said = capsys.readouterr().out
+        assert "Only this machine reaches these addresses" in said
+        assert f"tripkit serve {folder} --ip 0.0.0.0 " in said
+        assert f"tripkit serve {folder} --public URL " in said
+    with open_store(folder) as store:
+        keep_server_address(store, "http://192.168.1.5:8866/", datetime(2027, 3, 1, tzinfo=UTC))
+    assert main(["addresses", str(folder)]) == 0
+    assert "Only this machine" not in capsys.readouterr().out
 
 
 def test_addresses_of_a_folder_that_is_not_there(

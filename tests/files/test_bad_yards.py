@@ -683,6 +683,23 @@ def test_a_long_cell_is_quoted_in_part(tmp_path: Path) -> None:
     assert len(message) < 200
 
 
+@pytest.mark.parametrize(
+    ("line", "setting"),
+    [
+        ("speed_kmh = " + "9" * 4000, "driving.speed_kmh"),
+        ("detour_factor = 0x" + "f" * 5000, "driving.detour_factor"),
+        ("rules = 0x" + "f" * 5000, "driving.rules"),
+    ],
+)
+def test_a_number_of_thousands_of_digits_is_a_fault(
+    tmp_path: Path, line: str, setting: str
+) -> None:
+    """Named with its setting, and quoted in part."""
+    (message,) = list_faults(tmp_path, append("yard.toml", "[driving]", line))
+    assert message.startswith(f"yard.toml setting {setting}: ")
+    assert len(message) < 200
+
+
 def test_an_unreadable_file_makes_no_other_file_wrong(tmp_path: Path) -> None:
     """Where shows.csv cannot be read, no class is blamed for naming an unknown show."""
     assert list_faults(tmp_path, {"shows.csv": b"\xff"}) == [

@@ -319,6 +319,14 @@ def test_files_of_other_programs_are_named(tmp_path: Path, mark: str) -> None:
     assert str(caught.value) == f"{named}: is not a folder or a workbook (.xlsx); {advice}"
 
 
+def test_a_workbook_with_a_password_is_told(tmp_path: Path) -> None:
+    """It is an OLE compound file, known by its first bytes ([MS-CFB] section 2.2)."""
+    files = {**NO_CSV, "yard.xlsx": bytes.fromhex("d0cf11e0a1b11ae1") + b"\0" * 600}
+    assert list_faults(tmp_path, files) == [
+        "yard.xlsx: is not an .xlsx workbook; save it as one, without a password"
+    ]
+
+
 def test_a_table_that_is_not_read_for_its_ending_is_a_fault(tmp_path: Path) -> None:
     """Some programs hide or add `.txt`; a workbook of one table lies beside CSV files."""
     files = {"vet_checks.csv.txt": "horse,date\n", "papers.tsv": "horse\n", "notes.txt": "x"}

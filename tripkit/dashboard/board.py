@@ -16,7 +16,10 @@ from tripkit.yard import Yard
 
 @dataclass(frozen=True)
 class Posted:
-    """One reader's calendar: who it is for, its links (empty: revoked), and its QR code as SVG."""
+    """One reader's calendar: who it is for, its links (empty: revoked), and its QR code as SVG.
+
+    `only_here` is the yard folder's name where only the machine that serves reaches the links.
+    """
 
     key: str
     kind: str
@@ -25,6 +28,7 @@ class Posted:
     webcal: str = field(repr=False)
     alarms: bool
     qr: str = field(repr=False)
+    only_here: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +78,9 @@ def write_board(
     if board.posted:
         parts.append(wrap("h3", write_text(words.ADDRESSES)))
         parts.append(wrap("p", write_text(words.ADDRESSES_HINT), "hint"))
+        folder = next((p.only_here for p in board.posted if p.only_here), "")
+        if folder:
+            parts.append(_write_only_here(folder))
         parts.append(wrap("ul", "".join(write_posted(p) for p in board.posted), "posted"))
     return "".join(parts)
 
@@ -98,13 +105,16 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
         sure = (ask, words.RENEW_NOW)
         buttons = _press("renew", posted.key, words.RENEW, about=posted.name, ask=sure)
     else:
-        link = wrap("a", write_text(posted.link), href=posted.webcal)
-        body = wrap("p", link, "address tk-long")
+        body = wrap("p", write_text(posted.link), "address tk-long")
+        if posted.only_here:
+            body += wrap("p", write_text(words.ONLY_HERE_SHORT), "hint")
+        body += _write_ways(posted)
         if qr and posted.qr:
             label = words.QR_OF.format(name=posted.name)
+            reach = _write_only_here(posted.only_here) if posted.only_here else ""
             body += write_fold(
                 words.QR,
-                wrap("div", posted.qr, "qr", role="img", **{"aria-label": label}),
+                reach + wrap("div", posted.qr, "qr", role="img", **{"aria-label": label}),
                 "fold-qr",
                 is_open=False,
             )
@@ -118,6 +128,46 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
             for do, said in (("renew", words.RENEW), ("revoke", words.REVOKE), ring)
         )
     return wrap("li", head + body + wrap("p", buttons, "put"))
+
+
+def _write_ways(posted: Posted) -> str:
+    """A link that opens a calendar program, and a button that copies the address."""
+    subscribe = wrap(
+        "a",
+        write_text(words.SUBSCRIBE),
+        "subscribe",
+        href=posted.webcal,
+        **{"aria-label": f"{words.SUBSCRIBE}: {posted.name}"},
+    )
+    copy = wrap(
+        "button",
+        write_text(words.COPY),
+        "small-button",
+        type="button",
+        **{
+            "data-copy": posted.link,
+            "data-copied": words.COPIED.format(name=posted.name),
+            "data-refused": words.COPY_REFUSED,
+            "data-key": f"copy-{posted.key}",
+            "aria-label": f"{words.COPY}: {posted.name}",
+        },
+    )
+    said = wrap("span", "", "copied", role="status")
+    return wrap("p", subscribe + copy + said, "put")
+
+
+def _write_only_here(folder: str) -> str:
+    """That a phone finds nothing at these addresses, and the commands that change it."""
+    listen, public = (
+        wrap("code", write_text(command.format(folder=_quote(folder))))
+        for command in (words.SERVE_LISTEN, words.SERVE_PUBLIC)
+    )
+    told = write_text(words.ONLY_HERE).format(listen=listen, public=public)
+    return wrap("p", told, "advice")
+
+
+def _quote(folder: str) -> str:
+    return f'"{folder}"' if " " in folder else folder
 
 
 def find_posted(board: Board | None, kind: str, name: str) -> Posted | None:

@@ -331,7 +331,13 @@ def make_planner(desk: Desk) -> ipywidgets.Widget:
     return make_box(
         "planner",
         make_sheet(desk, traits, write, act_for(desk), "plan-buttons"),
-        make_written(desk, ("progress", "planning"), lambda: _write_progress(desk), "progress"),
+        make_sheet(
+            desk,
+            ("progress", "planning", "pair"),
+            lambda: "" if is_first_planning(desk) else write_steps(desk),
+            act_for(desk),
+            "progress",
+        ),
     )
 
 
@@ -375,8 +381,14 @@ def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
     desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))
 
 
-def _write_progress(desk: Desk) -> str:
-    if desk.yard is None or not desk.progress:
+def is_first_planning(desk: Desk) -> bool:
+    """Whether the page has nothing to read yet but how the planning goes."""
+    return desk.planning and not desk.pair
+
+
+def write_steps(desk: Desk) -> str:
+    """How far the search is for each goal; its clock goes on between two steps."""
+    if desk.yard is None or not (desk.progress or desk.planning):
         return ""
     lines = []
     for step in desk.progress:
@@ -388,9 +400,10 @@ def _write_progress(desk: Desk) -> str:
     steps = wrap("ol", "".join(lines), "steps")
     if not desk.planning:
         return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
-    passed = max(step.seconds for step in desk.progress)
-    clock = words.PROGRESS_ALL.format(seconds=f"{passed:.0f}", limit=f"{desk.seconds:.0f}")
-    return wrap("p", write_text(clock), "clock") + steps
+    passed = f"{max((step.seconds for step in desk.progress), default=0):.0f}"
+    clock = write_text(words.PROGRESS_ALL.format(seconds="{seconds}", limit=f"{desk.seconds:.0f}"))
+    ticking = wrap("span", passed, **{"data-ticks": passed})
+    return wrap("p", clock.format(seconds=ticking), "clock") + (steps if lines else "")
 
 
 def _write_without_plan(desk: Desk) -> str:

@@ -203,6 +203,7 @@ def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
                 a.webcal,
                 a.alarms,
                 a.draw_qr(),
+                folder.name if a.is_only_here else "",
             )
             for a in addresses
         ),

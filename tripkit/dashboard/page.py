@@ -13,6 +13,7 @@ import ipywidgets
 from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.chapters import (
+    is_first_planning,
     make_all_circuits,
     make_calendars,
     make_change,
@@ -22,6 +23,7 @@ from tripkit.dashboard.chapters import (
     make_one_horse,
     make_papers,
     make_road_days,
+    write_steps,
 )
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_verdict_block
@@ -192,7 +194,8 @@ def make_slip(desk: Desk) -> ipywidgets.Widget:
 def make_status(desk: Desk) -> ipywidgets.Widget:
     """What the visitor has to know on every chapter.
 
-    That planning goes on, that it failed, or that the circuits are those of an earlier visit.
+    That planning goes on (of the first one also how far it is), that it failed, or that the
+    circuits are those of an earlier visit.
     """
 
     def write() -> str:
@@ -219,7 +222,15 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
         return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else "")
 
     traits = ("notice", "advice", "planning", "yard", "found")
-    return make_sheet(desk, traits, write, act_for(desk), "status")
+    status = make_sheet(desk, traits, write, act_for(desk), "status")
+    steps = make_sheet(
+        desk,
+        ("progress", "planning", "pair"),
+        lambda: write_steps(desk) if is_first_planning(desk) else "",
+        act_for(desk),
+        "first-steps",
+    )
+    return make_box("status-part", status, steps)
 
 
 def make_two_circuits(desk: Desk) -> ipywidgets.Widget:

@@ -3,6 +3,15 @@ function render({ model, el }) {
   el.classList.add("tk-sheet");
   // Where the hand was when this leaf came up as an answer; it goes back there afterwards.
   let asker = null;
+  let drawn = 0;
+
+  // A clock goes on between two answers of Python.
+  function tick() {
+    const passed = (Date.now() - drawn) / 1000;
+    for (const clock of el.querySelectorAll("[data-ticks]")) {
+      clock.textContent = Math.floor(Number(clock.dataset.ticks) + passed);
+    }
+  }
 
   function nameOf(part) {
     return part && el.contains(part) ? part.getAttribute("data-key") : null;
@@ -23,6 +32,7 @@ function render({ model, el }) {
       [...el.querySelectorAll("details[data-key]")].filter((d) => d.open).map(nameOf),
     );
     el.innerHTML = model.get("html");
+    drawn = Date.now();
     for (const fold of el.querySelectorAll("details[data-key]")) {
       if (opened.has(nameOf(fold))) fold.open = true;
     }
@@ -106,7 +116,32 @@ function render({ model, el }) {
     part.focus({ preventScroll: true });
   }
 
+  // Over plain http, but for this machine, a browser keeps its clipboard to itself: the old way
+  // of a marked text is tried, and where that fails the address is left marked.
+  async function copy(part) {
+    const text = part.dataset.copy;
+    const said = part.parentElement.querySelector("[role=status]");
+    let copied = false;
+    try {
+      await navigator.clipboard.writeText(text);
+      copied = true;
+    } catch {
+      const shown = [...el.querySelectorAll(".tk-address")].find((p) => p.textContent === text);
+      const marked = document.createRange();
+      if (shown) marked.selectNodeContents(shown);
+      getSelection().removeAllRanges();
+      getSelection().addRange(marked);
+      copied = Boolean(shown) && document.execCommand("copy");
+      if (copied) getSelection().removeAllRanges();
+    }
+    // The same words once more are only heard where something changed.
+    said.textContent = "";
+    setTimeout(() => (said.textContent = copied ? part.dataset.copied : part.dataset.refused), 50);
+  }
+
   function onClick(event) {
+    const copier = event.target.closest("[data-copy]");
+    if (copier && el.contains(copier)) copy(copier);
     const part = event.target.closest("[data-do]");
     if (!part || !el.contains(part) || part.disabled) return;
     event.preventDefault();
@@ -159,8 +194,10 @@ function render({ model, el }) {
   for (const [kind, act] of Object.entries(deeds)) el.addEventListener(kind, act);
   document.addEventListener("keydown", onEscape);
   model.on("change:html", draw);
+  const beat = setInterval(tick, 1000);
   draw();
   return () => {
+    clearInterval(beat);
     document.removeEventListener("keydown", onEscape);
     for (const [kind, act] of Object.entries(deeds)) el.removeEventListener(kind, act);
     model.off("change:html", draw);

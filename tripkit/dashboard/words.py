@@ -557,6 +557,21 @@ ADDRESSES_HINT = (
     "Who has an address reads that calendar without a password. An address that went astray is "
     "made anew: the old one then answers nobody."
 )
+ONLY_HERE_SHORT = "Only this machine reaches it."
+ONLY_HERE = (
+    "Only the machine that serves this page reaches these addresses; a phone that reads such a QR "
+    "code finds nothing. Start the server with {listen} for the network at home, or with {public} "
+    "behind a web address of your own; then take addresses and codes from here anew."
+)
+SERVE_LISTEN = "tripkit serve {folder} --ip 0.0.0.0"
+SERVE_PUBLIC = "tripkit serve {folder} --public URL"
+SUBSCRIBE = "Subscribe (webcal)"
+COPY = "Copy address"
+COPIED = "The address of {name} is copied."
+COPY_REFUSED = (
+    "The browser does not let this page copy. The address is marked: copy it with Ctrl+C, or by a "
+    "long press."
+)
 REVOKED = "This address answers nobody."
 RENEW = "Make anew"
 REVOKE = "Revoke"

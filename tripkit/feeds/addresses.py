@@ -13,7 +13,7 @@ from datetime import datetime
 from io import BytesIO
 
 from tripkit.errors import BadValue
-from tripkit.feeds.kept import ADDRESS_SETTING, normalise_address, refresh_feeds
+from tripkit.feeds.kept import ADDRESS_SETTING, is_public, normalise_address, refresh_feeds
 from tripkit.feeds.readers import READER_KINDS, Reader
 from tripkit.files.faults import say_near
 from tripkit.store import Address, Store, Who
@@ -40,6 +40,11 @@ class FeedAddress:
     def is_revoked(self) -> bool:
         """Whether the feed answers nobody."""
         return not self.link
+
+    @property
+    def is_only_here(self) -> bool:
+        """Whether no other machine than this one reaches the feed."""
+        return bool(self.link) and not is_public(self.link)
 
     def draw_qr(self) -> str:
         """The `webcal` link as a QR code, SVG text without size; empty where revoked."""

@@ -39,6 +39,7 @@ from tripkit.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, D
 SETTINGS_FILE = "yard.toml"
 LONGEST_SEASON_DAYS = 400
 MOST_RULE_BOOKS = 50
+LARGEST_NUMBER = 10**18
 
 TomlParser = Callable[[Any], Any]
 
@@ -86,6 +87,8 @@ def _from_number(parse: Callable[[str], Any]) -> TomlParser:
             raise BadValue("is not a number (written without quotation marks)")
         if isinstance(value, Decimal) and not value.is_finite():
             raise BadValue("is not a finite number")
+        if isinstance(value, int) and abs(value) >= LARGEST_NUMBER:
+            raise BadValue("is larger than any number of a yard")
         return parse(format(value, "f"))
 
     return parse_number
@@ -256,7 +259,13 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
 
 
 def _quote(value: Any) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)
+    if isinstance(value, bool):
+        return str(value).lower()
+    try:
+        return str(value)
+    except ValueError:
+        # Python writes so many digits in no other way.
+        return hex(value) if isinstance(value, int) else type(value).__name__
 
 
 def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Settings:

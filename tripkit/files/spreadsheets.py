@@ -92,7 +92,10 @@ def _unpack(path: Path, data: bytes, faults: Faults) -> zipfile.ZipFile | None:
     try:
         packed = zipfile.ZipFile(io.BytesIO(data))
     except zipfile.BadZipFile:
-        faults.add(path.name, "is not an .xlsx workbook")
+        # Both an older kind of workbook and one with a password are files of this kind.
+        locked = data.startswith(b"\xd0\xcf\x11\xe0")
+        hint = "; save it as one, without a password" if locked else ""
+        faults.add(path.name, f"is not an .xlsx workbook{hint}")
         return None
     if sum(item.file_size for item in packed.infolist()) > LARGEST_UNPACKED_BYTES:
         faults.add(
