@@ -13,13 +13,17 @@ from tests.build import (
     make_absence,
     make_class,
     make_entry,
+    make_lorry,
     make_result,
     make_show,
     make_vet_check,
     make_yard,
 )
 from tripkit.circuit import Circuit, Day, Leg, Outing, Stand
+from tripkit.crews import put_on_drivers
 from tripkit.days import DaySpan
+from tripkit.diary import write_diary
+from tripkit.driving import RULES
 from tripkit.lived import go_on_from
 
 FIRST, SECOND = "S1", "S2"
@@ -225,3 +229,48 @@ def test_a_stay_for_a_second_show_begins_when_the_circuit_says():
     begun = live(14, stays, shows=(make_show(), second)).begun
     assert begun.under_way == {("Dancer", SECOND)}
     assert [o.show for o in begun.done] == [FIRST]
+
+
+# The day plan and the drivers of a season that has begun
+
+
+def test_lived_days_stay_as_they_were_published():
+    """A school of the past stays on its day, and the next ones are counted on from it."""
+    yard = live(20)
+    lines = {d.date: d for d in write_diary(yard, PUBLISHED.outings, PUBLISHED.legs)}
+    assert lines[day(5)].does == "school"
+    assert [n for n in range(1, 7) if lines[day(n)].does == "school"] == [5]
+    # Nothing is laid into the past, and no jumping for a week after the 10th.
+    later = [d for d, line in lines.items() if d > day(10) and line.does == "school"]
+    assert later
+    assert min(later) > day(20)
+
+
+def test_a_published_day_that_did_not_happen_is_written_anew():
+    """Who stayed at home was not on the road, whatever the circuit said."""
+    days = (*PUBLISHED.days[:6], Day("Dancer", day(7), "road", "travel"), *PUBLISHED.days[7:])
+    scratched = [make_entry(name, "scratched", date="2027-04-05") for name in ("C1", "C2")]
+    yard = live(9, replace(PUBLISHED, days=days), entries=scratched)
+    lines = {d.date: d for d in write_diary(yard, (), ())}
+    assert (lines[day(7)].at, "travel" in (lines[day(7)].does, *lines[day(7)].also)) == (
+        "home",
+        False,
+    )
+
+
+def test_todays_school_falls_away_for_a_horse_made_lame_today():
+    """No school while the last vet check says not cleared (contract, rule `cleared`)."""
+    yard = live(5, vet_checks=[make_vet_check(day(5), cleared=False)])
+    yard = replace(yard, begun=replace(yard.begun, days=PUBLISHED.days[:5]))
+    lines = {d.date: d for d in write_diary(yard, (), ())}
+    assert lines[day(5)].does == "rest"
+
+
+def test_who_is_away_with_the_lorry_brings_it_home():
+    """Legs that have begun keep their drivers, and drivers change at home only."""
+    yard = live(9, vehicles=[make_lorry(driver_names=("Otis", "Ruth"))])
+    begun = (replace(yard.begun.legs[0], drivers=("Ruth",)),)
+    yard = replace(yard, begun=replace(yard.begun, legs=begun))
+    back = replace(PUBLISHED.legs[1], drivers=())
+    found = put_on_drivers(yard, [*begun, back], RULES["none"])
+    assert [leg.drivers for leg in found] == [("Ruth",), ("Ruth",)]
