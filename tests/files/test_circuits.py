@@ -183,7 +183,7 @@ MOMENTS = st.builds(
     st.integers(0, 1439),
     st.integers(-14 * 60, 14 * 60),
 )
-NAMES = st.text(st.characters(exclude_categories=["Cs"]), max_size=20).filter(str.strip)
+NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=20).filter(str.strip)
 
 
 @settings(
@@ -347,6 +347,7 @@ CHANGES = {
         "is not of a year from 1950 to 2199",
     ),
     "half-letter": (["circuits", 0, "outings", 0, "rider"], "\ud800", "holds half of a letter"),
+    "control": (["circuits", 0, "legs", 0, "stops", 0, "near"], "a\x1b[2J", "or another control"),
     "long-text": (["circuits", 0, "legs", 0, "drivers", 0], "x" * 10_001, "is longer than 10,000"),
     "long-stop": (["circuits", 0, "legs", 0, "stops", 0, "minutes"], 10**9, "is not from 0 to"),
     "digits-1000": (["circuits", 0, "totals", "cost_cents"], 10**1000, "is not a whole number"),

@@ -26,6 +26,7 @@ from tests.files.test_calendars import write_calendar
 from tripkit.commands import main
 from tripkit.errors import BadValue, BadYard
 from tripkit.feeds import publish
+from tripkit.feeds.publish import is_current
 from tripkit.files import read_circuits, read_yard, write_circuits
 from tripkit.files.columns import TABLES
 from tripkit.files.renaming import CELLS, rename
@@ -144,7 +145,10 @@ def test_the_circuit_published_is_the_renamed_one(folder: Path) -> None:
     rename(folder, "show", "Oak 1", "Oak, first week")
     yard = read_yard(folder, today=datetime(2027, 4, 13).date())
     assert ("Bellissima", "Oak, first week") in {(o.horse, o.show) for o in yard.begun.outings}
-    document = json.loads(open_store(folder).find_current().document)
+    with open_store(folder) as store:
+        shelf = store.read_shelf()
+    document = json.loads(shelf.current.document)
+    assert is_current(yard, read_circuits(folder / "circuits.json", yard)[0], shelf)
     assert "Bella at" not in str(document["circuits"][0]["totals"]["aims_met"])
 
 

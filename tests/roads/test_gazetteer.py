@@ -365,6 +365,17 @@ def test_it_opens_late_and_fast() -> None:
     assert open_gazetteer() is open_gazetteer()
 
 
+def test_the_zones_around_a_point_begin_with_its_own() -> None:
+    """Chattanooga keeps Eastern time and lies 40 km from the line; Denver is far from any.
+
+    Source: 49 CFR 71.5 and 71.7 (boundary between eastern, central and mountain zones).
+    """
+    zones = open_gazetteer().list_zones(35.05, -85.31, 60)
+    assert zones == ("America/New_York", "America/Chicago")
+    assert open_gazetteer().list_zones(39.74, -104.99, 100) == ("America/Denver",)
+    assert open_gazetteer().list_zones(0, -160, 100) == ()
+
+
 def test_files_keep_their_size_and_licence() -> None:
     """The town list is at most 8 MB and names GeoNames and its licence; test data stays small.
 

@@ -106,8 +106,7 @@ class ReaderChanges:
 def drop_renumbered(changes: Sequence[Change]) -> tuple[Change, ...]:
     """The changes as a reader sees them: what stands where a like event stood is no change.
 
-    Events of a kind are numbered, so that one less moves those after it, each to the day of
-    another.
+    A school that leads to another show than before is another event on the same day.
     """
     real = [change for change in changes if change.kind != REWORDED]
     gone = Counter(_find_looks(change.before) for change in real if change.before)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from difflib import get_close_matches
 
@@ -77,48 +76,6 @@ def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple
         return ()
     by_fold = {name.casefold(): name for name in known}
     return tuple(by_fold[fold] for fold in get_close_matches(text.casefold(), by_fold, count))
-
-
-def find_meant(text: str, known: Iterable[str], *, strict: bool = False) -> str:
-    """The known name that a text all but is, empty for none.
-
-    Case, blanks, hyphens, underscores and the end of a plural aside; unless `strict`, one letter
-    may be another, too many, missing, or two may stand in the wrong order. A digit never is.
-    """
-    wanted = _squash(text)
-    names = list(known)
-    for name in names:
-        if wanted in _list_singulars(_squash(name)):
-            return name
-    if not strict:
-        for name in names:
-            if any(_differs_by_one(wanted, form) for form in _list_singulars(_squash(name))[:2]):
-                return name
-    return ""
-
-
-def _squash(text: str) -> str:
-    return re.sub(r"[\W_]+", "", text.casefold())
-
-
-def _list_singulars(plural: str) -> list[str]:
-    """A word of several and what one of them may be called: classes, classe, class."""
-    ends = (("s", ""), ("es", ""), ("ies", "y"), ("people", "person"), ("people", "persons"))
-    cut = [plural.removesuffix(end) + other for end, other in ends if plural.endswith(end)]
-    return [plural, *cut]
-
-
-def _differs_by_one(one: str, other: str) -> bool:
-    """Whether one letter added, left out, replaced or swapped with its neighbour is all."""
-    short, long = sorted((one, other), key=len)
-    i = next((i for i, (a, b) in enumerate(zip(short, long, strict=False)) if a != b), len(short))
-    if len(long) - len(short) == 1:
-        return short[i:] == long[i + 1 :] and long[i].isalpha()
-    if len(long) != len(short) or short == long:
-        return False
-    swapped = short[i : i + 2][::-1] == long[i : i + 2] and short[i + 2 :] == long[i + 2 :]
-    replaced = short[i + 1 :] == long[i + 1 :]
-    return (swapped or replaced) and (short[i] + long[i]).isalpha()
 
 
 def say_near(text: str, known: Iterable[str]) -> str:

@@ -9,8 +9,9 @@ from pathlib import Path
 from tripkit.days import DaySpan
 from tripkit.files.calendars import CALENDAR_MARK, merge_calendars, read_calendars
 from tripkit.files.columns import REQUIRED_TABLES, TABLES
-from tripkit.files.faults import Faults, find_meant, say_near
+from tripkit.files.faults import Faults, say_near
 from tripkit.files.localrules import LOCAL_FILE
+from tripkit.files.naming import find_meant
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.spreadsheets import read_workbook
 from tripkit.files.tables import RawRow, RawTable, read_csv

@@ -22,6 +22,7 @@ LONGEST_TEXT = 10_000
 LARGEST_NUMBER, MOST_DIGITS = 10**12, 400
 
 _HALF_LETTER = re.compile("[\ud800-\udfff]")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}[+-][0-9]{2}:[0-9]{2}")
 
@@ -67,13 +68,15 @@ class Node:
         return [Node(self.file, f"{self.where}[{i}]", value) for i, value in enumerate(self.value)]
 
     def text(self) -> str:
-        """A text of whole letters."""
+        """A text in one line, of whole letters."""
         if not isinstance(self.value, str):
             self.fail("is not a text")
         if len(self.value) > LONGEST_TEXT:
             self.fail(f"is longer than {LONGEST_TEXT:,} letters")
         if _HALF_LETTER.search(self.value):
             self.fail("holds half of a letter (a lone surrogate)")
+        if _CONTROL.search(self.value):
+            self.fail("holds a line break or another control character")
         return str(self.value)
 
     def texts(self) -> tuple[str, ...]:

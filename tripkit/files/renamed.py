@@ -8,13 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from tripkit.files.wishbook import dump_wishes, load_wishes
 from tripkit.yard import SHOW, WHO, find_first_name
-
-WISHES = ("wishes", "in force")
-"""Where the store keeps the wishes of the next plan: kind and question."""
 
 KNOWN_AS = "known as"
 """The store's setting that says, as JSON, what each renamed name was at first."""
@@ -140,22 +138,23 @@ def rename_in_event(reader: str, content: str, renaming: Renaming) -> str:
 
 
 def rename_in_wishes(text: str, renaming: Renaming) -> str:
-    """Wishes as JSON text with a name changed; any other text comes back as it is."""
-    try:
-        wishes = json.loads(text)
-        for pairs in (wishes["held"], wishes["forbidden"]):
-            for pair in pairs:
-                at = {"horse": 0, "show": 1}.get(renaming.kind)
-                if at is not None:
-                    pair[at] = renaming.rename(pair[at])
-        for absence in wishes["absences"]:
-            if SPACES.get(renaming.kind) == WHO:
-                absence[0] = renaming.rename(absence[0])
-        if renaming.kind == "tour":
-            wishes["tour"] = renaming.rename(wishes["tour"])
-    except (ValueError, TypeError, KeyError, IndexError):
-        return text
-    return json.dumps(wishes)
+    """The wishes in force, as the store keeps them, with a name changed."""
+    kind, wishes = renaming.kind, load_wishes(text)
+
+    def rename_pair(pair: tuple[str, str]) -> tuple[str, str]:
+        horse, show = pair
+        return (
+            renaming.rename(horse) if kind == "horse" else horse,
+            renaming.rename(show) if kind == "show" else show,
+        )
+
+    if SPACES.get(kind) == WHO:
+        absences = tuple(replace(a, who=renaming.rename(a.who)) for a in wishes.absences)
+        wishes = replace(wishes, absences=absences)
+    if kind == "tour":
+        wishes = replace(wishes, tour=renaming.rename(wishes.tour))
+    held, forbidden = (tuple(map(rename_pair, p)) for p in (wishes.held, wishes.forbidden))
+    return dump_wishes(replace(wishes, held=held, forbidden=forbidden))
 
 
 def read_known_as(text: str) -> dict[tuple[str, str], str]:

@@ -21,13 +21,13 @@ from tripkit.files.atomic import write_whole
 from tripkit.files.renamed import (
     KNOWN_AS,
     READERS,
-    WISHES,
     Renaming,
     rename_in_circuits,
     rename_in_event,
     rename_in_wishes,
     rename_known_as,
 )
+from tripkit.files.wishbook import KIND, QUESTION
 from tripkit.store import LAST_RENAMING, open_store
 
 CHANGE_FILE = ".tripkit-change.json"
@@ -164,7 +164,7 @@ def rename_in_store(folder: Path, change: str, renaming: Renaming) -> None:
             settings={KNOWN_AS: lambda text: rename_known_as(text, renaming)},
             document=lambda text: rename_in_circuits(text, renaming),
             content=lambda reader, text: rename_in_event(reader, text, renaming),
-            answers={WISHES: lambda text: rename_in_wishes(text, renaming)},
+            answers={(KIND, QUESTION): lambda text: rename_in_wishes(text, renaming)},
         )
 
 
