@@ -45,7 +45,7 @@ the standard library only and reads no file, clock, environment or network::
     7   vetlist     the vet's visits of a circuit
     7   scorecard   worth, km, nights, spare days      8   comparison  right less left
     8   timeline    both circuits as SVG               9   problem     what a planner sees
-    9   chances     one horse at one show, by itself
+    9   chances     one horse at one show, by itself   9   standing    a horse that is away today
     8   timeline_forms  a form for each kind of day    8   timeline_words  days told in words
     8   mapframe    projection, labels             8   journeys    drives in words
     8   routemap    the map of the drives, its signs in routemap_forms
