@@ -56,7 +56,8 @@ class Season(RuleBasedStateMachine):
         super().__init__()
         self.folder = Path(tempfile.mkdtemp())
         self.store = open_store(self.folder)
-        self.now = datetime(2027, 3, 1, 15, tzinfo=UTC)
+        # Both horses are at the first show.
+        self.now = datetime(2027, 3, 9, 15, tzinfo=UTC)
         self.today: date | None = None
         self.shows = dict(SHOWS)
         self.going = {(horse, show) for horse in ("Alder", "Birch") for show in ("D1", "D2", "D4")}
