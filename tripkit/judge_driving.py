@@ -119,6 +119,8 @@ def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[str]:
         unnamed = word == UNNAMED and number.isascii() and number.isdigit()
         if driver not in known and not unnamed:
             yield f"{driver!r}, who drives it, is no person of the yard"
+        if leg.drivers.count(driver) > 1:
+            yield f"{driver!r} stands twice among its drivers; two drivers are two people"
 
 
 def _find_absent_drivers(case: Case) -> Iterator[Violation]:

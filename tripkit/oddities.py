@@ -42,6 +42,10 @@ ODDITIES: Mapping[str, str] = {
         "entries of {show} close on {day}, {days} days before it begins; usual are at most {most} "
         "days. Is the year right? A class closed is never planned"
     ),
+    "stabling-long": (
+        "stalls of {show} are open from {first} to {last}; usual is at most {most} days before and "
+        "after its days"
+    ),
     "show-long": "{show} lasts {days} days; usual are at most {most}. Is one of the dates wrong?",
     # What every drive is planned on.
     "way-length": (

@@ -48,6 +48,9 @@ YOUNGEST_DRIVER = 18
 LONGEST_SHOW_DAYS = 14
 """Days of one show. **Source:** common practice, no source."""
 
+LONGEST_STABLING_DAYS = 30
+"""Days of stalls before a show and after it. **Source:** common practice, no source."""
+
 EARLIEST_CLOSING_DAYS = 240
 """Days from the closing of entries to the show. **Source:** common practice, no source."""
 
@@ -226,6 +229,19 @@ def _look_at_shows(yard: Yard, lines: Lines) -> Iterator[Oddity]:
                 yield lines.make(
                     "closes-late", "shows", index, column, show=show.show, last=last, what=what
                 )
+        stalls = show.stabling
+        if max((first - stalls.first).days, (stalls.last - last).days) > LONGEST_STABLING_DAYS:
+            early = (first - stalls.first).days > LONGEST_STABLING_DAYS
+            yield lines.make(
+                "stabling-long",
+                "shows",
+                index,
+                "stabling_from" if early else "stabling_until",
+                show=show.show,
+                first=stalls.first,
+                last=stalls.last,
+                most=LONGEST_STABLING_DAYS,
+            )
         closes = show.last_entry_day
         if closes is None or (first - closes).days <= EARLIEST_CLOSING_DAYS:
             continue

@@ -52,6 +52,7 @@ WANTED = {
     " (2027-05-07)",
     "ends_out_of_order": ": ends VEVENT while VALARM is not ended",
     "event_in_event": " event 1: is not ended before the next VEVENT",
+    "event_not_begun": ": ends a VEVENT that never began; its lines are lost",
     "event_not_ended": " event 1: is not ended before the next VEVENT",
     "exdate_is_text": f" event 1 column EXDATE: 'tomorrow' {DATE}",
     "garbage": NO_CALENDAR,

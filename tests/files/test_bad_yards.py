@@ -56,6 +56,13 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "written in centimetres, 120 for 1.20 m"
         ],
     ),
+    "number-of-a-thousand-million-digits": (
+        {"yard.toml": f"{TOML}[costs]\nbudget = 1e999999999\n"},
+        [
+            "yard.toml setting costs.budget: '1E+999999999' is larger or smaller than any number "
+            "of a yard",
+        ],
+    ),
     "negative-money": (
         swap("classes.csv", ",50", ",-50"),
         ["classes.csv row 2, column fee: '-50' must not be negative"],

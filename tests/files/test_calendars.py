@@ -269,3 +269,19 @@ def test_says_which_event_is_wrong(tmp_path: Path) -> None:
         "shows.ics event 5 column show: 'Elm Classic' stands already in shows.ics event 4",
         "shows.ics event 6 column show: 'Elm Classic' stands already in shows.ics event 4",
     ]
+
+
+def test_a_calendar_without_shows_or_with_other_days_is_told(tmp_path: Path) -> None:
+    """What shows.csv says wins, and whoever reads the calendar hears of it."""
+    head = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\n"
+    event = (
+        "BEGIN:VEVENT\r\nUID:1@x\r\nSUMMARY:Oak 1\r\nDTSTART;VALUE=DATE:20270408\r\nEND:VEVENT\r\n"
+    )
+    files = {"a.ics": f"{head}END:VCALENDAR\r\n", "b.ics": f"{head}{event}END:VCALENDAR\r\n"}
+    yard = read_yard(write_folder(tmp_path, files))
+    assert yard.show_by_name["Oak 1"].days.first == date(2027, 4, 7)
+    assert yard.remarks == (
+        "a.ics: holds no event (VEVENT), so no show is taken from it",
+        "b.ics event 1: 'Oak 1' has first_day 2027-04-08, last_day 2027-04-08; what shows.csv "
+        "row 2 says holds",
+    )

@@ -136,6 +136,15 @@ FOUND: dict[str, tuple[dict[str, str | None], str]] = {
         "shows.csv row 2, column entries_close: entries of Oak 1 close on 2026-03-20, 383 days "
         "before it begins; usual are at most 240 days",
     ),
+    "stabling-long": (
+        {
+            "shows.csv": "show,place,first_day,last_day,stabling_from\n"
+            'Oak 1,"Tallahassee, FL",2027-04-07,2027-04-11,1950-01-01\n'
+            'Oak 2,"Tallahassee, FL",2027-04-14,2027-04-18,\n'
+        },
+        "shows.csv row 2, column stabling_from: stalls of Oak 1 are open from 1950-01-01 to "
+        "2027-04-12; usual is at most 30 days before and after its days",
+    ),
     "show-long": (
         swap("shows.csv", "2027-04-14,2027-04-18", "2027-04-14,2027-04-28"),
         "shows.csv row 3, column last_day: Oak 2 lasts 15 days; usual are at most 14",
@@ -510,6 +519,15 @@ def test_tours_levels_sexes_divisions_and_papers_are_compared(tmp_path: Path) ->
         ("level", (3,), "'CSI2*'"),
         ("tour", (4,), "'Gulf'"),
     ]
+
+
+def test_a_result_of_a_show_spelt_otherwise_is_told(tmp_path: Path) -> None:
+    """It would be an outing of its own; another show of another season is none of ours."""
+    files = {
+        "results.csv": "horse,date,show\nBella,2027-02-05,oak 1\nBella,2026-02-06,Oak 12\n"
+        "Comet,2026-02-07,Willow Winter\n"
+    }
+    assert list_near(tmp_path, files) == [("show", (2,), "'Oak 1'")]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""Malformed input by the thousand: no traceback, and nothing changes without a word."""

@@ -137,6 +137,7 @@ class TestKnown:
             (("",), {"driving"}),
             (("Nobody",), {"driving"}),
             (("Dell", "Nobody"), {"driving"}),
+            (("Dell", "Dell"), {"driving"}),
             (("unnamed driver",), {"driving"}),
             (("unnamed driver one",), {"driving"}),
         ],

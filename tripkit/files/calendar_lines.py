@@ -103,6 +103,8 @@ def split_calendar(
     if walk.stack:
         faults.add(file, f"stops in the middle: {walk.stack[-1]} is not ended")
         return None
+    if not walk.events:
+        remarks.append(f"{file}: holds no event (VEVENT), so no show is taken from it")
     if walk.foreign:
         lines = "1 line was" if walk.foreign == 1 else f"{walk.foreign} lines were"
         remarks.append(f"{file}: is not UTF-8 everywhere; {lines} read as Windows-1252")
@@ -178,6 +180,9 @@ class _Walk:
             self.stack.pop()
         elif what in self.stack:
             self._faults.add(self.file, f"ends {what} while {self.stack[-1]} is not ended")
+            return False
+        elif what == "VEVENT" and self.calendars:
+            self._faults.add(self.file, f"ends a {what} that never began; its lines are lost")
             return False
         return True
 

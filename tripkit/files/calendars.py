@@ -76,6 +76,10 @@ def read_events(
     return [event for event in events if event is not None]
 
 
+CALENDAR_COLUMNS = ("first_day", "last_day", "place")
+"""What a calendar says of a show and shows.csv may say otherwise."""
+
+
 def name_shows(occurrences: Sequence[Occurrence]) -> list[NamedShow]:
     """A show bears its event's name; where a file has it on several days, the day behind it.
 
@@ -135,11 +139,14 @@ def make_row(show: NamedShow) -> RawRow:
     return RawRow(event.where, None, cells)
 
 
-def merge_calendars(table: RawTable | None, events: Sequence[RawRow]) -> RawTable | None:
+def merge_calendars(
+    table: RawTable | None, events: Sequence[RawRow], remarks: list[str]
+) -> RawTable | None:
     """Shows of calendar files join those of the table by show or name; what the table says wins.
 
-    An event fills only the empty cells of the row it belongs to. The same show in two calendar
-    files is one show where both say the same.
+    An event fills only the empty cells of the row it belongs to; where it says other days or
+    another place than that row, a remark says which holds. The same show in two calendar files is
+    one show where both say the same.
     """
     if not events:
         return table
@@ -164,5 +171,11 @@ def merge_calendars(table: RawTable | None, events: Sequence[RawRow]) -> RawTabl
             fill = {n: t for n, t in fill.items() if n not in ("latitude", "longitude")}
         kept = {name: text for name, text in row.cells.items() if text}
         rows[i] = RawRow(row.file, row.number, {**row.cells, **fill, **kept})
+        other = [n for n in CALENDAR_COLUMNS if fill.get(n) and kept.get(n, fill[n]) != fill[n]]
+        if other and row.number is not None:
+            said = ", ".join(f"{name} {fill[name]}" for name in other)
+            remarks.append(
+                f"{event.file}: {show!r} has {said}; what {row.file} row {row.number} says holds"
+            )
     columns = table.columns if table else SHOW_COLUMNS
     return RawTable(table.file if table else events[0].file, columns, tuple(rows))

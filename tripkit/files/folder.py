@@ -205,7 +205,7 @@ def _speak_of(file: str, name: str, found: FolderTables, faults: Faults, wanted:
 def _merge(events: Sequence[RawRow], has_calendars: bool, found: FolderTables) -> None:
     if "shows" in found.unreadable:
         return
-    merged = merge_calendars(found.tables.get("shows"), events)
+    merged = merge_calendars(found.tables.get("shows"), events, found.remarks)
     if merged is not None:
         found.tables["shows"] = merged
     elif has_calendars:

@@ -1,6 +1,7 @@
 """Words that nobody checks, held against each other; and rows that stand twice.
 
-A tour, a series, a level, a division, a sex or a paper may be called what the yard likes. Two
+A tour, a series, a level, a division, a sex or a paper may be called what the yard likes, and a
+result may be of a show of another season. Two
 spellings that differ by a capital, a blank or one letter are most likely one; a digit or a star
 more is another word. Of two spellings the one that is known, else the one used more often, is
 taken for the right one.
@@ -34,10 +35,11 @@ WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "division": (("classes", "division"),),
     "sex": (("horses", "sex"),),
     "paper": (("papers", "paper"),),
+    "show": (("shows", "show"), ("results", "show")),
 }
 """Each kind of word, and the columns in which it stands."""
 
-PASTED = ("results", "papers", "vet_checks", "absences", "entries")
+PASTED = ("results", "papers", "treatments", "vet_checks", "absences", "entries")
 
 SHORTEST_WORD = 4
 """A letter makes another word of a shorter one: CSI and CSN, the Gulf tours A and B [letters].

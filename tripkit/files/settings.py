@@ -40,6 +40,7 @@ SETTINGS_FILE = "yard.toml"
 LONGEST_SEASON_DAYS = 400
 MOST_RULE_BOOKS = 50
 LARGEST_NUMBER = 10**18
+LARGEST_EXPONENT = 30
 
 TomlParser = Callable[[Any], Any]
 
@@ -89,6 +90,9 @@ def _from_number(parse: Callable[[str], Any]) -> TomlParser:
             raise BadValue("is not a finite number")
         if isinstance(value, int) and abs(value) >= LARGEST_NUMBER:
             raise BadValue("is larger than any number of a yard")
+        # Written out, a number like 1e999999999 would fill the memory.
+        if isinstance(value, Decimal) and abs(value.adjusted()) > LARGEST_EXPONENT:
+            raise BadValue("is larger or smaller than any number of a yard")
         return parse(format(value, "f"))
 
     return parse_number

@@ -369,7 +369,7 @@ class _YardCalendars:
         self, shows: Mapping[Key, NamedShow], table: RawTable | None
     ) -> dict[str, RawRow]:
         """Every show as the folder has it with these events, by the yard's own name of it."""
-        merged = merge_calendars(table, [make_row(show) for show in shows.values()])
+        merged = merge_calendars(table, [make_row(show) for show in shows.values()], [])
         return {row.cells.get("show", ""): row for row in (merged.rows if merged else ())}
 
     def _keep_names(
