@@ -20,7 +20,7 @@ from tripkit.circuit import Circuit, Day
 from tripkit.feeds import publish
 from tripkit.people import Person
 from tripkit.store import Store, open_store
-from tripkit.yard import Yard
+from tripkit.yard import TODAY_WRITTEN, Yard
 
 YARD = make_season_yard()
 CIRCUIT = make_season_circuit()
@@ -106,6 +106,15 @@ def test_the_yard_s_day_counts_where_the_clock_is_behind(store: Store) -> None:
     before = find_title(read_events(store), r"Alder: show\, Dothan 1")
     publish(on("2027-04-01"), tell_march_otherwise(CIRCUIT), store, noon("2027-02-11"))
     assert find_title(read_events(store), r"Alder: show\, Dothan 1") == before
+
+
+def test_a_day_written_in_the_settings_stands_for_the_clocks(store: Store) -> None:
+    """A season that is tried years later still moves: its own day says what has ended."""
+    yard = replace(on("2027-03-01"), today_from=TODAY_WRITTEN)
+    publish(yard, tell_march_otherwise(CIRCUIT), store, noon("2031-01-01"))
+    stay = find_title(read_events(store), r"Alder: show\, Dothan 1")
+    # From the 14th it moved to the 15th, as the new plan says.
+    assert pick(stay, "DTSTART").endswith("20270315")
 
 
 @pytest.mark.parametrize(("hour", "end"), [("04:30", "20270324"), ("05:30", "20270323")])

@@ -16,7 +16,7 @@ from tripkit.feeds.contents import Shown
 from tripkit.feeds.events import FeedEvent
 from tripkit.feeds.zones import find_zone
 from tripkit.places import HOME
-from tripkit.yard import Yard
+from tripkit.yard import TODAY_WRITTEN, Yard
 
 SAME_WEEK = timedelta(days=7)
 """How near two like events of the past are one, told a little differently: an assumption."""
@@ -26,7 +26,8 @@ SAME_WEEK = timedelta(days=7)
 class Moment:
     """Now: by the clock and by the yard's day of planning, whichever is later.
 
-    `clock` is aware; `home` is the zone of an event that says none.
+    A day written in yard.toml stands for the clock's, so that a season of another year can be
+    tried. `clock` is aware; `home` is the zone of an event that says none.
     """
 
     clock: datetime
@@ -36,7 +37,11 @@ class Moment:
     @classmethod
     def find(cls, yard: Yard, clock: datetime) -> Moment:
         """Now for a yard."""
-        return cls(clock, yard.day_of_planning, find_zone(yard, HOME))
+        today, home = yard.day_of_planning, find_zone(yard, HOME)
+        local = clock.astimezone(home)
+        if yard.today_from == TODAY_WRITTEN and local.date() > today:
+            clock = datetime.combine(today, local.timetz())
+        return cls(clock, today, home)
 
     def is_over(self, event: FeedEvent) -> bool:
         """Whether an event has ended, in its own time zone."""
