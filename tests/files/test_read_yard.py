@@ -234,6 +234,14 @@ def test_today_of_the_caller_wins(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.parametrize("born", ["1941", "1941-05-17"])
+def test_an_owner_of_eighty_is_no_fault(tmp_path: Path, born: str) -> None:
+    """People are older than any date of a season; a birth year is one from 1900 on."""
+    rows = f"Ana Reed,rider,1990-06-15\nOlga Moss,owner,{born}\nPiet Vos,driver,1980\n"
+    yard = read_yard(write_folder(tmp_path, {"people.csv": f"person,role,born\n{rows}"}))
+    assert {p.born.year for p in yard.people if p.person == "Olga Moss"} == {1941}
+
+
 def test_a_horse_column_overrides_the_yards_limit(tmp_path: Path) -> None:
     """Contract section 2: any limit as a column of horses.csv stands over the yard's."""
     files = {

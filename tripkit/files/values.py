@@ -23,6 +23,7 @@ from tripkit.limits import HIGHEST, LOWEST, Limits
 
 KM_PER_MILE = Decimal("1.609344")
 FIRST_YEAR, LAST_YEAR = 1950, 2199
+FIRST_BIRTH_YEAR = 1900
 LARGEST_LIMIT = 1000
 LONGEST_NAME = 200
 ROUNDED_DECIMALS = 6
@@ -93,7 +94,7 @@ def parse_yes_no(text: str) -> bool:
     return word in _YES
 
 
-def parse_date(text: str) -> date:
+def parse_date(text: str, first_year: int = FIRST_YEAR) -> date:
     """A date is written YYYY-MM-DD."""
     try:
         day = date.fromisoformat(text) if _DATE.fullmatch(text) else None
@@ -101,8 +102,8 @@ def parse_date(text: str) -> date:
         day = None
     if day is None:
         raise BadValue(f"is not a date (YYYY-MM-DD){say_dates(text)}")
-    if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise BadValue(f"is not a date from {FIRST_YEAR} to {LAST_YEAR}")
+    if not first_year <= day.year <= LAST_YEAR:
+        raise BadValue(f"is not a date from {first_year} to {LAST_YEAR}")
     return day
 
 
@@ -163,10 +164,10 @@ def parse_clock(text: str) -> int:
 
 def parse_born(text: str) -> tuple[date, bool]:
     """A year or a date; answers the date (1 January of a year) and whether only the year stood."""
-    if _YEAR.fullmatch(text) and FIRST_YEAR <= int(text) <= LAST_YEAR:
+    if _YEAR.fullmatch(text) and FIRST_BIRTH_YEAR <= int(text) <= LAST_YEAR:
         return date(int(text), 1, 1), True
     try:
-        return parse_date(text), False
+        return parse_date(text, FIRST_BIRTH_YEAR), False
     except BadValue:
         wanted = "is neither a year (YYYY) nor a date (YYYY-MM-DD)"
         raise BadValue(wanted + say_dates(text)) from None
