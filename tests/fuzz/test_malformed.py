@@ -66,8 +66,8 @@ def test_tables(tmp_path: Path) -> None:
 
 
 def test_settings(tmp_path: Path) -> None:
-    """200 of the values, keys and sections of yard.toml."""
-    try_and_hold(Bench(tmp_path / "small", list_small_files()), draw(list_settings_cases(), 200))
+    """220 of the values, keys and sections of yard.toml."""
+    try_and_hold(Bench(tmp_path / "small", list_small_files()), draw(list_settings_cases(), 220))
 
 
 def test_calendars(tmp_path: Path) -> None:
@@ -76,14 +76,14 @@ def test_calendars(tmp_path: Path) -> None:
 
 
 def test_workbooks(tmp_path: Path) -> None:
-    """100 workbooks."""
-    try_and_hold(WorkbookBench(tmp_path / "book"), draw(list_workbook_cases(), 100))
+    """60 workbooks."""
+    try_and_hold(WorkbookBench(tmp_path / "book"), draw(list_workbook_cases(), 60))
 
 
 def test_circuits(planned: tuple[Path, dict[str, Any]]) -> None:
-    """200 circuits files, each read, judged, compared, made into frames and calendars."""
+    """210 circuits files, each read, judged, compared, made into frames and calendars."""
     folder, document = planned
-    try_and_hold(CircuitBench(folder, document), draw(list_circuit_cases(document), 200))
+    try_and_hold(CircuitBench(folder, document), draw(list_circuit_cases(document), 210))
 
 
 def test_the_sample(tmp_path: Path) -> None:
