@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
@@ -70,13 +71,16 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
             used.add(stay)
             first, last = group[0], group[-1]
             for held in group:
-                yield from _find_late_arrival(held, min(first.outing.arrive, held.outing.arrive))
+                there_from = min(first.outing.arrive, held.outing.arrive)
+                for late in _find_late_arrival(held, there_from):
+                    yield _date_begun(case, held, late)
             if first.outing.arrive < first.show.stabling.first:
                 text = (
                     f"{horse.horse} arrives at {first.show.show} on {first.outing.arrive}, and "
                     f"stabling opens on {first.show.stabling.first}"
                 )
-                yield _tell("stabling", first, text, first.outing.arrive)
+                early = _tell("stabling", first, text, first.outing.arrive)
+                yield _date_begun(case, first, early)
             begun = case.has_begun(horse.horse, last.show.show)
             if last.outing.leave > last.show.stabling.last and not begun:
                 text = (
@@ -96,6 +100,13 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                     f"and jumps at no show there"
                 )
                 yield Violation("stabling", text, horse.horse, day=stay.first)
+
+
+def _date_begun(case: Case, held: Held, violation: Violation) -> Violation:
+    """Who has left for a show that was then moved comes when it comes: that is past."""
+    if violation.day is None or not case.has_begun(held.horse.horse, held.show.show):
+        return violation
+    return replace(violation, day=min(violation.day, case.yard.day_of_planning))
 
 
 def judge_places(case: Case) -> Iterator[Violation]:
