@@ -20,8 +20,10 @@ TABLES = {
     *("driving", "driving_day", "crews"),
     *("timeline", "timeline_forms", "timeline_words"),
     *("mapframe", "routemap", "routemap_forms", "travelsheet"),
+    *("plausibility", "usual_rates"),
 }
-"""Laws of the road with their articles, the timetable's search under them, drawings."""
+"""Laws of the road with their articles, the timetable's search under them, drawings,
+what is usual."""
 
 
 def list_rooms() -> list[str]:
