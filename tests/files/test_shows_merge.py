@@ -158,11 +158,13 @@ def test_one_name_in_common_makes_no_common_file(folder: Path) -> None:
     assert conflict.startswith("one name stands for several shows: Elm, 2027-05-07 to 2027-05-08")
 
 
-def test_what_stands_against_a_change_is_told(tmp_path: Path) -> None:
-    """The table wins over a calendar, and classes of a cancelled show want a show."""
+def test_what_a_change_leaves_is_told(tmp_path: Path) -> None:
+    """The table wins over a calendar; rows of a cancelled show stay, and are not read."""
     files = {
         "shows.csv": "show,place,first_day,last_day\nElm,,2027-05-07,2027-05-08\n",
         "classes.csv": "show,class,day,height_cm\nFir,A,2027-05-14,120\nFir,B,2027-05-15,120\n",
+        "entries.csv": "horse,show,class,status\nBella,Fir,A,paid\n",
+        "aims.csv": "horse,show\nBella,Elm\n",
         "club.ics": write_calendar(ELM, FIR),
     }
     folder = write_folder(tmp_path / "yard", files)
@@ -171,19 +173,34 @@ def test_what_stands_against_a_change_is_told(tmp_path: Path) -> None:
     assert preview.kept == (
         "Elm, 2027-05-07 to 2027-05-08: kept, because shows.csv row 2 says so; empty first_day and "
         "last_day there to take the organiser's days",
+        "classes.csv row 2 and 1 more: kept, and not read while Fir is cancelled",
+        "entries.csv row 2: kept, and not read while Fir is cancelled",
     )
-    assert preview.conflicts == (
-        "classes.csv row 2 and 1 more still names Fir: delete it where the show is not held, then "
-        "import again",
+    assert (preview.conflicts, preview.faults) == ((), ())
+    before = (folder / "classes.csv").read_bytes()
+    take_merge(folder, preview)
+    assert (folder / "classes.csv").read_bytes() == before
+    yard = read_yard(folder)
+    # Whoever stands there is still somewhere, and nobody can be entered.
+    assert yard.show_by_name["Fir"].classes == ()
+    assert yard.bound_entries == {}
+    assert (
+        "club.ics event 2: 'Fir' is cancelled, so that its rows are not read: classes (row 2 and "
+        "1 more), entries (row 2)"
+    ) in yard.remarks
+
+
+def test_a_show_that_is_held_after_all_is_read_again(tmp_path: Path) -> None:
+    """Nothing of the yard's own was lost while it was cancelled."""
+    classes = "show,class,day,height_cm\nFir,A,2027-05-14,120\n"
+    folder = write_folder(
+        tmp_path / "yard",
+        {"shows.csv": None, "classes.csv": classes, "club.ics": write_calendar(ELM, FIR)},
     )
-    assert [(e.file, e.row, e.value) for e in preview.faults] == [
-        ("classes.csv", 2, "Fir"),
-        ("classes.csv", 3, "Fir"),
-    ]
-    before = (folder / "club.ics").read_bytes()
-    with pytest.raises(BadYard, match=r"classes\.csv row 2"):
+    for change in ("STATUS:CANCELLED\nSEQUENCE:1", "SEQUENCE:2"):
+        preview = preview_merge(folder, pack(ELM, f"{FIR}{change}"))
         take_merge(folder, preview)
-    assert (folder / "club.ics").read_bytes() == before
+    assert [c.name for c in read_yard(folder).show_by_name["Fir"].classes] == ["A"]
 
 
 def test_what_cannot_be_read_is_left_out_and_told(folder: Path) -> None:

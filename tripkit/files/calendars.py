@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tripkit.days import DaySpan
@@ -14,6 +14,8 @@ from tripkit.files.repeats import Occurrence, add_margin, keep_newest, list_occu
 from tripkit.files.tables import RawRow, RawTable, read_bytes
 
 CALENDAR_MARK = ".ics"
+HANGING_TABLES = ("classes", "entries", "aims")
+"""Tables whose rows hang on a show."""
 SHOW_COLUMNS = ("show", "place", "latitude", "longitude", "first_day", "last_day")
 
 
@@ -36,12 +38,13 @@ def read_calendars(
     home_zone: str,
     faults: Faults,
     remarks: list[str],
+    cancelled: list[RawRow],
 ) -> list[RawRow]:
     """The shows of calendar files in and a month around the season; what cannot be read is a fault.
 
-    Of one event in several states, also in several files, the newest holds. Cancelled events
-    and those of other times are left out with a remark. `season` None: it is not known, and
-    every event counts once.
+    Of one event in several states, also in several files, the newest holds. Events of other times
+    are left out with a remark; cancelled ones too, and `cancelled` takes them. `season` None: it
+    is not known, and every event counts once.
     """
     events: list[CalendarEvent] = []
     for path in paths:
@@ -56,6 +59,7 @@ def read_calendars(
         if event.is_older_than(holds) and not event.says_same(holds):
             remarks.append(f"{event.where}: there is a newer state of it, which is read instead")
     remarks += [f"{e.where}: is cancelled and was left out" for e in newest if e.cancelled]
+    cancelled += [_make_cancelled_row(e) for e in newest if e.cancelled and e.name]
     window = add_margin(season) if season else None
     shows = name_shows(list_occurrences(newest, window, faults))
     remarks += _tell_others(newest, shows)
@@ -137,6 +141,53 @@ def make_row(show: NamedShow) -> RawRow:
     if event.latitude is not None and event.longitude is not None:
         cells |= {"latitude": f"{event.latitude:f}", "longitude": f"{event.longitude:f}"}
     return RawRow(event.where, None, cells)
+
+
+def _make_cancelled_row(event: CalendarEvent) -> RawRow:
+    """A cancelled show as it stood; one of several times bears the day it was set for."""
+    name = f"{event.name} {event.recurrence}" if event.recurrence else event.name
+    day = event.recurrence or event.first
+    return make_row(NamedShow(name, Occurrence(event, day, event.first, event.last)))
+
+
+def set_aside_cancelled(
+    tables: dict[str, RawTable], cancelled: Sequence[RawRow], remarks: list[str]
+) -> None:
+    """Rows that name a cancelled show are not read; it stays as a show without classes.
+
+    So nobody goes there, and whoever stands there today is still somewhere. A show whose days
+    shows.csv says itself is held all the same.
+    """
+    shows = tables.get("shows")
+    known = {row.cells.get("show", ""): row for row in (shows.rows if shows else ())}
+    named = {row.cells.get("name", ""): row for row in known.values()}
+    for event in cancelled:
+        name = event.cells["show"]
+        row = known.get(name) or named.get(name)
+        if row is not None and (row.number is None or row.cells.get("first_day")):
+            continue
+        show = name if row is None else row.cells["show"]
+        lost = []
+        for table in HANGING_TABLES:
+            found = tables.get(table)
+            rows = [r for r in found.rows if r.cells.get("show") == show] if found else []
+            if found and rows:
+                left = tuple(r for r in found.rows if r not in rows)
+                tables[table] = replace(found, rows=left)
+                lost.append(f"{table} (row {rows[0].number}" + _say_more(len(rows) - 1) + ")")
+        if lost:
+            remarks.append(
+                f"{event.file}: {show!r} is cancelled, so that its rows are not read: "
+                f"{', '.join(lost)}"
+            )
+        if lost or row is not None:
+            merged = merge_calendars(tables.get("shows"), [event], [])
+            assert merged is not None
+            tables["shows"] = merged
+
+
+def _say_more(count: int) -> str:
+    return f" and {count} more" if count else ""
 
 
 def merge_calendars(

@@ -7,7 +7,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tripkit.days import DaySpan
-from tripkit.files.calendars import CALENDAR_MARK, merge_calendars, read_calendars
+from tripkit.files.calendars import (
+    CALENDAR_MARK,
+    merge_calendars,
+    read_calendars,
+    set_aside_cancelled,
+)
 from tripkit.files.columns import REQUIRED_TABLES, TABLES
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.localrules import LOCAL_FILE
@@ -98,8 +103,10 @@ def read_tables(
             _refuse_other_programs(spare, found, faults)
     else:
         _read_workbook(workbooks, found, faults)
-    events = read_calendars(calendars, season, home_zone, faults, found.remarks)
+    cancelled: list[RawRow] = []
+    events = read_calendars(calendars, season, home_zone, faults, found.remarks, cancelled)
     _merge(events, bool(calendars), found)
+    set_aside_cancelled(found.tables, cancelled, found.remarks)
     named = [path.name for path in spare if path.suffix.casefold() == ".csv"]
     for path in spare:
         _look_at_spare(path, found, faults)

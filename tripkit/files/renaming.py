@@ -186,7 +186,7 @@ class _Names:
         season, zone = settings.season, settings.timezone
         self._tables = read_tables(paths, Faults(), season, zone).tables
         calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
-        events = read_calendars(calendars, season, zone, Faults(), [])
+        events = read_calendars(calendars, season, zone, Faults(), [], [])
         self._events = {event.cells["show"] for event in events}
         self._places = {settings.place, HOME}
         for table in ("shows", "venues"):

@@ -146,7 +146,8 @@ def preview_merge(
         merged = [event for event in merged if event.where not in wrong]
         after = yard.list_shows({**yard.events, target: merged}, Faults())
     changed = {key for key in (*before, *after) if _see(before, key) != _see(after, key)}
-    effects = yard.follow(before, after, changed)
+    cancelled = {(event.uid, event.recurrence) for event in merged if event.cancelled}
+    effects = yard.follow(before, after, changed, cancelled)
     files = {target: write_shows(merged), **effects.files}
     wrong_after = effects.faults
     if not wrong_after and (changed or effects.files):
@@ -335,7 +336,11 @@ class _YardCalendars:
         return {show.occurrence.key: show for show in name_shows(occurrences)}
 
     def follow(
-        self, before: Mapping[Key, NamedShow], after: Mapping[Key, NamedShow], changed: set[Key]
+        self,
+        before: Mapping[Key, NamedShow],
+        after: Mapping[Key, NamedShow],
+        changed: set[Key],
+        cancelled: Collection[Key],
     ) -> _Effects:
         """What goes with the shows that change, what stays and why, and what stands against it."""
         tables = self._tables
@@ -360,7 +365,9 @@ class _YardCalendars:
             edits.setdefault(move.file, {})[move.row, move.column] = move.after.isoformat()
         faults = Faults()
         files = edit_tables(self.path, edits, faults)
-        conflicts = tuple(self._list_conflicts(before, after, set(now)))
+        off = {before[key].name for key in before if key not in after and key in cancelled}
+        kept += self._list_unread(off - set(now))
+        conflicts = tuple(self._list_conflicts(before, after, {*now, *off}))
         return _Effects(
             tuple(moves), tuple(kept), conflicts, (*faults.list_errors(), *outside), files
         )
@@ -416,6 +423,22 @@ class _YardCalendars:
             if row.cells.get("show") == name
         ]
 
+    def _list_unread(self, cancelled: Collection[str]) -> Iterator[str]:
+        """The rows that name a cancelled show: they stay, and are not read until it is held."""
+        for name in sorted(cancelled):
+            for file, rows in self._group_naming(name).items():
+                more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
+                yield (
+                    f"{file} row {rows[0].number}{more}: kept, and not read while {name} is "
+                    "cancelled"
+                )
+
+    def _group_naming(self, name: str) -> dict[str, list[RawRow]]:
+        by_file: dict[str, list[RawRow]] = {}
+        for row in self._find_naming(name):
+            by_file.setdefault(row.file, []).append(row)
+        return by_file
+
     def _list_conflicts(
         self,
         before: Mapping[Key, NamedShow],
@@ -430,10 +453,7 @@ class _YardCalendars:
             if len(shows) > 1:
                 yield f"one name stands for several shows: {'; '.join(sorted(shows))}"
         for name in sorted({show.name for show in before.values()} - set(there)):
-            by_file: dict[str, list[RawRow]] = {}
-            for row in self._find_naming(name):
-                by_file.setdefault(row.file, []).append(row)
-            for file, found in by_file.items():
+            for file, found in self._group_naming(name).items():
                 more = f" and {len(found) - 1} more" if len(found) > 1 else ""
                 yield (
                     f"{file} row {found[0].number}{more} still names {name}: delete it where the "
