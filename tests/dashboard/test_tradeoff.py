@@ -65,3 +65,25 @@ def test_few_circuits_are_a_picture_too(number, axis):
     circuits = tuple(make(f"c{i}", 10, 100) for i in range(number))
     html = write_tradeoff(make_season(), circuits, "c0", "c0", axis, "")
     assert html.count("tk-point-ring") >= 2 * number
+
+
+def test_names_of_circuits_in_one_spot_lie_apart_and_inside():
+    """Four circuits of one worth and cost, far right and high up: no name is cut or covered."""
+    names = ("Most worth", "Least road", "Least cost", "Most rest")
+    circuits = (*(make(name, 10, 100) for name in names), make("Tour", 5, 50))
+    html = write_tradeoff(make_season(), circuits, "Most worth", "Tour", "cost", "")
+    # A letter of 16 px is seldom wider than 9 px (measured in DejaVu Serif, which is wide).
+    for part, width in zip(html.split("<svg")[1:3], (1000, 360), strict=True):
+        root = ElementTree.fromstring("<svg" + part.partition("</svg>")[0] + "</svg>")
+        boxes = []
+        for text in root.iter():
+            if text.get("class") != "tk-point-name":
+                continue
+            x, y, long = float(text.get("x")), float(text.get("y")), 9 * len(text.text)
+            left = x - {"start": 0, "middle": long / 2, "end": long}[text.get("text-anchor")]
+            boxes.append((left, y, left + long))
+        assert len(boxes) == 5
+        assert all(left >= 0 and right <= width for left, _, right in boxes)
+        for i, (left, y, right) in enumerate(boxes):
+            for other in boxes[:i]:
+                assert abs(y - other[1]) >= 14 or right <= other[0] or left >= other[2]

@@ -7,7 +7,7 @@ is held to the rules.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -28,6 +28,7 @@ from tripkit.errors import RulesBroken, TripkitError
 from tripkit.judge import say_broken
 from tripkit.judge_case import Violation
 from tripkit.limits import DAYS_OUTSIDE_SEASON
+from tripkit.timeline_words import put_dates
 from tripkit.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.yard import Yard
 
@@ -73,6 +74,7 @@ class AtHand(HasTraits):
     unkept = Tuple()
     past = Tuple()
     files_wrong = Tuple()
+    print_wrong = Unicode()
     merge = AnyTrait(allow_none=True)
     asked = AnyTrait(allow_none=True)
     board = AnyTrait(allow_none=True)
@@ -98,7 +100,7 @@ class AtHand(HasTraits):
         self._seen = Seen()
         self._read: Yard | None = None
         self._findings: tuple[Yard, tuple[Any, ...]] | None = None
-        self._asked_once: tuple[str, tuple[str, ...]] | None = None
+        self._asked_once: dict[str, tuple[str, ...]] = {}
 
     def is_folder_gone(self) -> bool:
         """Whether the yard that was read is there no more; the page says so and keeps it."""
@@ -110,12 +112,15 @@ class AtHand(HasTraits):
         return True
 
     def look_round(self) -> None:
-        """A visitor turns to another chapter: that the files changed meanwhile is said."""
+        """A visitor turns to another chapter: changed files are said, wishes are those in force."""
         if self.is_folder_gone() or self._read is None or self.planning or not self.pair:
             return
         now = self._doors.look_at(self.folder, self.circuits_file)
         if now.files != self._seen.files or self._doors.is_of_another_day(self._read):
             self.found = words.FILES_MOVED_ON
+        elif now.wishes != self._seen.wishes:
+            self._take_wishes(now.wishes)
+            self._seen = replace(self._seen, wishes=now.wishes)
 
     def catch_up(self) -> bool:
         """Folder and store as they are now are on the page; False where nothing may leave it.
@@ -140,8 +145,7 @@ class AtHand(HasTraits):
                 return False
         self._seen = now
         if now.wishes != seen.wishes:
-            self.wishes = fit_wishes(self._read, now.wishes)
-            self.wish_fault = words.WISHES_ELSEWHERE
+            self._take_wishes(now.wishes)
         if not self.planning and now.saved != seen.saved:
             self._read_saved_circuits(self._read)
         elif (
@@ -151,6 +155,12 @@ class AtHand(HasTraits):
         ):
             self.found = self.notice = words.FOUND_ELSEWHERE
         return self.circuits == before
+
+    def _take_wishes(self, wishes: Wishes) -> None:
+        """Wishes that another page or a command wrote are those of the next plan here, too."""
+        assert self._read is not None
+        self.wishes = fit_wishes(self._read, wishes)
+        self.wish_fault = words.WISHES_ELSEWHERE
 
     def _read_again(self) -> bool:
         """The yard is read anew; circuits that it still knows stay at hand."""
@@ -190,10 +200,9 @@ class AtHand(HasTraits):
             if found:
                 broken[circuit.name] = found
                 lines += say_broken(circuit, self.yard, found)
-        asked, self._asked_once = self._asked_once, None
-        if lines and asked != (act, lines):
-            self._asked_once = (act, lines)
-            said = [line for name, found in broken.items() for line in _say_rules(name, found)]
+        if lines and self._asked_once.pop(act, ()) != lines:
+            self._asked_once[act] = lines
+            said = _say_rules(self.yard, broken)
             raise RulesBroken(tuple(v for found in broken.values() for v in found), said)
         return broken
 
@@ -269,9 +278,10 @@ class AtHand(HasTraits):
         if not self.catch_up():
             raise TripkitError(self._say_stopped())
         yard, circuit = self._at_hand()
-        broken = self._admit_files("print", *dict.fromkeys(self.pair))
-        lines = (say_broken(c, yard, broken.get(c.name, ())) for c in dict.fromkeys(self.pair))
-        return yard, circuit, tuple(line for told in lines for line in told)
+        pair = tuple(dict.fromkeys(self.pair))
+        broken = self._admit_files("print", *pair, anyway=words.PRINT_ANYWAY)
+        lines = (line for c in pair for line in say_broken(c, yard, broken.get(c.name, ())))
+        return yard, circuit, tuple(put_dates(line, yard.country, yard.season) for line in lines)
 
     def _take_at_hand(self, act: str) -> tuple[Yard, Circuit, tuple[Violation, ...]]:
         if not self.catch_up():
@@ -279,11 +289,13 @@ class AtHand(HasTraits):
         yard, circuit = self._at_hand()
         return yard, circuit, self._admit_files(act, circuit).get(circuit.name, ())
 
-    def _admit_files(self, act: str, *circuits: Circuit) -> Mapping[str, tuple[Violation, ...]]:
+    def _admit_files(
+        self, act: str, *circuits: Circuit, anyway: str = words.TAKE_ANYWAY
+    ) -> Mapping[str, tuple[Violation, ...]]:
         try:
             return self.admit(act, *circuits)
         except RulesBroken as bad:
-            said = " ".join((*bad.lines, words.TAKE_ANYWAY))
+            said = " ".join((*bad.lines, anyway))
             raise RulesBroken(bad.violations, (said,)) from bad
 
     def _say_stopped(self) -> str:
@@ -389,12 +401,27 @@ class AtHand(HasTraits):
         self.notice = words.SAVED.format(file=self.circuits_file.name)
 
 
-def _say_rules(name: str, broken: Sequence[Violation]) -> Iterator[str]:
-    """Which rules a circuit breaks: of each the first case, and how many more there are."""
-    yield words.BREAKS.format(name=name)
-    by_rule: dict[str, list[Violation]] = {}
-    for violation in broken:
-        by_rule.setdefault(violation.rule, []).append(violation)
-    for first, *others in by_rule.values():
-        more = words.AND_MORE.format(count=len(others)) if others else ""
-        yield f"{first}{more}."
+def _say_rules(yard: Yard, broken: Mapping[str, Sequence[Violation]]) -> list[str]:
+    """Which rules circuits break: of each the first case, and how many more there are."""
+    names_by_lines: dict[tuple[str, ...], list[str]] = {}
+    for name, violations in broken.items():
+        by_rule: dict[str, list[Violation]] = {}
+        for violation in violations:
+            by_rule.setdefault(violation.rule, []).append(violation)
+        lines = tuple(
+            put_dates(f"{first}", yard.country, yard.season)
+            + (words.AND_MORE.format(count=len(others)) if others else "")
+            + "."
+            for first, *others in by_rule.values()
+        )
+        names_by_lines.setdefault(lines, []).append(name)
+    return [
+        line
+        for lines, (*names, last) in names_by_lines.items()
+        for line in (
+            words.BREAK.format(names=", ".join(names), last=last)
+            if names
+            else words.BREAKS.format(name=last),
+            *lines,
+        )
+    ]

@@ -396,7 +396,7 @@ class Desk(AtHand):
             self.admit("keep", *self.circuits)
             self._doors.save_circuits(self.circuits_file, self.yard, self.circuits)
         except RulesBroken as bad:
-            self.notice, self.advice = " ".join(bad.lines), words.KEEP_ANYWAY
+            self.notice, self.advice = " ".join((*bad.lines, words.KEEP_ANYWAY)), ""
             return
         except (TripkitError, OSError) as bad:
             self.notice, self.advice = words.SAVE_FAILED.format(reason=bad), ""

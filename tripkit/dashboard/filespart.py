@@ -67,8 +67,10 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
     def write_paper() -> str:
         if not desk.pair:
             return ""
+        wrong = desk.print_wrong
+        said = wrap("p", write_text(wrong), "fault", role="alert") if wrong else ""
         hint = wrap("p", write_text(words.PRINT_HINT), "hint")
-        return write_button("print", words.PRINT) + hint
+        return write_button("print", words.PRINT) + said + hint
 
     buttons: list[tuple[DownloadButton, str]] = [
         (DownloadButton(build, mime, words.TAKE_FAILED), said)
@@ -87,7 +89,7 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         "files",
         make_sheet(desk, sides, write_out, act, "files-out", "files"),
         make_box("take-files", *(button for button, _ in buttons)),
-        make_sheet(desk, ("pair",), write_paper, act, "paper", "files"),
+        make_sheet(desk, ("pair", "print_wrong"), write_paper, act, "paper", "files"),
         make_sheet(desk, brought, lambda: write_files_in(desk), act, "files-in", "files"),
     )
 
@@ -96,9 +98,9 @@ def _print(desk: Desk, contents: Contents) -> None:
     try:
         yard, circuit, broken = desk.take_to_print()
     except TripkitError as bad:
-        desk.files_wrong = (str(bad),)
+        desk.print_wrong = str(bad)
         return
-    desk.files_wrong = ()
+    desk.print_wrong = ""
     contents.print_out(write_print(yard, desk.pair, circuit, broken))
 
 

@@ -18,7 +18,8 @@ from tripkit.money import write_money
 from tripkit.timeline_forms import shorten
 from tripkit.yard import Yard
 
-LABEL_CHARACTER_PX = 7.0
+LABEL_CHARACTER_PX = 9.0
+"""A letter of a name, as wide as in the widest of the serif faces that a machine may have [px]."""
 LABEL_PX = 15.0
 
 
@@ -401,7 +402,7 @@ def _find_place(
     """Where a label fits beside its point without lying on another; right of it if nowhere."""
     long, tall = letters * LABEL_CHARACTER_PX, lines * LABEL_PX + 2
     choices = []
-    for shift in (0.0, -16.0, 16.0, -30.0, 30.0):
+    for shift in (0.0, -16.0, 16.0, -32.0, 32.0, -48.0, 48.0, -64.0, 64.0):
         choices.append(((x + 14, y - tall / 2 + shift), "start"))
         choices.append(((x - 14 - long, y - tall / 2 + shift), "end"))
     choices += [((x - long / 2, y - 14 - tall), "middle"), ((x - long / 2, y + 14), "middle")]

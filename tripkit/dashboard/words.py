@@ -136,7 +136,7 @@ DOWNLOAD = "Take {horse}'s calendar (.ics)"
 DOWNLOAD_HINT = (
     "A file for any calendar program, from \u201c{circuit}\u201d. It holds the days as planned now."
 )
-DOWNLOAD_FAILED = "The calendar could not be made: {reason}"
+DOWNLOAD_FAILED = "The calendar was not made: {reason}"
 
 PLANNING = "Plan"
 PLAN = "Plan again"
@@ -182,8 +182,10 @@ LOOK_FIRST = (
     "then press again."
 )
 BREAKS = "{name} breaks rules of the yard."
+BREAK = "{names} and {last} break rules of the yard."
 AND_MORE = ", and {count} more of the kind"
 TAKE_ANYWAY = "Press again to take the file all the same."
+PRINT_ANYWAY = "Press again to print it all the same."
 KEEP_ANYWAY = "Press \u201cKeep\u201d again to keep them all the same."
 PRINT_BROKEN = "Breaks rules of the yard"
 FOUND_BEFORE = (
@@ -211,7 +213,8 @@ YARD_WRONG = "The yard folder needs {count}"
 CORRECTION = "one correction"
 CORRECTIONS = "{count} corrections"
 YARD_WRONG_DO = (
-    "Nothing was planned. Correct these rows in {folder}, save, and press the button below."
+    "Until it reads, nothing is planned, kept, published or taken along. Correct these rows in "
+    "{folder}, save, and press the button below."
 )
 READ_AGAIN = "Read the folder again"
 YARD_FAILED = "The yard folder cannot be read: {reason}"
@@ -487,7 +490,7 @@ TAKE_CIRCUITS = "All circuits (.json)"
 TAKE_ENTRIES = "Entry sheets, a sheet a show (.xlsx)"
 TAKE_TRAVEL = "Travel sheets, a page a drive (.html)"
 TAKE_MAP = "Map of the roads (.svg)"
-TAKE_FAILED = "The file could not be made: {reason}"
+TAKE_FAILED = "The file was not made: {reason}"
 PRINT = "Print the card"
 PRINT_HINT = (
     "A page for each of the two circuits, then one for each horse, on A4 or Letter as the printer "
