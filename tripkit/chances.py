@@ -219,7 +219,16 @@ def explain_class(
         return "locked", f"{offered.name} was scratched"
     there = "window" in without or not yard.is_absent(rider, offered.day)
     riders = frozenset((rider,)) if there else frozenset[str]()
-    return _find_obstacle(yard, horse, show, offered, True, riders, without)
+    rule, why = _find_obstacle(yard, horse, show, offered, True, riders, without)
+    if rule or "eligible" in without:
+        return rule, why
+    for finding in eligibility.find_class_findings(
+        yard, horse, show, offered, yard.riders.get(rider)
+    ):
+        # Who came along rides, whoever the horse names since.
+        if finding.answer == "barred" and finding.rule != "rider":
+            return "eligible", finding.reason
+    return "", ""
 
 
 @dataclass(frozen=True)

@@ -312,7 +312,7 @@ class _Chart:
         today = self.number(self.yard.day_of_planning)
         for line in self.yard.begun.days:
             i = self.number(line.date)
-            if line.horse != self.horse.horse or not 0 <= i <= today:
+            if line.horse != self.horse.horse or not 0 <= i <= min(today, self.days - 1):
                 continue
             kinds = {line.does, *line.also}
             told = ("show" in kinds, "travel" in kinds)
@@ -351,10 +351,11 @@ class _Chart:
             if any(last <= i < following for i in self.checks):
                 continue
             days = self._find_check_days(last, following) or [min(last, self.days - 1)]
-            if self.lived and days[-1] <= max(self.lived):
+            if self.lived:
                 # What was missed is made good on the next day on which the horse stands still.
                 ahead = range(max(self.lived) + 1, min(following, self.days))
-                days = [i for i in ahead if i not in self.travels][:VET_CHECK_WITHIN_DAYS]
+                missed = [i for i in ahead if i not in self.travels][:VET_CHECK_WITHIN_DAYS]
+                days = [i for i in days if i in ahead] or missed
             if not days:
                 continue
             liked = sorted(days, key=lambda i: (self._is_day_off(i), i))
@@ -387,7 +388,8 @@ class _Chart:
             by = check.recheck_by
             if by is None or any(check.date < c.date <= by for c in own):
                 continue
-            asked = range(max(self.number(check.date) + 1, 0), self.number(by) + 1)
+            after = max([self.number(check.date), -1, *self.lived])
+            asked = range(after + 1, self.number(by) + 1)
             if not 0 <= self.number(by) < self.days:
                 continue
             days = [i for i in asked if self.at[i] == HOME and i not in self.travels]

@@ -247,9 +247,11 @@ def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> l
 
 
 def _list_kept(case: Case, horse: Horse, show: Show) -> list[ShowClass]:
-    """The bound classes of a horse at a show that are not listed as dropped."""
+    """The bound classes of a horse at a show that are not listed as dropped, and the lived ones."""
     dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
-    keys = {key for key in case.yard.bound_entries if key not in dropped}
+    lived = case.find_begun(horse.horse, show.show)
+    begun = {(horse.horse, show.show, name) for name in (lived.classes if lived else ())}
+    keys = {key for key in (*case.yard.bound_entries, *begun) if key not in dropped}
     return [c for c in show.classes if (horse.horse, show.show, c.name) in keys]
 
 

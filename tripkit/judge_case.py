@@ -171,6 +171,23 @@ class Case:
         today = self.yard.day_of_planning
         return day <= today if self.yard.begun.legs else day < today
 
+    def pick_day(self, days: Iterable[date]) -> date:
+        """The day that a violation of several days names: the first to come, else the first.
+
+        What is broken on a day to come is not broken by the past alone.
+        """
+        ordered = sorted(days)
+        return next((day for day in ordered if not self.is_over(day)), ordered[0])
+
+    def date_begun(self, day: date) -> date:
+        """The day that a violation of what has begun names: today where its own is to come."""
+        return min(day, self.yard.day_of_planning)
+
+    def find_begun(self, horse: str, show: str) -> Outing | None:
+        """The outing that was lived, or is under way, as it happened."""
+        outings = self.yard.begun.outings
+        return next((o for o in outings if (o.horse, o.show) == (horse, show)), None)
+
     def has_begun(self, horse: str, show: str) -> bool:
         """Whether an outing was lived, or is under way."""
         return (horse, show) in self.yard.begun.outing_keys
@@ -352,9 +369,10 @@ class Case:
             for known in self.yard.history.get(horse, ()):
                 show = self.yard.show_by_name.get(known.show)
                 same = planned.get(known.show)
+                inside = show is not None and known.first_day in show.days
                 if same is not None and not same.planned:
-                    continue
-                if same is not None and show is not None and known.first_day in show.days:
+                    inside = known.first_day <= same.last and same.first <= known.last_day
+                if same is not None and inside:
                     planned[known.show] = Career(
                         same.show,
                         same.place_key,

@@ -32,7 +32,7 @@ def judge_days(case: Case) -> Iterator[Violation]:
                 f"{horse.horse} has no line for {say_days(len(missing))} of the season, first "
                 f"for {missing[0]}"
             )
-            yield _tell(horse, text, missing[0])
+            yield _tell(horse, text, case.pick_day(missing))
         if len(missing) == case.yard.season.days:
             continue
         yield from _find_untrue_lines(case, horse)

@@ -71,14 +71,24 @@ def judge_window(case: Case) -> Iterator[Violation]:
 def judge_closed(case: Case) -> Iterator[Violation]:
     """A class not entered yet lies after today at a show that still takes entries.
 
-    An outing that has begun needs no new entry.
+    What was published of an outing that has begun needs no new entry, and may be scratched still.
     """
     today = case.yard.day_of_planning
+    published = {
+        (o.horse, o.show): o.classes
+        for o in (case.yard.published.outings if case.yard.published else ())
+    }
     for held in case.held:
         key = (held.horse.horse, held.show.show)
-        if case.has_begun(*key):
-            continue
         new = [c for c in held.classes if (*key, c.name) not in case.yard.bound_entries]
+        if case.has_begun(*key):
+            entered = published.get(key, ())
+            new = [
+                c
+                for c in new
+                if c.day > today
+                and (c.name not in entered or (*key, c.name) in case.yard.scratched_entries)
+            ]
         for offered in new:
             if (*key, offered.name) in case.yard.scratched_entries:
                 text = f"{_at(held)} jumps {offered.name}, which was scratched"
@@ -118,7 +128,7 @@ def judge_eligible(case: Case) -> Iterator[Violation]:
             if held.horse is horse:
                 by_show.setdefault(held.show.show, []).append(held)
         for outings in by_show.values():
-            yield from _find_too_many_starts(outings)
+            yield from _find_too_many_starts(case, outings)
 
 
 def judge_cleared(case: Case) -> Iterator[Violation]:
@@ -127,8 +137,9 @@ def judge_cleared(case: Case) -> Iterator[Violation]:
         days = sorted({c.day for c in held.classes} or {held.first, held.last})
         lame = [day for day in days if not case.is_cleared(held.horse, day)]
         if lame:
-            text = f"{_at(held)} jumps on {lame[0]} and is not cleared by the vet"
-            yield _tell("cleared", held, text, lame[0])
+            day = case.pick_day(lame)
+            text = f"{_at(held)} jumps on {day} and is not cleared by the vet"
+            yield _tell("cleared", held, text, day)
     for horse in case.yard.horses:
         for line in case.schools[horse.horse]:
             if not case.is_cleared(horse, line.date):
@@ -193,20 +204,21 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
             needed = count_rest_days(hours, horse.limits)
             until = trips[i + 1].days.first if i + 1 < len(trips) else date.max
             ahead = [
-                (day, what)
-                for day, key, what in jumps
+                (day, what, begun)
+                for day, key, what, begun in jumps
                 if trip.days.last <= day <= until and key in (None, trip.end_key)
             ]
             if not ahead or needed == 0:
                 continue
-            day, what = min(ahead)
+            day, what, begun = min(ahead)
             rested = max(0, (day - trip.days.last).days - 1)
             if rested < needed:
                 text = (
                     f"{horse.horse} {what} on {day}, {say_days(rested)} of rest after "
                     f"{hours:.1f} h on the road to {trip.leg.end}, and needs {needed}"
                 )
-                yield Violation("travel-rest", text, horse.horse, _show_of(trip.leg.end), day=day)
+                named = case.date_begun(trip.days.first) if begun else day
+                yield Violation("travel-rest", text, horse.horse, _show_of(trip.leg.end), day=named)
 
 
 def judge_fit(case: Case) -> Iterator[Violation]:
@@ -284,8 +296,9 @@ def _find_odd_days(case: Case) -> Iterator[Violation]:
 
 def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
     for absence in case.find_absences(held.outing.rider):
-        day = next((c.day for c in held.classes if c.day in absence), None)
-        if day is not None:
+        days = [c.day for c in held.classes if c.day in absence]
+        if days:
+            day = case.pick_day(days)
             text = (
                 f"{held.outing.rider} rides {held.horse.horse} at {held.show.show} on {day} and "
                 f"is absent {absence.first} to {absence.last}"
@@ -304,15 +317,19 @@ def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
             away = order_span(
                 min(outing.arrive, outing.leave, held.first), max(outing.leave, held.last)
             )
+            days = [c.day for c in held.classes if c.day in absence]
             if case.has_begun(horse, held.show.show):
                 # Who is away when its absence begins still goes home; it only jumps no more.
                 told = told or absence.overlaps(away)
-                if not any(c.day in absence for c in held.classes):
-                    continue
-            if absence.overlaps(away):
+                if days:
+                    day = case.pick_day(days)
+                    text = f"{_at(held)} jumps on {day} {during}"
+                    yield _tell("window", held, text, day)
+            elif absence.overlaps(away):
                 told = True
                 text = f"{_at(held)} is away from home {away.first} to {away.last} {during}"
-                yield _tell("window", held, text, max(absence.first, away.first))
+                day = case.pick_day([max(absence.first, away.first), *days])
+                yield _tell("window", held, text, day)
         stand = case.yard.begun.stand_of.get(horse)
         told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
         trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]
@@ -373,10 +390,12 @@ def _find_barring_papers(case: Case, held: Held, rider: Person | None) -> Iterat
             )
 
 
-def _find_too_many_starts(outings: list[Held]) -> Iterator[Violation]:
+def _find_too_many_starts(case: Case, outings: list[Held]) -> Iterator[Violation]:
     held = outings[0]
     horse = held.horse
     starts = [c for one in outings for c in _written_classes(one)]
+    lived = case.find_begun(horse.horse, held.show.show)
+    begun = () if lived is None else lived.classes
     twice = [name for name, count in Counter(c.name for c in starts).items() if count > 1]
     if twice:
         text = f"{_at(held)} jumps {list_names(twice)} more than once"
@@ -385,24 +404,33 @@ def _find_too_many_starts(outings: list[Held]) -> Iterator[Violation]:
         text = (
             f"{_at(held)} has {len(starts)} starts at the show and may have {horse.starts_per_show}"
         )
-        yield _tell("eligible", held, text, held.first)
+        new = [c.day for c in starts if c.name not in begun]
+        day = case.pick_day(new) if new else case.date_begun(held.first)
+        yield _tell("eligible", held, text, day)
     for day, count in sorted(Counter(c.day for c in starts).items()):
         if count > horse.starts_per_day:
             text = f"{_at(held)} has {count} starts on {day} and may have {horse.starts_per_day}"
-            yield _tell("eligible", held, text, day)
+            new = [c.day for c in starts if c.day == day and c.name not in begun]
+            yield _tell("eligible", held, text, day if new else case.date_begun(day))
 
 
 def _written_classes(held: Held) -> list[ShowClass]:
     return [c for name in held.outing.classes if (c := held.show.find_class(name))]
 
 
-def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, str]]:
-    """Days on which a horse jumps, the place key where it does (None: not known), what it does."""
+def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, str, bool]]:
+    """Days on which a horse jumps, the place key where it does (None: not known), what it does.
+
+    Last, whether it is a class of an outing that has begun.
+    """
     for held in case.held_by_horse[horse]:
+        lived = case.find_begun(horse, held.show.show)
         for offered in held.classes:
-            yield offered.day, held.show.place_key, f"jumps {offered.name} of {held.show.show}"
+            what = f"jumps {offered.name} of {held.show.show}"
+            begun = lived is not None and offered.name in lived.classes
+            yield offered.day, held.show.place_key, what, begun
     for line in case.schools[horse]:
-        yield line.date, case.find_key(line.at), "schools"
+        yield line.date, case.find_key(line.at), "schools", False
 
 
 def _at(held: Held) -> str:

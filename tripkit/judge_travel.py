@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
@@ -37,13 +36,18 @@ def judge_rider(case: Case) -> Iterator[Violation]:
         horse = case.yard.horse_by_name.get(outing.horse)
         if outing.rider not in riders:
             text = f"{outing.rider!r}, who rides {outing.horse} at {outing.show}, is no rider"
-            yield Violation("rider", text, **about, day=outing.first_day)
+            begun = case.has_begun(outing.horse, outing.show)
+            day = case.date_begun(outing.first_day) if begun else outing.first_day
+            yield Violation("rider", text, **about, day=day)
         elif horse is not None and horse.rider and horse.rider != outing.rider:
             text = (
                 f"{outing.horse} is ridden by {outing.rider} at {outing.show} and only by "
                 f"{horse.rider} otherwise"
             )
-            yield Violation("rider", text, **about, day=outing.first_day)
+            lived = case.find_begun(outing.horse, outing.show)
+            given = lived is not None and lived.rider == outing.rider
+            named = case.date_begun(outing.first_day) if given else case.pick_day(outing.days)
+            yield Violation("rider", text, **about, day=named)
     for rider, person in riders.items():
         rides = [held for held in case.held if held.outing.rider == rider]
         yield from _find_hurried_riders(case, rider, rides)
@@ -52,11 +56,13 @@ def judge_rider(case: Case) -> Iterator[Violation]:
             by_show.setdefault(held.show.show, set()).add(held.horse.horse)
         for show, horses in by_show.items():
             if len(horses) > person.horses_per_show:
+                begun = all(case.has_begun(horse, show) for horse in horses)
                 text = (
                     f"{rider} rides {len(horses)} horses at {show} and may ride "
                     f"{person.horses_per_show}"
                 )
-                yield Violation("rider", text, show=show, person=rider)
+                past = case.yard.day_of_planning if begun else None
+                yield Violation("rider", text, show=show, person=rider, day=past)
 
 
 def judge_stabling(case: Case) -> Iterator[Violation]:
@@ -72,15 +78,13 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
             first, last = group[0], group[-1]
             for held in group:
                 there_from = min(first.outing.arrive, held.outing.arrive)
-                for late in _find_late_arrival(held, there_from):
-                    yield _date_begun(case, held, late)
+                yield from _find_late_arrival(case, held, there_from)
             if first.outing.arrive < first.show.stabling.first:
                 text = (
                     f"{horse.horse} arrives at {first.show.show} on {first.outing.arrive}, and "
                     f"stabling opens on {first.show.stabling.first}"
                 )
-                early = _tell("stabling", first, text, first.outing.arrive)
-                yield _date_begun(case, first, early)
+                yield _tell("stabling", first, text, _date_arrival(case, first))
             begun = case.has_begun(horse.horse, last.show.show)
             if last.outing.leave > last.show.stabling.last and not begun:
                 text = (
@@ -100,13 +104,6 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                     f"and jumps at no show there"
                 )
                 yield Violation("stabling", text, horse.horse, day=stay.first)
-
-
-def _date_begun(case: Case, held: Held, violation: Violation) -> Violation:
-    """Who has left for a show that was then moved comes when it comes: that is past."""
-    if violation.day is None or not case.has_begun(held.horse.horse, held.show.show):
-        return violation
-    return replace(violation, day=min(violation.day, case.yard.day_of_planning))
 
 
 def judge_places(case: Case) -> Iterator[Violation]:
@@ -145,9 +142,9 @@ def judge_one_place(case: Case) -> Iterator[Violation]:
     yield from _find_unknown(case)
     yield from _find_legs_out_of_season(case)
     for vehicle, trips in case.trips_by_vehicle.items():
-        yield from _follow(vehicle, trips, "")
+        yield from _follow(case, vehicle, trips, "")
     for horse in case.yard.horses:
-        yield from _follow("", case.trips_by_horse[horse.horse], horse.horse)
+        yield from _follow(case, "", case.trips_by_horse[horse.horse], horse.horse)
         yield from _find_unmatched_stays(case, horse.horse)
     counts = Counter((outing.horse, outing.show) for outing in case.circuit.outings)
     for (name, show), count in counts.items():
@@ -186,7 +183,13 @@ def _find_hurried_riders(case: Case, rider: str, rides: list[Held]) -> Iterator[
             yield Violation("rider", text, **about, day=later)
 
 
-def _find_late_arrival(held: Held, there_from: date) -> Iterator[Violation]:
+def _date_arrival(case: Case, held: Held) -> date:
+    """Who has left for a show that was then moved comes when it comes: that is past."""
+    begun = case.has_begun(held.horse.horse, held.show.show)
+    return case.date_begun(held.outing.arrive) if begun else held.outing.arrive
+
+
+def _find_late_arrival(case: Case, held: Held, there_from: date) -> Iterator[Violation]:
     """A horse that stays for a second show is on the grounds from its first arrival."""
     outing, name = held.outing, held.horse.horse
     before = held.horse.limits.arrive_days_before
@@ -196,7 +199,7 @@ def _find_late_arrival(held: Held, there_from: date) -> Iterator[Violation]:
             f"{name} arrives at {held.show.show} on {outing.arrive}, {say_days(early)} before its "
             f"first class, and needs {before}"
         )
-        yield _tell("stabling", held, text, outing.arrive)
+        yield _tell("stabling", held, text, _date_arrival(case, held))
     if outing.leave < held.last:
         text = (
             f"{name} leaves {held.show.show} on {outing.leave}, before its last class on "
@@ -239,7 +242,7 @@ def _find_legs_out_of_season(case: Case) -> Iterator[Violation]:
             yield Violation("one-place", text, vehicle=leg.vehicle, day=days[0])
 
 
-def _follow(vehicle: str, trips: tuple[Trip, ...], horse: str) -> Iterator[Violation]:
+def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> Iterator[Violation]:
     """Follow one vehicle or one horse from home through its drives and back."""
     who = horse or vehicle
     at, stop, before = HOME, HOME, None
@@ -260,7 +263,9 @@ def _follow(vehicle: str, trips: tuple[Trip, ...], horse: str) -> Iterator[Viola
         at, stop, before = trip.end_key, trip.leg.end, trip
     if at != HOME and before is not None:
         text = f"{who} is left at {stop} from {before.days.last} to the end of the season"
-        yield Violation("one-place", text, horse=horse, vehicle=vehicle, day=before.days.last)
+        # A drive that is over leaves the way home to come.
+        day = before.days.last if not case.is_over(before.days.last) else None
+        yield Violation("one-place", text, horse=horse, vehicle=vehicle, day=day)
 
 
 def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
@@ -272,7 +277,7 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
                 f"{horse} jumps at {held.show.show} {held.first} to {held.last}, and its legs do "
                 f"not bring it there by then and keep it there"
             )
-            yield _tell("one-place", held, text, held.first)
+            yield _tell("one-place", held, text, case.pick_day((held.first, held.last)))
             continue
         first, last = group[0], group[-1]
         if first.outing.arrive != stay.first:

@@ -13,8 +13,9 @@ from datetime import date
 
 from tripkit.circuit import Begun, Circuit, Leg, Outing, Stand
 from tripkit.days import add_days
-from tripkit.eligibility import is_cleared
+from tripkit.eligibility import find_class_findings, is_cleared
 from tripkit.limits import DAYS_OUTSIDE_SEASON
+from tripkit.paperwork import find_paper_findings
 from tripkit.places import HOME
 from tripkit.shows import Show, ShowClass
 from tripkit.yard import Yard
@@ -32,9 +33,9 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
     """What the published circuit dates before or on today has begun, as far as it happened.
 
     An outing did not happen where every class of it was scratched, or lies on days on which the
-    horse was absent or not cleared; a horse that this kept at home was aboard no drive there. What
-    results.csv says of a horse at a show holds against the circuit. A show or a vehicle that the
-    yard has no more took its drives and outings with it.
+    horse was absent or not cleared, or cannot be jumped any more; a horse that this kept at home
+    was aboard no drive there. What results.csv says of a horse at a show holds against the circuit.
+    A show or a vehicle that the yard has no more took its drives and outings with it.
     """
     today = yard.day_of_planning
     begins = add_days(yard.season.first, -DAYS_OUTSIDE_SEASON)
@@ -134,9 +135,22 @@ def _is_barred(yard: Yard, outing: Outing, offered: ShowClass) -> bool:
     return (
         (outing.horse, outing.show, offered.name) in yard.scratched_entries
         or yard.is_absent(outing.horse, offered.day)
-        or (offered.day > yard.day_of_planning and yard.is_absent(outing.rider, offered.day))
         or not is_cleared(yard, horse, offered.day)
+        or (offered.day > yard.day_of_planning and not _can_be_jumped(yard, outing, offered))
     )
+
+
+def _can_be_jumped(yard: Yard, outing: Outing, offered: ShowClass) -> bool:
+    """Whether a class to come is still in the season, and fits horse, papers and who came along."""
+    if offered.day not in yard.season or yard.is_absent(outing.rider, offered.day):
+        return False
+    horse, show = yard.horse_by_name[outing.horse], yard.show_by_name[outing.show]
+    rider = yard.riders.get(outing.rider)
+    findings = (
+        *find_class_findings(yard, horse, show, offered, rider),
+        *find_paper_findings(yard, horse, show, outing.arrive, offered.day),
+    )
+    return not any(f.answer == "barred" and f.rule != "rider" for f in findings)
 
 
 def _ask_results(

@@ -194,6 +194,17 @@ def build_problem(
     )
 
 
+def list_bound_outings(yard: Yard) -> list[tuple[str, str]]:
+    """The outings (horse, show) that entries sent or paid ask for and that are still to come."""
+    return sorted(
+        {
+            (horse, show)
+            for horse, show, name in yard.bound_entries
+            if (offered := yard.find_class(show, name)) and not _is_over(yard, offered)
+        }
+    )
+
+
 def _is_over(yard: Yard, offered: ShowClass) -> bool:
     """Whether a class lies in the part of the season that was lived: it is not planned again."""
     return bool(yard.begun.legs) and offered.day <= yard.day_of_planning

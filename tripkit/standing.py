@@ -113,19 +113,34 @@ def _list_choices(
     """The classes of an outing that has begun; those to come must still be allowed."""
     found: list[Choice] = []
     horse, show = came.horse, came.show
-    for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
+    # What was published comes before what was entered since.
+    for offered in sorted(show.classes, key=lambda c: (c.name not in came.classes, c.day, c.name)):
         entered = (horse.horse, show.show, offered.name) in yard.bound_entries
         to_come = offered.day > yard.day_of_planning
-        if offered.name not in came.classes and not (entered and to_come):
+        given = offered.name in came.classes
+        if not given and not (entered and to_come):
             continue
         if to_come:
             rule, why = _find_obstacle(yard, came, offered, without)
+            if not rule and not given and "eligible" not in without:
+                rule, why = _find_full(horse, show, offered, found)
             if rule:
                 if entered:
                     lost.append(drop_entry(yard, horse, show, offered, rule, why))
                 continue
         found.append(replace(make_choice(offered, horse, frozenset((came.rider,))), bound=True))
-    return found
+    return sorted(found, key=lambda c: (c.day, c.name))
+
+
+def _find_full(
+    horse: Horse, show: Show, offered: ShowClass, found: list[Choice]
+) -> tuple[str, str]:
+    day = offered.day.toordinal()
+    if sum(choice.day == day for choice in found) >= horse.starts_per_day:
+        return "eligible", f"{horse.horse} has its starts of {offered.day} already"
+    if len(found) >= horse.starts_per_show:
+        return "eligible", f"{horse.horse} has its starts at {show.show} already"
+    return "", ""
 
 
 def _find_obstacle(

@@ -15,7 +15,15 @@ from random import Random
 
 import pytest
 
-from tests.build import make_absence
+from tests.build import (
+    make_absence,
+    make_class,
+    make_entry,
+    make_horse,
+    make_limits,
+    make_show,
+    make_yard,
+)
 from tests.solver.yards import make_random_yard
 from tripkit import solver
 from tripkit.circuit import Circuit, Outing
@@ -143,3 +151,80 @@ def _put_off(show: Show, days: int) -> Show:
         stabling=shift(show.stabling),
         classes=tuple(replace(c, day=c.day + by) for c in show.classes),
     )
+
+
+def _live_show(today, *, shows=None, **changes):
+    """Dancer is at S1, the only show, since 7 April; `changes` became known since."""
+    yard = make_yard(shows=shows or (make_show(),), horses=[make_horse(starts_per_show=2)])
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.outings[0].arrive == date(2027, 4, 7)
+    return go_on_from(replace(yard, today=date.fromisoformat(today), **changes), circuit)
+
+
+def test_a_horse_waits_for_the_only_lorry_however_long_it_is_away():
+    """The lorry is in the workshop for six weeks: the horse comes home after that."""
+    away = (make_absence("Lorry", "2027-04-09", "2027-05-20"),)
+    yard = _live_show("2027-04-09", absences=away)
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.outings[0].leave == date(2027, 5, 21)
+    assert find_violations(circuit, yard) == ()
+
+
+def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
+    """Both starts of S1 are published; a third class that was paid since falls away."""
+    classes = [make_class(f"C{n}", f"2027-04-{7 + n:02}", worth=9 + n % 2) for n in (1, 2, 3)]
+    entries = (make_entry("C2", date="2027-04-07"),)
+    yard = _live_show("2027-04-08", shows=(make_show(classes=classes),), entries=entries)
+    assert yard.begun.outings[0].classes == ("C1", "C3")
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.outings[0].classes == ("C1", "C3")
+    assert [(d.class_name, d.why.partition(":")[0]) for d in circuit.dropped_entries] == [
+        ("C2", "eligible")
+    ]
+    assert find_violations(circuit, yard) == ()
+
+
+def test_entries_that_are_over_are_no_reason():
+    """Where no circuit exists, only entries to come are named."""
+    entries = (make_entry("C1", date="2027-02-27"),)
+    away = (make_absence("Lorry", "2027-04-09", "2027-07-20"),)
+    yard = _live_show("2027-04-09", entries=entries, absences=away)
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.status == "none exists"
+    assert not any("S1" in reason for reason in circuit.reasons)
+
+
+def test_a_season_that_was_cut_short_after_it_was_lived_can_be_planned():
+    """The published day plan has more days than the season has now."""
+    yard = _live_show("2027-05-20", season=DaySpan(date(2027, 3, 1), date(2027, 4, 30)))
+    (circuit,) = solver.plan(yard, keep=1)
+    assert [o.show for o in circuit.outings] == ["S1"]
+    assert find_violations(circuit, yard) == ()
+
+
+def test_the_vet_comes_after_today_where_the_last_class_fell_away():
+    """The rider is away on Saturday, so Thursday was the last class; the horse stays on the grounds
+    for want of a lorry, and the vet does not come on days gone by."""
+    away = (
+        make_absence("Ana", "2027-04-10", "2027-04-11"),
+        make_absence("Lorry", "2027-04-10", "2027-04-20"),
+    )
+    limits = make_limits(vet_check_after_shows=1)
+    horses = (make_horse(starts_per_show=2, limits=limits),)
+    yard = _live_show("2027-04-09", horses=horses, limits=limits, absences=away)
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.outings[0].classes == ("C1",)
+    checks = [d.date for d in circuit.days if "vet check" in (d.does, *d.also)]
+    assert checks
+    assert min(checks) > date(2027, 4, 9)
+    assert find_violations(circuit, yard) == ()
+
+
+def test_an_outing_that_can_be_jumped_no_more_is_no_history():
+    """On the way there the horse turns out too small for its classes: it comes home for nothing."""
+    yard = _live_show("2027-04-07", horses=(make_horse(to_height_cm=115),))
+    assert yard.begun.outings == ()
+    (circuit,) = solver.plan(yard, keep=1)
+    assert circuit.outings == ()
+    assert [leg.end for leg in circuit.legs] == ["S1", "home"]
+    assert find_violations(circuit, yard) == ()

@@ -13,8 +13,9 @@ import numpy as np
 
 from tripkit.circuit import Circuit, Outing, name_status
 from tripkit.errors import BadValue
+from tripkit.limits import DAYS_OUTSIDE_SEASON
 from tripkit.places import HOME
-from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem
+from tripkit.problem import RULE_IDS, WORTH_SCALE, Problem, build_problem, list_bound_outings
 from tripkit.recovery import find_break_breaches
 from tripkit.scorecard import count_spare_days, finish_circuit
 from tripkit.solver.cores import LEANEST, WHOLE, list_stays, search_cores
@@ -267,8 +268,13 @@ def _search(
 ) -> tuple[Season | None, Found]:
     """The best plan; where nobody can fetch a horse that is away in time, it is fetched later."""
     season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
-    if found.status == "none" and job.yard.begun.legs and not wish.extra_days:
-        late = replace(wish, late_days=LATE_DAYS)
+    if not job.yard.begun.legs or wish.extra_days:
+        return season, found
+    to_the_end = (job.yard.season.last - job.yard.day_of_planning).days + DAYS_OUTSIDE_SEASON
+    for late_days in (LATE_DAYS, to_the_end):
+        if found.status != "none":
+            break
+        late = replace(wish, late_days=late_days)
         season, found = _search_once(job, late, aim, watch, tidy=tidy, limit=limit)
     return season, found
 
@@ -687,7 +693,7 @@ def _explain(job: Job) -> tuple[str, ...]:
         found = Search(season).find_best(_worth(season), eased.watch(rule))
         if found.status in ("best", "feasible"):
             reasons.append(f"{rule}: without this rule a circuit would fit")
-    held = sorted({(e.horse, e.show) for e in job.yard.bound_entries.values()})
+    held = list_bound_outings(job.yard)
     if held:
         names = "; ".join(f"{horse} at {show}" for horse, show in held)
         reasons.append(f"entries that every plan must keep: {names}")

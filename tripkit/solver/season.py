@@ -146,7 +146,8 @@ def _choose_classes(season: Season, chance: Chance) -> None:
             -INFINITY,
             0.0,
         )
-    free = "eligible" in season.problem.without
+    # What has begun is given, and more was not taken in than there are starts.
+    free = "eligible" in season.problem.without or chance.begun
     for day, columns in by_day.items():
         for edge in ("first", "last"):
             held = [w for w in chance.windows if getattr(w, edge) == day]
