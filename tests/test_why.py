@@ -30,6 +30,7 @@ from tripkit.circuit import Circuit
 from tripkit.commands import main
 from tripkit.errors import BadValue
 from tripkit.judge import RULES, find_violations
+from tripkit.lived import go_on_from
 from tripkit.printouts import WIDTH, write_why
 from tripkit.reasons import (
     FILES_OF_RULE,
@@ -93,6 +94,24 @@ def test_who_goes_is_told_what_it_brings_costs_and_saves():
     assert "Left out, the season changes by worth -30, 1,430.00 USD less" in say(told)
     # No outing 10 to 45 days before (contract, aims), so the aim is not met.
     assert "Aim Dancer at S1, importance 50: not met" in say(told)
+
+
+@pytest.mark.parametrize(
+    ("today", "said"),
+    [
+        ("2027-04-09", "Dancer goes to S1, "),
+        ("2027-04-12", "Dancer went to S1, "),
+    ],
+)
+def test_what_was_lived_is_told_as_such(today, said):
+    """An outing that is over or under way is no choice any more: nothing is left out on trial."""
+    _, circuit = priced()
+    yard = go_on_from(replace(priced()[0], today=date.fromisoformat(today)), circuit)
+    told = explain_outing(yard, circuit, "Dancer", "S1")
+    assert said in told.answer
+    assert "every plan keeps what was lived" in told.answer
+    assert "Left out" not in say(told)
+    assert "Worth (C1 10 + C2 10) x 1.5 = 30." in say(told)
 
 
 def test_an_entry_that_is_paid_is_the_reason():

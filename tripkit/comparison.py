@@ -222,14 +222,17 @@ def compare(left: Circuit, right: Circuit, yard: Yard) -> Comparison:
 def find_closing_dates(yard: Yard, outings: Iterable[Outing]) -> tuple[ClosingDate, ...]:
     """Entries that are not sent yet have a closing date, a late one at a fee where it has passed.
 
-    By date, shows without a closing date last.
+    By date, shows without a closing date last. A class of today or before is jumped or missed:
+    whether its entry was ever written down, nothing can be sent any more.
     """
     entries: dict[str, list[tuple[str, str]]] = {}
     fees: dict[str, int] = {}
     for outing in outings:
         show = yard.show_by_name[outing.show]
         for name in outing.classes:
-            if (outing.horse, outing.show, name) not in yard.bound_entries:
+            offered = yard.find_class(outing.show, name)
+            ahead = offered is None or offered.day > yard.day_of_planning
+            if ahead and (outing.horse, outing.show, name) not in yard.bound_entries:
                 entries.setdefault(outing.show, []).append((outing.horse, name))
         if needs_late_fee(yard, outing):
             fees[outing.show] = fees.get(outing.show, 0) + show.late_fee_cents

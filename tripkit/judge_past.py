@@ -30,9 +30,10 @@ def judge_past(case: Case) -> Iterator[Violation]:
         count = len(missing) + len(undriven)
         names = [f"{o.horse} at {o.show}" for o in missing[:3]]
         names += [f"{leg.vehicle} on {leg.depart.date()}" for leg in undriven[: 3 - len(names)]]
+        names += [f"{count - len(names)} more"] if count > len(names) else []
         text = (
-            f"{count} of the outings and drives that have begun by {today} are not in the plan as "
-            f"they were published and lived, first {list_names(names)}: plan again"
+            f"what has begun by {today} is not in the plan as it was published and lived: "
+            f"{list_names(names)}; plan again"
         )
         yield Violation("past", text, day=first)
     known = {(o.horse, o.show) for o in yard.published.outings} | {
@@ -53,9 +54,11 @@ def judge_past(case: Case) -> Iterator[Violation]:
             false.append((day, f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"))
     if false:
         false.sort()
+        names = [name for _, name in false[:3]]
+        names += [f"{len(false) - 3} more"] if len(false) > 3 else []
         text = (
-            f"{len(false)} outings and drives not after today {today} were never published, first "
-            f"{list_names([name for _, name in false[:3]])}: plan again"
+            f"the plan dates by today, {today}, what was never published: {list_names(names)}; "
+            "plan again"
         )
         yield Violation("past", text, day=false[0][0])
 

@@ -146,13 +146,19 @@ def _explain_in(
     why = "an aim of the season is met there" if met else ""
     why = "its entry is sent or paid" if bound else why
     others = [title for title in without.aims_lost if title not in {a.title for a in met}]
+    begun = any((o.horse, o.show) == (horse, show) for o in yard.begun.outings)
+    over = begun and outing.leave < yard.day_of_planning
+    if begun:
+        why = f"it {'is over' if over else 'has begun'}, and every plan keeps what was lived"
     if not why:
         why = f"the aim {others[0]} needs it" if others else ""
     if not why and circuit.goal in SAVING_GOALS:
         why = f"its worth of {write_worth(outing.worth)} helps to keep "
         why += f"{yard.limits.worth_floor:.0%} of the most worth"
     why = why or f"it is worth {write_worth(outing.worth)} and breaks no rule"
-    answer = f"{horse} goes to {name_show(yard.show_by_name[show])}, {_tell_outing(outing)}: {why}."
+    goes = "went" if over else "goes"
+    told = _tell_outing(outing)
+    answer = f"{horse} {goes} to {name_show(yard.show_by_name[show])}, {told}: {why}."
     points = [
         Point(
             f"Worth {tell_worth(yard, circuit, outing)} = {write_worth(outing.worth)}.",
@@ -177,6 +183,8 @@ def _explain_in(
             text = f"Without it the aim {aim.title} would not be met: {standing.reason}."
             points.append(Point(text, "aims", "aims.csv", aim.importance))
     points += _tell_gaps(yard, circuit, outing)
+    if begun:
+        return OutingExplanation(question, answer, tuple(points), IN, without)
     points.append(
         Point(f"Left out, the season changes by {_tell_change(yard, without)}.", "", "a trial")
     )

@@ -29,6 +29,8 @@ from tripkit.dashboard.horsepage import write_why_form
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.roaddays import find_legs, write_road_days
+from tripkit.dashboard.slip import Asked, write_slip
+from tripkit.days import add_days
 from tripkit.errors import BadValue, BadYard, OutOfDate
 from tripkit.reasons import Explanation, Point
 from tripkit.wishes import Wishes
@@ -520,6 +522,15 @@ def test_an_answer_stands_on_the_slip_with_its_source(season, tmp_path):
     assert "no such thing" in read(find(page, "slip"))
     press(page, "slip", do="close")
     assert desk.asked is None
+
+
+@pytest.mark.parametrize(("from_last", "wished"), [(-1, True), (0, False), (1, False)])
+def test_a_show_that_is_over_cannot_be_wished_for(season, from_last, wished):
+    """Until its last day a show can be held or forbidden, from that day on neither."""
+    show = season[0].shows[0]
+    yard = replace(season[0], today=add_days(show.days.last, from_last))
+    slip = write_slip(yard, Asked(Explanation("Why?", "So.", ()), "Alder", show.show))
+    assert (words.FORBID_HERE in slip) == wished
 
 
 @pytest.mark.parametrize(

@@ -47,6 +47,15 @@ def test_late_fees_are_told_beside_the_fees_and_by_the_horse():
     assert rest in told
 
 
+def test_a_class_of_today_or_before_is_no_entry_to_send():
+    """On the class day itself nothing can be sent (contract, `closed`: it lies after today)."""
+    for today, left in (("2027-04-07", 4), ("2027-04-08", 0), ("2027-04-30", 0)):
+        yard, circuit = make_case(today=today)
+        closings = find_closing_dates(yard, circuit.outings)
+        assert sum(len(c.entries) for c in closings) == left
+    assert words.NO_CLOSINGS in strip_tags(write_closings(yard, circuit, ()))
+
+
 def test_what_is_done_is_paid_no_more():
     """The one show ticked off leaves nothing."""
     yard, circuit = make_case()

@@ -44,7 +44,7 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
     if said.points:
         parts.append(wrap("ul", "".join(_write_point(p, say) for p in said.points), "points"))
     buttons = []
-    if asked.horse and asked.show:
+    if asked.horse and asked.show and not _is_lived(yard, asked):
         pair = (asked.horse, asked.show)
         if getattr(said, "verdict", "") not in ("in", "barred"):
             buttons.append(_press("hold", words.HOLD_HERE, pair, asked.side))
@@ -65,6 +65,14 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
         **{"aria-label": words.SLIP, "data-key": "slip", "data-takes-focus": ""},
     )  # fmt: skip
     return wrap("div", inside + close, "slip-paper")
+
+
+def _is_lived(yard: Yard, asked: Asked) -> bool:
+    """A show that is over, or whose outing has begun, can no longer be wished for or away."""
+    show = yard.show_by_name.get(asked.show)
+    over = show is not None and show.days.last <= yard.day_of_planning
+    begun = ((outing.horse, outing.show) for outing in yard.begun.outings)
+    return over or (asked.horse, asked.show) in begun
 
 
 def _write_point(point: Any, say: Callable[[str], str]) -> str:

@@ -357,7 +357,7 @@ FINDINGS_OF = "{count} to look at, {ready} in order"
 
 # Closing dates
 
-NO_CLOSINGS = "Every entry of this circuit is sent; no closing date is left to watch."
+NO_CLOSINGS = "No entry of this circuit is left to send, so there is no closing date to watch."
 NO_ENTRIES = "This circuit enters no horse, so there is no closing date to watch."
 CLOSINGS_SUM = "{done} of {count} shows done. Still to pay for the rest: {fees}."
 CLOSINGS_DONE = "{done} of {count} shows done; nothing is left to send."
