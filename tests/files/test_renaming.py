@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import shutil
 import subprocess
 import sys
+import zipfile
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from io import BytesIO
 from pathlib import Path
 
@@ -23,6 +25,7 @@ from openpyxl import Workbook, load_workbook
 
 from tests.files.folders import GOOD, write_folder
 from tests.files.test_calendars import write_calendar
+from tests.files.test_spreadsheets import make_book
 from tripkit.commands import main
 from tripkit.errors import BadValue, BadYard
 from tripkit.feeds import publish
@@ -233,6 +236,54 @@ def test_a_workbook_is_renamed_cell_by_cell(tmp_path: Path) -> None:
     assert written["shares"]["A2"].value == "Bellissima"
     assert [c.value for c in written["My notes"][1]] == ["Bella", "=1+1"]
     assert {h.horse for h in read_yard(folder).horses} == {"Bellissima", "Comet"}
+
+
+def test_a_name_in_a_cell_that_is_a_date_is_renamed(tmp_path: Path) -> None:
+    """A spreadsheet program takes a horse called 2017-04-08 for a day."""
+    folder = write_folder(tmp_path / "yard", {n: None for n in GOOD if n.endswith(".csv")})
+    book = make_book()
+    book["horses"]["A2"] = book["shares"]["A2"] = date(2017, 4, 8)
+    book.save(folder / "yard.xlsx")
+    rename(folder, "horse", "2017-04-08", "Bex")
+    assert {h.horse for h in read_yard(folder).horses} == {"Bex", "Comet"}
+
+
+def test_a_sheet_in_another_encoding_is_told(tmp_path: Path) -> None:
+    """XML 1.0 section 4.3.3 allows UTF-16; the cells are then not to be found one by one."""
+    folder = write_folder(tmp_path / "yard", {n: None for n in GOOD if n.endswith(".csv")})
+    book, buffer = make_book(), BytesIO()
+    book.save(buffer)
+    with zipfile.ZipFile(buffer) as packed, zipfile.ZipFile(folder / "yard.xlsx", "w") as new:
+        for name in packed.namelist():
+            data = packed.read(name)
+            if name.startswith("xl/worksheets/sheet"):
+                text = data.decode().removeprefix("<?xml version='1.0' encoding='utf-8'?>")
+                data = f'<?xml version="1.0" encoding="UTF-16"?>{text}'.encode("utf-16")
+            new.writestr(name, data)
+    assert read_yard(folder).horses[0].horse == "Bella"
+    with pytest.raises(BadYard, match="cannot be changed cell by cell"):
+        rename(folder, "horse", "Bella", "Bex")
+
+
+def test_a_column_whose_name_holds_commas_is_left_alone(tmp_path: Path) -> None:
+    """What separates the columns when the file is read separates them when it is changed."""
+    text = "horse;owner;share;said, by whom, when, why\nBella;Olga Moss;;\nComet;Ana Reed;;\n"
+    folder = write_folder(tmp_path / "yard", {"shares.csv": text})
+    rename(folder, "person", "Olga Moss", "Olga Moor")
+    assert (folder / "shares.csv").read_text() == text.replace("Olga Moss", "Olga Moor")
+
+
+def test_what_only_looks_like_circuits_is_left_alone(tmp_path: Path) -> None:
+    """Half a letter (a lone surrogate) can be written in JSON, but not in UTF-8; a pipe waits."""
+    folder = write_folder(tmp_path / "yard")
+    text = (
+        '{"format": "tripkit circuits 1", "circuits": '
+        '[{"outings": [{"horse": "Bella", "show": "\\ud800"}]}]}'
+    )
+    (folder / "half.json").write_text(text)
+    os.mkfifo(folder / "pipe.json")
+    rename(folder, "horse", "Bella", "Bex")
+    assert (folder / "half.json").read_text() == text
 
 
 def test_a_show_of_a_calendar_keeps_its_organisers_name(tmp_path: Path) -> None:

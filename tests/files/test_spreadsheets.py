@@ -479,3 +479,40 @@ def test_thousands_are_asked_back_everywhere(tmp_path: Path) -> None:
         f"aims.csv row 2, column starts_needed: '1.000' could be 1000 or 1.00: {asked}",
         f"distances.csv row 2, column km: '1.250' could be 1250 or 1.25: {asked}",
     ]
+
+
+SHEET_END = "</sheetData>"
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ('<row r="9999999999"><c r="A9999999999"><v>1</v></c></row>', "no row beyond 1048576"),
+        ('<row r="9"><c r="A9999999999"><f>1</f></c></row>', "no row beyond 1048576"),
+        ("<row/>" * 1_048_577, "no row beyond 1048576"),
+        (
+            "".join(f'<row r="{n}"><c r="XFD{n}"><v>1</v></c></row>' for n in range(10, 330)),
+            "more than 5000000 cells",
+        ),
+    ],
+    ids=["far row", "far formula", "rows without end", "far columns"],
+)
+def test_a_sheet_that_has_no_end_is_said_and_not_read_for_hours(
+    tmp_path: Path, rows: str, said: str
+) -> None:
+    """The last cell of a sheet is XFD1048576; a few bytes may claim far more than fits a machine.
+
+    320 rows to the column XFD, the 16 384th, are 5 242 880 cells.
+    """
+    folder = save(tmp_path, make_book())
+    edit(folder, "xl/worksheets/sheet3.xml", SHEET_END, rows + SHEET_END)
+    (fault,) = list_faults(folder, NO_CSV)
+    assert said in fault
+
+
+def test_empty_cells_far_right_are_no_cells(tmp_path: Path) -> None:
+    """Whoever paints whole rows leaves cells without a value up to the last column."""
+    folder = save(tmp_path, make_book())
+    rows = "".join(f'<row r="{n}"><c r="XFD{n}"/></row>' for n in range(10, 330))
+    edit(folder, "xl/worksheets/sheet3.xml", SHEET_END, rows + SHEET_END)
+    assert len(read_yard(folder).horses) == 2

@@ -10,6 +10,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -106,9 +107,10 @@ def test_a_file_that_somebody_else_changed_meanwhile_is_not_written_over(folder:
 
 
 @pytest.mark.parametrize(
-    "name", ["../outside.csv", "/tmp/outside.csv", ".hidden", "sub/x.csv", "..", ""]
+    "name",
+    ["../outside.csv", "/tmp/outside.csv", ".hidden", "sub/x.csv", "..", "", "tripkit.sqlite", 5],
 )
-def test_a_change_file_from_elsewhere_writes_nowhere_else(folder: Path, name: str) -> None:
+def test_a_change_file_from_elsewhere_writes_nowhere_else(folder: Path, name: object) -> None:
     """A folder may come from anybody: a change names plain files of its own folder only."""
     inner = folder / "yard"
     inner.mkdir()
@@ -122,3 +124,38 @@ def test_a_change_file_from_elsewhere_writes_nowhere_else(folder: Path, name: st
     with pytest.raises(CannotWrite, match="is no change that tripkit began"):
         finish_change(inner)
     assert not (folder / "outside.csv").exists()
+
+
+def test_a_link_that_leads_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
+    """A folder from anybody may hold a link; reading it writes nothing anywhere else."""
+    folder = write_folder(tmp_path / "yard")
+    outside = tmp_path / "outside"
+    (folder / "x.csv").symlink_to(outside)
+    change = together._Change("1", {"x.csv": ("", b"taken")}, None)
+    (folder / CHANGE_FILE).write_bytes(change.dump())
+    with pytest.raises(BadYard, match="leads out of the folder"):
+        read_yard(folder)
+    assert not outside.exists()
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"id": None},
+        {"id": ["1"]},
+        {"id": "1", "renaming": ["horse", "Bella", "Bex"]},
+        {"renaming": [["horse"], ["Bella"], ["Bex"]]},
+        {"files": [["x.csv", ["0"], "eA=="]]},
+        {"files": [["x\0.csv", "", "eA=="]]},
+        {"files": [["x\ud800.csv", "", "eA=="]]},
+    ],
+)
+def test_a_change_file_that_somebody_wrote_is_told(folder: Path, wrong: dict[str, Any]) -> None:
+    """Each of its parts may be missing or of another kind: it is said, and nothing happens."""
+    written = {"format": together.FORMAT, "id": "1", "renaming": None, "files": [], **wrong}
+    for text in (written, {name: part for name, part in written.items() if name not in wrong}):
+        (folder / CHANGE_FILE).write_text(json.dumps(text))
+        before = read_files(folder)
+        with pytest.raises(CannotWrite, match=r"is no change that tripkit began|cannot be read"):
+            finish_change(folder)
+        assert read_files(folder) == before

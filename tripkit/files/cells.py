@@ -8,19 +8,22 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from tripkit.files.faults import Faults
 from tripkit.files.tables import choose_delimiter, find_separator_line
 
 BYTE_ORDER_MARK = "\ufeff"
+CANNOT_CHANGE = "cannot be changed cell by cell; save it anew from a spreadsheet program"
 
 Edits = Mapping[tuple[int, str], str]
 """New text by row number, as a spreadsheet counts, and column, as the header names it."""
 
 
-def edit_csv(file: str, data: bytes, edits: Edits, faults: Faults) -> bytes:
-    """The bytes of a CSV file with some cells changed, and nothing else.
+def edit_csv(
+    file: str, data: bytes, edits: Edits, faults: Faults, known: Collection[str] = ()
+) -> bytes:
+    """The bytes of a CSV file with some cells changed, and nothing else; `known` as it is read.
 
     A column that the header lacks is put at its end, a row behind the last one is a new row.
     A file that cannot be changed so is a fault, and comes back as it was.
@@ -31,13 +34,13 @@ def edit_csv(file: str, data: bytes, edits: Edits, faults: Faults) -> bytes:
     line, sign = find_separator_line(text)
     mark += line
     text = text[len(line) :]
-    sign = sign or choose_delimiter(text)
+    sign = sign or choose_delimiter(text, known)
     # Each record as its fields, as they are written, and what stands behind it.
     records = list(_split(text, sign))
     if [[_unquote(field) for field in fields] for fields, _ in records] != list(
         csv.reader(io.StringIO(text, newline=""), delimiter=sign)
     ):
-        faults.add(file, "cannot be changed cell by cell; save it anew from a spreadsheet program")
+        faults.add(file, CANNOT_CHANGE)
         return data
     records = records or [([], "")]
     header = [_unquote(field).strip().casefold() for field in records[0][0]]

@@ -277,12 +277,14 @@ def _rename_circuit_files(folder: Path, renaming: Renaming) -> Iterator[tuple[st
         if path.suffix.casefold() != CIRCUITS_MARK or path.name.startswith("."):
             continue
         try:
-            text = path.read_bytes().decode("utf-8-sig")
+            # A pipe would be waited for.
+            text = path.read_bytes().decode("utf-8-sig") if path.is_file() else ""
+            written = rename_in_circuits(text, renaming)
+            data = written.encode("utf-8")
         except (OSError, ValueError):
             continue
-        written = rename_in_circuits(text, renaming)
         if written != text:
-            yield path.name, written.encode("utf-8")
+            yield path.name, data
 
 
 def _list_calendars(folder: Path, renaming: Renaming) -> tuple[str, ...]:

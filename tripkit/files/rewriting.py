@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 from tripkit.errors import BadYard, InputError
 from tripkit.files.cells import Edits, edit_csv
 from tripkit.files.faults import Faults
-from tripkit.files.folder import find_folder
+from tripkit.files.folder import COLUMNS, find_folder
 from tripkit.files.renamed import Renaming
 from tripkit.files.sheetcells import edit_workbook
 from tripkit.files.tables import RawTable, read_bytes
@@ -36,10 +36,11 @@ def edit_tables(yard: Path, edits: Mapping[str, Edits], faults: Faults) -> dict[
         if mark:
             name = sheet.strip().casefold().removesuffix(".csv")
             by_book.setdefault(f"{head}.xlsx", {})[name] = cells
-        elif not (folder / table).exists():
-            changed[table] = edit_csv(table, b"", cells, faults)
-        elif (data := read_bytes(folder / table, faults)) is not None:
-            changed[table] = edit_csv(table, data, cells, faults)
+            continue
+        data = read_bytes(folder / table, faults) if (folder / table).exists() else b""
+        if data is not None:
+            known = COLUMNS.get(Path(table).stem.casefold(), ())
+            changed[table] = edit_csv(table, data, cells, faults, known)
     for book, sheets in by_book.items():
         if (data := read_bytes(folder / book, faults)) is not None:
             changed[book] = edit_workbook(book, data, sheets, faults)

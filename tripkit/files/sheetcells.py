@@ -18,7 +18,7 @@ from typing import Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
-from tripkit.files.cells import Edits
+from tripkit.files.cells import CANNOT_CHANGE, Edits
 from tripkit.files.faults import Faults
 
 BOOK = "xl/workbook.xml"
@@ -62,7 +62,11 @@ def edit_workbook(
                     continue
                 wanted.setdefault(row, {})[header.index(column) + 1] = new
             if wanted and not mine.has_any():
-                xml = packed.read(part).decode("utf-8")
+                try:
+                    xml = packed.read(part).decode("utf-8")
+                except UnicodeDecodeError:
+                    mine.add(where, CANNOT_CHANGE)
+                    continue
                 changed[part] = _edit_sheet(where, xml, sheet, wanted, mine).encode("utf-8")
         for error in mine.list_errors():
             faults.add(error.file, error.wanted, row=error.row, column=error.column)
@@ -156,14 +160,22 @@ def _write_cell(
     prefix = tag.removesuffix("c")
     kept = "".join(f' {n}="{v}"' for n, v in has.items() if n not in ("t", "r"))
     head = f'<{tag} r="{get_column_letter(column)}{row}"{kept}'
-    if sheet.cell(row, column).is_date:
-        day = date.fromisoformat(new)
+    # A cell that is formatted as a date may hold a name as well.
+    day = _read_date(new) if sheet.cell(row, column).is_date else None
+    if day is not None:
         if has.get("t") == "d":
             return f'{head} t="d"><{prefix}v>{day.isoformat()}</{prefix}v></{tag}>'
         serial = (day - sheet.parent.epoch.date()).days
         return f"{head}><{prefix}v>{serial}</{prefix}v></{tag}>"
     text = f'<{prefix}t xml:space="preserve">{escape(new)}</{prefix}t>'
     return f'{head} t="inlineStr"><{prefix}is>{text}</{prefix}is></{tag}>'
+
+
+def _read_date(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _list_attributes(written: str) -> dict[str, str]:

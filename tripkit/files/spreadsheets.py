@@ -22,6 +22,10 @@ from tripkit.files.faults import Faults
 from tripkit.files.tables import RawTable, make_table, name_column, read_bytes
 
 LARGEST_UNPACKED_BYTES = 200_000_000
+MOST_ROWS = 1_048_576
+"""How many rows a sheet has at most. **Source:** Excel specifications and limits."""
+MOST_CELLS = 5_000_000
+"""common practice, no source: a season of a large yard has some hundred thousand."""
 
 _TOLD_BY_XML = re.compile(rb"<(?:\w+:)?(?:f[ />]|mergeCell )")
 Cells = list[list[str]]
@@ -189,6 +193,7 @@ def _look_up(xml: bytes, cells: Cells) -> list[Merged]:
             place = element.get("r")
             if place is not None:
                 row, column = (number - 1 for number in coordinate_to_tuple(place))
+                _check_extent(row)
             formula = element.find("{*}f")
             if formula is not None and not element.findtext("{*}v") and element.get("t") != "str":
                 cells += [[] for _ in range(row + 1 - len(cells))]
@@ -206,15 +211,26 @@ def _look_up(xml: bytes, cells: Cells) -> list[Merged]:
 
 def _drop_blank_end(records: Iterable[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
     kept: list[tuple[Any, ...]] = []
-    blank = 0
+    blank = count = 0
     for record in records:
-        if all(cell is None for cell in record):
+        width = next((i for i in range(len(record), 0, -1) if record[i - 1] is not None), 0)
+        count += width
+        _check_extent(len(kept) + blank, count)
+        if not width:
             blank += 1
             continue
         kept.extend([()] * blank)
         blank = 0
-        kept.append(record)
+        kept.append(record[:width])
     return kept
+
+
+def _check_extent(row: int, cells: int = 0) -> None:
+    """A sheet ends somewhere; one that says otherwise would be read for hours."""
+    if row >= MOST_ROWS:
+        raise ValueError(f"a sheet has no row beyond {MOST_ROWS}")
+    if cells > MOST_CELLS:
+        raise ValueError(f"a sheet has more than {MOST_CELLS} cells; delete what stands far right")
 
 
 def _write_clock(cell: time | timedelta) -> str:

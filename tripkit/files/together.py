@@ -28,7 +28,7 @@ from tripkit.files.renamed import (
     rename_known_as,
 )
 from tripkit.files.wishbook import KIND, QUESTION
-from tripkit.store import LAST_RENAMING, open_store
+from tripkit.store import LAST_RENAMING, STORE_FILES, open_store
 
 CHANGE_FILE = ".tripkit-change.json"
 FORMAT = "tripkit change 1"
@@ -64,13 +64,17 @@ class _Change:
                 name: (before, base64.b64decode(after)) for name, before, after in known["files"]
             }
             renaming = Renaming(*known["renaming"]) if known["renaming"] else None
-            is_ours = known["format"] == FORMAT
+            id, is_ours = known["id"], known["format"] == FORMAT
+            names = [renaming.kind, renaming.old, renaming.new] if renaming else []
+            texts = [id, *files, *(before for before, _ in files.values()), *names]
+            is_ours = is_ours and all(isinstance(text, str) for text in texts)
+            is_ours = is_ours and (not names or json.loads(id)[1:] == names)
         except (TypeError, KeyError, RecursionError) as error:
             raise ValueError(str(error)) from None
-        # A folder comes from anywhere: its change writes into itself only.
-        if not is_ours or any(Path(name).name != name or name[:1] in ("", ".") for name in files):
+        # A folder comes from anywhere: its change writes into itself only, and no store.
+        if not is_ours or any(map(_is_elsewhere, files)):
             raise ValueError("it is none")
-        return _Change(known["id"], files, renaming)
+        return _Change(id, files, renaming)
 
 
 def write_together(
@@ -119,6 +123,14 @@ def finish_change(folder: Path) -> Renaming | None:
         change = _Change.load(data)
     except ValueError:
         raise CannotWrite(f"{path}: is no change that tripkit began; delete it") from None
+    for name in change.files:
+        # What is no name of a file at all is said where it is read.
+        _read(folder / name)
+        if (folder / name).resolve().parent != folder.resolve():
+            raise CannotWrite(
+                f"{folder / name}: leads out of the folder, where nothing is written that stands "
+                f"in {CHANGE_FILE}; delete that and look at every file"
+            )
     _carry_out(folder, change)
     _remove(path)
     return change.renaming
@@ -134,6 +146,10 @@ def find_last_renaming(folder: Path) -> Renaming | None:
 def make_digest(data: bytes | None) -> str:
     """A name of exactly these bytes; empty for no file."""
     return "" if data is None else hashlib.sha256(data).hexdigest()
+
+
+def _is_elsewhere(name: str) -> bool:
+    return Path(name).name != name or name[:1] in ("", ".") or name.casefold() in STORE_FILES
 
 
 def _carry_out(folder: Path, change: _Change) -> None:
