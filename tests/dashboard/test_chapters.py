@@ -21,6 +21,7 @@ from tripkit.circuit import Circuit, Stop
 from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.board import Board, Posted, write_board
+from tripkit.dashboard.changes import write_wish_forms
 from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filespart import write_files_in, write_merging
@@ -522,6 +523,18 @@ def test_an_answer_stands_on_the_slip_with_its_source(season, tmp_path):
     assert "no such thing" in read(find(page, "slip"))
     press(page, "slip", do="close")
     assert desk.asked is None
+
+
+def test_wishes_are_about_what_lies_ahead(season):
+    """A show that is over is not offered, and nobody is taken out of days that are past."""
+    yard = season[0]
+    over, ahead = min(s.days.last for s in yard.shows), max(s.days.last for s in yard.shows)
+    forms = write_wish_forms(replace(yard, today=over), "")
+    offered = re.findall('<option value="([^"]*)"', forms)
+    for show in yard.shows:
+        assert (show.show in offered) == (show.days.last > over)
+    assert forms.count(f'min="{over}"') == forms.count(f'value="{over}"') == 2
+    assert 'name="show"' not in write_wish_forms(replace(yard, today=ahead), "")
 
 
 @pytest.mark.parametrize(("from_last", "wished"), [(-1, True), (0, False), (1, False)])

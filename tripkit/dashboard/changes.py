@@ -76,6 +76,7 @@ def write_wish_forms(yard: Yard, horse: str) -> str:
     shows = [
         (s.show, f"{s.title}, {write_span(s.days.first, s.days.last, yard.country)}")
         for s in sorted(yard.shows, key=lambda s: (s.days.first, s.show))
+        if s.days.last > yard.day_of_planning
     ]
     people = [(p.person, p.person) for p in yard.people if p.role in ("rider", "driver")]
     everybody = [
@@ -84,7 +85,8 @@ def write_wish_forms(yard: Yard, horse: str) -> str:
         *((words.LORRIES, v.vehicle, v.vehicle) for v in yard.vehicles),
     ]
     tours = dict.fromkeys(s.tour for s in yard.shows if s.tour)
-    first, last = yard.season.first.isoformat(), yard.season.last.isoformat()
+    ahead = min(max(yard.season.first, yard.day_of_planning), yard.season.last)
+    first, last = ahead.isoformat(), yard.season.last.isoformat()
     outing = _form(
         "outing",
         words.FORM_OUTING,
@@ -114,7 +116,9 @@ def write_wish_forms(yard: Yard, horse: str) -> str:
         _choose("tour", words.TOUR, [("", words.EVERY_TOUR), *((t, t) for t in tours)], "")
         + _press("tour", words.SET),
     )
-    return wrap("div", outing + away + numbers + (tour if tours else ""), "wish-forms")
+    return wrap(
+        "div", (outing if shows else "") + away + numbers + (tour if tours else ""), "wish-forms"
+    )
 
 
 def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> str:
