@@ -369,10 +369,12 @@ class Case:
             for known in self.yard.history.get(horse, ()):
                 show = self.yard.show_by_name.get(known.show)
                 same = planned.get(known.show)
-                inside = show is not None and known.first_day in show.days
-                if same is not None and not same.planned:
-                    inside = known.first_day <= same.last and same.first <= known.last_day
-                if same is not None and inside:
+                if same is not None and self.has_begun(horse, same.show):
+                    # The outing itself; what lies apart from it at the same show is another one.
+                    if same.first <= known.last_day and known.first_day <= same.last:
+                        continue
+                    same = None
+                if same is not None and show is not None and known.first_day in show.days:
                     planned[known.show] = Career(
                         same.show,
                         same.place_key,
@@ -414,7 +416,8 @@ class Case:
                     row, needed = row + 1, None
                 else:
                     row = 1
-                if after.planned or self.has_begun(horse.horse, after.show):
+                begun = after.held is not None and self.has_begun(horse.horse, after.show)
+                if after.planned or begun:
                     gaps.append(Gap(before, after, clear, needed))
             found[horse.horse] = tuple(gaps)
         return found

@@ -193,7 +193,9 @@ def _join_history(yard: Yard, horse: Horse, outings: Sequence[Outing]) -> list[_
         show = yard.show_by_name.get(known.show)
         same = held.get(known.show)
         if same is not None and (horse.horse, same.show) in yard.begun.outing_keys:
-            continue
+            if same.first <= known.last_day and known.first_day <= same.last:
+                continue
+            same = None
         if same is not None and show is not None and known.first_day in show.days:
             held[known.show] = replace(
                 same,

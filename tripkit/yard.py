@@ -226,8 +226,8 @@ class Yard:
         """Outings before today from the results, and those that have begun, by horse and date.
 
         Rows of the same horse and show are one outing; rows without a show are one outing
-        where they lie on the same or following days. A row of an outing that has begun is part of
-        it.
+        where they lie on the same or following days. A row of an outing that has begun, or near it
+        at its show, is part of it.
         """
         found: dict[str, list[HistoryOuting]] = {}
         begun: dict[tuple[str, str], int] = {}
@@ -247,11 +247,15 @@ class Yard:
         for result in past:
             outings = found.setdefault(result.horse, [])
             key = (result.horse, result.show)
-            # In date order only the last outing at a show can go on, or the one that has begun.
-            for i in (begun.get(key), last.get(key)):
-                if i is not None and outings[i].is_near(result.date, 14 if result.show else 1):
-                    outings[i] = outings[i].extend(result.date)
-                    break
+            near = 14 if result.show else 1
+            # The days of an outing that has begun are those of its classes, whatever a row says.
+            i = begun.get(key)
+            if i is not None and outings[i].is_near(result.date, near):
+                continue
+            # In date order only the last outing at a show can go on.
+            i = last.get(key)
+            if i is not None and outings[i].is_near(result.date, near):
+                outings[i] = outings[i].extend(result.date)
             else:
                 last[key] = len(outings)
                 outings.append(HistoryOuting(result.horse, result.show, result.date, result.date))

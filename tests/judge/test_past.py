@@ -17,6 +17,7 @@ from tests.build import (
     make_entry,
     make_horse,
     make_limits,
+    make_result,
     make_rider,
     make_show,
     make_vet_check,
@@ -247,3 +248,13 @@ def test_two_horses_that_a_rider_brought_stay_when_he_may_ride_one():
     broken, past = find_rules(circuit, lived)
     assert ("rider" in broken, "rider" in past) == (False, True)
     assert find_violations(solver.plan(lived, keep=1)[0], lived) == ()
+
+
+@pytest.mark.parametrize("on", ["2027-03-02", "2027-04-06", "2027-04-13"])
+def test_judge_and_planner_count_a_row_beside_what_was_lived_alike(on):
+    """A result at S1 on a day on which nobody was there: planned again, nothing is broken."""
+    yard, circuit = make_season()
+    results = (make_result(on, "S1", class_name="C1"),)
+    lived = live(yard, circuit, "2027-04-20", results=results)
+    for again in solver.plan(lived, keep=2):
+        assert find_violations(again, lived) == ()
