@@ -155,6 +155,17 @@ def test_keeping_and_files_are_judged_as_well(folder: Path) -> None:
     assert "cleared: Bella" in "".join(str(page.cell(r, 1).value) for r in range(2, 6))
 
 
+def test_a_page_made_ready_before_a_publishing_is_not_empty(folder: Path) -> None:
+    """A kernel reads the yard ahead of its visitor; what is published meanwhile hides no circuit."""
+    other = visit(folder)
+    desk = Desk(folder, doors=Doors(), keep=2, seconds=20)
+    desk.open()
+    other.publish()
+    desk.refresh()
+    desk.wait()
+    assert [c.name for c in desk.circuits] == [c.name for c in other.circuits]
+
+
 def test_what_was_asked_between_two_presses_changes_nothing(folder: Path) -> None:
     """Asked of the file in between, "publish all the same" still publishes at the second press."""
     desk = visit(folder)

@@ -169,6 +169,7 @@ class AtHand(HasTraits):
         if yard is None:
             self._show_faults(faults)
             return False
+        had = bool(self.circuits)
         kept = tuple(c for c in self.circuits if self._doors.fits(yard, c))
         with self.hold_trait_notifications():
             self.pair = ()
@@ -179,7 +180,9 @@ class AtHand(HasTraits):
             self.horse = self.horse or next(iter(yard.horse_by_name), "")
             self.take_circuits(kept)
             self.found = words.FILES_CHANGED if kept else ""
-            self.notice = words.FILES_CHANGED if kept else words.FILES_CHANGED_ALL
+            # A page that had none has lost none: it goes on as a first visit does.
+            if had:
+                self.notice = words.FILES_CHANGED if kept else words.FILES_CHANGED_ALL
         return True
 
     def _mark_own(self, *names: str) -> None:

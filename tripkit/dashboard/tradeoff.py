@@ -283,7 +283,7 @@ def _draw(
     parts.append(_draw_steps(points, x, y, axis))
     spots = [(x.at(p.measure), y.at(p.worth)) for p in points]
     taken = [(a - 11, b - 11, a + 11, b + 11) for a, b in spots]
-    taken += _list_step_boxes(points, x, y, axis)
+    taken += [*_list_step_boxes(points, x, y, axis), (0.0, height - edge[3], width, height)]
     for point, (a, b) in zip(points, spots, strict=True):
         side = [
             s for n, s in ((left, words.ABOVE), (right, words.BELOW)) if n == point.circuit.name
