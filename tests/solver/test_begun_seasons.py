@@ -21,6 +21,7 @@ from tests.build import (
     make_entry,
     make_horse,
     make_limits,
+    make_rider,
     make_show,
     make_yard,
 )
@@ -228,3 +229,25 @@ def test_an_outing_that_can_be_jumped_no_more_is_no_history():
     assert circuit.outings == ()
     assert [leg.end for leg in circuit.legs] == ["S1", "home"]
     assert find_violations(circuit, yard) == ()
+
+
+def test_a_horse_that_stands_there_scratched_makes_no_room_for_another_ride():
+    """Ana rides one horse a show. Hers is under way, Ben's is scratched; a third is not hers."""
+    riders = [make_rider(horses_per_show=1), make_rider("Ben", horses_per_show=1)]
+    horses = [make_horse("Alder"), make_horse("Birch", rider="Ben")]
+    show = make_show("S1", "2027-04-07", "2027-04-18", classes=[
+        make_class("C1", "2027-04-08"), make_class("C2", "2027-04-17"),
+    ])  # fmt: skip
+    yard = make_yard(shows=(show,), horses=horses, people=riders)
+    (circuit,) = solver.plan(yard, keep=1)
+    assert {o.horse for o in circuit.outings} == {"Alder", "Birch"}
+    today = circuit.outings[0].first_day
+    scratched = [make_entry(name, "scratched", horse="Birch", date=today) for name in ("C1", "C2")]
+    more = (*horses, make_horse("Cedar", rider=""))
+    away = (make_absence("Ben", "2027-04-17", "2027-04-18"),)
+    known = replace(yard, today=today, entries=tuple(scratched), horses=more, absences=away)
+    lived = go_on_from(known, circuit)
+    assert lived.begun.under_way == {("Alder", "S1")}
+    assert lived.begun.stand_of["Birch"].stop == "S1"
+    for again in solver.plan(lived, keep=3):
+        assert find_violations(again, lived) == ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 
 from tripkit.solver.mip import INFINITY
@@ -47,10 +47,12 @@ def keep_riders_in_one_place(season: Season) -> None:
         for (chance, choice), column in season.choice_of.items():
             horse = problem.yard.horse_by_name[chance.horse]
             key = (choice.day, chance.place_key)
-            if horse.rider == rider.person:
+            # Who came with a horse that is away rides it on, whoever it names since.
+            came = chance.begun and rider.person in choice.riders
+            if came or (horse.rider == rider.person and not chance.begun):
                 there = present.setdefault(key, mip.add_variable())
                 mip.add_row([(column, 1.0), (there, -1.0)], -INFINITY, 0.0)
-            elif not horse.rider and rider.person in choice.riders:
+            elif not chance.begun and not horse.rider and rider.person in choice.riders:
                 there = present.setdefault(key, mip.add_variable())
                 rides = season.rider_of[chance, rider.person]
                 mip.add_row([(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0)
@@ -97,15 +99,14 @@ def _separate_days(season: Season, present: Mapping[tuple[int, str], int]) -> No
 
 def _limit_horses(season: Season, rider: str, limit: int) -> None:
     by_show: dict[str, list[int]] = defaultdict(list)
+    given = Counter(o.show for o in season.problem.yard.begun.done if o.rider == rider)
     for chance in season.problem.chances:
-        if season.problem.yard.horse_by_name[chance.horse].rider == rider:
+        if chance.begun:
+            given[chance.show] += any(rider in choice.riders for choice in chance.choices)
+        elif season.problem.yard.horse_by_name[chance.horse].rider == rider:
             by_show[chance.show] += season.attends(chance)
         elif (chance, rider) in season.rider_of:
             by_show[chance.show].append(season.rider_of[chance, rider])
-    begun = season.problem.yard.begun
     for show, columns in by_show.items():
-        done = sum(o.show == show and o.rider == rider for o in begun.done)
-        given = sum(c.begun and c.show == show for c in season.problem.chances)
-        if columns:
-            most = max(limit - done, given, 0)
-            season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(most))
+        most = max(limit - given[show], 0)
+        season.mip.add_row([(c, 1.0) for c in columns], 0.0, float(most))
