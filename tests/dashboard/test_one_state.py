@@ -20,6 +20,7 @@ from tripkit.commands import main
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.page import make_page
 from tripkit.days import DaySpan
 from tripkit.errors import RulesBroken, TripkitError
 from tripkit.files import read_circuits, read_yard, reader
@@ -156,7 +157,7 @@ def test_keeping_and_files_are_judged_as_well(folder: Path) -> None:
 
 
 def test_a_page_made_ready_before_a_publishing_is_not_empty(folder: Path) -> None:
-    """A kernel reads the yard ahead of its visitor; what is published meanwhile hides no circuit."""
+    """A kernel reads the yard ahead of its visitor; publishing meanwhile hides no circuit."""
     other = visit(folder)
     desk = Desk(folder, doors=Doors(), keep=2, seconds=20)
     desk.open()
@@ -164,6 +165,29 @@ def test_a_page_made_ready_before_a_publishing_is_not_empty(folder: Path) -> Non
     desk.refresh()
     desk.wait()
     assert [c.name for c in desk.circuits] == [c.name for c in other.circuits]
+
+
+def test_what_another_page_published_is_not_published_over_unseen(folder: Path) -> None:
+    """The press is about what the visitor saw; the second one knows of the other's."""
+    first, second = visit(folder), visit(folder)
+    second.look_at_board()
+    first.publish()
+    second.put("left", second.circuits[1].name)
+    second.publish()
+    assert second.board_said
+    assert open_store(folder).find_current().revision == 1
+    assert second.board.revision == 1
+    second.publish()
+    assert open_store(folder).find_current().revision == 2
+
+
+def test_circuits_that_no_longer_fit_are_told_on_every_chapter(folder: Path) -> None:
+    """After a horse was renamed the page says why nothing stands there, and why no file came."""
+    desk = visit(folder)
+    assert main(["rename", str(folder), "horse", "Bella", "Belle"]) == 0
+    with pytest.raises(TripkitError, match="no longer fit"):
+        desk.build_yard_feed()
+    assert desk.found == words.FILES_CHANGED_ALL
 
 
 def test_what_was_asked_between_two_presses_changes_nothing(folder: Path) -> None:
@@ -372,3 +396,14 @@ def test_a_page_that_waits_plans_where_nothing_was_found(folder: Path) -> None:
     desk.wait()
     assert desk.pair
     assert take_turn(folder) is not None
+
+
+def test_turning_to_the_calendars_shows_what_is_published_now(folder: Path) -> None:
+    """Published by a command while the page lay open on another chapter."""
+    first, second = visit(folder), visit(folder)
+    make_page(second)
+    second.go("calendars")
+    second.go("all")
+    first.publish()
+    second.go("calendars")
+    assert second.board.revision == 1

@@ -179,10 +179,11 @@ class AtHand(HasTraits):
             self.horse = self.horse if self.horse in yard.horse_by_name else ""
             self.horse = self.horse or next(iter(yard.horse_by_name), "")
             self.take_circuits(kept)
-            self.found = words.FILES_CHANGED if kept else ""
+            self.found = ""
             # A page that had none has lost none: it goes on as a first visit does.
             if had:
-                self.notice = words.FILES_CHANGED if kept else words.FILES_CHANGED_ALL
+                self.found = words.FILES_CHANGED if kept else words.FILES_CHANGED_ALL
+                self.notice = self.found
         return True
 
     def _mark_own(self, *names: str) -> None:
@@ -305,7 +306,10 @@ class AtHand(HasTraits):
         """Why nothing left the page."""
         if self.errors:
             return words.FILES_FAULTY
-        return words.NOT_PLANNED if not self.pair else words.LOOK_FIRST
+        if self.pair:
+            return words.LOOK_FIRST
+        gone = self.found == words.FILES_CHANGED_ALL
+        return self.found if gone else words.NOT_PLANNED
 
     @property
     def findings(self) -> tuple[Any, ...]:

@@ -158,7 +158,7 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         button.ready = bool(desk.pair and desk.horse)
 
     follow(desk, ("yard", "pair", "horse"), fill)
-    follow(desk, ("yard", "pair"), desk.look_at_board, "horse")
+    follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "horse")
 
     def write_address() -> str:
         posted = find_posted(desk.board, "horse", desk.horse)
@@ -259,7 +259,7 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
         board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said, doubted)
         return write_sides(desk, "calendars") + board
 
-    follow(desk, ("yard", "pair"), desk.look_at_board, "calendars")
+    follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "calendars")
     traits = ("yard", "pair", "board", "board_said", "diary_side", "doubted", "planning")
     sheet = make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
     # Many addresses with their codes take a while on the first look.

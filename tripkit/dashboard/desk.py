@@ -317,6 +317,8 @@ class Desk(AtHand):
         if filing.is_copy(self.folder):
             self.board_said = words.COPY_AT_HAND
             return
+        # What the visitor saw as published, before the board is read anew.
+        upon = 0 if self.board is None else self.board.revision
         if not self.catch_up():
             self.board_said = self._say_stopped()
             return
@@ -329,7 +331,6 @@ class Desk(AtHand):
                 self.board_said = " ".join(bad.lines)
             return
         self.doubted = ""
-        upon = 0 if self.board is None else self.board.revision
         self._on_board(lambda: self._doors.publish(self.folder, yard, circuit, upon, broken))
         self._mark_own("revision")
         self._live_on(circuit)

@@ -167,11 +167,12 @@ FILES_MOVED_ON = (
     "The yard\u2019s files, or the day, changed since this page was read. Plan again reads them."
 )
 FILES_CHANGED = (
-    "The yard\u2019s files, or the day, changed and were read again; these circuits were planned "
-    "before."
+    "The yard\u2019s files, the day or what is published changed, and all was read again; these "
+    "circuits were planned before."
 )
 FILES_CHANGED_ALL = (
-    "The yard\u2019s files changed and were read again; what stood here before no longer fits them."
+    "The yard\u2019s files changed and were read again; the circuits that stood here no longer fit "
+    "them. Plan again."
 )
 FILES_CHANGED_MEANWHILE = (
     "The yard\u2019s files changed while this was planned, so it is no answer now. Plan again."
