@@ -24,7 +24,7 @@ from tripkit.crews import put_on_drivers
 from tripkit.days import DaySpan
 from tripkit.diary import write_diary
 from tripkit.driving import RULES
-from tripkit.lived import go_on_from
+from tripkit.lived import go_on_from, list_forgotten
 
 FIRST, SECOND = "S1", "S2"
 
@@ -274,3 +274,14 @@ def test_who_is_away_with_the_lorry_brings_it_home():
     back = replace(PUBLISHED.legs[1], drivers=())
     found = put_on_drivers(yard, [*begun, back], RULES["none"])
     assert [leg.drivers for leg in found] == [("Ruth",), ("Ruth",)]
+
+
+def test_a_lorry_that_was_sold_takes_its_drives_with_it_and_that_is_said():
+    """Whoever deletes its row is told what is no history any more; before it drove nothing is."""
+    sold = {"vehicles": (make_lorry("Grey"),)}
+    assert live(12, **sold).begun.outings == ()
+    assert list_forgotten(live(12, **sold)) == (
+        "Lorry is no vehicle any more: its 2 drives up to 2027-04-12 and the outings they led to "
+        "count for nothing; keep its row in vehicles.csv and write down an absence",
+    )
+    assert list_forgotten(live(6, **sold)) == list_forgotten(live(12)) == ()

@@ -7,6 +7,7 @@ that does not clear say what was not.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
@@ -78,6 +79,19 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
         days,
         tuple(_list_stands(driven)),
         frozenset(under_way),
+    )
+
+
+def list_forgotten(yard: Yard) -> tuple[str, ...]:
+    """Vehicles that drove by today as published and are gone from the yard, with their drives."""
+    published = () if yard.published is None else yard.published.legs
+    today, drives = yard.day_of_planning, Counter[str]()
+    drives.update(leg.vehicle for leg in published if leg.depart.date() <= today)
+    return tuple(
+        f"{vehicle} is no vehicle any more: its {count} drives up to {today} and the outings they "
+        f"led to count for nothing; keep its row in vehicles.csv and write down an absence"
+        for vehicle, count in sorted(drives.items())
+        if vehicle not in yard.vehicle_by_name
     )
 
 

@@ -27,7 +27,7 @@ from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.together import CHANGE_FILE, finish_change
 from tripkit.files.venues import Venues
-from tripkit.lived import go_on_from
+from tripkit.lived import go_on_from, list_forgotten
 from tripkit.papers import FINISHED_PAPERS
 from tripkit.places import HOME, Place
 from tripkit.roads.transit import list_states_on_way
@@ -140,7 +140,8 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
             **others,
         )
         odd = collect_oddities(yard, rows, settings, places, measured)
-        return go_on_from(replace(yard, oddities=odd), published)
+        lived = go_on_from(replace(yard, oddities=odd), published)
+        return replace(lived, remarks=(*lived.remarks, *list_forgotten(lived)))
     except BadValue as error:
         faults.add(folder.name, str(error))
         faults.raise_if_any()
