@@ -296,6 +296,18 @@ def test_a_calendar_says_what_moves_and_what_stays_before_it_is_taken(tmp_path):
     assert "of class 'B' there" in unescape(write_files_in(desk))
 
 
+def test_what_stays_is_told_in_the_words_of_the_page(tmp_path):
+    """The yard's own days of a show, as the page writes days; a first calendar is no file yet."""
+    desk = Desk(write_folder(tmp_path / "yard"))
+    desk.open()
+    oak = "UID:o\nSUMMARY:Oak 1\nDTSTART;VALUE=DATE:20270602"
+    desk.look_at_calendar("new.ics", write_calendar(oak).encode())
+    shown = unescape(write_merging(desk.yard, desk.merge))
+    assert "kept, because" in shown
+    assert not re.search(r"\d{4}-\d\d-\d\d", shown)
+    assert words.MERGE_HEAD_OWN.format(name="new.ics") in shown
+
+
 def test_a_workbook_takes_the_place_of_all_tables(tmp_path):
     """The settings stay, the tables go; into a yard with a workbook no single table fits."""
     folder, copies, more = (tmp_path / name for name in ("yard", "copies", "more"))

@@ -25,7 +25,7 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
 from tripkit.errors import TripkitError, fold_errors
-from tripkit.timeline_words import write_span
+from tripkit.timeline_words import put_dates, write_span
 from tripkit.yard import Yard
 
 HTML = "text/html; charset=utf-8"
@@ -151,6 +151,9 @@ def write_merging(yard: Yard, merging: Merging) -> str:
         now, before = (write_span(day, day, yard.country) for day in (move.after, move.before))
         return words.MERGE_MOVE.format(what=move.what, now=now, before=before)
 
+    def put_in_words(lines: Sequence[str]) -> list[str]:
+        return [put_dates(line, yard.country, yard.season) for line in lines]
+
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
     told = "".join(
         wrap("h4", write_text(head)) + write_list(lines, "merge-list")
@@ -159,11 +162,11 @@ def write_merging(yard: Yard, merging: Merging) -> str:
             (words.MERGE_CHANGED, moved),
             (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
             (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
-            (words.MERGE_KEPT, preview.kept),
+            (words.MERGE_KEPT, put_in_words(preview.kept)),
             (words.MERGE_MISSING, [say(show) for show in preview.missing]),
-            (words.MERGE_OLDER, preview.older),
+            (words.MERGE_OLDER, put_in_words(preview.older)),
             (words.MERGE_UNREADABLE, [str(error) for error in preview.unreadable]),
-            (words.MERGE_AGAINST, preview.conflicts),
+            (words.MERGE_AGAINST, put_in_words(preview.conflicts)),
             (words.MERGE_REFUSED, fold_errors(preview.faults)),
             (words.MERGE_REMARKS, preview.remarks),
         )
@@ -180,7 +183,10 @@ def write_merging(yard: Yard, merging: Merging) -> str:
     useless = bool(preview.faults) or not preview.changes_shows
     buttons = write_button("merge-take", words.MERGE_TAKE, useless)
     buttons += write_button("merge-leave", words.MERGE_LEAVE, quiet=True)
-    head = words.MERGE_HEAD.format(name=merging.name, file=preview.file)
+    own = merging.name == preview.file
+    head = (words.MERGE_HEAD_OWN if own else words.MERGE_HEAD).format(
+        name=merging.name, file=preview.file
+    )
     return wrap(
         "section",
         wrap("h3", write_text(head), dir="auto")

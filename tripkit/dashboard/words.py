@@ -464,6 +464,7 @@ MERGE_HINT = (
     "that folder."
 )
 MERGE_HEAD = "What {name} changes in {file}"
+MERGE_HEAD_OWN = "What {name} changes in the yard\u2019s shows"
 MERGE_SHOW = "{name}, {days}{place}"
 MERGE_MOVED = "{now}; was {before}"
 MERGE_NEW = "New"
