@@ -170,9 +170,12 @@ def run_plan(asked: argparse.Namespace) -> int:
         )
     found = any(circuit.exists for circuit in circuits)
     kept = asked.out is not None and not found and holds_circuits(asked.out)
-    if asked.out is not None and (found or not (kept or is_stopped())):
-        tripkit.write_circuits(asked.out, yard, circuits)
-    _answer(yard, write_circuits_table(yard, circuits))
+    try:
+        if asked.out is not None and (found or not (kept or is_stopped())):
+            tripkit.write_circuits(asked.out, yard, circuits)
+    finally:
+        # A full disk must not take what was found as well.
+        _answer(yard, write_circuits_table(yard, circuits))
     if kept:
         print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
     if is_stopped():

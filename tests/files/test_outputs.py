@@ -76,13 +76,20 @@ def test_a_way_round_is_the_same_file(yard, tmp_path):
             refuse_inputs([path], yard)
 
 
-@pytest.mark.parametrize("name", ["papers.csv", "PAPERS.CSV", "new.ics", "a.xlsx", "local.toml"])
+@pytest.mark.parametrize(
+    "name",
+    ["papers.csv", "PAPERS.CSV", "new.ics", "a.xlsx", "local.toml"]
+    + [".tripkit-change.json", ".tripkit-planning"],
+)
 def test_what_a_yard_would_read_is_no_output(tmp_path, name):
     """A file that is not there yet would be read as the yard's the next time."""
     folder = write_folder(tmp_path / "yard")
     with pytest.raises(CannotWrite, match="would be read as a file of the yard"):
         refuse_inputs([folder / name], folder)
     refuse_inputs([tmp_path / name, folder / "circuits.json"], folder)
+    (tmp_path / "link.json").symlink_to(folder / name)
+    with pytest.raises(CannotWrite, match="would be read as a file of the yard"):
+        refuse_inputs([tmp_path / "link.json"], folder)
 
 
 def test_the_circuits_that_were_read_are_no_output(yard, tmp_path):
@@ -136,6 +143,16 @@ def test_a_planning_without_a_circuit_replaces_no_file_with_circuits(tmp_path, c
     assert out.read_text() == before
     with pytest.raises(CannotWrite, match="was left as it was"):
         write_circuits(out, read_yard(folder), [NONE])
+
+
+def test_what_was_found_is_told_where_it_cannot_be_written(tmp_path, capsys, monkeypatch):
+    """A full disk (`/dev/full`, Linux man-pages full(4)) takes no minute of planning with it."""
+    folder = write_folder(tmp_path / "yard")
+    monkeypatch.setattr(tripkit, "plan", lambda *_, **__: [NONE])
+    assert main(["plan", str(folder), "--out", "/dev/full"]) == 2
+    told = capsys.readouterr()
+    assert "none in time" in told.out
+    assert "/dev/full: cannot be written (No space left on device)" in told.err
 
 
 @pytest.mark.parametrize("before", [None, "no JSON", '{"circuits": [{"status": "none in time"}]}'])

@@ -7,6 +7,7 @@ to the minute. Unknown keys are passed over when reading, so that a later editio
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from math import isfinite
@@ -60,7 +61,8 @@ def write_circuits(path: Path | str, yard: Yard, circuits: Sequence[Circuit]) ->
 def holds_circuits(path: Path | str) -> bool:
     """Whether a file has a circuit that would be lost with it; what is no JSON has none."""
     try:
-        document = read_json(Path(path)).value
+        # What is no regular file keeps nothing, and may be read for ever.
+        document = read_json(Path(path)).value if os.path.isfile(path) else None
     except BadCircuits:
         return False
     circuits = document.get("circuits") if isinstance(document, dict) else None

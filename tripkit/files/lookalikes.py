@@ -150,9 +150,13 @@ def _collect(
 
 
 def _list_keys(text: str) -> set[str]:
-    """The letters of a spelling, and what is left without each: one slip apart share one."""
-    letters = "".join(_list_words(text))
-    return {letters, *(letters[:i] + letters[i + 1 :] for i in range(len(letters)))}
+    """The letters of a spelling, and what is left without each: one slip apart share one.
+
+    Beside each stand the digits, so that a series of shows that are numbered shares none.
+    """
+    letters, digits = "".join(_list_words(text)), " ".join(_list_digits(text))
+    left = {letters, *(letters[:i] + letters[i + 1 :] for i in range(len(letters)))}
+    return {f"{digits}|{key}" for key in left}
 
 
 def _find_likely(use: _Spelling, near: Iterable[_Spelling]) -> _Spelling | None:
@@ -200,7 +204,7 @@ def is_slip(left: str, right: str) -> bool:
     >>> is_slip("CSI2*", "CSN2*"), is_slip("CSI2*", "CIS2*"), is_slip("Tour A", "Tour B")
     (False, True, False)
     """
-    if re.findall(r"[0-9*]+", left) != re.findall(r"[0-9*]+", right):
+    if _list_digits(left) != _list_digits(right):
         return False
     one, two = _list_words(left), _list_words(right)
     if "".join(one) == "".join(two):
@@ -210,6 +214,10 @@ def is_slip(left: str, right: str) -> bool:
     unlike = [(a, b) for a, b in zip(one, two, strict=True) if a != b]
     shortest = SHORTEST_NAME if left.isupper() and right.isupper() else SHORTEST_WORD
     return len(unlike) == 1 and _is_slip_in_word(*unlike[0], shortest)
+
+
+def _list_digits(text: str) -> list[str]:
+    return re.findall(r"[0-9*]+", text)
 
 
 def _list_words(text: str) -> list[str]:

@@ -9,8 +9,10 @@ from pathlib import Path
 from tripkit.errors import CannotWrite
 from tripkit.files.calendars import CALENDAR_MARK
 from tripkit.files.folder import WORKBOOK_MARK, find_folder
+from tripkit.files.together import CHANGE_FILE
 from tripkit.files.workbooks import is_answer
 from tripkit.store import STORE_FILES
+from tripkit.store.turns import FILE_NAME as TURN_FILE
 
 TABLE_MARK, SETTINGS_MARK = ".csv", ".toml"
 READ_MARKS = (TABLE_MARK, SETTINGS_MARK, CALENDAR_MARK, WORKBOOK_MARK)
@@ -34,13 +36,27 @@ def refuse_inputs(
         for paths, whose in ((own, "is a file of the yard"), (read, "is read for this")):
             if any(_is_same(target, Path(path)) for path in paths):
                 raise CannotWrite(f"{target}: {whose} and is not replaced; write to another file")
-        name = target.name.casefold()
-        would_read = name.endswith(READ_MARKS) and not (answers and name.endswith(WORKBOOK_MARK))
-        held = would_read or name in STORE_FILES
-        if held and folder is not None and _is_same(target.parent, folder):
+        if folder is not None and any(
+            _is_held(path.name.casefold(), answers) and _is_same(path.parent, folder)
+            for path in (target, _follow(target))
+        ):
             raise CannotWrite(
                 f"{target}: would be read as a file of the yard; write to another folder"
             )
+
+
+def _is_held(name: str, answers: bool) -> bool:
+    """Whether a folder is read by a file of that name, or keeps something of its own in it."""
+    would_read = name.endswith(READ_MARKS) and not (answers and name.endswith(WORKBOOK_MARK))
+    return would_read or name in (*STORE_FILES, TURN_FILE, CHANGE_FILE)
+
+
+def _follow(path: Path) -> Path:
+    """Where a path leads; a link may lead to a file that is not there yet."""
+    try:
+        return path.resolve()
+    except (OSError, ValueError, RuntimeError):
+        return path
 
 
 def _list_inputs(folder: Path) -> Iterator[Path]:
@@ -61,7 +77,4 @@ def _is_same(left: Path, right: Path) -> bool:
         return os.path.samefile(left, right)
     except (OSError, ValueError):
         pass
-    try:
-        return left.resolve() == right.resolve()
-    except (OSError, ValueError, RuntimeError):
-        return False
+    return _follow(left) == _follow(right)

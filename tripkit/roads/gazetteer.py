@@ -269,11 +269,13 @@ class Gazetteer(Geocoder):
         tree, town_ids = self._trees[min_population]
         north, east = np.array(points).T
         _, nearest = tree.query(_put_on_sphere(north, east).T)
-        rows = self._connection.execute(
-            "SELECT towns.id, country, region FROM towns JOIN areas ON areas.id = towns.area"
+        ids = [town_ids[index] for index in nearest]
+        query = (
+            "SELECT country, region FROM towns JOIN areas ON areas.id = towns.area "
+            "WHERE towns.id = ?"
         )
-        areas = {town_id: (country, region) for town_id, country, region in rows}
-        return [areas[town_ids[index]] for index in nearest]
+        areas = {id: self._connection.execute(query, (id,)).fetchone() for id in set(ids)}
+        return [areas[id] for id in ids]
 
     def _plant_tree(self, min_population: int) -> tuple[cKDTree, list[int]]:
         rows = self._connection.execute(
