@@ -78,8 +78,10 @@ def test_a_way_round_is_the_same_file(yard, tmp_path):
 
 @pytest.mark.parametrize(
     "name",
-    ["papers.csv", "PAPERS.CSV", "new.ics", "a.xlsx", "local.toml"]
-    + [".tripkit-change.json", ".tripkit-planning"],
+    [
+        *("papers.csv", "PAPERS.CSV", "new.ics", "a.xlsx", "local.toml"),
+        *(".tripkit-change.json", ".tripkit-planning"),
+    ],
 )
 def test_what_a_yard_would_read_is_no_output(tmp_path, name):
     """A file that is not there yet would be read as the yard's the next time."""
