@@ -140,9 +140,11 @@ def run_check(asked: argparse.Namespace) -> int:
 
 def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
+    from tripkit.dashboard.outcome import find_unkept
     from tripkit.files.circuits import holds_circuits
     from tripkit.files.outputs import refuse_inputs
     from tripkit.printouts import write_circuits_table, write_oddities
+    from tripkit.problem import build_problem
 
     yard, wishes = _read_with_wishes(asked)
     tour = asked.tour
@@ -178,6 +180,8 @@ def run_plan(asked: argparse.Namespace) -> int:
         _answer(yard, write_circuits_table(yard, circuits))
     if kept:
         print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
+    for told in find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded):
+        print(f"Wish not kept: {told}", file=sys.stderr)
     if is_stopped():
         return INTERRUPTED
     return DONE if found else NO

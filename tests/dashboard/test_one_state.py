@@ -352,6 +352,16 @@ def test_tripkit_plan_plans_with_the_wishes_in_force(folder: Path, tmp_path: Pat
     assert "Wishes" not in capsys.readouterr().err
 
 
+def test_tripkit_plan_says_which_wish_no_circuit_keeps(folder: Path, capsys) -> None:
+    """Comet jumps 100 to 120 cm; a wish for a show with no class of it is told after planning."""
+    desk = Desk(folder)
+    desk.open()
+    desk.wish(lambda w: w.take_out("Comet", DaySpan(date(2027, 3, 1), date(2027, 6, 6))))
+    desk.wish(lambda w: w.hold("Comet", "Oak 1"))
+    main(["plan", str(folder), "--keep", "1"])
+    assert "Wish not kept: Comet at Oak 1" in capsys.readouterr().err
+
+
 def test_of_two_pages_opened_at_once_one_plans(folder: Path) -> None:
     """The second waits and shows what the first found."""
     started, go_on, plans = threading.Event(), threading.Event(), []

@@ -73,8 +73,11 @@ def find_lookalikes(rows: Rows, books: Iterable[RuleBook]) -> Iterator[Oddity]:
         for use in found:
             for key in _list_keys(use.text):
                 near.setdefault(key, []).append(use)
+        # Two shows with rows of their own are two, however alike they sound.
+        own = {row["show"] for row in rows["shows"]} if word == "show" else set()
         for use in found:
-            other = _find_likely(use, [o for key in _list_keys(use.text) for o in near[key]])
+            alike = [o for key in _list_keys(use.text) for o in near[key]]
+            other = _find_likely(use, [o for o in alike if not {use.text, o.text} <= own])
             if other is not None:
                 yield from _tell(word, use, other)
 
