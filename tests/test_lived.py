@@ -246,6 +246,13 @@ def test_lived_days_stay_as_they_were_published():
     assert min(later) > day(20)
 
 
+def test_days_before_the_first_drive_are_lived_as_well() -> None:
+    """The season has begun though nobody has driven yet: its schools stay on their days."""
+    yard = live(6)
+    lines = {d.date: d for d in write_diary(yard, PUBLISHED.outings, PUBLISHED.legs)}
+    assert [n for n in range(1, 7) if lines[day(n)].does == "school"] == [5]
+
+
 def test_a_published_day_that_did_not_happen_is_written_anew():
     """Who stayed at home was not on the road, whatever the circuit said."""
     days = (*PUBLISHED.days[:6], Day("Dancer", day(7), "road", "travel"), *PUBLISHED.days[7:])

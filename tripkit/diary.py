@@ -328,7 +328,7 @@ class _Chart:
             ):
                 if kind in kinds:
                     days.add(i)
-        if self.yard.begun.legs:
+        if self.yard.begun.days:
             for i in range(min(today + 1, self.days)):
                 self.open[i] = False
         for i in self.vaccinations:

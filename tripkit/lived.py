@@ -47,8 +47,11 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
         and leg.vehicle in yard.vehicle_by_name
         and {leg.start, leg.end} <= {HOME, *yard.show_by_name}
     ]
+    days = tuple(
+        day for day in published.days if day.date <= today and day.horse in yard.horse_by_name
+    )
     if not legs:
-        return Begun()
+        return Begun(days=days)
     outings = [o for o in published.outings if _is_known(yard, o)]
     lived: list[Outing] = []
     under_way: set[tuple[str, str]] = set()
@@ -69,9 +72,6 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
     driven = tuple(
         replace(leg, horses=tuple(h for h in leg.horses if leg in aboard.get(h, ())))
         for leg in legs
-    )
-    days = tuple(
-        day for day in published.days if day.date <= today and day.horse in yard.horse_by_name
     )
     return Begun(
         tuple(sorted(lived, key=lambda o: (o.first_day, o.horse, o.show))),

@@ -172,3 +172,10 @@ def test_a_store_that_is_replaced_is_opened_again(store: Store, tmp_path: Path) 
     (other / "tripkit.sqlite").replace(store.path)
     assert store.find_answer("route", "q") is None
     assert store.read_shelf().settings == {"a": "b"}
+
+
+def test_a_pipe_of_that_name_is_not_waited_on(tmp_path: Path) -> None:
+    """A store is a plain file; anything else is said at once."""
+    os.mkfifo(tmp_path / "tripkit.sqlite")
+    with pytest.raises(BadStore, match="is no file"):
+        open_store(tmp_path).find_current()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
@@ -183,6 +184,9 @@ class Database:
             found = self.path.stat()
         except (FileNotFoundError, NotADirectoryError):
             return None
+        if not stat.S_ISREG(found.st_mode):
+            # A pipe would be waited on for ever.
+            raise BadStore(f"{self.path}: is no file; {MENDING}")
         return (found.st_dev, found.st_ino)
 
     def _connect_to_read_only(self) -> sqlite3.Connection:
