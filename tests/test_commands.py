@@ -739,7 +739,13 @@ def test_serve_hands_over_the_port(folder, monkeypatch):
 
     monkeypatch.setattr("tripkit.serve.serve", serve)
     assert main(["serve", str(folder), "--port", "8899"]) == 0
-    others = {"ip": "127.0.0.1", "base_url": "/", "public_address": "", "password": ""}
+    others = {
+        "ip": "127.0.0.1",
+        "base_url": "/",
+        "public_address": "",
+        "password": "",
+        "most_pages": 10,
+    }
     assert heard == [(str(folder), 8899, False, others)]
 
 

@@ -6,6 +6,8 @@ that waited for it would never come back.
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import threading
 
 import numpy as np
@@ -208,3 +210,33 @@ def test_a_goal_that_most_worth_keeps_itself_never_says_none(monkeypatch):
     for circuit in tripkit.plan(yard):
         assert circuit.status != "none exists"
         assert circuit.goal not in FLOORED or circuit.exists
+
+
+PROFILED = """
+import sys, threading
+from tripkit.solver.stopping import Breaker
+
+breaker = Breaker()
+def end_late():
+    if {broken}:
+        breaker.break_off()
+    return "done"
+said = breaker.attempt(end_late, lambda: "broken off")
+sys.setprofile(lambda *_: None)
+list(map(lambda n: [i for i in range(n)], range(100)))
+sys.setprofile(None)
+print(said)
+"""
+
+
+@pytest.mark.parametrize(("broken", "said"), [(False, "done"), (True, "broken off")])
+def test_nothing_of_it_is_left_in_the_interpreter(broken, said):
+    """A function under a profile, as calendars are read with, still comes to its end after it."""
+    done = subprocess.run(
+        [sys.executable, "-c", PROFILED.format(broken=broken)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert done.stdout.strip() == said

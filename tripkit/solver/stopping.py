@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import atexit
 import ctypes
+import sys
 import threading
 import time
 from collections import deque
@@ -21,6 +22,8 @@ POLL_SECONDS = 0.02
 GRACE_SECONDS = 0.3
 # What it takes to write down what was found, on a slow machine.
 LAST_WORDS_SECONDS = 5.0
+# Far more than an exception needs that was raised already.
+LATE_STEPS = 10_000
 _left_behind: list[threading.Thread] = []
 
 
@@ -80,9 +83,9 @@ class Breaker:
                 return work()
             finally:
                 with self._lock:
-                    if self._thread is not None:
-                        _raise_in(self._thread, None)
                     self._thread = None
+                if self._broken and not isinstance(sys.exc_info()[1], Stopped):
+                    self._take_late()
         except Stopped:
             return otherwise()
 
@@ -93,11 +96,19 @@ class Breaker:
                 self._broken = True
                 _raise_in(self._thread, Stopped)
 
+    def _take_late(self) -> None:
+        """What was raised as the work ended comes here, and nowhere later."""
+        for _ in range(LATE_STEPS):
+            time.sleep(0.0)
 
-def _raise_in(thread: int, kind: type[BaseException] | None) -> None:
-    """An exception is raised in a thread at its next step; None takes back one not raised yet."""
-    raised = None if kind is None else ctypes.py_object(kind)
-    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), raised)
+
+def _raise_in(thread: int, kind: type[BaseException]) -> None:
+    """An exception is raised in a thread at its next step.
+
+    It is never taken back: CPython then believes for ever that one waits, and runs no function
+    under a profile any more.
+    """
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(kind))
 
 
 class Crew:
