@@ -183,7 +183,7 @@ def test_the_diary_of_a_horse_is_that_of_the_file(page, circuits):
     page.locator(".tk-horse-controls select").first.select_option(label=HORSE)
     page.locator(".tk-horse-controls .tk-toggle").nth(1).click()
     page.wait_for_function(
-        "name => document.querySelector('.tk-fold-diary summary').innerText.includes(name)",
+        "name => document.querySelector('.tk-fold-diary summary')?.innerText.includes(name)",
         arg=f"{HORSE} day by day, in \u201c{RIGHT}\u201d",
     )
     days = [d for d in circuits[RIGHT]["days"] if d["horse"] == HORSE]
@@ -278,7 +278,7 @@ def test_the_planner_plans_the_sample_while_the_page_answers(page, circuits):
     assert circuits["Most worth"]["status"] == "proved best"
     most = write_plain(circuits["Most worth"]["totals"]["worth"])
     page.wait_for_function(
-        "said => document.querySelector('.tk-progress').innerText.includes(said)",
+        "said => document.querySelector('.tk-progress')?.innerText.includes(said)",
         arg=f"{most} of worth found, as good as can be",
         timeout=60_000,
     )
