@@ -405,6 +405,8 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
     low, high = _list_leg_days(problem)
     low = max(low, fleet.free_from)
     wanted: set[tuple[str, str, int]] = set()
+    # Whoever stands somewhere today is fetched, however far it is.
+    standing = {chance.place_key for chance in problem.chances if chance.begun}
     if fleet.start != HOME:
         # A lorry that is away may go home empty on any day.
         wanted.update((fleet.start, HOME, day) for day in range(fleet.free_from, high + 1))
@@ -415,9 +417,13 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
         there = problem.find_ride(HOME, drive.start, fleet.pace)
         back = problem.find_ride(drive.end, HOME, fleet.pace)
         onward = HOME not in (drive.start, drive.end)
-        if there is not None and (onward or _may_go_empty(problem, drive.start, there)):
+        if there is not None and (
+            onward or drive.start in standing or _may_go_empty(problem, drive.start, there)
+        ):
             wanted.add((HOME, drive.start, drive.depart - there.days))
-        if back is not None and (onward or _may_go_empty(problem, drive.end, back)):
+        if back is not None and (
+            onward or drive.end in standing or _may_go_empty(problem, drive.end, back)
+        ):
             wanted.add((drive.end, HOME, season.arrival_of(drive) + 1))
     absent = () if "window" in problem.without else fleet.absences
     drives = []
@@ -433,9 +439,7 @@ def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
 
 
 def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
-    """A lorry goes empty where horses may stay on without it, or stand today, or not far."""
-    if any(chance.begun and chance.place_key == place for chance in problem.chances):
-        return True
+    """A lorry goes empty where horses may stay on without it, or where it is not far."""
     stays = sum(show.place_key == place for show in problem.yard.shows) > 1
     return stays or ride.hours <= EMPTY_RUN_HOURS
 
@@ -482,16 +486,18 @@ def _cap_outings(season: Season) -> None:
             for (chance, window), column in season.window_of.items()
             if chance.horse == horse.horse and chance.choices
         ]
+        lived = {
+            column
+            for (chance, _), column in season.window_of.items()
+            if chance.horse == horse.horse and chance.begun
+        }
         known: set[frozenset[int]] = set()
         for start in sorted({day for day, _ in firsts} | set(past)):
             columns = frozenset(c for d, c in firsts if start <= d < start + CAP_WINDOW_DAYS)
             used = sum(start <= d < start + CAP_WINDOW_DAYS for d in past)
             if columns and (used or not any(columns <= other for other in known)):
                 known.add(columns)
-                given = sum(
-                    chance.begun and column in columns
-                    for (chance, _), column in season.window_of.items()
-                )
+                given = len(columns & lived)
                 most = max(limit - used, given, 0)
                 season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, most)
 
