@@ -24,7 +24,7 @@ TravelRest = tuple[tuple[float, int], ...]
 
 @dataclass(frozen=True)
 class Limits:
-    """The yard's numbers, or one horse's; see `ORIGINS` for units and where defaults come from.
+    """The yard's numbers, or one horse's; see `LIMIT_WORDS` and `ORIGINS`.
 
     `travel_rest` rows are (drive of at least so many hours, whole days of rest after it).
     Raises `BadValue` for a number out of its range.
@@ -133,4 +133,25 @@ ORIGINS: Mapping[str, tuple[str, str]] = {
     "longest_days_without_jumping": ("days", PRACTICE),
     "days_between_schools": ("days", PRACTICE),
     "worth_floor": ("share of the most worth", "this project's choice"),
+}
+
+LIMIT_WORDS: Mapping[str, str] = {
+    "shows_per_30_days": "outings of a horse within 30 days",
+    "no_jump_days": "days without jumping after an outing",
+    "schools_before_show": "schools between two outings",
+    "shows_in_a_row": "outings at one place with at most 4 days between that need no recovery",
+    "travel_rest": "rest after a drive: hours of the drive, whole days",
+    "fit_up_days": "days in work before the first outing",
+    "outings_before_break": "outings until a horse needs a break",
+    "break_days": "days of the break, beyond no_jump_days",
+    "arrive_days_before": "days on the grounds before the first class",
+    "horse_hours_per_day": "hours on the road in a day",
+    "water_every_hours": "hours on the road between two halts for water",
+    "load_from_hour": "nobody loads before",
+    "arrive_until_hour": "nobody arrives after",
+    "vet_check_after_shows": "outings until the vet looks",
+    "day_off": "the day on which nothing is asked of a horse at home",
+    "longest_days_without_jumping": "days until a school where no outing is",
+    "days_between_schools": "days from school to school",
+    "worth_floor": "what least road, least cost and most rest keep of the most worth",
 }

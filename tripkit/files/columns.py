@@ -36,7 +36,7 @@ from tripkit.files.values import (
     say_dates,
     suggest_dates,
 )
-from tripkit.limits import Limits
+from tripkit.limits import LIMIT_WORDS, Limits
 from tripkit.people import ROLES, STATUSES
 
 ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
@@ -47,175 +47,235 @@ LIMIT_NAMES = tuple(limit.name for limit in fields(Limits))
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a file; `empty` stands for an empty cell or a column that is not there."""
+    """One column of a file, and what it holds, in words for the handbook.
+
+    `empty` stands for an empty cell or a column that is not there.
+    """
 
     name: str
     parse: Parser
+    holds: str
     required: bool = False
     empty: Any = None
 
 
-def _must(name: str, parse: Parser) -> Column:
-    return Column(name, parse, required=True)
+def _must(name: str, parse: Parser, holds: str) -> Column:
+    return Column(name, parse, holds, required=True)
 
 
 _AMOUNT = make_decimal()
 _SPEED = make_decimal(above=True, high=200)
 _LATITUDE = make_decimal(None, long_comma=True)
-_LIMIT_COLUMNS = tuple(Column(name, make_limit(name)) for name in LIMIT_NAMES)
+_LIMIT_COLUMNS = tuple(
+    Column(name, make_limit(name), f"{LIMIT_WORDS[name]}, else the yard's") for name in LIMIT_NAMES
+)
 
 TABLES: dict[str, tuple[Column, ...]] = {
     "shows": (
-        _must("show", parse_name),
-        Column("place", parse_name, empty=""),
-        Column("latitude", _LATITUDE),
-        Column("longitude", _LATITUDE),
-        _must("first_day", parse_date),
-        _must("last_day", parse_date),
-        Column("name", parse_name, empty=""),
-        Column("tour", parse_name, empty=""),
-        Column("country", parse_name, empty=""),
-        Column("timezone", parse_zone, empty=""),
-        Column("stabling_from", parse_date),
-        Column("stabling_until", parse_date),
-        Column("entries_open", parse_date),
-        Column("entries_close", parse_date),
-        Column("late_entries_until", parse_date),
-        Column("late_fee", parse_money, empty=0),
-        Column("stall_fee", parse_money, empty=0),
-        Column("level", parse_text, empty=""),
-        Column("rules", parse_name, empty=""),
-        Column("places_left", make_whole()),
-        Column("stables_open", parse_clock, empty=0),
-        Column("stables_close", parse_clock, empty=24 * 60),
-        Column("notes", parse_text, empty=""),
+        _must("show", parse_name, "its name in every other file"),
+        Column(
+            "place",
+            parse_name,
+            "town, ZIP code or a name of venues.csv; else latitude and longitude",
+            empty="",
+        ),
+        Column("latitude", _LATITUDE, "degrees north, wins over the place's own"),
+        Column("longitude", _LATITUDE, "degrees east"),
+        _must("first_day", parse_date, "first day of the show"),
+        _must("last_day", parse_date, "last day of the show"),
+        Column("name", parse_name, "its full name, on sheets and calendars", empty=""),
+        Column("tour", parse_name, "the tour it belongs to", empty=""),
+        Column(
+            "country", parse_name, "where the place alone does not say it (US, DE, ...)", empty=""
+        ),
+        Column("timezone", parse_zone, "such as Europe/Berlin, else that of the place", empty=""),
+        Column(
+            "stabling_from",
+            parse_date,
+            "first day that a horse may stand there, else two days before the first day",
+        ),
+        Column(
+            "stabling_until",
+            parse_date,
+            "last day that a horse may stand there, else the day after the last day",
+        ),
+        Column("entries_open", parse_date, "when entries open"),
+        Column("entries_close", parse_date, "when entries close"),
+        Column("late_entries_until", parse_date, "until when late entries are taken"),
+        Column("late_fee", parse_money, "once per horse that is entered late", empty=0),
+        Column("stall_fee", parse_money, "once per horse", empty=0),
+        Column("level", parse_text, "as the federation writes it: regional, CSI2*, ...", empty=""),
+        Column("rules", parse_name, "rule books that apply there beside the yard's", empty=""),
+        Column("places_left", make_whole(), "horses it still takes beyond entries sent or paid"),
+        Column(
+            "stables_open", parse_clock, "from when the stables take horses, local time", empty=0
+        ),
+        Column("stables_close", parse_clock, "until when", empty=24 * 60),
+        Column("notes", parse_text, "your own words", empty=""),
     ),
     "classes": (
-        _must("show", parse_name),
-        _must("class", parse_name),
-        _must("day", parse_date),
-        _must("height_cm", parse_height),
-        Column("division", parse_word, empty="open"),
-        Column("youngest_horse", make_whole(0, 60)),
-        Column("oldest_horse", make_whole(0, 60)),
-        Column("fee", parse_money, empty=0),
-        Column("prize", parse_money, empty=0),
-        Column("worth", _AMOUNT, empty=Decimal(10)),
-        Column("series", parse_name, empty=""),
-        Column("points", _AMOUNT, empty=Decimal(0)),
+        _must("show", parse_name, "the show that offers it"),
+        _must("class", parse_name, "its name"),
+        _must("day", parse_date, "the day it is jumped"),
+        _must("height_cm", parse_height, "its height"),
+        Column("division", parse_word, "open, young, amateur, junior", empty="open"),
+        Column("youngest_horse", make_whole(0, 60), "years, the youngest horse that may start"),
+        Column("oldest_horse", make_whole(0, 60), "years, the oldest horse that may start"),
+        Column("fee", parse_money, "entry fee", empty=0),
+        Column("prize", parse_money, "prize money; no plan counts on it", empty=0),
+        Column("worth", _AMOUNT, "how much a start in it is worth to the yard", empty=Decimal(10)),
+        Column("series", parse_name, "the series it counts for", empty=""),
+        Column(
+            "points", _AMOUNT, "points to be expected there if it goes as usual", empty=Decimal(0)
+        ),
     ),
     "horses": (
-        _must("horse", parse_name),
-        _must("born", parse_born),
-        Column("sex", parse_word, empty=""),
-        _must("from_height_cm", parse_height),
-        _must("to_height_cm", parse_height),
-        Column("rider", parse_name, empty=""),
-        Column("weight", _AMOUNT, empty=Decimal(1)),
-        Column("in_work_from", parse_date),
-        Column("last_jumped", parse_date),
-        Column("clear_rate", make_decimal(0, 1)),
-        Column("starts_per_show", make_whole(1, 100), empty=3),
-        Column("starts_per_day", make_whole(1, 100), empty=1),
+        _must("horse", parse_name, "its name in every other file"),
+        _must("born", parse_born, "year or day of birth"),
+        Column("sex", parse_word, "mare, gelding, stallion", empty=""),
+        _must("from_height_cm", parse_height, "lowest class it jumps"),
+        _must("to_height_cm", parse_height, "highest class it jumps"),
+        Column("rider", parse_name, "who alone rides it, else any rider who fits", empty=""),
+        Column("weight", _AMOUNT, "how much it matters beside the others", empty=Decimal(1)),
+        Column("in_work_from", parse_date, "since when it is in work"),
+        Column("last_jumped", parse_date, "when it last jumped"),
+        Column(
+            "clear_rate", make_decimal(0, 1), "share of rounds without faults; no plan counts on it"
+        ),
+        Column("starts_per_show", make_whole(1, 100), "most classes at one show", empty=3),
+        Column("starts_per_day", make_whole(1, 100), "most classes on one day", empty=1),
         *_LIMIT_COLUMNS,
     ),
     "people": (
-        _must("person", parse_name),
-        _must("role", make_choice(ROLES)),
-        Column("born", parse_born),
-        Column("status", make_choice(STATUSES[1:]), empty=""),
-        Column("horses_per_show", make_whole(1, 1000), empty=4),
-        Column("timezone", parse_zone, empty=""),
+        _must("person", parse_name, "the name in every other file"),
+        _must("role", make_choice(ROLES), "what he or she does; a row for each role"),
+        Column("born", parse_born, "year or day of birth"),
+        Column(
+            "status",
+            make_choice(STATUSES[1:]),
+            "what a junior or amateur class asks of its rider",
+            empty="",
+        ),
+        Column(
+            "horses_per_show", make_whole(1, 1000), "most horses a rider rides at one show", empty=4
+        ),
+        Column("timezone", parse_zone, "of the calendar, else the yard's", empty=""),
     ),
     "shares": (
-        _must("horse", parse_name),
-        _must("owner", parse_name),
-        Column("share", parse_share, empty=Fraction(1)),
+        _must("horse", parse_name, "the horse"),
+        _must("owner", parse_name, "a person who is owner"),
+        Column(
+            "share",
+            parse_share,
+            "0.5, 1/3 or 50%; the shares of a horse sum to 1",
+            empty=Fraction(1),
+        ),
     ),
     "papers": (
-        Column("horse", parse_name, empty=""),
-        Column("person", parse_name, empty=""),
-        _must("paper", parse_paper),
-        _must("date", parse_date),
-        Column("valid_until", parse_date),
-        Column("number", parse_text, empty=""),
-        Column("note", parse_text, empty=""),
+        Column("horse", parse_name, "whose paper it is, else person", empty=""),
+        Column("person", parse_name, "whose paper it is, else horse", empty=""),
+        _must(
+            "paper",
+            parse_paper,
+            "influenza, herpes, coggins, passport, registration, health_certificate, licence, ...",
+        ),
+        _must("date", parse_date, "when given or issued; in the future: an appointment"),
+        Column(
+            "valid_until", parse_date, "where the paper says so, else what the rule book grants"
+        ),
+        Column("number", parse_text, "its number", empty=""),
+        Column(
+            "note",
+            parse_text,
+            "primary 1 or 2 for a first dose; the kind of a certificate",
+            empty="",
+        ),
     ),
     "aims": (
-        _must("horse", parse_name),
-        _must("show", parse_name),
-        Column("class", parse_name, empty=""),
-        Column("importance", make_decimal(0, 100), empty=Decimal(50)),
-        Column("series", parse_name, empty=""),
-        Column("points_needed", _AMOUNT, empty=Decimal(0)),
-        Column("starts_needed", make_whole(0, 1000), empty=0),
-        Column("by", parse_date),
+        _must("horse", parse_name, "the horse"),
+        _must("show", parse_name, "its target show"),
+        Column("class", parse_name, "its target class, else any of the show", empty=""),
+        Column("importance", make_decimal(0, 100), "worth added when it is met", empty=Decimal(50)),
+        Column("series", parse_name, "the series in which it has to qualify", empty=""),
+        Column("points_needed", _AMOUNT, "points of the series it has to reach", empty=Decimal(0)),
+        Column(
+            "starts_needed", make_whole(0, 1000), "starts of the series it has to reach", empty=0
+        ),
+        Column("by", parse_date, "before which day, else before the first class"),
     ),
     "vehicles": (
-        _must("vehicle", parse_name),
-        _must("places", make_whole(1, 100)),
-        Column("drivers", make_whole(1, 2), empty=1),
-        Column("driver", parse_names, empty=()),
-        Column("per_km", _AMOUNT),
-        Column("per_mile", _AMOUNT),
-        Column("speed", _SPEED),
+        _must("vehicle", parse_name, "its name in every other file"),
+        _must("places", make_whole(1, 100), "horses it takes"),
+        Column("drivers", make_whole(1, 2), "drivers aboard", empty=1),
+        Column("driver", parse_names, "who drives it, in this order", empty=()),
+        Column("per_km", _AMOUNT, "cost of a kilometre, else the yard's"),
+        Column("per_mile", _AMOUNT, "cost of a mile, else the yard's"),
+        Column("speed", _SPEED, "in the yard's units an hour, else the yard's"),
     ),
     "absences": (
-        _must("who", parse_name),
-        _must("first_day", parse_date),
-        _must("last_day", parse_date),
-        Column("reason", parse_text, empty=""),
+        _must("who", parse_name, "horse, person or vehicle"),
+        _must("first_day", parse_date, "first day"),
+        _must("last_day", parse_date, "last day"),
+        Column("reason", parse_text, "your own words", empty=""),
     ),
     "results": (
-        _must("horse", parse_name),
-        _must("date", parse_date),
-        Column("show", parse_name, empty=""),
-        Column("class", parse_name, empty=""),
-        Column("height_cm", parse_height),
-        Column("faults", _AMOUNT),
-        Column("place", make_whole(0, 10_000)),
-        Column("points", _AMOUNT, empty=Decimal(0)),
-        Column("series", parse_name, empty=""),
-        Column("unsanctioned", parse_yes_no, empty=False),
+        _must("horse", parse_name, "the horse"),
+        _must("date", parse_date, "the day of the start"),
+        Column("show", parse_name, "the show", empty=""),
+        Column("class", parse_name, "the class", empty=""),
+        Column("height_cm", parse_height, "its height"),
+        Column("faults", _AMOUNT, "faults"),
+        Column("place", make_whole(0, 10_000), "its place in the class"),
+        Column("points", _AMOUNT, "points won", empty=Decimal(0)),
+        Column("series", parse_name, "the series they count for, else that of the class", empty=""),
+        Column(
+            "unsanctioned", parse_yes_no, "at an event that no federation recognised", empty=False
+        ),
     ),
     "treatments": (
-        _must("horse", parse_name),
-        _must("substance", parse_name),
-        _must("date", parse_date),
-        Column("route", parse_word, empty=""),
-        Column("dose", parse_text, empty=""),
+        _must("horse", parse_name, "the horse"),
+        _must("substance", parse_name, "as the list of the federation names it"),
+        _must("date", parse_date, "when it was given"),
+        Column("route", parse_word, "how it was given (oral, iv, ...)", empty=""),
+        Column("dose", parse_text, "how much of it", empty=""),
     ),
     "vet_checks": (
-        _must("horse", parse_name),
-        _must("date", parse_date),
-        Column("limb", make_choice(LIMBS), empty=""),
-        Column("grade", make_whole(0, 5)),
-        Column("cleared", parse_yes_no),
-        Column("recheck_by", parse_date),
-        Column("note", parse_text, empty=""),
+        _must("horse", parse_name, "the horse"),
+        _must("date", parse_date, "the day of the check"),
+        Column("limb", make_choice(LIMBS), "left or right, fore or hind", empty=""),
+        Column("grade", make_whole(0, 5), "of lameness, AAEP scale"),
+        Column("cleared", parse_yes_no, "whether it may jump"),
+        Column("recheck_by", parse_date, "until when to check again"),
+        Column("note", parse_text, "your own words", empty=""),
     ),
     "entries": (
-        _must("horse", parse_name),
-        _must("show", parse_name),
-        _must("class", parse_name),
-        _must("status", make_choice(ENTRY_STATUSES)),
-        Column("date", parse_date),
-        Column("amount", parse_money),
+        _must("horse", parse_name, "the horse"),
+        _must("show", parse_name, "the show"),
+        _must("class", parse_name, "the class"),
+        _must(
+            "status",
+            make_choice(ENTRY_STATUSES),
+            "how far the entry is; sent and paid are kept by every plan",
+        ),
+        Column("date", parse_date, "since when; of several rows the latest holds"),
+        Column("amount", parse_money, "what was paid, else the fee"),
     ),
     "venues": (
-        _must("place", parse_name),
-        _must("latitude", _LATITUDE),
-        _must("longitude", _LATITUDE),
-        Column("timezone", parse_zone, empty=""),
-        Column("country", parse_name, empty=""),
-        Column("town", parse_name, empty=""),
+        _must("place", parse_name, "the name that the other files use"),
+        _must("latitude", _LATITUDE, "degrees north"),
+        _must("longitude", _LATITUDE, "degrees east"),
+        Column(
+            "timezone", parse_zone, "such as Europe/Berlin, else that of the nearest town", empty=""
+        ),
+        Column("country", parse_name, "such as US or DE", empty=""),
+        Column("town", parse_name, "the town it lies by", empty=""),
     ),
     "distances": (
-        _must("from", parse_name),
-        _must("to", parse_name),
-        Column("km", parse_text, empty=""),
-        Column("miles", parse_text, empty=""),
-        Column("hours", make_decimal(above=True, high=200)),
+        _must("from", parse_name, "a place of shows.csv, a show, or home"),
+        _must("to", parse_name, "the same; both directions hold unless both are given"),
+        Column("km", parse_text, "kilometres by road, or miles", empty=""),
+        Column("miles", parse_text, "miles by road, or km", empty=""),
+        Column("hours", make_decimal(above=True, high=200), "hours of driving, without halts"),
     ),
 }
 

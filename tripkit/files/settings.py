@@ -32,7 +32,7 @@ from tripkit.files.values import (
     parse_name,
     parse_zone,
 )
-from tripkit.limits import Limits
+from tripkit.limits import LIMIT_WORDS, Limits
 from tripkit.roads.online_places import SERVICES, OnlineService
 from tripkit.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
 
@@ -43,6 +43,14 @@ LARGEST_NUMBER = 10**18
 LARGEST_EXPONENT = 30
 
 TomlParser = Callable[[Any], Any]
+
+
+@dataclass(frozen=True)
+class Key:
+    """One key of a section, and what it holds, in words for the handbook."""
+
+    parse: TomlParser
+    holds: str
 
 
 @dataclass(frozen=True)
@@ -161,47 +169,57 @@ _MONEY = _from_number(parse_money)
 _RATE = _from_number(make_decimal())
 _SPEED = _from_number(make_decimal(high=200, above=True))
 
-SECTIONS: dict[str, dict[str, TomlParser]] = {
+SECTIONS: dict[str, dict[str, Key]] = {
     "yard": {
-        "name": _TEXT,
-        "place": _TEXT,
-        "latitude": _from_number(make_decimal(None, long_comma=True)),
-        "longitude": _from_number(make_decimal(None, long_comma=True)),
-        "timezone": _from_text(parse_zone),
-        "country": _TEXT,
-        "units": _from_text(make_choice(("km", "miles"))),
-        "currency": _TEXT,
+        "name": Key(_TEXT, "the yard's name"),
+        "place": Key(_TEXT, "where home is: a town, a ZIP code or a name of venues.csv"),
+        "latitude": Key(
+            _from_number(make_decimal(None, long_comma=True)),
+            "degrees north, wins over the place's own",
+        ),
+        "longitude": Key(_from_number(make_decimal(None, long_comma=True)), "degrees east"),
+        "timezone": Key(_from_text(parse_zone), "such as America/Chicago, else that of the place"),
+        "country": Key(_TEXT, "where the place alone does not say it"),
+        "units": Key(_from_text(make_choice(("km", "miles"))), "in what the yard reads distances"),
+        "currency": Key(_TEXT, "such as USD or EUR"),
     },
     "season": {
-        "first_day": _parse_toml_date,
-        "last_day": _parse_toml_date,
-        "today": _parse_toml_date,
+        "first_day": Key(_parse_toml_date, "first day of the season"),
+        "last_day": Key(_parse_toml_date, "last day of the season"),
+        "today": Key(_parse_toml_date, "the day of planning, else the clock's"),
     },
-    "limits": {name: _make_toml_limit(name) for name in LIMIT_NAMES},
+    "limits": {name: Key(_make_toml_limit(name), LIMIT_WORDS[name]) for name in LIMIT_NAMES},
     "costs": {
-        "per_km": _RATE,
-        "per_mile": _RATE,
-        "groom_day": _MONEY,
-        "rider_day": _MONEY,
-        "overnight_stop": _MONEY,
-        "stabling_day": _MONEY,
-        "vet_check": _MONEY,
-        "budget": _MONEY,
+        "per_km": Key(_RATE, "cost of a kilometre; a lorry with a rate of its own wins"),
+        "per_mile": Key(_RATE, "cost of a mile, instead"),
+        "groom_day": Key(_MONEY, "a groom's day away"),
+        "rider_day": Key(_MONEY, "a rider's day away"),
+        "overnight_stop": Key(_MONEY, "a crew's night on the way"),
+        "stabling_day": Key(_MONEY, "a horse's night at a stop on the way"),
+        "vet_check": Key(_MONEY, "a vet check"),
+        "budget": Key(_MONEY, "what the season may cost at most; none without it"),
     },
     "driving": {
-        "rules": _from_text(make_choice(DRIVING_RULES)),
-        "speed_kmh": _SPEED,
-        "speed_mph": _SPEED,
-        "detour_factor": _from_number(make_decimal(1, 10)),
-        "roads": _from_text(_parse_road_source),
+        "rules": Key(_from_text(make_choice(DRIVING_RULES)), "whose rules drivers keep"),
+        "speed_kmh": Key(_SPEED, "how fast a lorry is, else by kind of road and country"),
+        "speed_mph": Key(_SPEED, "the same in miles an hour, instead"),
+        "detour_factor": Key(
+            _from_number(make_decimal(1, 10)), "the straight line times this where no road is known"
+        ),
+        "roads": Key(
+            _from_text(_parse_road_source), "network, estimate, or a server with its address"
+        ),
     },
     "places": {
-        "online": _from_text(make_choice(SERVICES)),
-        "server": _TEXT,
-        "user_agent": _TEXT,
-        "key": _TEXT,
+        "online": Key(
+            _from_text(make_choice(SERVICES)),
+            "the online geocoder that is asked for names nobody else knows",
+        ),
+        "server": Key(_TEXT, "its address, where it is not the usual one"),
+        "user_agent": Key(_TEXT, "your yard and your e-mail, as these services ask for"),
+        "key": Key(_TEXT, "your key, where the service wants one"),
     },
-    "papers": {"rules": _parse_names},
+    "papers": {"rules": Key(_parse_names, "the rule books that apply; an empty list: none")},
 }
 REQUIRED_KEYS = (("yard", "name"), ("season", "first_day"), ("season", "last_day"))
 
@@ -228,8 +246,8 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
     """Values by (section, key); a value that cannot be read stands as None."""
     found: dict[tuple[str, str], Any] = {}
     for section, content in document.items():
-        parsers = SECTIONS.get(section)
-        if parsers is None:
+        keys = SECTIONS.get(section)
+        if keys is None:
             near = say_near(section, SECTIONS)
             faults.add(SETTINGS_FILE, f"is no section of yard.toml{near}", column=section)
             continue
@@ -238,12 +256,11 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
             continue
         for key, value in content.items():
             column = f"{section}.{key}"
-            parse = parsers.get(key)
-            if parse is None:
+            if key not in keys:
                 kind = "limit" if section == "limits" else f"key of [{section}]"
                 faults.add(
                     SETTINGS_FILE,
-                    f"is no {kind}{say_near(key, parsers)}",
+                    f"is no {kind}{say_near(key, keys)}",
                     column=column,
                 )
                 continue
@@ -253,7 +270,7 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
                 del found[section, key]
                 continue
             try:
-                found[section, key] = parse(value)
+                found[section, key] = keys[key].parse(value)
             except BadValue as error:
                 faults.add(SETTINGS_FILE, str(error), column=column, value=_quote(value))
     for section, key in REQUIRED_KEYS:
