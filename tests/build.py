@@ -26,15 +26,15 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from tripkit.days import DaySpan
-from tripkit.horses import Aim, Entry, Horse, Result, VetCheck
-from tripkit.limits import Limits
-from tripkit.papers import Paper
-from tripkit.people import Absence, Person, Share
-from tripkit.places import HOME, Drive, Place, RoadBook
-from tripkit.shows import Show, ShowClass
-from tripkit.vehicles import Vehicle
-from tripkit.yard import CostRates, Yard
+from tripkit.yard.days import DaySpan
+from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
+from tripkit.yard.limits import Limits
+from tripkit.yard.papers import Paper
+from tripkit.yard.people import Absence, Person, Share
+from tripkit.yard.places import HOME, Drive, Place, RoadBook
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import CostRates, Yard
 
 ZONE = "America/New_York"
 COUNTRY = "US"

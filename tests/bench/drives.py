@@ -13,13 +13,13 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from tests.build import make_show, make_yard
-from tripkit.circuit import Leg
-from tripkit.crews import put_on_drivers
-from tripkit.driving import RULES
-from tripkit.places import HOME, Place
-from tripkit.timetables import count_leg_days, schedule_leg
-from tripkit.vehicles import Vehicle
-from tripkit.yard import DrivingSettings, Yard
+from tripkit.driving.crews import put_on_drivers
+from tripkit.driving.leg import RULES
+from tripkit.driving.timetables import count_leg_days, schedule_leg
+from tripkit.yard.circuit import Leg
+from tripkit.yard.places import HOME, Place
+from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import DrivingSettings, Yard
 
 LORRIES, ROUNDS = 4, 25
 FIRST = date(2027, 1, 4)

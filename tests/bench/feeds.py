@@ -25,12 +25,12 @@ from fractions import Fraction
 from pathlib import Path
 
 from tests.build import make_class, make_horse, make_lorry, make_rider, make_show, make_yard
-from tripkit.circuit import Circuit, Day, Leg, Outing
-from tripkit.feeds import list_addresses, publish, revoke_addresses, write_feeds
-from tripkit.people import Person, Share
-from tripkit.places import HOME
+from tripkit.publishing import list_addresses, publish, revoke_addresses, write_feeds
 from tripkit.store import open_store
-from tripkit.yard import Yard
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing
+from tripkit.yard.people import Person, Share
+from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_calendar"

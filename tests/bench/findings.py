@@ -6,10 +6,10 @@ import time
 from datetime import date, timedelta
 
 from tests.build import make_class, make_horse, make_paper, make_show, make_yard
-from tripkit.checklist import findings
-from tripkit.days import DaySpan
+from tripkit.eligibility.checklist import findings
 from tripkit.rulebooks import known_rule_books, load_rule_books
-from tripkit.yard import Yard
+from tripkit.yard.days import DaySpan
+from tripkit.yard.yard import Yard
 
 HORSES, SHOWS = 60, 400
 LIMIT_SECONDS = 1.0

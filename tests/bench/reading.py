@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from tests.files.folders import GOOD, write_folder
-from tripkit.checklist import findings
+from tripkit.eligibility.checklist import findings
 from tripkit.files import read_yard
 
 SIZES = (1_000, 2_000, 4_000, 8_000)

@@ -11,9 +11,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tripkit.places import Place
 from tripkit.roads.gazetteer import DATA_FILE as GAZETTEER_FILE
 from tripkit.roads.network import DATA_FILE, RoadNetwork
+from tripkit.yard.places import Place
 
 LIMITS = {
     "network load": 0.3,

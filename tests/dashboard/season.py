@@ -11,12 +11,12 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from tests.build import make_aim, make_class, make_horse, make_rider, make_show, make_yard
-from tripkit.circuit import Circuit, Day, Leg, Outing, Totals
-from tripkit.days import DaySpan
-from tripkit.people import Absence, Person, Share
-from tripkit.shows import Show
-from tripkit.vehicles import Vehicle
-from tripkit.yard import Yard
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Totals
+from tripkit.yard.days import DaySpan
+from tripkit.yard.people import Absence, Person, Share
+from tripkit.yard.shows import Show
+from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import Yard
 
 HORSES = (
     "Alder",

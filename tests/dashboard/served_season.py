@@ -12,10 +12,10 @@ from pathlib import Path
 from types import SimpleNamespace
 
 from tests.dashboard.season import HORSES, make_circuit, make_season
-from tripkit.circuit import Circuit
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.page import make_page
+from tripkit.yard.circuit import Circuit
 
 STEPS = 8
 FIELDS = ("Upper Paddock", "Mill Field", "Long Acre", "Water Meadow")

@@ -60,7 +60,8 @@ def lay_circuits(folder: Path, circuits_file: str) -> None:
 
 def find_question(folder: Path) -> tuple[str, str]:
     """The first horse and show whose answer names rules of rest that the outing would break."""
-    from tripkit import read_circuits, read_yard, why
+    from tripkit import read_circuits, read_yard
+    from tripkit.explaining import outing as why
 
     yard = read_yard(folder)
     circuit = next(c for c in read_circuits(folder / "circuits.json", yard) if c.name == LEFT)

@@ -20,8 +20,8 @@ from tests.dashboard.browsing import (
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
 from tripkit.dashboard import words
-from tripkit.money import write_money
-from tripkit.timeline import DAY_PX
+from tripkit.pictures.timeline import DAY_PX
+from tripkit.yard.money import write_money
 
 pytestmark = needs_browser
 

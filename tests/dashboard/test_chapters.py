@@ -17,10 +17,7 @@ from tests.dashboard.test_desk import FAULT, SAMPLE, make_desk
 from tests.dashboard.test_page import find, press, read
 from tests.files.folders import write_folder
 from tests.files.test_calendars import write_calendar
-from tripkit.circuit import Circuit, Stop
-from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
-from tripkit.dashboard.board import Board, Posted, write_board
 from tripkit.dashboard.changes import write_wish_forms
 from tripkit.dashboard.closings import name_closing
 from tripkit.dashboard.desk import Desk
@@ -28,13 +25,16 @@ from tripkit.dashboard.filespart import write_files_in, write_merging
 from tripkit.dashboard.filing import lay_copy
 from tripkit.dashboard.horsepage import write_why_form
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
+from tripkit.dashboard.noticeboard import Board, Posted, write_board
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.roaddays import find_legs, write_road_days
 from tripkit.dashboard.slip import Asked, write_slip
-from tripkit.days import add_days
-from tripkit.errors import BadValue, BadYard, OutOfDate
-from tripkit.reasons import Explanation, Point
-from tripkit.wishes import Wishes
+from tripkit.explaining.reasons import Explanation, Point
+from tripkit.season.comparison import find_closing_dates
+from tripkit.season.wishes import Wishes
+from tripkit.yard.circuit import Circuit, Stop
+from tripkit.yard.days import add_days
+from tripkit.yard.errors import BadValue, BadYard, OutOfDate
 
 
 @pytest.fixture

@@ -6,11 +6,11 @@ import re
 from datetime import date
 
 from tests.build import make_class, make_entry, make_horse, make_show, make_yard
-from tripkit.circuit import Circuit, DroppedEntry, Outing
-from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.closings import name_closing, write_closings
 from tripkit.dashboard.figures import write_dropped
+from tripkit.season.comparison import find_closing_dates
+from tripkit.yard.circuit import Circuit, DroppedEntry, Outing
 
 DAY = date(2027, 4, 8)
 

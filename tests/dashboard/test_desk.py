@@ -11,12 +11,12 @@ from types import SimpleNamespace
 import pytest
 
 from tests.dashboard.season import make_circuit, make_season
-from tripkit.circuit import Circuit, Day, Outing, Totals
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.doors import Doors
-from tripkit.errors import BadCircuits, BadYard, InputError, NoPlanner, RulesBroken
+from tripkit.dashboard.errands import Doors
 from tripkit.files import read_yard, write_circuits
+from tripkit.yard.circuit import Circuit, Day, Outing, Totals
+from tripkit.yard.errors import BadCircuits, BadYard, InputError, NoPlanner, RulesBroken
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_calendar"
 

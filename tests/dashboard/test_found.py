@@ -7,13 +7,14 @@ import pytest
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import make_desk
 from tests.dashboard.test_page import find, walk
-from tripkit.dashboard import found, words
+from tripkit.dashboard import provenance as found
+from tripkit.dashboard import words
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.memo import Memo, write_memo
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import Sheet
 from tripkit.files import read_circuits
-from tripkit.wishes import Wishes
+from tripkit.season.wishes import Wishes
 
 
 @pytest.fixture

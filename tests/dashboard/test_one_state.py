@@ -16,17 +16,17 @@ import openpyxl
 import pytest
 
 from tests.files.folders import GOOD, swap, write_folder
-from tripkit.commands import main
+from tripkit.commands.line import main
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.page import make_page
-from tripkit.days import DaySpan
-from tripkit.errors import RulesBroken, TripkitError
 from tripkit.files import read_circuits, read_yard, reader
-from tripkit.files.wishbook import read_wishes
+from tripkit.files.wishes import read_wishes
+from tripkit.season.wishes import Wishes, merge_wishes
 from tripkit.store import open_store, take_turn
-from tripkit.wishes import Wishes, merge_wishes
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import RulesBroken, TripkitError
 
 LAME = {"vet_checks.csv": "horse,date,limb,grade,cleared\nBella,2027-02-20,lf,2,no\n"}
 FAULTY = swap("horses.csv", ",130,", ",13x,")

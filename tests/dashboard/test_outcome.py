@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import date
 
 from tests.build import make_yard
-from tripkit.circuit import Circuit, Outing, Totals
 from tripkit.dashboard.outcome import keep_what_stands, say_standstill
-from tripkit.wishes import Wishes
+from tripkit.season.wishes import Wishes
+from tripkit.yard.circuit import Circuit, Outing, Totals
 
 YARD = make_yard()
 DAY = date(2027, 4, 8)

@@ -22,7 +22,7 @@ from tests.dashboard.browsing import (
     serve,
 )
 from tripkit import plan, read_yard, write_circuits
-from tripkit.money import write_money
+from tripkit.yard.money import write_money
 
 pytestmark = needs_browser
 

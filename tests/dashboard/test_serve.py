@@ -12,7 +12,6 @@ from pathlib import Path
 import pytest
 from tornado.web import Application, RequestHandler
 
-from tripkit.errors import BadValue
 from tripkit.serve import serve
 from tripkit.serve.app import (
     LOOPBACK,
@@ -22,9 +21,10 @@ from tripkit.serve.app import (
     make_config,
     normalise_path,
 )
-from tripkit.serve.door import LOGIN, LOGOUT
+from tripkit.serve.gate import LOGIN, LOGOUT
 from tripkit.serve.kernels import GOODBYE, HERE
 from tripkit.serve.notebook import CELLS, REPOSITORY, find_notebook, write_notebook
+from tripkit.yard.errors import BadValue
 
 
 class Hello(RequestHandler):
@@ -238,7 +238,7 @@ def test_the_server_starts_without_the_slow_grammar():
     source = (
         "import sys\n"
         "from tripkit.serve import SLOW_AND_UNUSED, serve\n"
-        "from tripkit.errors import BadValue\n"
+        "from tripkit.yard.errors import BadValue\n"
         "try:\n"
         "    serve('nowhere at all')\n"
         "except BadValue:\n"

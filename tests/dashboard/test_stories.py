@@ -20,9 +20,9 @@ from openpyxl import Workbook
 from tests.dashboard.browsing import READY, find_port, needs_browser, open_chapter, put_away, serve
 from tests.dashboard.small_yard import write_small_yard
 from tripkit import read_yard
-from tripkit.files.wishbook import revise_wishes
-from tripkit.money import write_money
-from tripkit.wishes import Wishes
+from tripkit.files.wishes import revise_wishes
+from tripkit.season.wishes import Wishes
+from tripkit.yard.money import write_money
 
 pytestmark = needs_browser
 

@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.dashboard.season import make_season
-from tripkit.circuit import Circuit, Totals
 from tripkit.dashboard.tradeoff import place_points, write_tradeoff
+from tripkit.yard.circuit import Circuit, Totals
 
 NASTY = "<script>alert(1)</script> & \"'"
 

@@ -24,20 +24,24 @@ from tests.build import (
     make_yard,
     span,
 )
-from tripkit.categories import (
+from tripkit.eligibility.categories import (
     compute_horse_age,
     find_entry_day,
     find_young_height,
     find_young_start,
     is_too_soon_after,
 )
-from tripkit.checklist import findings
-from tripkit.documents import assess_temperatures
-from tripkit.eligibility import find_class_findings, fits_class
-from tripkit.paperwork import find_entry_finding, find_paper_findings, find_rider_findings
-from tripkit.places import Place
+from tripkit.eligibility.checklist import findings
+from tripkit.eligibility.classes import find_class_findings, fits_class
+from tripkit.eligibility.documents import assess_temperatures
+from tripkit.eligibility.paperwork import (
+    find_entry_finding,
+    find_paper_findings,
+    find_rider_findings,
+)
+from tripkit.eligibility.validity import find_first_day, find_last_day, find_next_window
 from tripkit.rulebooks import known_rule_books, load_rule_books
-from tripkit.validity import find_first_day, find_last_day, find_next_window
+from tripkit.yard.places import Place
 
 BOOKS = load_rule_books(known_rule_books())
 BOOK = {book.id: book for book in BOOKS}

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.build import day, make_absence, make_paper, make_show, make_yard, span
-from tripkit.days import DaySpan
+from tripkit.eligibility.visits import find_due_papers
 from tripkit.rulebooks import known_rule_books, load_rule_books
-from tripkit.visits import find_due_papers
+from tripkit.yard.days import DaySpan
 
 BOOKS = load_rule_books(known_rule_books())
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tripkit.errors import BadYard
 from tripkit.files import read_yard
+from tripkit.yard.errors import BadYard
 
 GOOD: Mapping[str, str] = {
     "yard.toml": """

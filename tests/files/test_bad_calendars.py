@@ -19,13 +19,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.files.folders import list_faults, write_folder
-from tripkit.days import DaySpan
-from tripkit.errors import BadYard, InputError
 from tripkit.files import read_yard
 from tripkit.files.calendars import name_shows, read_events
 from tripkit.files.faults import Faults
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences
 from tripkit.files.shows_merge import preview_merge
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadYard, InputError
 
 FOLDER = Path(__file__).parent / "bad_calendars"
 SEASON = DaySpan(date(2027, 3, 1), date(2027, 6, 6))

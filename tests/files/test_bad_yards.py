@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
-from tripkit.errors import BadYard, InputError
 from tripkit.files import read_yard
+from tripkit.yard.errors import BadYard, InputError
 
 BOOKS = "de, eu, fei, gb, us"
 TOML = GOOD["yard.toml"]

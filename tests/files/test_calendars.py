@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from tests.files.folders import list_faults, write_folder
-from tripkit.days import DaySpan
 from tripkit.files import read_yard
+from tripkit.yard.days import DaySpan
 
 
 def write_calendar(*events: str) -> str:

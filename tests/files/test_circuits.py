@@ -14,10 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.build import make_horse, make_show, make_yard
-from tripkit.circuit import Circuit, Day, DroppedEntry, Leg, Outing, Stop, Totals
-from tripkit.errors import BadCircuits, BadValue, CannotWrite
 from tripkit.files import read_circuits, write_circuits
 from tripkit.files.nodes import LARGEST_JSON_BYTES
+from tripkit.yard.circuit import Circuit, Day, DroppedEntry, Leg, Outing, Stop, Totals
+from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
 
 WEST, EAST = ZoneInfo("America/Chicago"), ZoneInfo("America/New_York")
 

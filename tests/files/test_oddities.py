@@ -13,8 +13,8 @@ import pytest
 
 from tests.files.folders import GOOD, swap, write_folder
 from tripkit.files import read_yard
-from tripkit.oddities import ODDITIES, RANKS
-from tripkit.yard import Yard
+from tripkit.yard.oddities import ODDITIES, RANKS
+from tripkit.yard.yard import Yard
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = date(2027, 2, 28)

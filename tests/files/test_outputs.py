@@ -13,15 +13,15 @@ import pytest
 import tripkit
 from tests.build import make_yard
 from tests.files.folders import GOOD, write_folder
-from tripkit.circuit import Circuit
-from tripkit.commands import main
+from tripkit.commands.line import main
 from tripkit.dashboard.filing import write_frames
-from tripkit.errors import BadYard, CannotWrite
 from tripkit.files import read_yard, write_circuits
 from tripkit.files.circuits import holds_circuits
 from tripkit.files.outputs import refuse_inputs
-from tripkit.scorecard import finish_circuit
-from tripkit.sheets import write_entries
+from tripkit.pages.entry_sheets import write_entries
+from tripkit.season.scorecard import finish_circuit
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.errors import BadYard, CannotWrite
 
 NONE = Circuit("Most worth", "most worth", "none in time")
 READ = ("yard.toml", "shows.csv", "local.toml", "north.ics", "tripkit.sqlite", "tripkit.sqlite-wal")

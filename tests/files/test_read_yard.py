@@ -13,10 +13,10 @@ import pytest
 from openpyxl import Workbook
 
 from tests.files.folders import GOOD, append, swap, write_folder
-from tripkit.days import DaySpan
 from tripkit.files import read_yard
-from tripkit.limits import Limits
-from tripkit.yard import Yard
+from tripkit.yard.days import DaySpan
+from tripkit.yard.limits import Limits
+from tripkit.yard.yard import Yard
 
 
 def rewrite(change) -> dict[str, str]:

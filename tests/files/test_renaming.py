@@ -26,15 +26,15 @@ from openpyxl import Workbook, load_workbook
 from tests.files.folders import GOOD, write_folder
 from tests.files.test_calendars import write_calendar
 from tests.files.test_spreadsheets import make_book
-from tripkit.commands import main
-from tripkit.errors import BadValue, BadYard
-from tripkit.feeds import publish
-from tripkit.feeds.publish import is_current
+from tripkit.commands.line import main
 from tripkit.files import read_circuits, read_yard, write_circuits
 from tripkit.files.columns import TABLES
 from tripkit.files.renaming import CELLS, rename
-from tripkit.solver import plan
+from tripkit.planning import plan
+from tripkit.publishing import publish
+from tripkit.publishing.publish import is_current
 from tripkit.store import open_store
+from tripkit.yard.errors import BadValue, BadYard
 
 NOW = datetime(2027, 2, 27, 9, tzinfo=UTC)
 MORE = {

@@ -13,9 +13,9 @@ from tests.files.folders import GOOD, append, list_faults, write_folder
 from tests.roads.allowing import allow_server
 from tests.roads.road_server import serve_roads
 from tripkit.files import read_yard
-from tripkit.places import HOME
 from tripkit.roads import network, online_roads
 from tripkit.roads.network import RoadNetwork
+from tripkit.yard.places import HOME
 
 # By I-75 from exit 352 to 435 and I-10 from exit 296 to 203, numbered by miles (Florida DOT, from
 # memory): 83 + 93 = 176 miles, 283 km, and a few km of town at either end.

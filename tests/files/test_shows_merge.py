@@ -12,11 +12,11 @@ import pytest
 
 from tests.files.folders import write_folder
 from tests.files.test_calendars import write_calendar
-from tripkit.commands import main
-from tripkit.days import DaySpan
-from tripkit.errors import BadYard, CannotWrite
+from tripkit.commands.line import main
 from tripkit.files import read_yard
 from tripkit.files.shows_merge import MergedShow, preview_merge, take_merge
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadYard, CannotWrite
 
 PLACE = "Tallahassee, FL"
 

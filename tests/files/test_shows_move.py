@@ -16,10 +16,10 @@ from openpyxl.styles import Font
 
 from tests.files.folders import GOOD, write_folder
 from tests.files.test_calendars import write_calendar
-from tripkit.commands import main
-from tripkit.errors import BadYard, CannotWrite
+from tripkit.commands.line import main
 from tripkit.files import read_yard
 from tripkit.files.shows_merge import preview_merge, take_merge
+from tripkit.yard.errors import BadYard, CannotWrite
 
 CLASSES = "show,class,day,height_cm\r\nElm,A,2027-05-07,120\r\n\r\n Elm ,B,2027-05-09,120\r\n"
 SHOWS = (

@@ -17,10 +17,10 @@ import pytest
 from openpyxl import Workbook
 
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
-from tripkit.errors import BadYard
 from tripkit.files import read_yard
 from tripkit.files.tables import find_computed_wrongly
 from tripkit.files.values import suggest_dates
+from tripkit.yard.errors import BadYard
 
 NO_CSV = {name: None for name in GOOD if name.endswith(".csv")}
 

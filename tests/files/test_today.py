@@ -9,7 +9,7 @@ import pytest
 
 from tests.files.folders import append, list_faults, swap, write_folder
 from tripkit.files import is_of_another_day, read_yard, reader
-from tripkit.yard import Yard
+from tripkit.yard.yard import Yard
 
 NAMED = swap("yard.toml", "[season]", "[season]\ntoday = 2027-03-20")
 

@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 
 from tests.files.folders import write_folder
-from tripkit.errors import BadYard, CannotWrite
 from tripkit.files import read_yard, together
 from tripkit.files.together import CHANGE_FILE, finish_change, write_together
+from tripkit.yard.errors import BadYard, CannotWrite
 
 FILES = {"a.csv": b"new a", "b.csv": b"new b", "c.csv": b"new c"}
 KILL = """

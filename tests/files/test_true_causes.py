@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
-from tripkit.commands import main
-from tripkit.errors import InputError, fold_errors
+from tripkit.commands.line import main
+from tripkit.yard.errors import InputError, fold_errors
 
 USED: dict[str, str | bytes | None] = {
     **append("horses.csv", "Dancer,2016,100,120,Ana Reed"),

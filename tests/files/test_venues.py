@@ -12,8 +12,8 @@ from openpyxl import Workbook
 
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
 from tripkit.files import read_yard
-from tripkit.places import HOME
 from tripkit.roads import online_places
+from tripkit.yard.places import HOME
 
 # Source of the towns' coordinates: any atlas; the venues are invented.
 # Bowling Green, KY, lies at 37.0 N 86.4 W, Tallahassee at 30.4 N 84.3 W.

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from tests.files.folders import write_folder
-from tripkit.days import DaySpan
-from tripkit.errors import BadStore, BadValue
 from tripkit.files import read_yard
-from tripkit.files.wishbook import dump_wishes, load_wishes, read_wishes, revise_wishes
-from tripkit.wishes import Wishes, fit_wishes
+from tripkit.files.wishes import dump_wishes, load_wishes, read_wishes, revise_wishes
+from tripkit.season.wishes import Wishes, fit_wishes
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadStore, BadValue
 
 APRIL = DaySpan(date(2027, 4, 1), date(2027, 4, 3))
 

@@ -17,7 +17,7 @@ import tripkit
 from tests.fuzz.cells import ALIKE, NONSENSE, ODD
 from tests.fuzz.folders import FOLDER, LOCKED, Case
 from tests.fuzz.outcome import REFUSED, SAID, SAME, SHOWS, TRACEBACK, Outcome, write_file
-from tripkit.errors import BadCircuits, TripkitError
+from tripkit.yard.errors import BadCircuits, TripkitError
 
 FILE = "c.json"
 HUGE, NAN, MINUS_INFINITE = "\x00huge", "\x00nan", "\x00minus infinite"
@@ -205,10 +205,10 @@ class CircuitBench:
         return Outcome(case, SAME if circuits == self.circuits else SHOWS)
 
     def _use(self, circuit: Any) -> None:
-        from tripkit.feeds.events import list_all_events
-        from tripkit.feeds.readers import list_readers
-        from tripkit.sheets import list_show_sheets
-        from tripkit.travelsheet import write_travel_sheets
+        from tripkit.pages.entry_sheets import list_show_sheets
+        from tripkit.pages.travel_sheet import write_travel_sheets
+        from tripkit.publishing.events import list_all_events
+        from tripkit.publishing.readers import list_readers
 
         tables = tripkit.tables
         violations = tripkit.judge(self.yard, circuit)

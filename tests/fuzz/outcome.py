@@ -28,7 +28,7 @@ from typing import Any
 import tripkit
 from tests.fuzz.cells import ALIKE, ANY, NONSENSE, ODD, OTHER
 from tests.fuzz.folders import FOLDER, LOCKED, Case
-from tripkit.errors import BadYard, TripkitError
+from tripkit.yard.errors import BadYard, TripkitError
 
 REFUSED, SAID, SHOWS, SAME, TRACEBACK = "refused", "said", "shows", "same", "traceback"
 ELSEWHERE = "refused elsewhere"

@@ -14,7 +14,7 @@ import pytest
 
 import tripkit
 from tests.files.folders import swap, write_folder
-from tripkit.commands import main
+from tripkit.commands.line import main
 
 SEEDS = range(24)
 DAYS = ["1950-01-01", "2199-12-31", "0001-01-01", "9999-12-31", "2027-04-08", "2027-06-20"]

@@ -34,7 +34,7 @@ from tests.fuzz.outcome import Bench, find_review, list_unreviewed, read_reviewe
 from tests.fuzz.settings import list_settings_cases
 from tests.fuzz.workbooks import WorkbookBench, list_workbook_cases
 from tests.fuzz.yards import TABLES, make_records
-from tripkit.commands import main
+from tripkit.commands.line import main
 
 SEED = 11
 

@@ -1,6 +1,6 @@
 """The yard as it lives: days go by, horses are ridden, things go wrong, it is planned anew.
 
-Everything goes through the command line's door, `tripkit.commands.main`, and the files of the
+Everything goes through the command line's door, `tripkit.commands.line.main`, and the files of the
 folder; what readers see is what the store serves.
 """
 
@@ -17,12 +17,12 @@ from unittest import mock
 from zoneinfo import ZoneInfo
 
 import tripkit
-from tests.feeds.subscriber import Seen, Subscriber, read_feed
 from tests.lived.yard import FIRST, append_rows, write_calendar, write_rows
-from tripkit.circuit import Circuit, Outing
-from tripkit.commands import main
+from tests.publishing.subscriber import Seen, Subscriber, read_feed
+from tripkit.commands.line import main
 from tripkit.files import reader
 from tripkit.store import open_store
+from tripkit.yard.circuit import Circuit, Outing
 
 CIRCUITS = "c.json"
 ZONE = "America/New_York"

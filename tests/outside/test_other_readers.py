@@ -10,11 +10,11 @@ from zoneinfo import ZoneInfo
 import pytest
 
 import tripkit
-from tests.feeds.hand_season import make_season_circuit, make_season_yard
 from tests.outside.readers import READERS, Line, tell
-from tripkit.circuit import Circuit
-from tripkit.feeds import FeedEvent, Reader, list_events, list_readers, name_file, write_events
-from tripkit.yard import Yard
+from tests.publishing.hand_season import make_season_circuit, make_season_yard
+from tripkit.publishing import FeedEvent, Reader, list_events, list_readers, name_file, write_events
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.yard import Yard
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_calendar"
 PUBLISHED = datetime(2027, 2, 28, 12, tzinfo=UTC)

@@ -27,14 +27,14 @@ from pathlib import Path
 import pytest
 
 import tripkit
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.files.folders import GOOD, append, write_folder
 from tests.outside.readers import read_by_icaljs
 from tests.outside.tools import find_program
-from tripkit.circuit import Circuit, Outing
-from tripkit.feeds import export_feeds, publish
-from tripkit.scorecard import finish_circuit
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
+from tripkit.publishing import export_feeds, publish
+from tripkit.season.scorecard import finish_circuit
 from tripkit.store import open_store
+from tripkit.yard.circuit import Circuit, Outing
 
 WHO = "owner Olga Moss"
 BELLA = Outing(

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import webcolors
 
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, read, unfold
-from tripkit.feeds import READER_KINDS, Reader, list_readers, write_feed
-from tripkit.feeds.write import COLORS
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, read, unfold
+from tripkit.publishing import READER_KINDS, Reader, list_readers, write_feed
+from tripkit.publishing.write import COLORS
 
 YARD = make_season_yard()
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, read, unfold
-from tripkit.feeds import Reader, write_feed
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, read, unfold
+from tripkit.publishing import Reader, write_feed
 
 # Octets of one letter in UTF-8 (RFC 3629 section 3): 1, 2, 3, 4.
 LONG_NAMES = {1: "A" * 200, 2: "é" * 200, 3: "馬" * 200, 4: "🐴" * 200}

@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 import vobject
 
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, read, unfold
-from tripkit.feeds import Reader, write_feed
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, read, unfold
+from tripkit.publishing import Reader, write_feed
 
 # Show title, and how the RFC writes it; by hand.
 TITLES = [

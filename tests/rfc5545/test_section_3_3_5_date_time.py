@@ -15,10 +15,10 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tests.build import make_yard
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, pick, read, unfold
-from tripkit.errors import BadValue
-from tripkit.feeds import FeedEvent, Reader, list_events, write_events, write_feed
-from tripkit.places import Place, RoadBook
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, pick, read, unfold
+from tripkit.publishing import FeedEvent, Reader, list_events, write_events, write_feed
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Place, RoadBook
 
 NEW_YORK = ZoneInfo("America/New_York")
 

@@ -12,14 +12,14 @@ from collections import Counter
 
 import pytest
 
-from tests.feeds.hand_season import (
+from tests.publishing.hand_season import (
     make_season_circuit,
     make_season_yard,
     read,
     split_components,
     unfold,
 )
-from tripkit.feeds import READER_KINDS, list_readers, write_feed
+from tripkit.publishing import READER_KINDS, list_readers, write_feed
 
 REQUIRED = ("UID", "DTSTAMP", "DTSTART")
 AT_MOST_ONCE = (

@@ -16,15 +16,15 @@ import pytest
 import vobject
 from dateutil.tz import tzical
 
-from tests.feeds.hand_season import (
+from tests.publishing.hand_season import (
     make_season_circuit,
     make_season_yard,
     read,
     split_components,
     unfold,
 )
-from tripkit.feeds import Reader, write_feed
-from tripkit.feeds.zones import build_timezone
+from tripkit.publishing import Reader, write_feed
+from tripkit.publishing.zones import build_timezone
 
 FEED = write_feed(make_season_yard(), make_season_circuit(), Reader("horse", "Alder"))
 

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests.feeds.hand_season import (
+from tests.publishing.hand_season import (
     NEW_YORK,
     make_season_circuit,
     make_season_yard,
@@ -21,9 +21,9 @@ from tests.feeds.hand_season import (
     read,
     split_components,
 )
-from tripkit.feeds import Reader, list_events, list_readers, write_events, write_feed
-from tripkit.feeds.alarms import list_alarms
-from tripkit.feeds.events import CANCELLED
+from tripkit.publishing import Reader, list_events, list_readers, write_events, write_feed
+from tripkit.publishing.alarms import list_alarms
+from tripkit.publishing.events import CANCELLED
 
 YARD = make_season_yard()
 CIRCUIT = make_season_circuit()

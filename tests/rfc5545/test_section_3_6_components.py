@@ -11,10 +11,10 @@ from pathlib import Path
 
 import vobject
 
-from tests.feeds.hand_season import make_season_yard, read
-from tripkit.circuit import Circuit
-from tripkit.feeds import Reader, publish, write_events, write_feeds
+from tests.publishing.hand_season import make_season_yard, read
+from tripkit.publishing import Reader, publish, write_events, write_feeds
 from tripkit.store import open_store
+from tripkit.yard.circuit import Circuit
 
 YARD = make_season_yard(papers=[], vet_checks=[])
 NOTHING = Circuit("quiet", "least road", "proved best")

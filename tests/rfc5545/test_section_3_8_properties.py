@@ -9,7 +9,7 @@ import pytest
 import recurring_ical_events
 import vobject
 
-from tests.feeds.hand_season import (
+from tests.publishing.hand_season import (
     CHICAGO,
     make_season_circuit,
     make_season_yard,
@@ -19,10 +19,10 @@ from tests.feeds.hand_season import (
     split_components,
     unfold,
 )
-from tripkit.errors import BadValue
-from tripkit.feeds import Reader, list_events, list_readers, write_events, write_feed
-from tripkit.feeds.events import CANCELLED
-from tripkit.places import Place, RoadBook
+from tripkit.publishing import Reader, list_events, list_readers, write_events, write_feed
+from tripkit.publishing.events import CANCELLED
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Place, RoadBook
 
 YARD = make_season_yard()
 CIRCUIT = make_season_circuit()

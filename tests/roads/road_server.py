@@ -17,8 +17,8 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
 from tests.roads.allowing import allow_server
-from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
+from tripkit.yard.places import Place
 
 Point = tuple[float, float]
 

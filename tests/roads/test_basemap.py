@@ -12,7 +12,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tripkit.places import Place
 from tripkit.roads import basemap
 from tripkit.roads.basemap import (
     DATA_FILE,
@@ -21,6 +20,7 @@ from tripkit.roads.basemap import (
     cut_ring_to_box,
     open_base_map,
 )
+from tripkit.yard.places import Place
 
 MOST_BYTES = 1_000_000
 WORLD = (7.0, 75.0, -171.0, 60.0)

@@ -16,10 +16,10 @@ from road_tables import (
     summarise_errors,
 )
 
-from tripkit.errors import BadValue
-from tripkit.places import Place
 from tripkit.roads import estimate
 from tripkit.roads.estimate import estimate_road_km, measure_geodesic_km
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Place
 
 
 def read_degrees(degrees: int, minutes: int, seconds: float) -> float:

@@ -14,10 +14,10 @@ from geopy.exc import GeocoderUnavailable
 from geopy.geocoders.base import Geocoder
 from road_tables import read_knuth_miles
 
-from tripkit.errors import BadValue
-from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import DATA_FILE, Gazetteer, fold_name, open_gazetteer, write_place
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Place
 
 
 def list_areas(query: str, country: str = "") -> list[tuple[str, str]]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from tripkit.places import Place
 from tripkit.roads.basemap import open_base_map
 from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.roads.islands import find_doubtful_islands
+from tripkit.yard.places import Place
 
 # Source: any atlas. None of them has a bridge, nor a ferry among the network's links.
 ISLANDS = (

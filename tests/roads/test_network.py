@@ -18,7 +18,6 @@ from road_tables import (
     summarise_errors,
 )
 
-from tripkit.places import Drive, Place, RoadBook
 from tripkit.roads import network
 from tripkit.roads.estimate import estimate_road_km, measure_geodesic_km
 from tripkit.roads.gazetteer import DATA_FILE as GAZETTEER_FILE
@@ -32,6 +31,7 @@ from tripkit.roads.network import (
     RoadNetwork,
     open_network,
 )
+from tripkit.yard.places import Drive, Place, RoadBook
 
 
 def find_town(name: str) -> Place:
@@ -337,7 +337,7 @@ def test_a_place_outside_the_network_gets_the_estimate_and_says_so() -> None:
 def test_drives_fit_a_road_book() -> None:
     """Drives between named places carry km, source, error and typical hours; none is measured.
 
-    Source: the fields of `tripkit.places.Drive`.
+    Source: the fields of `tripkit.yard.places.Drive`.
     """
     places = {
         "home": find_town("Lexington, KY"),

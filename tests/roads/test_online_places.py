@@ -12,10 +12,10 @@ from geocoding_server import GeocodingServer, make_nominatim_place, serve_geocod
 from geopy.geocoders import SERVICE_TO_GEOCODER
 
 from tests.roads.allowing import allow_server
-from tripkit.errors import BadStore
 from tripkit.roads import online_places
 from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.roads.online_places import SERVICES, OnlinePlaces, OnlineService
+from tripkit.yard.errors import BadStore
 
 NOON = datetime(2027, 3, 1, 12, tzinfo=UTC)
 AGENT = "Mill Lane yard, post@example.org"

@@ -16,11 +16,11 @@ from answer_shelf import Kept, Shelf
 from road_server import RoadServer, serve_roads
 
 from tests.roads.allowing import allow_server
-from tripkit.errors import BadStore
-from tripkit.places import Place
 from tripkit.roads import online_roads
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.online_roads import OnlineRoads
+from tripkit.yard.errors import BadStore
+from tripkit.yard.places import Place
 
 NOON = datetime(2027, 3, 1, 12, tzinfo=UTC)
 # Any three points of Kentucky and Tennessee will do.

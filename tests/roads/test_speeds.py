@@ -6,7 +6,6 @@ import tomllib
 
 import pytest
 
-from tripkit.places import Drive, Place, write_about_km, write_km_band
 from tripkit.roads.network import open_network
 from tripkit.roads.speeds import (
     DATA_FILE,
@@ -14,6 +13,7 @@ from tripkit.roads.speeds import (
     find_boarding_hours,
     find_speeds,
 )
+from tripkit.yard.places import Drive, Place, write_about_km, write_km_band
 
 KM_PER_MILE = 1.609344
 # Average truck speeds on interstates in 2009 [mph]. Source: FHWA, Freight Facts and Figures 2010,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tripkit.places import HOME, Place
 from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.roads.transit import list_states_on_way
+from tripkit.yard.places import HOME, Place
 
 
 def find(*names: str) -> dict[str, Place]:

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import DATA_FILE, find_zip_code, open_gazetteer, write_place
+from tripkit.yard.places import Place
 
 
 def find(query: str, within: str = "") -> list[str]:

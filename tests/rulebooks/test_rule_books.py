@@ -6,13 +6,13 @@ from datetime import date
 
 import pytest
 
-from tripkit.errors import BadValue
 from tripkit.rulebooks import (
     known_rule_books,
     load_medicines,
     load_rule_books,
     read_rule_book,
 )
+from tripkit.yard.errors import BadValue
 
 ALL_RULES = [
     pytest.param(rule, id=f"{book.id}-{rule.id}-{rule.effective_from or 'always'}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from tripkit.commands import main
+from tripkit.commands.line import main
 from tripkit.serve import kernels
 
 if __name__ == "__main__":

@@ -14,8 +14,8 @@ from tornado.ioloop import IOLoop
 from tornado.web import Application, GZipContentEncoding
 
 from tripkit.serve.app import log_answer
-from tripkit.serve.book import FeedBook
 from tripkit.serve.handlers import make_feed_route
+from tripkit.serve.shelf import FeedBook
 from tripkit.serve.sockets import BoundedServer
 from tripkit.store import Store
 

@@ -15,7 +15,7 @@ from tornado.websocket import websocket_connect
 
 from tests.serve.listening import Answer, ask
 from tests.serve.test_whole_server import PASSWORD, lives, open_page, serve, wait_until
-from tripkit.serve.door import GUESSES, Guesses
+from tripkit.serve.gate import GUESSES, Guesses
 
 HASTY = "tests.serve.hasty_server"
 ELSEWHERE = {"Sec_Fetch_Site": "cross-site", "Sec_Fetch_Dest": "image", "Sec_Fetch_Mode": "no-cors"}

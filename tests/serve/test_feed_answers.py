@@ -15,13 +15,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, move_second_show
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.serve.listening import ask, find_token, serve_feeds
-from tripkit.errors import BadStore
-from tripkit.feeds import publish, renew_addresses, revoke_addresses
-from tripkit.serve import book as room
-from tripkit.serve.book import BURST, FeedBook
+from tripkit.publishing import publish, renew_addresses, revoke_addresses
+from tripkit.serve import shelf as room
+from tripkit.serve.shelf import BURST, FeedBook
 from tripkit.store import Store, open_store
+from tripkit.yard.errors import BadStore
 
 NOW = datetime(2027, 2, 10, 9, 30, tzinfo=UTC)
 YARD = make_season_yard()

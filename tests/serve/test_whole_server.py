@@ -15,9 +15,9 @@ from pathlib import Path
 import psutil
 import pytest
 
-from tests.feeds.hand_season import make_season_circuit, make_season_yard, move_second_show
+from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.serve.listening import ask, find_token
-from tripkit.feeds import list_addresses, publish
+from tripkit.publishing import list_addresses, publish
 from tripkit.store import Store, open_store
 
 ROOT = Path(__file__).resolve().parents[2]

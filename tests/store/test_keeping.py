@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from tripkit.errors import BadValue, OutOfDate
 from tripkit.files.faults import Faults
 from tripkit.files.folder import list_files, read_tables
 from tripkit.store import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, open_store
 from tripkit.store.database import VERSION
+from tripkit.yard.errors import BadValue, OutOfDate
 
 NOON = datetime(2027, 3, 2, 12, tzinfo=UTC)
 

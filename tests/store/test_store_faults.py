@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 
-from tripkit.errors import BadStore
 from tripkit.store import Store, open_store
 from tripkit.store import database as room
+from tripkit.yard.errors import BadStore
 
 NOON = datetime(2027, 3, 2, 12, tzinfo=UTC)
 NOBODY = 65534

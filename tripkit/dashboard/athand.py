@@ -16,21 +16,21 @@ from typing import Any
 from traitlets import Any as AnyTrait
 from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import filing, words
-from tripkit.dashboard.board import write_moment
-from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.filing import make_slug
-from tripkit.dashboard.found import Seen
+from tripkit.dashboard.noticeboard import write_moment
 from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
-from tripkit.days import add_days
-from tripkit.errors import RulesBroken, TripkitError
-from tripkit.judge import say_broken
-from tripkit.judge_case import Violation
-from tripkit.limits import DAYS_OUTSIDE_SEASON
-from tripkit.timeline_words import put_dates
-from tripkit.wishes import Wishes, apply_wishes, fit_wishes
-from tripkit.yard import Yard
+from tripkit.dashboard.provenance import Seen
+from tripkit.judging.case import Violation
+from tripkit.judging.judge import say_broken
+from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
+from tripkit.words.days import put_dates
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.days import add_days
+from tripkit.yard.errors import RulesBroken, TripkitError
+from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
+from tripkit.yard.yard import Yard
 
 
 class AtHand(HasTraits):

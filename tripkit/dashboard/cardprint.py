@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from tripkit.circuit import Circuit, Outing
-from tripkit.comparison import find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
 from tripkit.dashboard.markup import wrap, write_list, write_pairs, write_table, write_text
-from tripkit.days import DaySpan, add_days
-from tripkit.timeline import draw_half, join_halves, place_rows
-from tripkit.timeline_words import title_of, write_date, write_long_date, write_span
-from tripkit.yard import Yard
+from tripkit.pictures.timeline import draw_half, join_halves, place_rows
+from tripkit.season.comparison import find_closing_dates
+from tripkit.words.days import title_of, write_date, write_long_date, write_span
+from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.yard import Yard
 
 # As wide as A4 between the margins of the style sheet, so that words come out as they are set.
 PAGE_PX = 716.0

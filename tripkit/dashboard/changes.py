@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tripkit.circuit import Circuit, Outing
-from tripkit.comparison import Comparison, HorseComparison
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_goal
 from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
-from tripkit.money import write_money
-from tripkit.timeline_words import title_of, write_span
-from tripkit.wishes import Wishes
-from tripkit.yard import Yard
+from tripkit.season.comparison import Comparison, HorseComparison
+from tripkit.season.wishes import Wishes
+from tripkit.words.days import title_of, write_span
+from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.money import write_money
+from tripkit.yard.yard import Yard
 
 
 def list_wishes(yard: Yard, wishes: Wishes) -> tuple[tuple[str, int, str], ...]:

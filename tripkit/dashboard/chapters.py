@@ -8,7 +8,6 @@ from typing import Any
 import ipywidgets
 
 from tripkit.dashboard import words
-from tripkit.dashboard.board import Board, find_posted, write_board, write_posted
 from tripkit.dashboard.changes import (
     write_moved,
     write_unkept,
@@ -30,6 +29,7 @@ from tripkit.dashboard.horsepage import (
 )
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.dashboard.noticeboard import Board, find_posted, write_board, write_posted
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.dashboard.parts import (
     Act,
@@ -48,11 +48,11 @@ from tripkit.dashboard.parts import (
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
 from tripkit.dashboard.widgets import DownloadButton
-from tripkit.days import DaySpan
-from tripkit.errors import BadValue
-from tripkit.money import parse_cents
-from tripkit.reasons import put_rule_in_words
-from tripkit.timeline_words import put_dates
+from tripkit.explaining.reasons import put_rule_in_words
+from tripkit.words.days import put_dates
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
+from tripkit.yard.money import parse_cents
 
 ICS = "text/calendar; charset=utf-8"
 

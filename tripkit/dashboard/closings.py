@@ -7,14 +7,14 @@ from datetime import timedelta
 from itertools import groupby
 from zlib import crc32
 
-from tripkit.circuit import Circuit
-from tripkit.comparison import ClosingDate, find_closing_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_dropped
 from tripkit.dashboard.markup import wrap, write_names, write_text
-from tripkit.money import write_money
-from tripkit.timeline_words import title_of, write_date, write_day
-from tripkit.yard import Yard
+from tripkit.season.comparison import ClosingDate, find_closing_dates
+from tripkit.words.days import title_of, write_date, write_day
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.money import write_money
+from tripkit.yard.yard import Yard
 
 SOON = timedelta(days=14)
 

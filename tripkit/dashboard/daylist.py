@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 from itertools import groupby
 
-from tripkit.circuit import Circuit, Day
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_fold, write_text
-from tripkit.days import name_weekday
-from tripkit.places import HOME
-from tripkit.timeline_words import find_absence, find_rested_outing, tell_day, write_date
-from tripkit.yard import Yard
+from tripkit.words.days import find_absence, find_rested_outing, tell_day, write_date
+from tripkit.yard.circuit import Circuit, Day
+from tripkit.yard.days import name_weekday
+from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
 
 ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
 

@@ -19,10 +19,9 @@ from typing import Any
 
 from traitlets import observe
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import filing, words
 from tripkit.dashboard.athand import AtHand
-from tripkit.dashboard.doors import Doors
+from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.handover import find_hand_over
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
 from tripkit.dashboard.outcome import (
@@ -35,20 +34,14 @@ from tripkit.dashboard.outcome import (
     settle,
 )
 from tripkit.dashboard.slip import Asked
-from tripkit.days import add_days
-from tripkit.errors import (
-    BadStore,
-    BadYard,
-    NoPlanner,
-    RulesBroken,
-    TripkitError,
-    fold_errors,
-)
-from tripkit.lived import go_on_from
-from tripkit.reasons import Explanation
+from tripkit.explaining.reasons import Explanation
+from tripkit.season.lived import go_on_from
+from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.store import Turn
-from tripkit.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
-from tripkit.yard import Yard
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.days import add_days
+from tripkit.yard.errors import BadStore, BadYard, NoPlanner, RulesBroken, TripkitError, fold_errors
+from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5
 """How often a page that waits looks whether another one has ended planning [s]."""

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tripkit.circuit import Outing
-from tripkit.comparison import (
+from tripkit.dashboard import words
+from tripkit.dashboard.figures import write_distance, write_number
+from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
+from tripkit.season.comparison import (
     Amount,
     ClosingDate,
     Comparison,
@@ -17,12 +19,10 @@ from tripkit.comparison import (
     SharedOuting,
     write_verdict,
 )
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_distance, write_number
-from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
-from tripkit.days import DaySpan
-from tripkit.money import write_money
-from tripkit.timeline_words import put_dates, write_day
+from tripkit.words.days import put_dates, write_day
+from tripkit.yard.circuit import Outing
+from tripkit.yard.days import DaySpan
+from tripkit.yard.money import write_money
 
 POINTS = 6
 

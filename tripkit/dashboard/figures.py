@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
-from tripkit.money import write_money
-from tripkit.reasons import leave_out_rule
-from tripkit.yard import Yard
+from tripkit.explaining.reasons import leave_out_rule
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.money import write_money
+from tripkit.yard.yard import Yard
 
 KM_PER_MILE = 1.609344
 

@@ -24,9 +24,9 @@ from tripkit.dashboard.parts import (
     write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
-from tripkit.errors import TripkitError, fold_errors
-from tripkit.timeline_words import put_dates, write_span
-from tripkit.yard import Yard
+from tripkit.words.days import put_dates, write_span
+from tripkit.yard.errors import TripkitError, fold_errors
+from tripkit.yard.yard import Yard
 
 HTML = "text/html; charset=utf-8"
 ICS = "text/calendar; charset=utf-8"

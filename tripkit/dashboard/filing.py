@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from tripkit.errors import BadValue
 from tripkit.files.columns import TABLES
 from tripkit.files.workbooks import mark_answer
+from tripkit.yard.errors import BadValue
 
 WORKBOOK, TABLE = ".xlsx", ".csv"
 BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")

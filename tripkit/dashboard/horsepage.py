@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tripkit.answers import Finding
-from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_number
 from tripkit.dashboard.markup import wrap, write_fold, write_pairs, write_table, write_text
-from tripkit.eligibility import find_last_vet_check
-from tripkit.money import write_money
-from tripkit.paperwork import JOURNEYS
-from tripkit.scorecard import find_spare_days_by_horse
-from tripkit.timeline import DAY_PX, draw_timeline
-from tripkit.timeline_forms import escape_text
-from tripkit.timeline_words import (
+from tripkit.eligibility.classes import find_last_vet_check
+from tripkit.eligibility.paperwork import JOURNEYS
+from tripkit.pictures.timeline import DAY_PX, draw_timeline
+from tripkit.pictures.timeline_forms import escape_text
+from tripkit.season.scorecard import find_spare_days_by_horse
+from tripkit.season.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
+from tripkit.words.days import (
     find_home_reason,
     put_dates,
     title_of,
@@ -23,8 +21,10 @@ from tripkit.timeline_words import (
     write_day,
     write_span,
 )
-from tripkit.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
-from tripkit.yard import Yard
+from tripkit.yard.answers import Finding
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.money import write_money
+from tripkit.yard.yard import Yard
 
 
 def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> str:

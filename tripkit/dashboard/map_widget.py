@@ -8,11 +8,11 @@ from typing import Any
 import anywidget
 from traitlets import Int, List, Unicode
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import words
-from tripkit.journeys import tell_journeys
 from tripkit.roads.basemap import draw_season_map
-from tripkit.yard import Yard
+from tripkit.words.journeys import tell_journeys
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.yard import Yard
 
 HERE = Path(__file__).parent
 

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tripkit.circuit import Circuit, name_status
 from tripkit.dashboard import words
-from tripkit.errors import BadYard, fold_errors
-from tripkit.reasons import leave_out_rule, list_bars
-from tripkit.wishes import Wishes
-from tripkit.yard import Yard
+from tripkit.explaining.reasons import leave_out_rule, list_bars
+from tripkit.season.wishes import Wishes
+from tripkit.yard.circuit import Circuit, name_status
+from tripkit.yard.errors import BadYard, fold_errors
+from tripkit.yard.yard import Yard
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,6 @@ from typing import Any
 
 import ipywidgets
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.chapters import (
     is_first_planning,
@@ -48,11 +47,12 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.slip import write_slip
 from tripkit.dashboard.widgets import Contents, Strips
-from tripkit.reasons import TODAY_WORDS
-from tripkit.timeline import DAY_PX, draw_half, join_halves, place_rows
-from tripkit.timeline_forms import draw_swatch
-from tripkit.timeline_words import name_rules, tell_days, write_day, write_long_date
-from tripkit.yard import Yard
+from tripkit.explaining.reasons import TODAY_WORDS
+from tripkit.pictures.timeline import DAY_PX, draw_half, join_halves, place_rows
+from tripkit.pictures.timeline_forms import draw_swatch
+from tripkit.words.days import name_rules, tell_days, write_day, write_long_date
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.yard import Yard
 
 HERE = Path(__file__).parent
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from tripkit.answers import ANSWERS, BARRED, CAUTION, DUE, OK, UNKNOWN, Finding
-from tripkit.checklist import ELIGIBLE, TREATMENT
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
-from tripkit.documents import name_paper
-from tripkit.oddities import Oddity
-from tripkit.yard import Yard
+from tripkit.eligibility.checklist import ELIGIBLE, TREATMENT
+from tripkit.eligibility.documents import name_paper
+from tripkit.yard.answers import ANSWERS, BARRED, CAUTION, DUE, OK, UNKNOWN, Finding
+from tripkit.yard.oddities import Oddity
+from tripkit.yard.yard import Yard
 
 NO_CLASS = "no class of its height"
 NO_SHOW_LEFT = "No show is left: the last one is past."

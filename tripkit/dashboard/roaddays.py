@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from tripkit.circuit import Circuit, Leg
-from tripkit.costs import find_rider_dates
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_names, write_text
-from tripkit.timeline_words import title_of, write_day, write_hours, write_span, write_time
-from tripkit.yard import Yard
+from tripkit.season.costs import find_rider_dates
+from tripkit.words.days import title_of, write_day, write_hours, write_span, write_time
+from tripkit.yard.circuit import Circuit, Leg
+from tripkit.yard.yard import Yard
 
 EVERYBODY = ""
 

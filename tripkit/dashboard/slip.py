@@ -8,8 +8,8 @@ from typing import Any
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_text
-from tripkit.timeline_words import put_dates, title_of
-from tripkit.yard import Yard
+from tripkit.words.days import put_dates, title_of
+from tripkit.yard.yard import Yard
 
 MOST_SHOWS = 8
 

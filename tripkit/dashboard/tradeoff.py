@@ -10,13 +10,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import floor, log10
 
-from tripkit.circuit import Circuit
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import KM_PER_MILE, write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_text
-from tripkit.money import write_money
-from tripkit.timeline_forms import shorten
-from tripkit.yard import Yard
+from tripkit.pictures.timeline_forms import shorten
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.money import write_money
+from tripkit.yard.yard import Yard
 
 LABEL_CHARACTER_PX = 9.0
 """A letter of a name, as wide as in the widest of the serif faces that a machine may have [px]."""

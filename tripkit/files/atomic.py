@@ -7,7 +7,7 @@ import secrets
 from contextlib import suppress
 from pathlib import Path
 
-from tripkit.errors import CannotWrite
+from tripkit.yard.errors import CannotWrite
 
 
 def write_whole(path: Path | str, data: bytes) -> None:

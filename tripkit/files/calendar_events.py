@@ -15,10 +15,10 @@ from zoneinfo import ZoneInfo
 from icalendar.prop import vDDDTypes, vRecur
 from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
 
-from tripkit.errors import BadValue
 from tripkit.files.calendar_lines import ContentLine, EventLines
 from tripkit.files.faults import Faults
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
+from tripkit.yard.errors import BadValue
 
 ONE_DAY = timedelta(days=1)
 LONGEST_SHOW_DAYS = 366

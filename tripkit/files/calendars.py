@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tripkit.days import DaySpan
 from tripkit.files.calendar_events import CalendarEvent, read_event
 from tripkit.files.calendar_lines import LARGEST_BYTES, split_calendar
 from tripkit.files.faults import Faults
 from tripkit.files.repeats import Occurrence, add_margin, keep_newest, list_occurrences
 from tripkit.files.tables import RawRow, RawTable, read_bytes
+from tripkit.yard.days import DaySpan
 
 CALENDAR_MARK = ".ics"
 HANGING_TABLES = ("classes", "entries", "aims")

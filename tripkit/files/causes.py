@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-from tripkit.errors import write_rows
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults, find_near
-from tripkit.places import HOME
+from tripkit.yard.errors import write_rows
+from tripkit.yard.places import HOME
 
 Rows = Mapping[str, Sequence[Row]]
 

@@ -14,7 +14,10 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from tripkit.circuit import (
+from tripkit.files.atomic import write_whole
+from tripkit.files.faults import say_near
+from tripkit.files.nodes import Node, parse_json, read_json
+from tripkit.yard.circuit import (
     GOALS,
     KINDS_OF_DAY,
     STATUSES,
@@ -28,12 +31,9 @@ from tripkit.circuit import (
     Stop,
     Totals,
 )
-from tripkit.errors import BadCircuits, BadValue, CannotWrite
-from tripkit.files.atomic import write_whole
-from tripkit.files.faults import say_near
-from tripkit.files.nodes import Node, parse_json, read_json
-from tripkit.places import HOME
-from tripkit.yard import Yard
+from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
+from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
 
 FORMAT = "tripkit circuits 1"
 # Around the earth, and a month: beyond what any drive takes.

@@ -11,7 +11,6 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from tripkit.errors import BadValue
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.tables import COMPUTED_MARKS, RawRow, RawTable, find_computed_wrongly, say_more
 from tripkit.files.values import (
@@ -36,8 +35,9 @@ from tripkit.files.values import (
     say_dates,
     suggest_dates,
 )
-from tripkit.limits import LIMIT_WORDS, Limits
-from tripkit.people import ROLES, STATUSES
+from tripkit.yard.errors import BadValue
+from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.people import ROLES, STATUSES
 
 ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
 LIMBS = ("lf", "rf", "lh", "rh")

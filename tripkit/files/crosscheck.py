@@ -11,13 +11,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from tripkit.errors import write_rows
 from tripkit.files.causes import MASTERS, find_alike, find_misspelt
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults, find_near, say_choice
 from tripkit.files.values import measure_rounding
-from tripkit.papers import KNOWN_PAPERS
-from tripkit.shows import AMATEUR, JUNIOR, OPEN, YOUNG
+from tripkit.yard.errors import write_rows
+from tripkit.yard.papers import KNOWN_PAPERS
+from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
 
 Rows = Mapping[str, Sequence[Row]]
 DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from tripkit.errors import BadYard, InputError
+from tripkit.yard.errors import BadYard, InputError
 
 LONGEST_QUOTE = 80
 NEAR_COUNT = 3

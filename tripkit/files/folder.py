@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tripkit.days import DaySpan
 from tripkit.files.calendars import (
     CALENDAR_MARK,
     merge_calendars,
@@ -21,6 +20,7 @@ from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.spreadsheets import read_workbook
 from tripkit.files.tables import RawRow, RawTable, read_csv
 from tripkit.files.workbooks import is_answer
+from tripkit.yard.days import DaySpan
 
 WORKBOOK_MARK = ".xlsx"
 COLUMNS = {name: tuple(column.name for column in columns) for name, columns in TABLES.items()}

@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from tripkit.errors import BadValue
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.tables import read_text
-from tripkit.rulebook import RuleBook
 from tripkit.rulebooks import LOCAL, LOCAL_TITLE, known_rule_books, read_rule_book
+from tripkit.yard.errors import BadValue
+from tripkit.yard.rulebook import RuleBook
 
 LOCAL_FILE = "local.toml"
 

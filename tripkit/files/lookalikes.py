@@ -13,14 +13,14 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tripkit.categories import normalise_level, normalise_levels
-from tripkit.errors import write_rows
+from tripkit.eligibility.categories import normalise_level, normalise_levels
 from tripkit.files.columns import Row
-from tripkit.oddities import Oddity, make_oddity
-from tripkit.papers import KNOWN_PAPERS
 from tripkit.roads.gazetteer import fold_name
-from tripkit.rulebook import RuleBook
-from tripkit.shows import AMATEUR, JUNIOR, OPEN, YOUNG
+from tripkit.yard.errors import write_rows
+from tripkit.yard.oddities import Oddity, make_oddity
+from tripkit.yard.papers import KNOWN_PAPERS
+from tripkit.yard.rulebook import RuleBook
+from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
 
 Rows = Mapping[str, Sequence[Row]]
 

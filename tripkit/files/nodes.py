@@ -12,8 +12,8 @@ from math import isfinite
 from pathlib import Path
 from typing import Any, NoReturn
 
-from tripkit.errors import BadCircuits
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
+from tripkit.yard.errors import BadCircuits
 
 LARGEST_JSON_BYTES = 200_000_000
 LONGEST_QUOTE = 60

@@ -16,13 +16,11 @@ from decimal import Decimal
 from math import asin, cos, radians, sin, sqrt
 from pathlib import Path
 
-from tripkit.errors import BadValue
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults, find_near, say_choice
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.values import check_range
 from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
-from tripkit.places import HOME, Place
 from tripkit.roads.gazetteer import (
     COUNTRIES_WRITTEN_BY_STATE,
     Gazetteer,
@@ -32,6 +30,8 @@ from tripkit.roads.gazetteer import (
     write_place,
 )
 from tripkit.roads.online_places import OnlinePlaces
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import HOME, Place
 
 # The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.
 SAME_TOWN_KM = 30.0

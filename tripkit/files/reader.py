@@ -9,16 +9,13 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from tripkit.circuit import Circuit
-from tripkit.days import DaySpan
-from tripkit.errors import BadCircuits, BadStore, BadValue, CannotWrite
 from tripkit.files.circuits import parse_circuits
 from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
-from tripkit.files.odd import collect_oddities
+from tripkit.files.oddities import collect_oddities
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
 from tripkit.files.records import make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
@@ -27,14 +24,17 @@ from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.together import CHANGE_FILE, finish_change
 from tripkit.files.venues import Venues
-from tripkit.lived import go_on_from, list_forgotten
-from tripkit.papers import FINISHED_PAPERS
-from tripkit.places import HOME, Place
 from tripkit.roads.transit import list_states_on_way
-from tripkit.rulebook import RuleBook
 from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
+from tripkit.season.lived import go_on_from, list_forgotten
 from tripkit.store import open_store
-from tripkit.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadCircuits, BadStore, BadValue, CannotWrite
+from tripkit.yard.papers import FINISHED_PAPERS
+from tripkit.yard.places import HOME, Place
+from tripkit.yard.rulebook import RuleBook
+from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
 STATE_RULES = "coggins-validity-"
 

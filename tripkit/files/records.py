@@ -11,21 +11,21 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from tripkit.days import DaySpan
-from tripkit.errors import BadValue
 from tripkit.files.columns import LIMIT_NAMES, Row
 from tripkit.files.faults import Faults
 from tripkit.files.placing import make_place_key
 from tripkit.files.settings import Settings, convert_rate
 from tripkit.files.values import KM_PER_MILE
-from tripkit.horses import Aim, Entry, Horse, Result, VetCheck
-from tripkit.limits import Limits
-from tripkit.papers import Paper
-from tripkit.people import Absence, Person, Share
-from tripkit.places import Place
-from tripkit.shows import Show, ShowClass
-from tripkit.treatments import Treatment
-from tripkit.vehicles import Vehicle
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
+from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
+from tripkit.yard.limits import Limits
+from tripkit.yard.papers import Paper
+from tripkit.yard.people import Absence, Person, Share
+from tripkit.yard.places import Place
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.treatments import Treatment
+from tripkit.yard.vehicles import Vehicle
 
 Record = TypeVar("Record")
 

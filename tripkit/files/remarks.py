@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
-from tripkit.errors import write_rows
 from tripkit.files.columns import TABLES, Row
 from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
-from tripkit.papers import FINISHED_PAPERS, KNOWN_PAPERS
-from tripkit.places import HOME, RoadBook
+from tripkit.yard.errors import write_rows
+from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
+from tripkit.yard.places import HOME, RoadBook
 
 DAILY_COSTS = ("groom_day", "rider_day", "overnight_stop", "stabling_day", "vet_check")
 Rows = Mapping[str, Sequence[Row]]

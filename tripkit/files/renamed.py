@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tripkit.files.wishbook import dump_wishes, load_wishes
-from tripkit.yard import SHOW, WHO, find_first_name
+from tripkit.files.wishes import dump_wishes, load_wishes
+from tripkit.yard.yard import SHOW, WHO, find_first_name
 
 KNOWN_AS = "known as"
 """The store's setting that says, as JSON, what each renamed name was at first."""

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from tripkit.errors import BadValue, BadYard
 from tripkit.files.calendars import CALENDAR_MARK, read_calendars
 from tripkit.files.crosscheck import RESERVED_SHOWS
 from tripkit.files.faults import Faults, say_near
@@ -21,9 +20,10 @@ from tripkit.files.settings import SETTINGS_FILE, read_settings
 from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.together import find_last_renaming, finish_change, write_together
 from tripkit.files.values import parse_name
-from tripkit.places import HOME
 from tripkit.store import open_store
-from tripkit.yard import WHO
+from tripkit.yard.errors import BadValue, BadYard
+from tripkit.yard.places import HOME
+from tripkit.yard.yard import WHO
 
 CELLS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "horse": (

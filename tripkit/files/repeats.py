@@ -14,9 +14,9 @@ from inspect import CO_GENERATOR
 from types import FrameType
 from typing import Any
 
-from tripkit.days import DaySpan
 from tripkit.files.calendar_events import CalendarEvent
 from tripkit.files.faults import Faults
+from tripkit.yard.days import DaySpan
 
 MARGIN_DAYS = 31
 MOST_REPEATING = 500

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tripkit.errors import BadYard, InputError
 from tripkit.files.cells import Edits, edit_csv
 from tripkit.files.faults import Faults
 from tripkit.files.folder import COLUMNS, find_folder
@@ -16,6 +15,7 @@ from tripkit.files.sheetcells import edit_workbook
 from tripkit.files.tables import RawTable, read_bytes
 from tripkit.files.together import rename_in_store
 from tripkit.store import STORE_FILES, find_store_file, open_store
+from tripkit.yard.errors import BadYard, InputError
 
 SHEET_MARK = ".xlsx sheet "
 

@@ -7,17 +7,17 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 from pathlib import Path
 
-from tripkit.errors import BadValue
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.values import KM_PER_MILE, make_decimal
-from tripkit.places import HOME, Drive, Place, RoadBook
 from tripkit.roads.estimate import make_estimate
 from tripkit.roads.islands import find_doubtful_islands
 from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
-from tripkit.yard import DrivingSettings
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import HOME, Drive, Place, RoadBook
+from tripkit.yard.yard import DrivingSettings
 
 MEASURED = "measured by the yard"
 NO_ROAD = "closed"

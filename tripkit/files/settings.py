@@ -15,8 +15,6 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from tripkit.days import DaySpan
-from tripkit.errors import BadValue
 from tripkit.files.columns import LIMIT_NAMES
 from tripkit.files.faults import Faults, say_near
 from tripkit.files.tables import read_text
@@ -32,9 +30,11 @@ from tripkit.files.values import (
     parse_name,
     parse_zone,
 )
-from tripkit.limits import LIMIT_WORDS, Limits
 from tripkit.roads.online_places import SERVICES, OnlineService
-from tripkit.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
+from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
 
 SETTINGS_FILE = "yard.toml"
 LONGEST_SEASON_DAYS = 400

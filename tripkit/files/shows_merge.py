@@ -13,8 +13,6 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from tripkit.days import DaySpan
-from tripkit.errors import BadYard, CannotWrite, InputError
 from tripkit.files.calendar_events import CalendarEvent
 from tripkit.files.calendar_lines import LARGEST_BYTES
 from tripkit.files.calendars import (
@@ -39,6 +37,8 @@ from tripkit.files.shows_move import (
 )
 from tripkit.files.tables import RawRow, RawTable, read_bytes
 from tripkit.files.together import finish_change, make_digest, write_together
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadYard, CannotWrite, InputError
 
 PRODUCT = "-//tripkit//shows 1//EN"
 UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from tripkit.days import DaySpan
-from tripkit.errors import BadValue, InputError
 from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.values import parse_date
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue, InputError
 
 ENTRY_DATES = ("entries_open", "entries_close", "late_entries_until")
 

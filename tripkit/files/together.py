@@ -16,7 +16,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from tripkit.errors import CannotWrite, TripkitError
 from tripkit.files.atomic import write_whole
 from tripkit.files.renamed import (
     KNOWN_AS,
@@ -27,8 +26,9 @@ from tripkit.files.renamed import (
     rename_in_wishes,
     rename_known_as,
 )
-from tripkit.files.wishbook import KIND, QUESTION
+from tripkit.files.wishes import KIND, QUESTION
 from tripkit.store import LAST_RENAMING, STORE_FILES, open_store
+from tripkit.yard.errors import CannotWrite, TripkitError
 
 CHANGE_FILE = ".tripkit-change.json"
 FORMAT = "tripkit change 1"

@@ -16,10 +16,10 @@ from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
-from tripkit.days import MONTHS, WEEKDAYS
-from tripkit.errors import BadValue
 from tripkit.files.faults import say_near
-from tripkit.limits import HIGHEST, LOWEST, Limits
+from tripkit.yard.days import MONTHS, WEEKDAYS
+from tripkit.yard.errors import BadValue
+from tripkit.yard.limits import HIGHEST, LOWEST, Limits
 
 KM_PER_MILE = Decimal("1.609344")
 FIRST_YEAR, LAST_YEAR = 1950, 2199

@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from tripkit.errors import BadValue
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import check_range
-from tripkit.places import HOME, Place
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import HOME, Place
 
 VENUES_FILE = "venues.csv"
 # A venue farther from the town it is said to be at has its coordinates or its town wrong.

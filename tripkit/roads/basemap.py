@@ -13,18 +13,12 @@ from pathlib import Path
 
 import numpy as np
 
-from tripkit.circuit import Circuit
-from tripkit.journeys import Pair, list_journeys
-from tripkit.places import Place
+from tripkit.pictures.route_map import AreaName, BaseMap, RouteLine, draw_routes, find_frame
 from tripkit.roads.network import open_network
-from tripkit.routemap import (
-    AreaName,
-    BaseMap,
-    RouteLine,
-    draw_routes,
-    find_frame,
-)
-from tripkit.yard import Yard
+from tripkit.words.journeys import Pair, list_journeys
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.places import Place
+from tripkit.yard.yard import Yard
 
 DATA_FILE = Path(__file__).parent / "data" / "basemap.npz"
 MAJOR, MINOR = "major_roads", "minor_roads"
@@ -42,7 +36,7 @@ def draw_season_map(
 ) -> str:
     """Two circuits' roads on the base map as SVG text, `width` [px] wide.
 
-    `alone` writes a file of its own, colours included; see `tripkit.routemap.draw_routes`.
+    `alone` writes a file of its own, colours included; see `pictures.route_map.draw_routes`.
     """
     lines = find_route_lines(yard, left, right)
     frame = find_frame(yard, left, right, lines, width)

@@ -20,9 +20,9 @@ from __future__ import annotations
 
 from geopy.distance import geodesic
 
-from tripkit.errors import BadValue
-from tripkit.places import Drive, Place
 from tripkit.roads.speeds import compute_typical_hours
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Drive, Place
 
 DETOUR_FACTOR = 1.25
 # Nine pairs of ten of either table are nearer than this.

@@ -29,9 +29,9 @@ from geopy.location import Location
 from geopy.point import Point
 from scipy.spatial import cKDTree
 
-from tripkit.errors import BadValue
-from tripkit.places import Place
 from tripkit.roads.estimate import measure_geodesic_km
+from tripkit.yard.errors import BadValue
+from tripkit.yard.places import Place
 
 DATA_FILE = Path(__file__).parent / "data" / "gazetteer.sqlite"
 

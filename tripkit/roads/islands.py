@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tripkit.places import Place
 from tripkit.roads.basemap import open_base_map
 from tripkit.roads.network import FARTHEST_ROAD_KM, open_network
+from tripkit.yard.places import Place
 
 # Nearer than this the place, the road or the coast may be drawn on the wrong side of the water.
 NEAR_ROAD_KM = 5.0

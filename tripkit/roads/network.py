@@ -38,9 +38,9 @@ from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import connected_components, dijkstra
 from scipy.spatial import cKDTree
 
-from tripkit.places import Drive, Place
 from tripkit.roads.estimate import DETOUR_FACTOR, ESTIMATE_ERROR_PERCENT
 from tripkit.roads.speeds import compute_typical_hours, find_boarding_hours
+from tripkit.yard.places import Drive, Place
 
 DATA_FILE = Path(__file__).parent / "data" / "roads.npz"
 
@@ -328,7 +328,7 @@ class RoadNetwork:
     def make_drives(
         self, places: Mapping[str, Place], detour_factor: float = DETOUR_FACTOR
     ) -> dict[tuple[str, str], Drive]:
-        """All drives between named places, both ways, as `tripkit.places.RoadBook` takes them.
+        """All drives between named places, both ways, as `tripkit.yard.places.RoadBook` takes them.
 
         Their km are the road's alone: a lorry pays no km on board. Their hours are typical ones,
         see `speeds`, with waiting for each ferry. A pair that no road joins is left out.

@@ -27,11 +27,11 @@ from geopy.extra.rate_limiter import RateLimiter
 from geopy.geocoders import SERVICE_TO_GEOCODER
 from geopy.location import Location
 
-from tripkit.errors import BadStore
-from tripkit.places import Place
 from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer
+from tripkit.yard.errors import BadStore
+from tripkit.yard.places import Place
 
 # Those that need no key come first, the rest by name.
 SERVICES = tuple(sorted(SERVICE_TO_GEOCODER, key=lambda s: (s not in ("nominatim", "photon"), s)))

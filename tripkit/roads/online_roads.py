@@ -30,12 +30,12 @@ from typing import Any
 from urllib.error import HTTPError
 from urllib.request import Request, build_opener
 
-from tripkit.errors import BadStore, BadValue
-from tripkit.places import Drive, Place
 from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.online_places import AnswerCache
 from tripkit.roads.speeds import compute_typical_hours
+from tripkit.yard.errors import BadStore, BadValue
+from tripkit.yard.places import Drive, Place
 
 LONGEST_WAIT_SECONDS = 5.0
 LONGEST_REPLY_BYTES = 20_000_000

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from tripkit.places import Place
+from tripkit.yard.places import Place
 
 DATA_FILE = Path(__file__).parent / "speeds.toml"
 

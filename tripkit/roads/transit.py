@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
-from tripkit.places import HOME, Place
 from tripkit.roads.gazetteer import open_gazetteer
 from tripkit.roads.network import open_network
+from tripkit.yard.places import HOME, Place
 
 STATES = "US"
 LEAST_POINTS = 3

@@ -31,8 +31,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from tripkit.errors import BadValue
-from tripkit.rulebook import Rule, RuleBook
+from tripkit.yard.errors import BadValue
+from tripkit.yard.rulebook import Rule, RuleBook
 
 MEDICINES = "medicines"
 LOCAL = "local"

@@ -25,11 +25,9 @@ from tornado.web import GZipContentEncoding, RequestHandler
 from traitlets.config import Config
 from voila.app import Voila
 
-from tripkit.errors import BadValue
-from tripkit.feeds.kept import normalise_address
+from tripkit.publishing.served import normalise_address
 from tripkit.roads.allowed import list_allowed
-from tripkit.serve.book import FeedBook
-from tripkit.serve.door import HEADERS, LOGGERS, LOGIN, DoorKeeper, SecretsFilter, make_door_routes
+from tripkit.serve.gate import HEADERS, LOGGERS, LOGIN, DoorKeeper, SecretsFilter, make_door_routes
 from tripkit.serve.handlers import make_feed_route
 from tripkit.serve.kernels import (
     MOST_PAGES,
@@ -42,9 +40,11 @@ from tripkit.serve.kernels import (
     take_over_routes,
 )
 from tripkit.serve.notebook import REPOSITORY, find_notebook
+from tripkit.serve.shelf import FeedBook
 from tripkit.serve.sockets import BoundedServer
 from tripkit.serve.upkeep import Upkeep
 from tripkit.store import open_store
+from tripkit.yard.errors import BadValue
 
 TEMPLATES = Path(__file__).parent / "templates"
 LOOPBACK = "127.0.0.1"

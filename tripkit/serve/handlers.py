@@ -12,7 +12,7 @@ from jupyter_server.auth.decorator import allow_unauthenticated
 from jupyter_server.utils import url_path_join
 from tornado.web import HTTPError, RequestHandler
 
-from tripkit.serve.book import FeedBook
+from tripkit.serve.shelf import FeedBook
 
 FEEDS = "/feeds"
 MARK = b".ics"

@@ -9,10 +9,10 @@ import logging
 import threading
 from datetime import UTC, datetime
 
-from tripkit.errors import TripkitError
-from tripkit.feeds.addresses import keep_server_address
-from tripkit.feeds.kept import ADDRESS_SETTING, is_public, refresh_feeds
+from tripkit.publishing.addresses import keep_server_address
+from tripkit.publishing.served import ADDRESS_SETTING, is_public, refresh_feeds
 from tripkit.store import Store, open_store
+from tripkit.yard.errors import TripkitError
 
 LOOK_EVERY_SECONDS = 2.0
 REFRESH_EVERY_SECONDS = 3600.0

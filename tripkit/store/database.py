@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
-from tripkit.errors import BadStore
+from tripkit.yard.errors import BadStore
 
 FILE_NAME = "tripkit.sqlite"
 # SQLite keeps what is being written in files beside it.

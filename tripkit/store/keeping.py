@@ -10,9 +10,9 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
 
-from tripkit.errors import BadStore, BadValue, OutOfDate
 from tripkit.store.database import Database, find_store_file
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
+from tripkit.yard.errors import BadStore, BadValue, OutOfDate
 
 PUBLISHINGS_KEPT = 10
 LAST_RENAMING = "last renaming"

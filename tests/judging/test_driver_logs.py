@@ -1,0 +1,149 @@
+"""driving: each driver's log over the season, read by the judge through the log checker."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from tests.build import make_absence, make_lorry
+from tests.judging.plan import (
+    Visit,
+    at,
+    broken,
+    change_leg,
+    drive,
+    free_show,
+    plan,
+    say,
+    settle,
+    stable,
+    visit,
+    water,
+)
+from tripkit.yard.yard import DrivingSettings
+
+
+def name_driver(circuit, *drivers):
+    """The same drivers on every leg."""
+    return replace(circuit, legs=tuple(replace(leg, drivers=drivers) for leg in circuit.legs))
+
+
+def to_and_fro(days, km):
+    """An empty lorry drives out on one day and home on the next, 8 h from 07:00 with a halt."""
+    legs = []
+    for number in range(days):
+        ends = ("home", "S1") if number % 2 == 0 else ("S1", "home")
+        day = at("2027-04-05").date() + timedelta(days=number)
+        halt = water(str(day), 11, minutes=45, kind="break")
+        legs.append(drive(*ends, day, (), km=km, hours=km / 70, stops=(halt,), drivers=("Dell",)))
+    return Visit((), tuple(legs))
+
+
+class TestWeeks:
+    """Limits that a leg alone cannot break."""
+
+    @pytest.mark.parametrize(("km", "rules"), [(560.0, set()), (630.0, {"driving"})])
+    def test_seventy_hours_in_eight_days(self, km, rules):
+        """8 days of 8 h are 64 h on duty, and 70 are allowed; with 9 h a day they are 72."""
+        # 49 CFR 395.3(b)(2). 560 / 70 = 8, 630 / 70 = 9. A break after 4 h, then at most 5 h.
+        yard = stable(km={("home", "Millbrook"): km}, driving=DrivingSettings("us"))
+        circuit = plan(yard, to_and_fro(8, km))
+        assert broken(circuit, yard) == rules
+        if rules:
+            assert "Dell on Lorry" in say(circuit, yard)
+            assert "up to 70 h in 8 days" in say(circuit, yard)
+
+    @pytest.mark.parametrize(("days", "rules"), [(6, set()), (8, {"driving"})])
+    def test_a_weekly_rest(self, days, rules):
+        """561/2006 Art. 8(6): after six days of driving a weekly rest begins."""
+        yard = stable(km={("home", "Millbrook"): 560.0}, driving=DrivingSettings("eu"))
+        circuit = plan(yard, to_and_fro(days, 560.0))
+        assert broken(circuit, yard) == rules
+        if rules:
+            assert "no weekly rest within six days" in say(circuit, yard)
+
+
+class TestOneDriver:
+    """A driver is in one lorry, and not there while absent."""
+
+    def test_two_lorries_at_once(self):
+        """Dell cannot drive both lorries at 07:00; two unnamed drivers can, one for each lorry."""
+        yard = stable(
+            shows=[free_show("S1", "2027-04-07"), free_show("T", "2027-04-07", "Fairview")],
+            vehicles=[make_lorry(), make_lorry("Van")],
+        )
+        van = tuple(
+            drive(a, b, on, (), vehicle="Van")
+            for a, b, on in (("home", "T", "2027-04-07"), ("T", "home", "2027-04-09"))
+        )
+        circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"), Visit((), van))
+        assert broken(circuit, yard) == set()
+        both = name_driver(circuit, "Dell")
+        assert broken(both, yard) == {"driving"}
+        assert "Dell on" in say(both, yard)
+        assert "before the last one ends" in say(both, yard)
+
+    @pytest.mark.parametrize(
+        ("away", "rules"), [("2027-04-07", {"driving"}), ("2027-04-08", set())]
+    )
+    def test_absent(self, away, rules):
+        """Dell drives on 04-07 and 04-11; between them he may be away."""
+        yard = stable(absences=[make_absence("Dell", away, away)])
+        circuit = name_driver(plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11")), "Dell")
+        assert broken(circuit, yard) == rules
+        if rules:
+            assert "Dell, who drives, is away on 2027-04-07" in say(circuit, yard)
+
+
+class TestHoursOfTheDay:
+    """Nobody loads before 05:00 or arrives after 21:00, or when the stables take no horses."""
+
+    @pytest.mark.parametrize(
+        ("hour", "rules"), [(5, set()), (4, {"driving"}), (19, set()), (20, {"driving"})]
+    )
+    def test_loading_and_arriving(self, hour, rules):
+        """A drive of 2 h leaves at 05:00 or 19:00 at the extremes (common practice, no source)."""
+        yard = stable()
+        circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
+        leaves = at("2027-04-07", hour)
+        circuit = change_leg(circuit, 0, depart=leaves, arrive=leaves + timedelta(hours=2))
+        assert broken(settle(yard, circuit), yard) == rules
+
+    @pytest.mark.parametrize(
+        ("opens", "closes", "rules"),
+        [(540, 1080, set()), (541, 1080, {"driving"}), (480, 539, {"driving"})],
+    )
+    def test_stables(self, opens, closes, rules):
+        """The lorry arrives at 09:00, minute 540."""
+        show = free_show(
+            "S1", "2027-04-07", stables_open_minutes=opens, stables_close_minutes=closes
+        )
+        yard = stable(shows=[show])
+        circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
+        assert broken(circuit, yard) == rules
+
+
+class TestKnown:
+    """Who may stand beside `drivers`."""
+
+    @pytest.mark.parametrize(
+        ("drivers", "rules"),
+        [
+            (("Dell",), set()),
+            (("unnamed driver 12",), set()),
+            ((), {"driving"}),
+            (("",), {"driving"}),
+            (("Nobody",), {"driving"}),
+            (("Dell", "Nobody"), {"driving"}),
+            (("Dell", "Dell"), {"driving"}),
+            (("unnamed driver",), {"driving"}),
+            (("unnamed driver one",), {"driving"}),
+        ],
+    )
+    def test_a_leg_has_a_known_driver(self, drivers, rules):
+        """Contract section 5: a person of the yard, or `unnamed driver 1` where nobody is named."""
+        yard = stable()
+        circuit = name_driver(plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11")), *drivers)
+        assert broken(circuit, yard) == rules

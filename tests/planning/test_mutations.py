@@ -1,0 +1,256 @@
+"""A rule taken out of the planner is caught by the judge, each on a small yard where it binds.
+
+In each yard worth alone draws the planner over the line: the rule costs worth. Only yard and
+judge decide; limits are the contract's defaults (common practice, no source) unless a yard says
+otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+
+from tests.build import (
+    make_absence,
+    make_class,
+    make_entry,
+    make_horse,
+    make_limits,
+    make_lorry,
+    make_rider,
+    make_show,
+    make_vet_check,
+    make_yard,
+    span,
+)
+from tripkit.judging.judge import find_violations
+from tripkit.planning import plan
+from tripkit.planning.problem import RULE_IDS
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.shows import Show
+from tripkit.yard.yard import CostRates, Yard
+
+
+def one_day_show(show: str, on: str, place: str = "Millbrook", **changes: object) -> Show:
+    """A show of one day with one class C1, worth 10."""
+    return make_show(show, on, on, place_key=place, classes=[make_class("C1", on, show)], **changes)
+
+
+def window() -> Yard:
+    """Dancer is away from home elsewhere on the only class day of S1."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")],
+        absences=[make_absence("Dancer", "2027-04-08")],
+    )
+
+
+def closed() -> Yard:
+    """Entries of S1 closed the day before today, 2027-03-20."""
+    return make_yard(
+        today="2027-03-20",
+        shows=[one_day_show("S1", "2027-04-08", entries_close="2027-03-19")],
+    )
+
+
+def eligible() -> Yard:
+    """The class is 140 cm, Dancer jumps up to 130 cm."""
+    tall = make_class("C1", "2027-04-08", "S1", height_cm=140)
+    return make_yard(shows=[make_show("S1", "2027-04-08", "2027-04-08", classes=[tall])])
+
+
+def cleared() -> Yard:
+    """The vet did not clear Dancer in February, and nobody looked again."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")],
+        vet_checks=[make_vet_check("2027-02-20", False)],
+    )
+
+
+def cap() -> Yard:
+    """Classes on 04-01, 04-12 and 04-23: 10 clear days apart (9 needed), 22 days in all (30)."""
+    days = ("2027-04-01", "2027-04-12", "2027-04-23")
+    return make_yard(shows=[one_day_show(f"S{i}", on) for i, on in enumerate(days, 1)])
+
+
+def recovery() -> Yard:
+    """Classes on 04-08 and 04-14: 5 clear days, 9 needed."""
+    days = ("2027-04-08", "2027-04-14")
+    return make_yard(shows=[one_day_show(f"S{i}", on) for i, on in enumerate(days, 1)])
+
+
+def travel_rest() -> Yard:
+    """A drive of 8 h asks for a whole day of rest; stabling opens the day before the class."""
+    show = one_day_show("S1", "2027-04-08", stabling=span("2027-04-07", "2027-04-09"))
+    return make_yard(shows=[show], km={("home", "Millbrook"): 560})
+
+
+def fit() -> Yard:
+    """Back in work on 03-20: the first outing is possible from 04-17, 28 days on."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")], horses=[make_horse(in_work_from="2027-03-20")]
+    )
+
+
+def break_() -> Yard:
+    """Three outings with 10 clear days between; after two a break of 14 + 7 is asked for."""
+    limits = make_limits(outings_before_break=2, shows_per_30_days=3)
+    days = ("2027-04-01", "2027-04-12", "2027-04-23")
+    return make_yard(
+        shows=[one_day_show(f"S{i}", on) for i, on in enumerate(days, 1)],
+        horses=[make_horse(limits=limits)],
+        limits=limits,
+    )
+
+
+def rider() -> Yard:
+    """Both horses are Ana's, and their only shows are on one day at two places."""
+    return make_yard(
+        shows=[
+            one_day_show("S1", "2027-04-08"),
+            make_show(
+                "S2",
+                "2027-04-08",
+                "2027-04-08",
+                place_key="Fairview",
+                classes=[make_class("C1", "2027-04-08", "S2", height_cm=100)],
+            ),
+        ],
+        horses=[make_horse(), make_horse("Bella", from_height_cm=90, to_height_cm=105)],
+        vehicles=[make_lorry("Lorry 1"), make_lorry("Lorry 2")],
+    )
+
+
+def stabling() -> Yard:
+    """Stabling opens on the day of the class; a horse has to be there the day before."""
+    show = one_day_show("S1", "2027-04-08", stabling=span("2027-04-08", "2027-04-09"))
+    return make_yard(shows=[show])
+
+
+def places() -> Yard:
+    """Two horses and a lorry with one place, at a place too far for a second run."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")],
+        horses=[make_horse(), make_horse("Bella")],
+        vehicles=[make_lorry(places=1)],
+        km={("home", "Millbrook"): 300},
+    )
+
+
+def one_place() -> Yard:
+    """One lorry, two places, two horses on the same day: it would have to be in both."""
+    return make_yard(
+        shows=[
+            one_day_show("S1", "2027-04-08"),
+            make_show(
+                "S2",
+                "2027-04-08",
+                "2027-04-08",
+                place_key="Fairview",
+                classes=[make_class("C1", "2027-04-08", "S2", height_cm=100)],
+            ),
+        ],
+        horses=[
+            make_horse(),
+            make_horse("Bella", from_height_cm=90, to_height_cm=105, rider="Ben"),
+        ],
+        people=[make_rider(), make_rider("Ben")],
+        km={("home", "Millbrook"): 300, ("home", "Fairview"): 300},
+    )
+
+
+def driving() -> Yard:
+    """A drive of 11 h takes two days; with one night short, stabling could still be reached.
+
+    The absence ends on 04-06. In two days Dancer arrives on 04-08 at the earliest, rested on the
+    9th and jumping on the 10th; the class is on the 9th, which a drive of one day would reach.
+    """
+    show = one_day_show("S1", "2027-04-09", stabling=span("2027-04-06", "2027-04-10"))
+    return make_yard(
+        shows=[show],
+        km={("home", "Millbrook"): 770},
+        absences=[make_absence("Dancer", "2027-04-01", "2027-04-06")],
+    )
+
+
+def locked() -> Yard:
+    """S1 is paid and worth 1, S2 in the week after is worth 10: only one can be jumped."""
+    first = make_class("C1", "2027-04-08", "S1", worth=1)
+    return make_yard(
+        shows=[
+            make_show("S1", "2027-04-08", "2027-04-08", classes=[first]),
+            one_day_show("S2", "2027-04-14"),
+        ],
+        entries=[make_entry("C1")],
+    )
+
+
+def budget() -> Yard:
+    """The fee is 50.00 and two drives of 140 km at 1.00 are 280.00; the budget is 329.99."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")],
+        costs=CostRates(cents_per_km=Decimal(100), budget_cents=32_999),
+    )
+
+
+YARDS: dict[str, Callable[[], Yard]] = {
+    "window": window,
+    "closed": closed,
+    "eligible": eligible,
+    "cleared": cleared,
+    "cap": cap,
+    "recovery": recovery,
+    "travel-rest": travel_rest,
+    "fit": fit,
+    "break": break_,
+    "rider": rider,
+    "stabling": stabling,
+    "places": places,
+    "one-place": one_place,
+    "driving": driving,
+    "locked": locked,
+    "budget": budget,
+}
+
+# What each yard is worth with its rule, counted by hand: nothing fits where the only show is
+# forbidden, one class of 10 where two shows exclude each other, two where three do.
+WORTH = {
+    **dict.fromkeys(YARDS, 0.0),
+    "cap": 20.0,
+    "recovery": 10.0,
+    "break": 20.0,
+    "rider": 10.0,
+    "places": 10.0,
+    "one-place": 10.0,
+    "locked": 1.0,
+}
+
+
+def plan_one(yard: Yard, *without: str) -> Circuit:
+    """The season of most worth, some rules left out."""
+    (circuit,) = plan(yard, keep=1, without=frozenset(without))
+    return circuit
+
+
+def test_every_rule_has_a_yard() -> None:
+    """There is one yard for each rule id of the contract, section 3."""
+    assert tuple(YARDS) == RULE_IDS
+
+
+@pytest.mark.parametrize("rule", RULE_IDS)
+def test_a_plan_with_all_rules_breaks_none(rule: str) -> None:
+    """The yard has a plan of the worth counted by hand, and the judge finds nothing."""
+    yard = YARDS[rule]()
+    circuit = plan_one(yard)
+    assert (circuit.status, circuit.totals.worth) == ("proved best", WORTH[rule])
+    assert [str(violation) for violation in find_violations(circuit, yard)] == []
+
+
+@pytest.mark.parametrize("rule", RULE_IDS)
+def test_a_rule_taken_out_is_named_by_the_judge(rule: str) -> None:
+    """Without the rule the planner goes over the line, and the judge names that rule."""
+    yard = YARDS[rule]()
+    circuit = plan_one(yard, rule)
+    assert circuit.totals.worth > WORTH[rule]
+    assert rule in {violation.rule for violation in find_violations(circuit, yard)}

@@ -1,0 +1,314 @@
+"""What the commands print, as lines of text: the plan's table, the judge, a comparison.
+
+Everything counted or compared here was found by another room; this one only says it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from textwrap import wrap
+
+from tripkit.dashboard.figures import write_distance, write_number, write_objective
+from tripkit.explaining.outing import OutingExplanation
+from tripkit.explaining.reasons import leave_out_rule, list_bars, put_rule_in_words, say_today
+from tripkit.files.circuits import REASON_OF_STATUS
+from tripkit.judging.case import Violation
+from tripkit.judging.judge import say_rules
+from tripkit.season.comparison import Comparison, Figure, HorseComparison, write_verdict
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.money import write_money
+from tripkit.yard.oddities import Oddity
+from tripkit.yard.shows import Show
+from tripkit.yard.yard import Yard
+
+WIDTH = 100
+
+
+def write_table(
+    heads: Sequence[str], rows: Iterable[Sequence[str]], left: Sequence[int] = (0,)
+) -> list[str]:
+    """Columns as wide as their widest cell; those in `left` flush left, the others right.
+
+    >>> write_table(["horse", "days"], [["Alder", "9"], ["Elder", "12"]])
+    ['horse  days', 'Alder     9', 'Elder    12']
+    """
+    cells = [tuple(heads), *map(tuple, rows)]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(heads))]
+    return [
+        "  ".join(
+            text.ljust(width) if i in left else text.rjust(width)
+            for i, (text, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in cells
+    ]
+
+
+def indent(text: str, first: str, later: int | None = None) -> list[str]:
+    """A text in lines of at most `WIDTH`, the first after `first`, the others set in as far."""
+    return wrap(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * (len(first) if later is None else later),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def count(number: int, noun: str, nouns: str = "") -> str:
+    """A number with its noun.
+
+    >>> count(1, "class", "classes"), count(3, "show")
+    ('1 class', '3 shows')
+    """
+    return f"{number:,} {noun if number == 1 else nouns or noun + 's'}"
+
+
+def write_head(yard: Yard) -> str:
+    """The first line of every answer: whose season it is, and as of which day it is told."""
+    season = yard.season
+    return f"{yard.name}, {season.first} to {season.last}, as of {say_today(yard)}"
+
+
+# What is probably not meant
+
+ODD_HEAD = "Is this meant? What would change the plan most stands first"
+
+
+def write_oddities(oddities: Sequence[Oddity], most: int | None = None) -> list[str]:
+    """What is probably not meant, best ranked first; with `most` so many, and how many more."""
+    lines = [ODD_HEAD]
+    for number, odd in enumerate(oddities[:most], start=1):
+        lines += indent(str(odd), f"  {number:>2}  ")
+    left = len(oddities) - len(oddities[:most])
+    return lines + ([f"      and {left} more: see tripkit check"] if left else [])
+
+
+# plan
+
+
+def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
+    """One line per circuit, then the aims each meets, entries dropped, and what has no circuit."""
+    unit = "miles" if yard.units == "miles" else "km"
+    heads = (
+        "circuit",
+        "goal",
+        "status",
+        "objective",
+        "bound",
+        "worth",
+        f"cost {yard.currency}".strip(),
+        unit,
+        "outings",
+        "aims",
+        "spare days",
+    )
+    rows = [
+        (
+            c.name,
+            c.goal,
+            c.status,
+            write_objective(c.goal, c.objective, yard),
+            write_objective(c.goal, c.bound, yard),
+            write_number(c.totals.worth),
+            write_money(c.totals.cost_cents),
+            write_distance(c.totals.road_km, yard.units).split()[0],
+            str(c.totals.outings),
+            f"{len(c.totals.aims_met)} of {len(yard.aims)}",
+            write_number(c.totals.spare_days),
+        )
+        for c in circuits
+        if c.exists
+    ]
+    lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
+    if rows and not any(c.outings for c in circuits):
+        lines += ["", *indent(f"No horse goes anywhere: {_list_bars(yard)}.", "", 0)]
+    lines += _write_aims(yard, [c for c in circuits if c.outings])
+    dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
+    if dropped:
+        lines += ["", "Entries sent or paid that cannot be kept"]
+        for entry in dropped:
+            money = write_money(entry.cents, yard.currency)
+            said = (
+                f"{entry.horse} at {entry.show}, {entry.class_name}: "
+                f"{leave_out_rule(entry.why)}; {money} at risk"
+            )
+            lines += indent(said, "  ", 4)
+    for c in circuits:
+        if not c.exists:
+            lines += [*([""] if lines else []), f"{c.name}: {c.status}"]
+            for reason in c.reasons or (REASON_OF_STATUS[c.status],):
+                lines += indent(put_rule_in_words(yard, reason), "  ", 4)
+    return lines
+
+
+def _list_bars(yard: Yard) -> str:
+    from tripkit.planning.problem import build_problem
+
+    return "; ".join(list_bars(yard, build_problem(yard).excluded))
+
+
+def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
+    planned = [c for c in circuits if c.exists]
+    if not yard.aims or not planned:
+        return []
+    lines = ["", "Aims and the circuits that meet them"]
+    for aim in yard.aims:
+        meeting = [c.name for c in planned if aim.title in c.totals.aims_met]
+        said = "all" if len(meeting) == len(planned) else ", ".join(meeting) or "none"
+        lines += indent(f"{aim.title}: {said}", "  ", 4)
+    return lines
+
+
+# judge
+
+
+def write_judgement(
+    judged: Sequence[tuple[Circuit, Sequence[Violation]]],
+    past: Sequence[tuple[Circuit, Sequence[Violation]]] = (),
+) -> list[str]:
+    """How many violations there are, then those of each circuit by rule id.
+
+    `past` are those that only what was lived breaks: remarks.
+    """
+    planned = [circuit for circuit, _ in judged if circuit.exists]
+    total = sum(len(violations) for _, violations in judged)
+    first = f"{count(total, 'violation')} in {count(len(planned), 'circuit')}"
+    others = len(judged) - len(planned)
+    if others:
+        first += f"; {others} without a plan"
+    lines = [first]
+    for circuit, violations in judged:
+        if violations:
+            lines.append(f"{circuit.name}: {count(len(violations), 'violation')}")
+        lines += _list_violations(violations)
+    for circuit, violations in past:
+        if violations:
+            remarks = count(len(violations), "remark")
+            lines.append(f"{circuit.name}: {remarks} on what was lived, which stops nothing")
+        lines += _list_violations(violations)
+    return lines
+
+
+def _list_violations(violations: Sequence[Violation]) -> list[str]:
+    lines: list[str] = []
+    for violation in violations:
+        day = f"{violation.day}  " if violation.day else ""
+        lines += indent(str(violation), f"  {day}", 4)
+    return lines
+
+
+# compare
+
+
+def write_comparison(c: Comparison, shows: Sequence[Show]) -> list[str]:
+    """What the right circuit brings and costs, in words; then by horse and closing date."""
+    lines: list[str] = []
+    for sentence in write_verdict(c):
+        lines += indent(sentence, "- ")
+    heads = ("horse", "outings", "road hours", "nights", "spare days", f"cost {c.currency}".strip())
+    rows = [_list_horse(horse) for horse in c.horses]
+    lines += ["", f"Each horse: {c.left_name} > {c.right_name}"]
+    lines += write_table(heads, rows)
+    lines += _write_closings(c, shows)
+    return lines
+
+
+def _list_horse(horse: HorseComparison) -> tuple[str, ...]:
+    both = len(horse.both)
+    outings = Figure(both + len(horse.only_left), both + len(horse.only_right))
+    return (
+        horse.horse,
+        _change(outings),
+        _change(horse.road_hours),
+        _change(horse.nights_away),
+        _change(horse.spare_days),
+        _sign(horse.cost.difference, write_money(horse.cost.difference)),
+    )
+
+
+def _change(figure: Figure) -> str:
+    left, right = write_number(figure.left), write_number(figure.right)
+    return left if left == right else f"{left} > {right}"
+
+
+def _sign(difference: float | None, written: str) -> str:
+    if difference is None:
+        return ""
+    return "same" if difference == 0 else f"+{written}" if difference > 0 else written
+
+
+def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
+    order = {show.show: i for i, show in enumerate(shows)}
+    sides = [{x.show: x for x in side} for side in (c.closing_left, c.closing_right)]
+    known = {**sides[1], **sides[0]}
+    rows = []
+    for show, closing in sorted(
+        known.items(), key=lambda item: (item[1].closes is None, item[1].closes, order[item[0]])
+    ):
+        closes = "no closing date" if closing.closes is None else str(closing.closes)
+        entries = [str(len(side[show].entries)) if show in side else "" for side in sides]
+        rows.append((f"{closes}{' late' if closing.late else ''}", show, *entries))
+    if not rows:
+        return []
+    heads = ("closes", "show", "left", "right")
+    return ["", "Entries still to be sent", *write_table(heads, rows, left=(0, 1))]
+
+
+# addresses
+
+
+def write_addresses(
+    addresses: Sequence[tuple[str, str, str, bool]], only_here: str = ""
+) -> list[str]:
+    """The secret address of each reader, by kind; rows are kind, name, link and alarms.
+
+    `only_here` is the yard as it was named, where no other machine reaches the addresses.
+    """
+    if not addresses:
+        return ["Nothing is published yet: tripkit publish makes the addresses."]
+    lines = []
+    for kind, name, link, alarms in addresses:
+        quiet = "" if alarms else " (alarms off)"
+        lines += [f"{kind} {name}{quiet}", f"  {link or 'revoked'}"]
+    lines += ["", "Whoever has an address sees that calendar: give each to its reader only."]
+    if only_here:
+        yard = f'"{only_here}"' if " " in only_here else only_here
+        lines += [
+            "Only this machine reaches these addresses; a phone that reads a code does not.",
+            f"  tripkit serve {yard} --ip 0.0.0.0 makes them reachable in the network at home,",
+            f"  tripkit serve {yard} --public URL behind a web address of your own.",
+            "Then ask for the addresses anew.",
+        ]
+    return lines
+
+
+# why
+
+
+def write_why(found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
+    """The answer first, then what it rests on; of several circuits a line each on top.
+
+    Told in full is the first circuit in which the horse does not go there, else the first.
+    """
+    if not found:
+        return ["The file holds no circuit."]
+    told = next((f for f in found if f[1].verdict != "in"), found[0])
+    lines: list[str] = []
+    if len(found) > 1:
+        width = max(len(circuit.name) for circuit, _ in found)
+        for circuit, explanation in found:
+            lines += indent(explanation.answer, f"{circuit.name:<{width}}  {explanation.verdict}: ")
+        lines += ["", f"{told[0].name}, in full"]
+    explanation, rules = told[1], say_rules()
+    lines += indent(explanation.answer, "", 0)
+    sources: dict[str, int] = {}
+    for point in explanation.points:
+        mark = f" [{sources.setdefault(point.source, len(sources) + 1)}]" if point.source else ""
+        rule = f" ({point.rule})" if point.rule in rules else ""
+        lines += indent(f"{point.text}{rule}{mark}", "- ")
+    if sources:
+        lines += ["", "Sources"]
+        for source, number in sources.items():
+            lines += indent(source, f"  [{number}] ")
+    return lines

@@ -1,0 +1,252 @@
+"""Everything there is to say before planning, what has to be done first on top."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from tripkit.eligibility.categories import compute_horse_age, count_horse_year
+from tripkit.eligibility.classes import (
+    CALENDAR_SOURCE,
+    PEOPLE_SOURCE,
+    find_books,
+    find_class_findings,
+    find_clearance_finding,
+    fits_class,
+    is_southern,
+)
+from tripkit.eligibility.paperwork import Paperwork, find_entry_finding, find_rider_findings
+from tripkit.yard.answers import BARRED, CAUTION, DUE, OK, RANKS, UNKNOWN, Finding
+from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.horses import Horse
+from tripkit.yard.people import Person
+from tripkit.yard.shows import JUNIOR, YOUNG, Show, ShowClass
+from tripkit.yard.treatments import quote_treatments
+from tripkit.yard.yard import Yard
+
+ELIGIBLE = "eligible"
+TREATMENT = "treatment"
+CAP_SOURCE = "the yard's own cap in horses.csv, not a published rule (none with a number was found)"
+
+
+def findings(yard: Yard) -> tuple[Finding, ...]:
+    """Everything there is to say before planning, what has to be done first on top.
+
+    For each horse one clearance, its entries held against the yard's caps, its treatments; for
+    each show with a class of its height that is not past, one finding `eligible` that sums up
+    the classes, and the papers, asked for as if the horse came `arrive_days_before` its first
+    class that fits; for each rider named by such a horse the papers of the rider. Order: barred
+    and due by date, unknown, ok, each in the yard's own order.
+    """
+    found: list[Finding] = []
+    riding: dict[tuple[str, str], DaySpan] = {}
+    paperwork = Paperwork(yard)
+    offers = [_Offer(yard, show) for show in yard.shows]
+    shown: dict[str, Show] = {}
+    for horse in yard.horses:
+        found.append(find_clearance_finding(yard, horse))
+        found.extend(_find_cap_findings(yard, horse))
+        rider = yard.riders.get(horse.rider)
+        before = -horse.limits.arrive_days_before
+        for offer in offers:
+            summed = offer.sum_up(horse, rider)
+            if summed is None:
+                continue
+            show = offer.show
+            found.append(
+                Finding(
+                    ELIGIBLE,
+                    summed.answer,
+                    summed.reason,
+                    summed.source,
+                    horse.horse,
+                    horse.rider,
+                    show.show,
+                )
+            )
+            days = DaySpan(add_days(summed.days.first, before), summed.days.last)
+            found += paperwork.list_findings(horse, show, days)
+            if summed.fits:
+                shown[show.show] = show
+                if rider is not None:
+                    known = riding.get((rider.person, show.show), summed.days)
+                    riding[rider.person, show.show] = DaySpan(
+                        min(known.first, summed.days.first), max(known.last, summed.days.last)
+                    )
+        found.extend(_find_year_findings(yard, horse))
+    for (person, show_id), days in riding.items():
+        show = yard.show_by_name[show_id]
+        found.extend(find_rider_findings(yard, yard.riders[person], show, days))
+    found.extend(_find_double_entries(yard))
+    for show in shown.values():
+        entry = find_entry_finding(yard, show)
+        if entry is not None:
+            found.append(entry)
+    found.extend(_find_treatments(yard))
+    return _sort(found)
+
+
+def _sort(found: Sequence[Finding]) -> tuple[Finding, ...]:
+    by_answer: dict[str, list[Finding]] = {answer: [] for answer in RANKS}
+    for finding in found:
+        by_answer[finding.answer].append(finding)
+    for answer in (BARRED, DUE):
+        by_answer[answer].sort(key=lambda f: f.due_by or date.max)
+    return tuple(finding for answer in RANKS for finding in by_answer[answer])
+
+
+# Classes
+
+
+@dataclass(frozen=True)
+class _Sum:
+    """The classes of a horse's height at a show, summed up: what fits, on which days."""
+
+    answer: str
+    reason: str
+    source: str
+    days: DaySpan
+    fits: bool
+
+
+class _Offer:
+    """The classes of a show that are still to come; horses that are alike get one answer."""
+
+    def __init__(self, yard: Yard, show: Show) -> None:
+        self.show = show
+        self._yard = yard
+        self._southern = is_southern(yard, show)
+        self._classes = [c for c in show.classes if c.day >= yard.day_of_planning]
+        self._known: dict[tuple[int, int, int, bool, str], _Sum | None] = {}
+
+    def sum_up(self, horse: Horse, rider: Person | None) -> _Sum | None:
+        """One answer for all classes of the horse's height, None where there are none."""
+        if not self._classes:
+            return None
+        low, high = horse.from_height_cm, horse.to_height_cm
+        year = count_horse_year(horse.born, self._southern)
+        key = (low, high, year, horse.born_year_only, horse.rider)
+        if key not in self._known:
+            tall = [c for c in self._classes if low <= c.height_cm <= high]
+            self._known[key] = self._sum_up(horse, rider, tall) if tall else None
+        return self._known[key]
+
+    def _sum_up(self, horse: Horse, rider: Person | None, tall: Sequence[ShowClass]) -> _Sum:
+        """Barred only where no class fits, unknown only where each that fits is doubtful."""
+        fitting = [c for c in tall if fits_class(self._yard, horse, c, rider)]
+        answer, source = (OK, CALENDAR_SOURCE) if fitting else (BARRED, PEOPLE_SOURCE)
+        reason = (
+            f"{len(fitting)} of 1 class of its height fits"
+            if len(tall) == 1
+            else f"{len(fitting)} of {len(tall)} classes of its height fit"
+        )
+        words: dict[str, list[str]] = {}
+        doubtful = 0
+        for offered in tall:
+            plain = offered.division not in (JUNIOR, YOUNG) and offered.youngest_horse is None
+            if offered in fitting and plain:
+                continue
+            found = find_class_findings(self._yard, horse, self.show, offered, rider)
+            wrong = [f for f in found if f.answer in (BARRED, UNKNOWN)]
+            doubtful += offered in fitting and bool(wrong)
+            for finding in wrong:
+                words.setdefault(finding.reason, []).append(offered.name)
+                source = finding.source
+        if fitting and doubtful == len(fitting):
+            answer = UNKNOWN
+        if words:
+            reason += "; " + "; ".join(f"{', '.join(names)}: {why}" for why, names in words.items())
+        asked = fitting or tall
+        days = DaySpan(min(c.day for c in asked), max(c.day for c in asked))
+        return _Sum(answer, reason, source, days, bool(fitting))
+
+
+# Entries
+
+
+def _find_cap_findings(yard: Yard, horse: Horse) -> Iterator[Finding]:
+    """Entries sent or paid are held against the yard's own caps of starts a day and a show."""
+    by_show: dict[str, list[date]] = {}
+    for name, show_id, class_name in yard.bound_entries:
+        offered = yard.find_class(show_id, class_name) if name == horse.horse else None
+        if offered is not None and offered.day >= yard.day_of_planning:
+            by_show.setdefault(show_id, []).append(offered.day)
+    for show_id, days in by_show.items():
+        wrong = []
+        if len(days) > horse.starts_per_show:
+            wrong.append(f"{len(days)} entries, and at most {horse.starts_per_show} a show")
+        busiest = max(days, key=lambda day: (days.count(day), -day.toordinal()))
+        if days.count(busiest) > horse.starts_per_day:
+            wrong.append(
+                f"{days.count(busiest)} entries on {busiest}, and at most "
+                f"{horse.starts_per_day} a day"
+            )
+        for said in wrong:
+            reason = f"starts: {said} by the yard's own cap. Scratch, or raise the cap."
+            yield Finding(
+                "starts", DUE, reason, CAP_SOURCE, horse.horse, show=show_id, due_by=min(days)
+            )
+
+
+def _find_year_findings(yard: Yard, horse: Horse) -> Iterator[Finding]:
+    """Young horses whose shows of a year a book counts: those that come after the last allowed."""
+    seen = {(o.show, o.first_day) for o in yard.history.get(horse.horse, ())}
+    bound = {show_id for name, show_id, _ in yard.bound_entries if name == horse.horse}
+    seen |= {(show_id, yard.show_by_name[show_id].days.first) for show_id in bound}
+    for show in yard.shows if seen else ():
+        first = show.days.first
+        if first < yard.day_of_planning:
+            continue
+        age = compute_horse_age(horse.born, first, is_southern(yard, show))
+        for book in find_books(yard, show):
+            rule = book.find_rule(f"young-shows-{age}", first)
+            if rule is None or not isinstance(rule.value, int):
+                continue
+            before = {s for s, day in seen if day.year == first.year and day < first}
+            if len(before - {show.show}) >= rule.value:
+                reason = f"shows: {len(before)} in {first.year} before this one. {rule.words}"
+                yield Finding(
+                    rule.id, BARRED, f"{reason} {CAUTION}", rule.cited, horse.horse, show=show.show
+                )
+
+
+def _find_double_entries(yard: Yard) -> Iterator[Finding]:
+    """The same horse and rider definitely entered at two shows whose days overlap."""
+    held: dict[str, list[Show]] = {}
+    for name, show_id, _ in yard.bound_entries:
+        show = yard.show_by_name[show_id]
+        shows = held.setdefault(name, [])
+        if show not in shows and show.days.last >= yard.day_of_planning:
+            shows.append(show)
+    for name, shows in held.items():
+        for show in shows:
+            asked = (b.find_rule("double-entry", show.days.first) for b in find_books(yard, show))
+            rule = next((r for r in asked if r is not None), None)
+            others = [o.show for o in shows if o is not show and o.days.overlaps(show.days)]
+            if rule is not None and others:
+                rider = yard.horse_by_name[name].rider
+                reason = (
+                    f"entries: sent or paid for {show.show} and for {', '.join(others)} on the "
+                    f"same days. {rule.words} {CAUTION}"
+                )
+                yield Finding(
+                    rule.id,
+                    BARRED,
+                    reason,
+                    rule.cited,
+                    name,
+                    rider,
+                    show.show,
+                    due_by=show.last_entry_day,
+                )
+
+
+# Treatments
+
+
+def _find_treatments(yard: Yard) -> Iterator[Finding]:
+    """Published figures of each treatment; they bar nothing and clear nothing."""
+    if yard.medicines is not None:
+        for quote in quote_treatments(yard.treatments, yard.medicines):
+            yield Finding(TREATMENT, UNKNOWN, quote.text, quote.source, quote.treatment.horse)

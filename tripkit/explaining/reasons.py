@@ -1,0 +1,328 @@
+"""Answers in words: what was asked, the answer, and the points it rests on with their sources.
+
+Every point names the rule it comes from and where that rule, row or number stands: a file of the
+yard, a published book, or the default of a limit with its origin.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from tripkit.driving.leg import RULES as DRIVING_RULES
+from tripkit.judging.case import Violation
+from tripkit.judging.judge import say_rules
+from tripkit.season.costs import write_distance
+from tripkit.yard.answers import BARRED, DUE, OK, Finding
+from tripkit.yard.horses import Horse
+from tripkit.yard.limits import ORIGINS, Limits
+from tripkit.yard.money import write_money
+from tripkit.yard.shows import Show
+from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
+
+# The limits that a rule of the judge counts with.
+LIMITS_OF_RULE = {
+    "cap": ("shows_per_30_days",),
+    "recovery": ("no_jump_days", "schools_before_show"),
+    "travel-rest": ("travel_rest",),
+    "fit": ("fit_up_days",),
+    "break": ("outings_before_break", "break_days", "no_jump_days"),
+    "stabling": ("arrive_days_before",),
+    "driving": ("horse_hours_per_day", "water_every_hours"),
+    "days": ("longest_days_without_jumping",),
+}
+TODAY_WORDS = {
+    TODAY_GIVEN: "--today",
+    TODAY_WRITTEN: "yard.toml",
+    TODAY_BY_CLOCK: "the clock",
+    TODAY_EVE: "the day before the season",
+}
+FILES_OF_RULE = {
+    "window": "yard.toml [season] and absences.csv",
+    "closed": "shows.csv and entries.csv",
+    "eligible": "classes.csv, horses.csv, people.csv and papers.csv",
+    "cleared": "vet_checks.csv",
+    "recovery": "the outward drive by the yard's roads",
+    "fit": "horses.csv, column in_work_from",
+    "rider": "people.csv and horses.csv",
+    "stabling": "shows.csv, columns stabling_from and stabling_until",
+    "places": "vehicles.csv and shows.csv, column places_left",
+    "one-place": "the drives of the plan",
+    "locked": "entries.csv",
+    "budget": "yard.toml [costs] budget",
+    "past": "the circuit that is published",
+    "totals": "the circuit as written",
+    "figures": "the circuit as written",
+}
+RULE_NAMES = {
+    "window": "somebody is absent",
+    "closed": "entries are closed",
+    "eligible": "horse, rider or papers do not fit",
+    "cleared": "the vet has not cleared it",
+    "cap": "too many outings in 30 days",
+    "recovery": "too little rest between outings",
+    "travel-rest": "too little rest after the drive",
+    "fit": "too soon after coming back into work",
+    "break": "no break between outings",
+    "rider": "the rider is elsewhere or has too many horses",
+    "stabling": "the stables are not open in time",
+    "places": "no place is left",
+    "one-place": "no lorry is free",
+    "driving": "the drive is too long for a day",
+    "locked": "an entry sent or paid would be lost",
+    "budget": "the budget is too small",
+    "past": "its days are over or under way",
+    "days": "the day plan does not work out",
+    "totals": "the sums are wrong",
+    "figures": "what the search says of it is not so",
+}
+RULE_DEMANDS = {
+    "window": "nobody may be used outside the season or while absent",
+    "closed": "no new entry after entries have closed",
+    "eligible": "horse, rider and papers must fit each class",
+    "cleared": "no outing before the vet has cleared the horse",
+    "cap": "only so many outings in 30 days",
+    "recovery": "days of rest between outings",
+    "travel-rest": "days of rest after a long drive",
+    "fit": "time to get fit after coming back into work",
+    "break": "a break after so many outings",
+    "rider": "a rider is at one place at a time, with so many horses",
+    "stabling": "come in time, and stay only while the stables are open",
+    "places": "no more horses than the lorry or the show has places",
+    "one-place": "a horse and a lorry are at one place at a time",
+    "driving": "the hours that drivers and horses may be on the road",
+    "locked": "entries sent or paid must be kept",
+    "budget": "the budget",
+    "past": "what was lived stays as it was",
+    "days": "the day plan of each horse",
+    "totals": "the sums of the circuit",
+    "figures": "goal, objective, bound and status that fit the circuit",
+}
+"""What each rule asks, as it is said where no circuit keeps them all."""
+
+BARS = {
+    **RULE_NAMES,
+    "road": "no road or no lawful timetable is known",
+    "window": "a day lies outside the season, or somebody is absent",
+    "closed": "entries are closed, or the classes are past",
+    "locked": "the entry was scratched",
+}
+"""Why a horse cannot go to a show at all, by the rule with which the planner begins its reason."""
+
+ANSWER_WORDS = {BARRED: "barred", DUE: "due", OK: "in order"}
+
+
+@dataclass(frozen=True)
+class Point:
+    """One reason: in words, the rule's id, where it stands, and an amount where it has one.
+
+    `amount` is a part of a figure in that figure's unit, or by how much a rule is broken (days
+    missing, negative).
+    """
+
+    text: str
+    rule: str = ""
+    source: str = ""
+    amount: Decimal | int | float | None = None
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A question, its answer in a sentence, and the points it rests on.
+
+    `verdict` of an outing is `in`, `possible`, `breaks rules`, `barred` or `no plan`; of anything
+    else empty.
+    """
+
+    question: str
+    answer: str
+    points: tuple[Point, ...] = ()
+    verdict: str = ""
+
+    @property
+    def is_yes(self) -> bool:
+        """Whether the horse goes there or could."""
+        return self.verdict in ("in", "possible")
+
+
+def say_today(yard: Yard) -> str:
+    """The day as of which everything is answered, and who says that it is today."""
+    return f"{yard.day_of_planning} ({TODAY_WORDS[yard.today_from]})"
+
+
+def name_limit_source(yard: Yard, limit: str, horse: Horse | None = None) -> str:
+    """Where a number comes from: the horse's row, yard.toml, or the default and its origin."""
+    _, origin = ORIGINS[limit]
+    value = getattr(yard.limits if horse is None else horse.limits, limit)
+    if horse is not None and value != getattr(yard.limits, limit):
+        return f"horses.csv, row of {horse.horse}, column {limit}"
+    if value != getattr(Limits(), limit):
+        return f"yard.toml [limits] {limit}"
+    return f"{limit}, the default: {origin}"
+
+
+def name_rule_source(yard: Yard, rule: str, horse: Horse | None = None) -> str:
+    """Where the numbers of a rule stand: its limits, else the files it reads."""
+    limits = [name_limit_source(yard, limit, horse) for limit in LIMITS_OF_RULE.get(rule, ())]
+    files = [FILES_OF_RULE[rule]] if rule in FILES_OF_RULE else []
+    if rule == "driving":
+        files.append(DRIVING_RULES[yard.driving.rules].source)
+    return "; ".join(dict.fromkeys([*limits, *files])) or say_rules().get(rule, rule)
+
+
+def explain_violation(yard: Yard, violation: Violation) -> Point:
+    """A broken rule as a point, with the row or number it was held against."""
+    horse = yard.horse_by_name.get(violation.horse)
+    source = name_rule_source(yard, violation.rule, horse)
+    if violation.rule == "window" and "absent" in violation.text:
+        who = violation.vehicle or violation.person or violation.horse
+        reasons = [
+            a.reason
+            for a in yard.absences
+            if a.who == who and a.reason and (violation.day is None or violation.day in a.days)
+        ]
+        source = f"absences.csv, row of {who}" + (f" ({reasons[0]})" if reasons else "")
+    elif violation.rule == "closed" and violation.show:
+        source = f"shows.csv, row of {violation.show}; entries.csv"
+    return Point(violation.text, violation.rule, source)
+
+
+def explain_finding(finding: Finding) -> Explanation:
+    """What a paper or eligibility rule says, by when it can be put right, and who says so."""
+    who = finding.horse or finding.person
+    where = f" at {finding.show}" if finding.show else ""
+    where += f", {finding.class_name}" if finding.class_name else ""
+    said = ANSWER_WORDS.get(finding.answer, "not known")
+    answer = f"{finding.rule} of {who}{where} is {said}."
+    points = [Point(finding.reason, finding.rule, finding.source)]
+    if finding.due_by is not None:
+        text = f"The last useful day is {finding.due_by}."
+        points.append(Point(text, finding.rule, finding.source))
+    if finding.window is not None:
+        text = f"Any day from {finding.window.first} to {finding.window.last} will do."
+        points.append(Point(text, finding.rule, finding.source))
+    return Explanation(f"Why is {finding.rule} of {who}{where} {said}?", answer, tuple(points))
+
+
+# What the planner says, without its ids of rules
+
+
+def leave_out_rule(reason: str) -> str:
+    """A planner's reason without the ids of its rules.
+
+    >>> leave_out_rule("road: the yard has no lorry"), leave_out_rule("closed: too late; fit: new")
+    ('the yard has no lorry', 'too late; new')
+    """
+    return _RULE_ID.sub(r"\1", reason)
+
+
+_RULE_ID = re.compile(rf"(^|; )(?:{'|'.join(BARS)}): ")
+
+
+def put_rule_in_words(yard: Yard, reason: str) -> str:
+    """A planner's reason why no circuit fits, with the rule in words instead of its id."""
+    rule, mark, said = reason.partition(": ")
+    if not mark or rule not in RULE_DEMANDS:
+        return reason
+    told = RULE_DEMANDS[rule]
+    if rule == "budget" and yard.costs.budget_cents is not None:
+        told = f"the budget of {write_cents(yard, yard.costs.budget_cents)}"
+    return f"{told}: {said}"
+
+
+def list_bars(yard: Yard, excluded: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
+    """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
+
+    `excluded` is the planner's reason for each pair that it leaves out.
+    """
+    if not yard.vehicles:
+        return ("the yard has no lorry (vehicles.csv)",)
+    if not yard.riders:
+        return ("the yard has no rider (people.csv)",)
+    if yard.is_over:
+        return ("every show is past",)
+    pairs = len(yard.horses) * len(yard.shows)
+    bars = Counter(
+        said
+        for (horse, show), why in excluded.items()
+        for said in _name_bars(yard, horse, show, why)
+    )
+    listed = [
+        said if number == pairs else f"{said} ({number:,})" for said, number in bars.most_common()
+    ]
+    if listed and bars.most_common(1)[0][1] < pairs:
+        listed[0] = f"{listed[0][:-1]} of {pairs:,} pairs of a horse and a show)"
+    if len(excluded) < pairs:
+        budget = yard.costs.budget_cents
+        money = "" if budget is None else f"costs more than {write_cents(yard, budget)}, "
+        listed.append(f"what is left {money}is worth nothing or breaks a rule of the season")
+    return tuple(listed)
+
+
+def _name_bars(yard: Yard, horse: str, show: str, why: str) -> Iterator[str]:
+    known = yard.horse_by_name[horse]
+    low, high = known.from_height_cm, known.to_height_cm
+    if not any(low <= c.height_cm <= high for c in yard.show_by_name[show].classes):
+        yield "no class of a fitting height"
+        return
+    rules = [found[0].strip("; :") for found in _RULE_ID.finditer(why)]
+    # Of the classes of other heights nobody wants to know at a show that has a fitting one.
+    rules = [r for r in rules if r != "eligible" or "cm does not lie" not in why] or rules
+    yield from dict.fromkeys(BARS[rule] for rule in rules) if rules else [why]
+
+
+# How amounts are written
+
+
+def write_worth(worth: float | Decimal, *, signed: bool = False) -> str:
+    """Worth without idle zeros.
+
+    >>> write_worth(37.5), write_worth(52.0, signed=True)
+    ('37.5', '+52')
+    """
+    return f"{float(worth):{'+' if signed else ''},.4f}".rstrip("0").rstrip(".")
+
+
+def write_cents(yard: Yard, cents: int) -> str:
+    """Money in the yard's currency."""
+    return write_money(cents, yard.currency)
+
+
+def write_way(yard: Yard, km: float) -> str:
+    """A distance in the yard's unit."""
+    return write_distance(km, yard.units)
+
+
+def count_days(days: int) -> str:
+    """A number of days in words.
+
+    >>> count_days(1), count_days(-2)
+    ('1 day', '-2 days')
+    """
+    return f"{days} day" if abs(days) == 1 else f"{days} days"
+
+
+def count_clear_days(days: int) -> str:
+    """A number of clear days in words.
+
+    >>> count_clear_days(1), count_clear_days(9)
+    ('1 clear day', '9 clear days')
+    """
+    return count_days(days).replace(" day", " clear day")
+
+
+def list_words(words: list[str] | tuple[str, ...]) -> str:
+    """Words in a row: a, b and c.
+
+    >>> list_words(("a", "b", "c")), list_words(())
+    ('a, b and c', '')
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def name_show(show: Show) -> str:
+    """A show's id, with the name that people use where it has another."""
+    return show.show if show.title == show.show else f"{show.show} ({show.name})"

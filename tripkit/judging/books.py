@@ -1,0 +1,330 @@
+"""The judge's rules about what is bound and what it comes to: entries, budget, sums."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from tripkit.driving.timetables import count_leg_days
+from tripkit.eligibility.classes import fits_class
+from tripkit.eligibility.paperwork import find_paper_findings
+from tripkit.eligibility.qualifying import assess_aim
+from tripkit.judging.case import Case, Violation, shift
+from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.days import DaySpan
+from tripkit.yard.horses import Aim, Horse
+from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
+from tripkit.yard.money import write_money
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import count_rest_days
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.vehicles import Vehicle
+
+GROUNDS = ("window", "eligible", "cleared", "road")
+WORTH_SLACK = 1e-4
+KM_SLACK = 0.051
+HOURS_SLACK = 0.0051
+
+
+def judge_locked(case: Case) -> Iterator[Violation]:
+    """Classes sent or paid stay, or are listed as dropped with a true reason and the money.
+
+    True reasons are `window`, `eligible`, `cleared` and no known road, as the judge itself finds
+    them beside the bound classes that are kept: no more is dropped than has to be. Bound classes
+    before today are past.
+    """
+    jumped = {(o.horse, o.show, name) for o in case.circuit.outings for name in o.classes}
+    dropped = {(d.horse, d.show, d.class_name): d for d in case.circuit.dropped_entries}
+    for key, entry in case.yard.bound_entries.items():
+        horse, show, name = key
+        offered = case.yard.find_class(show, name)
+        day = None if offered is None else offered.day
+        if key in jumped and key in dropped:
+            text = f"{horse} jumps {name} at {show}, and the entry is listed as dropped"
+            yield Violation("locked", text, horse, show, day=day)
+        past = day is not None and case.is_over(day)
+        if key not in jumped and key not in dropped and not past:
+            text = f"{horse} is {entry.status} for {name} at {show} and does not jump it"
+            yield Violation("locked", text, horse, show, day=day)
+    counts = Counter((d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries)
+    for (horse, show, name), count in counts.items():
+        if count > 1:
+            text = f"{name} of {horse} at {show} is listed as dropped {count} times"
+            yield Violation("locked", text, horse, show)
+    for row in case.circuit.dropped_entries:
+        yield from _judge_dropped(case, row)
+
+
+def judge_budget(case: Case) -> Iterator[Violation]:
+    """The total cost is at most the budget, where one is set.
+
+    What was lived and entered may be dearer; then nothing new is planned.
+    """
+    budget = case.yard.costs.budget_cents
+    bound = {(horse, show) for horse, show, _ in case.yard.bound_entries}
+    given = bound | case.yard.begun.outing_keys
+    lived = bool(case.yard.begun.legs)
+    if budget is None or (lived and all((o.horse, o.show) in given for o in case.circuit.outings)):
+        return
+    bill = case.bill
+    costs = [case.circuit.totals.cost_cents, sum(o.cost_cents for o in case.circuit.outings)]
+    cost = max([*costs, bill.total_cents] if bill is not None else costs)
+    if cost > budget:
+        text = f"the plan costs {_money(case, cost)}, and the budget is {_money(case, budget)}"
+        yield Violation("budget", text)
+
+
+def judge_totals(case: Case) -> Iterator[Violation]:
+    """Totals are the sums of the values as written, and worth and cost are what they come to.
+
+    Worth is counted again from classes, weight and aims met, cost by `costs`, spare days from
+    the outings; what holds a name or time that cannot be read is not counted again.
+    """
+    circuit, totals = case.circuit, case.circuit.totals
+    legs = circuit.legs
+    nights = sum((o.leave - o.arrive).days for o in circuit.outings)
+    nights += sum(len(leg.horses) for leg in legs for stop in leg.stops if stop.kind == "overnight")
+    counted: tuple[tuple[str, float, float, float], ...] = (
+        ("outings", totals.outings, len(circuit.outings), 0),
+        ("nights_away", totals.nights_away, nights, 0),
+        (
+            "cost_cents",
+            totals.cost_cents,
+            sum(o.cost_cents for o in circuit.outings) + _count_idle_cents(case),
+            0,
+        ),
+        ("worth", totals.worth, sum(o.worth for o in circuit.outings), WORTH_SLACK),
+        ("road_km", totals.road_km, sum(leg.km for leg in legs), KM_SLACK),
+        (
+            "horse_road_hours",
+            totals.horse_road_hours,
+            sum(leg.hours * len(leg.horses) for leg in legs),
+            HOURS_SLACK,
+        ),
+    )
+    for name, written, summed, slack in counted:
+        # Written so that a figure that is no number fails as well.
+        if not abs(written - summed) <= slack:
+            text = (
+                f"{name} is {_number(written)} as written, and the parts sum to {_number(summed)}"
+            )
+            yield Violation("totals", text)
+    yield from _judge_worth(case)
+    yield from _judge_cost(case)
+    spare = [
+        gap.clear_days - gap.needed
+        for gaps in case.gaps_by_horse.values()
+        for gap in gaps
+        if gap.needed is not None
+    ]
+    if totals.spare_days != min(spare, default=None):
+        text = (
+            f"spare_days is {totals.spare_days} as written, and the outings leave "
+            f"{min(spare, default=None)}"
+        )
+        yield Violation("totals", text)
+
+
+def _count_idle_cents(case: Case) -> int:
+    """What a season that has begun cost without an outing: a horse that came home in vain."""
+    if case.bill is None or not case.yard.begun.legs:
+        return 0
+    planned = {(o.horse, o.show) for o in case.circuit.outings}
+    return sum(cents for key, cents in case.bill.by_outing.items() if key not in planned)
+
+
+def find_aims_met(case: Case) -> tuple[Aim, ...]:
+    """The aims of the yard that the outings meet, by the days their classes really have."""
+    outings = [replace(h.outing, first_day=h.first, last_day=h.last) for h in case.held]
+    return tuple(aim for aim in case.yard.aims if assess_aim(case.yard, aim, outings).met)
+
+
+def _judge_worth(case: Case) -> Iterator[Violation]:
+    met = find_aims_met(case)
+    titles = Counter(aim.title for aim in met)
+    written = Counter(case.circuit.totals.aims_met)
+    for title in sorted((titles - written).keys()):
+        yield Violation("totals", f"the aim {title} is met and not listed in aims_met")
+    for title in sorted((written - titles).keys()):
+        yield Violation("totals", f"the aim {title} is listed in aims_met and not met")
+    for held in case.held:
+        key = (held.horse.horse, held.show.show)
+        classes = sum((c.worth for c in held.classes), Decimal(0)) * held.horse.weight
+        aims = sum((a.importance for a in met if (a.horse, a.show) == key), Decimal(0))
+        worth = float(classes + aims)
+        if not abs(held.outing.worth - worth) <= WORTH_SLACK:
+            text = (
+                f"{key[0]} at {key[1]} is worth {held.outing.worth:g} as written, and its classes "
+                f"and aims come to {worth:g}"
+            )
+            yield Violation("totals", text, *key, day=held.first)
+
+
+def _judge_cost(case: Case) -> Iterator[Violation]:
+    bill = case.bill
+    if bill is None:
+        return
+    for held in case.held:
+        key = (held.horse.horse, held.show.show)
+        cents = bill.by_outing.get(key, 0)
+        if held.outing.cost_cents != cents:
+            text = (
+                f"{key[0]} at {key[1]} costs {_money(case, held.outing.cost_cents)} as written, "
+                f"and counted again {_money(case, cents)}"
+            )
+            yield Violation("totals", text, *key, day=held.first)
+    if case.circuit.totals.cost_cents != bill.total_cents:
+        text = (
+            f"the plan costs {_money(case, case.circuit.totals.cost_cents)} as written, and "
+            f"counted again {_money(case, bill.total_cents)}"
+        )
+        yield Violation("totals", text)
+
+
+def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
+    about = (row.horse, row.show)
+    way = f"{row.class_name} of {row.horse} at {row.show}"
+    entry = case.yard.bound_entries.get((row.horse, row.show, row.class_name))
+    horse = case.yard.horse_by_name.get(row.horse)
+    show = case.yard.show_by_name.get(row.show)
+    offered = None if show is None else show.find_class(row.class_name)
+    if entry is None or horse is None or show is None or offered is None:
+        text = f"{way} is listed as dropped and was never sent or paid"
+        yield Violation("locked", text, *about)
+        return
+    grounds = _find_grounds(case, horse, show, offered)
+    named = row.why.split(":")[0].strip()
+    if not row.why.strip():
+        yield Violation("locked", f"{way} is dropped without a reason", *about, day=offered.day)
+    elif not grounds or (named in GROUNDS and named not in grounds):
+        found = f"only {' and '.join(grounds)}" if grounds else "nothing"
+        text = f"{way} is dropped for {row.why!r}, and {found} forbids it"
+        yield Violation("locked", text, *about, day=offered.day)
+    cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
+    if row.cents != cents:
+        text = (
+            f"{way} is dropped with {_money(case, row.cents)} at risk, and "
+            f"{_money(case, cents)} were sent or paid"
+        )
+        yield Violation("locked", text, *about, day=offered.day)
+
+
+def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> list[str]:
+    """Which rules forbid a bound class beside the bound classes that are not dropped."""
+    yard = case.yard
+    found = []
+    kept = [c for c in _list_kept(case, horse, show) if c.name != offered.name]
+    riders = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
+    fitting = [r for r in riders if fits_class(yard, horse, offered, r)]
+    ways = _list_ways(case, show)
+    away = all(any(offered.day in a for a in case.find_absences(r.person)) for r in fitting)
+    days = [offered.day, *(c.day for c in kept)]
+    if (
+        offered.day not in yard.season
+        or case.has_left(horse.horse, show.show)
+        or (fitting and away)
+        or not _can_come_and_go(case, ways, horse, show, min(days), max(days))
+    ):
+        found.append("window")
+    rest = min((count_rest_days(way.hours, horse.limits) for way in ways), default=0)
+    lead = max(horse.limits.arrive_days_before, 1 + rest)
+    papers = find_paper_findings(yard, horse, show, shift(offered.day, -lead), offered.day)
+    if (
+        not fitting
+        or any(finding.answer == "barred" for finding in papers)
+        or sum(day == offered.day for day in days) > horse.starts_per_day
+        or len(days) > horse.starts_per_show
+    ):
+        found.append("eligible")
+    if not case.is_cleared(horse, offered.day):
+        found.append("cleared")
+    if not ways:
+        found.append("road")
+    return found
+
+
+def _list_kept(case: Case, horse: Horse, show: Show) -> list[ShowClass]:
+    """The bound classes of a horse at a show that are not listed as dropped, and the lived ones."""
+    dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
+    lived = case.find_begun(horse.horse, show.show)
+    begun = {(horse.horse, show.show, name) for name in (lived.classes if lived else ())}
+    keys = {key for key in (*case.yard.bound_entries, *begun) if key not in dropped}
+    return [c for c in show.classes if (horse.horse, show.show, c.name) in keys]
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One vehicle between home and a show: hours out, days out and back, when it is absent."""
+
+    hours: float
+    days_out: int
+    days_back: int
+    absences: tuple[DaySpan, ...]
+
+
+def _list_ways(case: Case, show: Show) -> list[_Way]:
+    """The vehicles that have a lawful drive from home to a show and back."""
+    found = []
+    for vehicle in case.yard.vehicles:
+        out = _measure(case, vehicle, HOME, show.place_key)
+        back = _measure(case, vehicle, show.place_key, HOME)
+        if out is not None and back is not None:
+            absences = case.find_absences(vehicle.vehicle)
+            found.append(_Way(out[0], out[1], back[1], absences))
+    return found
+
+
+def _measure(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
+    """Hours and days of a drive between two place keys, None where there is no lawful one."""
+    hours = case.yard.find_hours(start, end, vehicle)
+    if hours is None:
+        return None
+    hours = round(hours, 2)
+    days = count_leg_days(case.yard, start, end, hours, vehicle.drivers)
+    return None if days is None else (hours, days)
+
+
+def _can_come_and_go(
+    case: Case, ways: Sequence[_Way], horse: Horse, show: Show, first: date, last: date
+) -> bool:
+    """Whether some vehicle can bring a horse and some vehicle fetch it while none is absent."""
+    season = case.yard.season
+    begin = shift(season.first, -DAYS_OUTSIDE_SEASON)
+    if case.yard.begun.legs:
+        begin = shift(case.yard.day_of_planning, 1)
+    end = shift(season.last, DAYS_OUTSIDE_SEASON)
+    absences = case.find_absences(horse.horse)
+    comes = case.stands_at(horse.horse, show.place_key)
+    goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
+    for way in ways:
+        rest = count_rest_days(way.hours, horse.limits)
+        arrive = shift(first, -max(horse.limits.arrive_days_before, 1 + rest))
+        while not comes and arrive >= show.stabling.first:
+            depart = shift(arrive, 1 - way.days_out)
+            away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
+            comes = depart >= begin and not _overlaps(absences, away)
+            comes = comes and not _overlaps(way.absences, drive)
+            arrive = shift(arrive, -1)
+        leave = shift(last, 1)
+        while not goes and leave <= show.stabling.last:
+            back = shift(leave, way.days_back - 1)
+            away, drive = DaySpan(first, back), DaySpan(leave, back)
+            goes = back <= end and not _overlaps(absences, away)
+            goes = goes and not _overlaps(way.absences, drive)
+            leave = shift(leave, 1)
+    return comes and goes
+
+
+def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
+    return any(absence.overlaps(days) for absence in absences)
+
+
+def _money(case: Case, cents: int) -> str:
+    return write_money(cents, case.yard.currency)
+
+
+def _number(value: float) -> str:
+    return f"{value:g}" if isinstance(value, int) else f"{round(value, 4)}"

@@ -1,0 +1,449 @@
+"""The judge's rules about what a horse may jump and when it may jump again."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+from itertools import pairwise
+
+from tripkit.eligibility.classes import find_class_findings, fits_class
+from tripkit.eligibility.paperwork import find_paper_findings, find_rider_findings
+from tripkit.judging.case import (
+    Career,
+    Case,
+    Held,
+    Violation,
+    find_run,
+    list_names,
+    order_span,
+    say_days,
+    sum_hours,
+)
+from tripkit.yard.days import DaySpan
+from tripkit.yard.people import Person
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import (
+    CAP_WINDOW_DAYS,
+    count_rest_days,
+    find_break_breaches,
+    find_cap_breaches,
+    find_fit_day,
+)
+from tripkit.yard.shows import ShowClass
+
+BARRED = "barred"
+WEEK_BEFORE_FIRST = 7
+
+
+def judge_window(case: Case) -> Iterator[Violation]:
+    """Competition days lie in the season; no horse, rider or vehicle is used while it is absent.
+
+    Days away from home are those on the grounds and those on the road; of a rider the class
+    days count, of a vehicle the days of its legs.
+    """
+    yield from _find_odd_days(case)
+    season = case.yard.season
+    for held in case.held:
+        for day in dict.fromkeys((held.first, held.last)):
+            if day not in season:
+                text = (
+                    f"{_at(held)} jumps on {day}, outside the season "
+                    f"{season.first} to {season.last}"
+                )
+                yield _tell("window", held, text, day)
+        yield from _find_absent_riders(case, held)
+    for horse in case.yard.horses:
+        yield from _find_absent_horses(case, horse.horse)
+    for trip in case.trips:
+        for absence in case.find_absences(trip.leg.vehicle):
+            if absence.overlaps(trip.days):
+                text = f"{trip.name} drives while absent {absence.first} to {absence.last}"
+                driven = case.is_over(trip.days.first)
+                yield Violation(
+                    "window",
+                    text,
+                    vehicle=trip.leg.vehicle,
+                    day=trip.days.first if driven else max(absence.first, trip.days.first),
+                )
+
+
+def judge_closed(case: Case) -> Iterator[Violation]:
+    """A class not entered yet lies after today at a show that still takes entries.
+
+    What was published of an outing that has begun needs no new entry, and may be scratched still.
+    """
+    today = case.yard.day_of_planning
+    published = {
+        (o.horse, o.show): o.classes
+        for o in (case.yard.published.outings if case.yard.published else ())
+    }
+    for held in case.held:
+        key = (held.horse.horse, held.show.show)
+        new = [c for c in held.classes if (*key, c.name) not in case.yard.bound_entries]
+        if case.has_begun(*key):
+            entered = published.get(key, ())
+            new = [
+                c
+                for c in new
+                if c.day > today
+                and (c.name not in entered or (*key, c.name) in case.yard.scratched_entries)
+            ]
+        for offered in new:
+            if (*key, offered.name) in case.yard.scratched_entries:
+                text = f"{_at(held)} jumps {offered.name}, which was scratched"
+                yield _tell("closed", held, text, offered.day)
+            # What was never lived is named by the rule `past`, once.
+            if offered.day <= today and not case.yard.begun.legs:
+                text = (
+                    f"{_at(held)} jumps {offered.name} on {offered.day}, not entered and "
+                    f"not after today {today}"
+                )
+                yield _tell("closed", held, text, offered.day)
+        until = held.show.last_entry_day
+        over = bool(new) and case.yard.begun.legs and new[0].day <= today
+        if new and until is not None and until < today and not over:
+            text = (
+                f"{held.horse.horse} is not entered for {new[0].name} of {held.show.show}, "
+                f"and entries ended on {until}, {say_days((today - until).days)} before today"
+            )
+            yield _tell("closed", held, text, until)
+
+
+def judge_eligible(case: Case) -> Iterator[Violation]:
+    """Each class fits the horse and its rider, starts keep their limits, no paper bars the horse.
+
+    An unknown horse, show or class is named here too, and an outing without a class.
+    """
+    yield from _find_unknown(case)
+    for held in case.held:
+        # An unknown or wrong rider is named by the rule `rider`; the horse is judged all the same.
+        rider = case.yard.riders.get(held.outing.rider)
+        for offered in held.classes:
+            yield from _find_misfits(case, held, offered, rider)
+        yield from _find_barring_papers(case, held, rider)
+    for horse in case.yard.horses:
+        by_show: dict[str, list[Held]] = {}
+        for held in case.held:
+            if held.horse is horse:
+                by_show.setdefault(held.show.show, []).append(held)
+        for outings in by_show.values():
+            yield from _find_too_many_starts(case, outings)
+
+
+def judge_cleared(case: Case) -> Iterator[Violation]:
+    """No school and no outing while the last vet check says not cleared."""
+    for held in case.held:
+        days = sorted({c.day for c in held.classes} or {held.first, held.last})
+        lame = [day for day in days if not case.is_cleared(held.horse, day)]
+        if lame:
+            day = case.pick_day(lame)
+            text = f"{_at(held)} jumps on {day} and is not cleared by the vet"
+            yield _tell("cleared", held, text, day)
+    for horse in case.yard.horses:
+        for line in case.schools[horse.horse]:
+            if not case.is_cleared(horse, line.date):
+                text = f"{horse.horse} schools on {line.date} and is not cleared by the vet"
+                yield Violation("cleared", text, horse.horse, day=line.date)
+
+
+def judge_cap(case: Case) -> Iterator[Violation]:
+    """Of one more outings in a row than allowed, the last begins 30 days after the first."""
+    for horse in case.yard.horses:
+        careers = case.careers[horse.horse]
+        size = horse.limits.shows_per_30_days + 1
+        for i in range(len(careers) - size + 1):
+            run = careers[i : i + size]
+            first, last = run[0], run[-1]
+            if last.planned and find_cap_breaches([c.first for c in run], horse.limits):
+                days = (last.first - first.first).days
+                text = (
+                    f"{horse.horse} begins {_name(last)} on {last.first}, {say_days(days)} after "
+                    f"{_name(first)} on {first.first}; {size} outings need {CAP_WINDOW_DAYS}"
+                )
+                yield Violation("cap", text, horse.horse, last.show, day=last.first)
+
+
+def judge_recovery(case: Case) -> Iterator[Violation]:
+    """Between two outings lie the clear days that rest, schools, drive and rest after it ask.
+
+    No school lies in the no-jump days after an outing either.
+    """
+    for horse in case.yard.horses:
+        for gap in case.gaps_by_horse[horse.horse]:
+            short = gap.needed is not None and gap.clear_days < gap.needed
+            if short and gap.after.planned:
+                text = (
+                    f"{horse.horse} has {gap.clear_days} clear "
+                    f"{'day' if gap.clear_days == 1 else 'days'} after {_name(gap.before)} before "
+                    f"{_name(gap.after)} and needs {gap.needed}"
+                )
+                yield Violation("recovery", text, horse.horse, gap.after.show, day=gap.after.first)
+        no_jump = horse.limits.no_jump_days
+        for line in case.schools[horse.horse]:
+            for career in case.careers[horse.horse]:
+                after = (line.date - career.last).days
+                if 0 < after <= no_jump:
+                    text = (
+                        f"{horse.horse} schools on {line.date}, {say_days(after)} after "
+                        f"{_name(career)} ended, within {no_jump} days without jumping"
+                    )
+                    yield Violation("recovery", text, horse.horse, career.show, day=line.date)
+
+
+def judge_travel_rest(case: Case) -> Iterator[Violation]:
+    """After a long drive whole days without driving lie before the next class or school.
+
+    Hours add up over legs with no whole day without driving between them.
+    """
+    for horse in case.yard.horses:
+        trips = case.trips_by_horse[horse.horse]
+        jumps = list(_list_jumps(case, horse.horse))
+        for i, trip in enumerate(trips):
+            hours = sum_hours(find_run(trips, i))
+            needed = count_rest_days(hours, horse.limits)
+            until = trips[i + 1].days.first if i + 1 < len(trips) else date.max
+            ahead = [
+                (day, what, begun)
+                for day, key, what, begun in jumps
+                if trip.days.last <= day <= until and key in (None, trip.end_key)
+            ]
+            if not ahead or needed == 0:
+                continue
+            day, what, begun = min(ahead)
+            rested = max(0, (day - trip.days.last).days - 1)
+            if rested < needed:
+                text = (
+                    f"{horse.horse} {what} on {day}, {say_days(rested)} of rest after "
+                    f"{hours:.1f} h on the road to {trip.leg.end}, and needs {needed}"
+                )
+                named = case.date_begun(trip.days.first) if begun else day
+                yield Violation("travel-rest", text, horse.horse, _show_of(trip.leg.end), day=named)
+
+
+def judge_fit(case: Case) -> Iterator[Violation]:
+    """A horse back in work shows after the fit-up days; no school in the week before its first.
+
+    The first outing of the season, that is: a result of this season before it takes its place.
+    """
+    for horse in case.yard.horses:
+        fit_day = find_fit_day(horse.in_work_from, horse.limits)
+        outings = case.held_by_horse[horse.horse]
+        for held in outings:
+            begun = case.has_begun(horse.horse, held.show.show)
+            if fit_day is not None and held.first < fit_day and not begun:
+                days = (held.first - (horse.in_work_from or held.first)).days
+                text = (
+                    f"{_at(held)} begins on {held.first}, {say_days(days)} after coming back into "
+                    f"work on {horse.in_work_from}, and needs {horse.limits.fit_up_days}"
+                )
+                yield _tell("fit", held, text, held.first)
+        if not outings or _has_jumped_this_season(case, outings[0]):
+            continue
+        first = outings[0]
+        for line in case.schools[horse.horse]:
+            before = (first.first - line.date).days
+            if 0 < before <= WEEK_BEFORE_FIRST:
+                text = (
+                    f"{horse.horse} schools on {line.date}, {say_days(before)} before its first "
+                    f"outing {first.show.show}; the {WEEK_BEFORE_FIRST} days before have no school"
+                )
+                yield _tell("fit", first, text, line.date)
+
+
+def judge_break(case: Case) -> Iterator[Violation]:
+    """Among one more outings in a row than allowed, one gap has the days of a break."""
+    for horse in case.yard.horses:
+        careers = case.careers[horse.horse]
+        limits = horse.limits
+        size = limits.outings_before_break + 1
+        for i in range(len(careers) - size + 1):
+            run = careers[i : i + size]
+            spans = [(c.first, c.last) for c in run]
+            if run[-1].planned and find_break_breaches(spans, limits):
+                longest = max((b.first - a.last).days - 1 for a, b in pairwise(run))
+                text = (
+                    f"{horse.horse} has {size} outings from {_name(run[0])} to {_name(run[-1])} "
+                    f"with at most {longest} clear days between two, and needs a break of "
+                    f"{limits.break_days + limits.no_jump_days}"
+                )
+                yield Violation("break", text, horse.horse, run[-1].show, day=run[-1].first)
+
+
+def _has_jumped_this_season(case: Case, first: Held) -> bool:
+    return any(
+        career.held is None and case.yard.season.first <= career.last < first.first
+        for career in case.careers[first.horse.horse]
+    )
+
+
+def _find_odd_days(case: Case) -> Iterator[Violation]:
+    for outing in case.circuit.outings:
+        written = (outing.first_day, outing.last_day, outing.arrive, outing.leave)
+        far = next((day for day in written if not case.is_near(day)), None)
+        if far is not None:
+            text = f"{outing.horse} at {outing.show} has a day far from the season, {far}"
+            yield Violation("window", text, outing.horse, outing.show, day=far)
+    for held in case.held:
+        outing = held.outing
+        if (outing.first_day, outing.last_day) != (held.first, held.last):
+            text = (
+                f"{_at(held)} is written as {outing.first_day} to {outing.last_day}, but its "
+                f"classes run {held.first} to {held.last}"
+            )
+            yield _tell("window", held, text, outing.first_day)
+
+
+def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
+    for absence in case.find_absences(held.outing.rider):
+        days = [c.day for c in held.classes if c.day in absence]
+        if days:
+            day = case.pick_day(days)
+            text = (
+                f"{held.outing.rider} rides {held.horse.horse} at {held.show.show} on {day} and "
+                f"is absent {absence.first} to {absence.last}"
+            )
+            yield Violation(
+                "window", text, held.horse.horse, held.show.show, person=held.outing.rider, day=day
+            )
+
+
+def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
+    for absence in case.find_absences(horse):
+        during = f"while absent {absence.first} to {absence.last}"
+        told = False
+        for held in case.held_by_horse[horse]:
+            outing = held.outing
+            away = order_span(
+                min(outing.arrive, outing.leave, held.first), max(outing.leave, held.last)
+            )
+            days = [c.day for c in held.classes if c.day in absence]
+            if case.has_begun(horse, held.show.show):
+                # Who is away when its absence begins still goes home; it only jumps no more.
+                told = told or absence.overlaps(away)
+                if days:
+                    day = case.pick_day(days)
+                    text = f"{_at(held)} jumps on {day} {during}"
+                    yield _tell("window", held, text, day)
+            elif absence.overlaps(away):
+                told = True
+                text = f"{_at(held)} is away from home {away.first} to {away.last} {during}"
+                day = case.pick_day([max(absence.first, away.first), *days])
+                yield _tell("window", held, text, day)
+        stand = case.yard.begun.stand_of.get(horse)
+        told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
+        trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]
+        if trips and not told:
+            trip = trips[0]
+            text = f"{horse} is on the road with {trip.name} {during}"
+            day = max(absence.first, trip.days.first)
+            yield Violation("window", text, horse, vehicle=trip.leg.vehicle, day=day)
+
+
+def _find_unknown(case: Case) -> Iterator[Violation]:
+    for outing in case.circuit.outings:
+        names = {"horse": outing.horse, "show": outing.show}
+        if outing.horse not in case.yard.horse_by_name:
+            text = f"{outing.horse!r} at {outing.show} is no horse of the yard"
+            yield Violation("eligible", text, **names, day=outing.first_day)
+        show = case.yard.show_by_name.get(outing.show)
+        if show is None:
+            text = f"{outing.show!r}, where {outing.horse} goes, is no show of the calendar"
+            yield Violation("eligible", text, **names, day=outing.first_day)
+            continue
+        for name in outing.classes:
+            if show.find_class(name) is None:
+                text = f"{name!r}, which {outing.horse} jumps, is no class of {outing.show}"
+                yield Violation("eligible", text, **names, day=outing.first_day)
+        if not outing.classes:
+            text = f"{outing.horse} goes to {outing.show} and jumps no class"
+            yield Violation("eligible", text, **names, day=outing.first_day)
+
+
+def _find_misfits(
+    case: Case, held: Held, offered: ShowClass, rider: Person | None
+) -> Iterator[Violation]:
+    if fits_class(case.yard, held.horse, offered, rider):
+        return
+    for finding in find_class_findings(case.yard, held.horse, held.show, offered, rider):
+        if finding.answer == BARRED and finding.rule != "rider":
+            text = f"{_at(held)} does not fit {offered.name}: {finding.reason}"
+            yield _tell("eligible", held, text, offered.day)
+
+
+def _find_barring_papers(case: Case, held: Held, rider: Person | None) -> Iterator[Violation]:
+    arrive = min(held.outing.arrive, held.last)
+    found = [*find_paper_findings(case.yard, held.horse, held.show, arrive, held.last)]
+    if rider is not None:
+        days = DaySpan(held.first, held.last)
+        found += find_rider_findings(case.yard, rider, held.show, days)
+    for finding in found:
+        if finding.answer == BARRED:
+            text = f"{_at(held)} is barred by {finding.rule}: {finding.reason}"
+            yield Violation(
+                "eligible",
+                text,
+                held.horse.horse,
+                held.show.show,
+                person=finding.person,
+                day=arrive,
+            )
+
+
+def _find_too_many_starts(case: Case, outings: list[Held]) -> Iterator[Violation]:
+    held = outings[0]
+    horse = held.horse
+    starts = [c for one in outings for c in _written_classes(one)]
+    lived = case.find_begun(horse.horse, held.show.show)
+    begun = () if lived is None else lived.classes
+    twice = [name for name, count in Counter(c.name for c in starts).items() if count > 1]
+    if twice:
+        text = f"{_at(held)} jumps {list_names(twice)} more than once"
+        yield _tell("eligible", held, text, held.first)
+    if len(starts) > horse.starts_per_show:
+        text = (
+            f"{_at(held)} has {len(starts)} starts at the show and may have {horse.starts_per_show}"
+        )
+        new = [c.day for c in starts if c.name not in begun]
+        day = case.pick_day(new) if new else case.date_begun(held.first)
+        yield _tell("eligible", held, text, day)
+    for day, count in sorted(Counter(c.day for c in starts).items()):
+        if count > horse.starts_per_day:
+            text = f"{_at(held)} has {count} starts on {day} and may have {horse.starts_per_day}"
+            new = [c.day for c in starts if c.day == day and c.name not in begun]
+            yield _tell("eligible", held, text, day if new else case.date_begun(day))
+
+
+def _written_classes(held: Held) -> list[ShowClass]:
+    return [c for name in held.outing.classes if (c := held.show.find_class(name))]
+
+
+def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, str, bool]]:
+    """Days on which a horse jumps, the place key where it does (None: not known), what it does.
+
+    Last, whether it is a class of an outing that has begun.
+    """
+    for held in case.held_by_horse[horse]:
+        lived = case.find_begun(horse, held.show.show)
+        for offered in held.classes:
+            what = f"jumps {offered.name} of {held.show.show}"
+            begun = lived is not None and offered.name in lived.classes
+            yield offered.day, held.show.place_key, what, begun
+    for line in case.schools[horse]:
+        yield line.date, case.find_key(line.at), "schools", False
+
+
+def _at(held: Held) -> str:
+    return f"{held.horse.horse} at {held.show.show}"
+
+
+def _name(career: Career) -> str:
+    return career.show or f"its outing of {career.first}"
+
+
+def _show_of(stop: str) -> str:
+    return "" if stop == HOME else stop
+
+
+def _tell(rule: str, held: Held, text: str, day: date | None) -> Violation:
+    return Violation(rule, text, held.horse.horse, held.show.show, day=day)

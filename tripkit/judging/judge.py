@@ -1,0 +1,147 @@
+"""The judge: every rule of a circuit held against what is written, independent of the planner.
+
+The judge knows the yard and the arithmetic of the ground floor, and nothing of how a plan is
+made. Each rule is one function that yields what breaks it; `RULES` collects them by id. `days`
+holds the day plan against outings and legs, `totals` counts the sums again, `figures` holds what
+the search says of the circuit against it.
+
+What cannot be judged is reported where it belongs and left out elsewhere: an unknown horse, show
+or class under `eligible`, an unknown rider under `rider`, an unknown vehicle or stop under
+`one-place`, a time without an offset under `driving`. Nothing written in a circuit raises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date
+from types import MappingProxyType
+
+from tripkit.judging.books import judge_budget, judge_locked, judge_totals
+from tripkit.judging.case import Case, Violation
+from tripkit.judging.days import judge_days
+from tripkit.judging.driving import judge_driving
+from tripkit.judging.figures import judge_figures, judge_without_plan
+from tripkit.judging.horses import (
+    judge_break,
+    judge_cap,
+    judge_cleared,
+    judge_closed,
+    judge_eligible,
+    judge_fit,
+    judge_recovery,
+    judge_travel_rest,
+    judge_window,
+)
+from tripkit.judging.past import is_past, judge_past
+from tripkit.judging.travel import judge_one_place, judge_places, judge_rider, judge_stabling
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.errors import RulesBroken
+from tripkit.yard.yard import Yard
+
+__all__ = [
+    "RULES",
+    "Case",
+    "Violation",
+    "admit",
+    "find_past_violations",
+    "find_violations",
+    "say_broken",
+    "say_rules",
+]
+
+RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
+    {
+        "window": judge_window,
+        "closed": judge_closed,
+        "eligible": judge_eligible,
+        "cleared": judge_cleared,
+        "cap": judge_cap,
+        "recovery": judge_recovery,
+        "travel-rest": judge_travel_rest,
+        "fit": judge_fit,
+        "break": judge_break,
+        "rider": judge_rider,
+        "stabling": judge_stabling,
+        "places": judge_places,
+        "one-place": judge_one_place,
+        "driving": judge_driving,
+        "locked": judge_locked,
+        "budget": judge_budget,
+        "past": judge_past,
+        "days": judge_days,
+        "totals": judge_totals,
+        "figures": judge_figures,
+    }
+)
+
+
+def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+    """Every rule that a circuit breaks, in the order of the rules, then by day and name.
+
+    A circuit without a plan breaks nothing as long as its lists are empty. Each violation stands
+    once. What the past alone breaks is none, see `find_past_violations`.
+    """
+    return _judge(circuit, yard, past=False)
+
+
+def find_past_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+    """Every rule that only what was lived breaks, in the same order: remarks that stop nothing."""
+    return _judge(circuit, yard, past=True)
+
+
+def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]:
+    if not circuit.exists:
+        return () if past else (*_find_leftovers(circuit), *judge_without_plan(circuit))
+    case = Case(yard, circuit)
+    found: list[Violation] = []
+    order = list(RULES)
+    for judge in RULES.values():
+        found.extend(judge(case))
+    return tuple(
+        sorted(
+            dict.fromkeys(v for v in found if is_past(case, v) is past),
+            key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, v.text),
+        )
+    )
+
+
+def admit(circuit: Circuit, yard: Yard, *, anyway: bool = False) -> tuple[Violation, ...]:
+    """What breaks a rule of the yard as it is goes no further, unless somebody knows better.
+
+    The one door to publishing, files and paper. Answers what is broken `anyway`; raises
+    `RulesBroken`.
+    """
+    violations = find_violations(circuit, yard)
+    if violations and not anyway:
+        raise RulesBroken(violations, say_broken(circuit, yard, violations))
+    return violations
+
+
+def say_broken(circuit: Circuit, yard: Yard, violations: Sequence[Violation]) -> tuple[str, ...]:
+    """What a circuit breaks, as it stands above its sheets: how much, then a line each."""
+    if not violations:
+        return ()
+    rules = len({violation.rule for violation in violations})
+    head = (
+        f"{circuit.name} breaks {rules} {'rule' if rules == 1 else 'rules'} of {yard.name} "
+        f"as of {yard.day_of_planning}:"
+    )
+    return (head, *(f"{v.day}  {v}" if v.day else str(v) for v in violations))
+
+
+def say_rules() -> Mapping[str, str]:
+    """Each rule id with the rule in words, the first line of its function."""
+    return {rule: (judge.__doc__ or "").splitlines()[0] for rule, judge in RULES.items()}
+
+
+def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
+    lists = {
+        "outings": circuit.outings,
+        "legs": circuit.legs,
+        "days": circuit.days,
+        "dropped_entries": circuit.dropped_entries,
+    }
+    for name, rows in lists.items():
+        if rows:
+            text = f"the status is {circuit.status}, and {name} has {len(rows)} rows"
+            yield Violation("totals", text)

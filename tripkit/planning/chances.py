@@ -1,0 +1,570 @@
+"""What one horse can do at one show, in whole numbers: classes, windows, days to come and go.
+
+Everything a single outing forbids by itself (papers, heights, absences, closing dates, stabling,
+fit-up) is settled here, and which classes sent or paid are lost to it; days are ordinals
+(`date.toordinal`), money is cents, worth is in units of 1/`WORTH_SCALE`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+
+from tripkit.driving.timetables import explain_no_leg
+from tripkit.eligibility import classes, paperwork
+from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.days import DaySpan
+from tripkit.yard.horses import Horse
+from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
+from tripkit.yard.people import Person
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import count_needed_clear_days, count_rest_days, find_fit_day
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.yard import Yard
+
+WORTH_SCALE = 10_000
+# How much longer stables take horses where the rule is left out.
+MARGIN_DAYS = 3
+NO_DAYS = "window: no days to come and go fit stabling and absences"
+
+
+@dataclass(frozen=True)
+class Pace:
+    """A speed that some vehicles share; None where nobody set one, see `Drive.compute_hours`.
+
+    `drivers` aboard say how far a day goes.
+    """
+
+    speed_kmh: float | None
+    drivers: int = 1
+
+
+@dataclass(frozen=True)
+class Ride:
+    """One drive between two place keys at one pace: km, hours, calendar days.
+
+    How long a horse rests after it is the horse's, see `Problem.count_rest`.
+    """
+
+    start: str
+    end: str
+    km: float
+    hours: float
+    days: int
+
+    @property
+    def nights(self) -> int:
+        """Overnight stops on the way."""
+        return max(0, self.days - 1)
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """One class a horse could jump at a show, and the riders who could ride it there."""
+
+    name: str
+    day: int
+    worth: int
+    fee_cents: int
+    riders: frozenset[str]
+    bound: bool
+    series: str
+    points: Fraction
+
+
+@dataclass(frozen=True)
+class Window:
+    """The days of the first and the last class of a possible outing."""
+
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, eq=False)
+class Chance:
+    """One horse at one show as far as it could go there: classes, windows, days to come and go.
+
+    `arrivals` and `leaves` are days on the grounds that stabling and absences allow.
+    `clear_from` and `clear_until` bound the days away on which the horse is not absent around
+    each window.
+    """
+
+    horse: str
+    show: str
+    place_key: str
+    choices: tuple[Choice, ...]
+    windows: tuple[Window, ...]
+    arrivals: tuple[int, ...]
+    leaves: tuple[int, ...]
+    stabling: tuple[int, int]
+    stall_fee_cents: int
+    late_fee_cents: int
+    new: bool
+    came: int | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Whether the horse is there, or on its way: it came, or comes, on the day `came`."""
+        return self.came is not None
+
+    @property
+    def bound(self) -> tuple[Choice, ...]:
+        """The classes that were sent or paid."""
+        return tuple(choice for choice in self.choices if choice.bound)
+
+
+@dataclass(frozen=True, eq=False)
+class Fleet:
+    """Vehicles that are alike for planning: same places, rate, pace, absences, place to start from.
+
+    `start` is the place key where they stand, `free_from` the first day on which they set out.
+    """
+
+    vehicles: tuple[str, ...]
+    places: int
+    cents_per_km: Fraction
+    pace: Pace
+    absences: tuple[tuple[int, int], ...]
+    start: str = HOME
+    free_from: int = 0
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.vehicles)
+
+
+def weigh_chance(
+    yard: Yard,
+    horse: Horse,
+    show: Show,
+    bound: tuple[ShowClass, ...],
+    fleets: tuple[Fleet, ...],
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> tuple[Chance | None, list[DroppedEntry], str]:
+    """One horse at one show: its chance, the bound classes it loses, and why there is none."""
+    lost: list[DroppedEntry] = []
+    reasons: dict[str, str] = {}
+    choices: list[Choice] = []
+    paces = tuple(dict.fromkeys(fleet.pace for fleet in fleets))
+    there = [rides[HOME, show.place_key, p] for p in paces if (HOME, show.place_key, p) in rides]
+    back = [rides[show.place_key, HOME, p] for p in paces if (show.place_key, HOME, p) in rides]
+    no_road = not there or not back
+    if no_road:
+        reasons["road"] = explain_no_leg(yard, HOME, show.place_key)
+    if "locked" in without:
+        bound = ()
+
+    def lose(offered: ShowClass, rule: str, why: str) -> None:
+        lost.append(drop_entry(yard, horse, show, offered, rule, why))
+
+    for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
+        held = offered in bound
+        riders = _find_riders(yard, horse, offered, without)
+        rule, why = _find_obstacle(yard, horse, show, offered, held, riders, without)
+        if no_road:
+            rule, why = "road", reasons["road"]
+        if rule:
+            reasons.setdefault(rule, why)
+            if held:
+                lose(offered, rule, why)
+            continue
+        choices.append(replace(make_choice(offered, horse, riders), bound=held))
+    if not choices:
+        return None, lost, _say_reasons(reasons, "no class fits")
+    kept = [c for c in choices if c.bound]
+    trip = _Trip(yard, horse, show, fleets, rides, without)
+    # In this order: a class that cannot be reached takes no start from another.
+    for choice, reason in (*_drop_unreached(trip, kept), *_drop_surplus(horse, kept, without)):
+        rule, _, why = reason.partition(": ")
+        lose(next(c for c in bound if c.name == choice.name), rule, why)
+        choices.remove(choice)
+    if not choices:
+        return None, lost, lost[-1].why
+    chance, why = _fit_days(yard, horse, show, choices, there, without)
+    return chance, lost, why
+
+
+def drop_entry(
+    yard: Yard, horse: Horse, show: Show, offered: ShowClass, rule: str, why: str
+) -> DroppedEntry:
+    """A class sent or paid that cannot be kept, and the money at risk."""
+    entry = yard.bound_entries[horse.horse, show.show, offered.name]
+    cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
+    return DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents)
+
+
+def make_choice(offered: ShowClass, horse: Horse, riders: frozenset[str]) -> Choice:
+    """A class as a horse could jump it; nobody has entered it."""
+    return Choice(
+        offered.name,
+        offered.day.toordinal(),
+        _scale_worth(offered, horse),
+        offered.fee_cents,
+        riders,
+        False,
+        offered.series,
+        Fraction(offered.points),
+    )
+
+
+def explain_class(
+    yard: Yard, horse: Horse, show: Show, offered: ShowClass, rider: str, without: frozenset[str]
+) -> tuple[str, str]:
+    """The rule that keeps a horse that is there out of a class, and why; empty where none does."""
+    if (horse.horse, show.show, offered.name) in yard.scratched_entries:
+        return "locked", f"{offered.name} was scratched"
+    there = "window" in without or not yard.is_absent(rider, offered.day)
+    riders = frozenset((rider,)) if there else frozenset[str]()
+    rule, why = _find_obstacle(yard, horse, show, offered, True, riders, without)
+    if rule or "eligible" in without:
+        return rule, why
+    for finding in classes.find_class_findings(yard, horse, show, offered, yard.riders.get(rider)):
+        # Who came along rides, whoever the horse names since.
+        if finding.answer == "barred" and finding.rule != "rider":
+            return "eligible", finding.reason
+    return "", ""
+
+
+@dataclass(frozen=True)
+class _Trip:
+    """One horse on its way to a show and home again, whatever else the season holds."""
+
+    yard: Yard
+    horse: Horse
+    show: Show
+    fleets: tuple[Fleet, ...]
+    rides: Mapping[tuple[str, str, Pace], Ride]
+    without: frozenset[str]
+
+    def explain(self, first: int, last: int) -> str:
+        """The rule and why the horse cannot be there for classes on these days; empty if it can."""
+        about = self.yard, self.horse, self.show
+        come = self._list_days(self.show, first, last, coming=True)
+        if not self._stands_there() and all(
+            find_bar(*about, day, last, self.without) for day in come
+        ):
+            bar = find_bar(*about, first - 1, last, self.without)
+            if bar or not self._stays_on(first, last, earlier=True):
+                return bar or self._blame(first, last, coming=True)
+        if self._list_days(self.show, first, last, coming=False):
+            return ""
+        if self._stays_on(first, last, earlier=False):
+            return ""
+        return self._blame(first, last, coming=False)
+
+    def _stands_there(self) -> bool:
+        """Whether the horse is at the place today and may stay on."""
+        stand = self.yard.begun.stand_of.get(self.horse.horse)
+        return stand is not None and self.yard.place_key_of(stand.stop) == self.show.place_key
+
+    def _blame(self, first: int, last: int, *, coming: bool) -> str:
+        if not self._list_days(self.show, first, last, coming=coming, absent=False):
+            return NO_DAYS
+        return f"window: no lorry is there to {'bring' if coming else 'fetch'} {self.horse.horse}"
+
+    def _list_days(
+        self, show: Show, first: int, last: int, *, coming: bool, absent: bool = True
+    ) -> list[int]:
+        """The days on which some lorry can bring the horse from home, or fetch it.
+
+        Without `absent` no lorry is ever absent.
+        """
+        yard, without, limits = self.yard, self.without, self.horse.limits
+        away = _list_away(yard, self.horse, without)
+        low, high = find_stabling(yard, show, without)
+        begin = find_first_leg_day(yard)
+        end = yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON
+        lead = 0 if "stabling" in without else limits.arrive_days_before
+        found: set[int] = set()
+        for fleet in self.fleets:
+            way = (HOME, show.place_key) if coming else (show.place_key, HOME)
+            ride = self.rides.get((*way, fleet.pace))
+            if ride is None:
+                continue
+            rest = 0 if "travel-rest" in without else count_rest_days(ride.hours, limits)
+            shut = fleet.absences if absent and "window" not in without else ()
+            latest = first - max(lead, 1 + rest)
+            for day in range(low, latest + 1) if coming else range(last + 1, high + 1):
+                depart = day - ride.days + 1 if coming else day
+                arrive = depart + ride.days - 1
+                gone = (depart, last) if coming else (first, arrive)
+                if begin <= depart and arrive <= end and is_clear(away, *gone):
+                    found.update({day} if is_clear(shut, depart, arrive) else ())
+        return sorted(found)
+
+    def _stays_on(self, first: int, last: int, *, earlier: bool) -> bool:
+        """Whether the horse could have stayed on from an earlier show there, or for a later."""
+        limits = self.horse.limits
+        gap = count_needed_clear_days(limits, 0, 0)
+        if limits.shows_in_a_row > 1 or "recovery" in self.without:
+            gap = 0
+        for other in self.yard.shows:
+            if other.place_key != self.show.place_key or other.show == self.show.show:
+                continue
+            for offered in other.classes:
+                day = offered.day.toordinal()
+                if (first - day if earlier else day - last) <= gap or not self._may_jump(
+                    other, offered
+                ):
+                    continue
+                span = (day, last) if earlier else (first, day)
+                if self._list_days(other, *span, coming=earlier):
+                    return True
+        return False
+
+    def _may_jump(self, show: Show, offered: ShowClass) -> bool:
+        held = (self.horse.horse, show.show, offered.name) in self.yard.bound_entries
+        riders = _find_riders(self.yard, self.horse, offered, self.without)
+        found = _find_obstacle(self.yard, self.horse, show, offered, held, riders, self.without)
+        return found == ("", "")
+
+
+def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, str]]:
+    """Classes sent or paid that the horse cannot be there for are taken out of those kept.
+
+    First those it cannot be there for at all, then from the end worth less until the rest fits.
+    """
+    for choice in tuple(kept):
+        why = trip.explain(choice.day, choice.day)
+        if why:
+            kept.remove(choice)
+            yield choice, why
+    while kept:
+        first, last = min(c.day for c in kept), max(c.day for c in kept)
+        why = trip.explain(first, last)
+        if not why:
+            return
+        ends = [[c for c in kept if c.day == day] for day in (last, first)]
+        for choice in min(ends, key=lambda end: sum(c.worth for c in end)):
+            kept.remove(choice)
+            yield choice, why
+
+
+def _drop_surplus(
+    horse: Horse, kept: list[Choice], without: frozenset[str]
+) -> Iterator[tuple[Choice, str]]:
+    """Of more classes sent or paid than a horse may start in, those worth least go."""
+    if "eligible" in without:
+        return
+    starts = {day: 0 for day in (choice.day for choice in kept)}
+    jumped = 0
+    for choice in sorted(kept, key=lambda c: (-c.worth, c.day, c.name)):
+        if starts[choice.day] == horse.starts_per_day:
+            yield (
+                choice,
+                f"eligible: {horse.horse} may start {_say_times(horse.starts_per_day)} a day",
+            )
+        elif jumped == horse.starts_per_show:
+            times = _say_times(horse.starts_per_show)
+            yield choice, f"eligible: {horse.horse} may start {times} a show"
+        else:
+            starts[choice.day] += 1
+            jumped += 1
+
+
+def _say_times(count: int) -> str:
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _find_obstacle(
+    yard: Yard,
+    horse: Horse,
+    show: Show,
+    offered: ShowClass,
+    held: bool,
+    riders: frozenset[str],
+    without: frozenset[str],
+) -> tuple[str, str]:
+    """The rule that keeps a horse out of one class, and why; two empty texts where none does."""
+    entry_day = show.last_entry_day
+    if "window" not in without and offered.day not in yard.season:
+        return "window", f"{offered.day} lies outside the season"
+    if "window" not in without and yard.is_absent(horse.horse, offered.day):
+        return "window", f"{horse.horse} is away on {offered.day}"
+    if "cleared" not in without and not classes.is_cleared(yard, horse, offered.day):
+        return "cleared", "the last vet check says not cleared"
+    if not riders:
+        return _explain_misfit(yard, horse, show, offered)
+    if held:
+        return "", ""
+    fit_day = find_fit_day(horse.in_work_from, horse.limits)
+    if "fit" not in without and fit_day is not None and offered.day < fit_day:
+        return "fit", f"back in work {horse.in_work_from}, may show from {fit_day}"
+    if (horse.horse, show.show, offered.name) in yard.scratched_entries:
+        return "locked", f"{offered.name} was scratched"
+    if "closed" not in without and entry_day is not None and entry_day < yard.day_of_planning:
+        return "closed", f"entries closed on {entry_day}"
+    if "closed" not in without and offered.day <= yard.day_of_planning:
+        return "closed", f"{offered.day} is not after today"
+    return "", ""
+
+
+def _say_reasons(reasons: Mapping[str, str], otherwise: str) -> str:
+    return "; ".join(f"{rule}: {why}" for rule, why in reasons.items()) or otherwise
+
+
+def _scale_worth(offered: ShowClass, horse: Horse) -> int:
+    return int(Fraction(offered.worth) * Fraction(horse.weight) * WORTH_SCALE)
+
+
+def _find_riders(
+    yard: Yard, horse: Horse, offered: ShowClass, without: frozenset[str]
+) -> frozenset[str]:
+    people: list[Person] = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
+    return frozenset(
+        rider.person
+        for rider in people
+        if ("eligible" in without or _may_ride(yard, horse, offered, rider))
+        and ("window" in without or not yard.is_absent(rider.person, offered.day))
+    )
+
+
+def _may_ride(yard: Yard, horse: Horse, offered: ShowClass, rider: Person) -> bool:
+    if not classes.fits_class(yard, horse, offered, rider):
+        return False
+    show = yard.show_by_name[offered.show]
+    found = paperwork.find_rider_findings(yard, rider, show, DaySpan(offered.day, offered.day))
+    return all(finding.answer != "barred" for finding in found)
+
+
+def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> tuple[str, str]:
+    people = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
+    fitting = [p for p in people if classes.fits_class(yard, horse, offered, p)]
+    if fitting:
+        names = " and ".join(p.person for p in fitting)
+        return "window", f"{names} is away on {offered.day}"
+    for person in people:
+        for finding in classes.find_class_findings(yard, horse, show, offered, person):
+            if finding.answer == "barred":
+                return "eligible", finding.reason
+    return "eligible", "nobody fits to ride"
+
+
+def _fit_days(
+    yard: Yard,
+    horse: Horse,
+    show: Show,
+    choices: list[Choice],
+    there: list[Ride],
+    without: frozenset[str],
+) -> tuple[Chance | None, str]:
+    """The windows, arrivals and leaves that stabling, absences and papers leave open, or why none.
+
+    The reason begins with the id of its rule.
+    """
+    days = sorted({choice.day for choice in choices})
+    away = _list_away(yard, horse, without)
+    held = [c.day for c in choices if c.bound]
+    low, high = find_stabling(yard, show, without)
+    lead = 0 if "stabling" in without else horse.limits.arrive_days_before
+    rest = min(count_rest_days(ride.hours, horse.limits) for ride in there)
+    if "travel-rest" in without:
+        rest = 0
+    today = yard.day_of_planning.toordinal()
+    if yard.begun.legs:
+        low = max(low, today + 1)
+    windows, arrivals, leaves = [], set(), set()
+    why = NO_DAYS
+    for first in days:
+        for last in days:
+            window = Window(first, last)
+            if last < first or (held and not (first <= min(held) and max(held) <= last)):
+                continue
+            earliest = low if held else max(low, today)
+            come = [
+                day
+                for day in range(earliest, first - max(lead, 1 + rest) + 1)
+                if is_clear(away, day, last)
+            ]
+            go = [day for day in range(last + 1, high + 1) if is_clear(away, first, day)]
+            comes = bool(come) or _stays_on(yard, show, away, window, earlier=True)
+            goes = bool(go) or _stays_on(yard, show, away, window, earlier=False)
+            if not (comes and goes and is_clear(away, first, last)):
+                continue
+            bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
+            admitted = [day for day in come if not bars[day]]
+            barred = "" if admitted else find_bar(yard, horse, show, first - 1, last, without)
+            if barred:
+                why = barred
+                continue
+            windows.append(window)
+            arrivals.update(admitted)
+            leaves.update(go)
+    if not windows:
+        return None, why
+    new = not held
+    late = show.entries_close is not None and yard.day_of_planning > show.entries_close
+    chance = Chance(
+        horse.horse,
+        show.show,
+        show.place_key,
+        tuple(choices),
+        tuple(windows),
+        tuple(sorted(arrivals)),
+        tuple(sorted(leaves)),
+        (low, high),
+        show.stall_fee_cents,
+        show.late_fee_cents if late else 0,
+        new,
+    )
+    return chance, ""
+
+
+def _stays_on(
+    yard: Yard, show: Show, away: list[tuple[int, int]], window: Window, *, earlier: bool
+) -> bool:
+    """Whether a horse may have stayed on from an earlier class at the place, or for a later."""
+    days = {
+        offered.day.toordinal()
+        for other in yard.shows
+        if other.place_key == show.place_key and other.show != show.show
+        for offered in other.classes
+    }
+    if earlier:
+        return any(day < window.first and is_clear(away, day, window.last) for day in days)
+    return any(day > window.last and is_clear(away, window.first, day) for day in days)
+
+
+def _list_away(yard: Yard, horse: Horse, without: frozenset[str]) -> list[tuple[int, int]]:
+    if "window" in without:
+        return []
+    return [(d.first.toordinal(), d.last.toordinal()) for d in yard.absences_of(horse.horse)]
+
+
+def find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int, int]:
+    """The first day on which a horse may come to a show and the last on which it may leave."""
+    low, high = show.stabling.first.toordinal(), show.stabling.last.toordinal()
+    if "stabling" in without:
+        low, high = low - MARGIN_DAYS, high + MARGIN_DAYS
+    return (
+        max(low, yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON),
+        min(high, yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON),
+    )
+
+
+def find_first_leg_day(yard: Yard) -> int:
+    """The first day on which a drive may be planned: once drives have begun, tomorrow."""
+    if yard.begun.legs:
+        return yard.day_of_planning.toordinal() + 1
+    return yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON
+
+
+def is_clear(away: Sequence[tuple[int, int]], first: int, last: int) -> bool:
+    """Whether none of some absences overlaps the days from first to last."""
+    return not any(first <= end and start <= last for start, end in away)
+
+
+def find_bar(
+    yard: Yard, horse: Horse, show: Show, arrive: int, last: int, without: frozenset[str]
+) -> str:
+    """Why the horse's papers keep it out of a show if it arrives on a day; empty if they do not."""
+    if "eligible" in without:
+        return ""
+    found = paperwork.find_paper_findings(
+        yard, horse, show, date.fromordinal(arrive), date.fromordinal(last)
+    )
+    return next((f"eligible: {f.reason}" for f in found if f.answer == "barred"), "")

@@ -1,0 +1,154 @@
+"""One planning: what its goals share, how long they may take, and who ends them."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from threading import Lock
+
+from tripkit.planning.decode import NameTown
+from tripkit.planning.prices import Stay
+from tripkit.planning.search import Watch
+from tripkit.planning.so_far import SoFar, add_up_so_far
+from tripkit.planning.stopping import Crew
+from tripkit.planning.towns import make_namer
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.yard import Yard
+
+NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
+WORKERS = 2
+# Most goals end long before their time, so each waiting one may take more than its part.
+SHARE_BEYOND = 1.5
+# A search that heeds no clock, such as the writing of a large program, is broken off this late.
+LATE_SECONDS, LATE_SHARE = 5.0, 0.1
+STOPPED_REASON = "stopped before anything was found"
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Where a search stands: the goal, its stage, the best so far and the bound.
+
+    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
+    of horses on the road for most rest. None where nothing is known yet.
+    """
+
+    goal: str
+    stage: str
+    objective: float | None
+    bound: float | None
+    seconds: float
+
+
+@dataclass
+class Job:
+    """What every goal of one planning shares.
+
+    Where it is `frozen`, nothing new is planned and the budget does not bind.
+    """
+
+    yard: Yard
+    tour: str | None
+    without: frozenset[str]
+    deadline: float
+    report: Callable[[Progress], None] | None
+    should_stop: Callable[[], bool] | None
+    name_town: NameTown | None
+    lock: Lock
+    began: float
+    crew: Crew
+    breaking: frozenset[str] = frozenset()
+    chosen: frozenset[Stay] = frozenset()
+    order: tuple[Stay, ...] = ()
+    outline_seconds: float = 0.0
+    waiting: int = 0
+    so_far: SoFar = field(default_factory=SoFar)
+    frozen: bool = False
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the search was ended: then a makeshift plan is no answer."""
+        return self.crew.is_over()
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why a goal has no plan where nothing is proved, if somebody ended the search."""
+        asked = self.should_stop is not None and self.should_stop()
+        return (STOPPED_REASON,) if asked else ()
+
+    def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
+        """A watch for one search within the time that is left; it speaks in the goal's numbers."""
+        so_far = self.so_far.count_for(goal)
+
+        def tell(stage: str, objective: float | None, bound: float | None) -> None:
+            if self.report is not None and not self.stopped:
+                with self.lock:
+                    passed = time.perf_counter() - self.began
+                    reached = None if objective is None else objective / scale + so_far
+                    limit = None if bound is None else bound / scale + so_far
+                    self.report(Progress(goal, stage, reached, limit, passed))
+
+        left = max(0.1, self.deadline - time.perf_counter())
+        if self.waiting > WORKERS:
+            beyond = SHARE_BEYOND if not self.order else 1.0
+            share *= min(1.0, beyond * WORKERS / self.waiting)
+        return Watch(left * share, tell if self.report else None, self.crew.is_over)
+
+
+def start_job(
+    yard: Yard,
+    tour: str | None,
+    without: frozenset[str],
+    seconds: float,
+    report: Callable[[Progress], None] | None,
+    should_stop: Callable[[], bool] | None,
+) -> Job:
+    """The time of a planning begins; it ends when somebody says so, or soon after its time."""
+    began = time.perf_counter()
+    latest = began + seconds + LATE_SECONDS + LATE_SHARE * seconds
+
+    def should_end() -> bool:
+        asked = should_stop is not None and should_stop()
+        return asked or time.perf_counter() > latest
+
+    crew = Crew(WORKERS, should_end)
+    deadline, namer = began + seconds, make_namer(yard)
+    return Job(
+        yard,
+        tour,
+        without,
+        deadline,
+        report,
+        should_stop,
+        namer,
+        Lock(),
+        began,
+        crew,
+        so_far=add_up_so_far(yard),
+    )
+
+
+@dataclass(frozen=True)
+class Task:
+    """A goal to be planned for: what its circuit is called, and what finds it."""
+
+    name: str
+    goal: str
+    plan: Callable[[], Circuit]
+
+
+def run_tasks(job: Job, tasks: Sequence[Task]) -> list[Circuit]:
+    """The circuit of each task, several side by side; one without a plan where it was cut short."""
+
+    def run(task: Task) -> Circuit:
+        circuit = task.plan()
+        with job.lock:
+            job.waiting -= 1
+        return circuit
+
+    found = job.crew.run([partial(run, task) for task in tasks])
+    return [
+        circuit or Circuit(task.name, task.goal, NAME_OF_STATUS["unknown"], reasons=job.reasons)
+        for task, circuit in zip(tasks, found, strict=True)
+    ]

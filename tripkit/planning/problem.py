@@ -1,0 +1,342 @@
+"""What a planner sees of a yard: who could go where on which days, in whole numbers.
+
+Days are ordinals (`date.toordinal`), money is cents, worth is in units of 1/`WORTH_SCALE`.
+Everything a single outing forbids by itself is settled here and in `chances`; what outings forbid
+each other is left to the planner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Any
+
+from tripkit.driving.leg import RULES, DrivingRules, count_rider_days
+from tripkit.driving.timetables import count_leg_days
+from tripkit.planning.chances import (
+    WORTH_SCALE,
+    Chance,
+    Choice,
+    Fleet,
+    Pace,
+    Ride,
+    Window,
+    is_clear,
+    weigh_chance,
+)
+from tripkit.planning.standing import find_free_day, list_left_behind, weigh_standing
+from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.money import round_cents
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import count_needed_clear_days, count_rest_days
+from tripkit.yard.shows import ShowClass
+from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import Yard
+
+__all__ = [
+    "RULE_IDS",
+    "WORTH_SCALE",
+    "Chance",
+    "Choice",
+    "Fleet",
+    "Pace",
+    "Problem",
+    "Ride",
+    "Window",
+    "build_problem",
+    "price_ride",
+]
+
+RULE_IDS = (
+    "window",
+    "closed",
+    "eligible",
+    "cleared",
+    "cap",
+    "recovery",
+    "travel-rest",
+    "fit",
+    "break",
+    "rider",
+    "stabling",
+    "places",
+    "one-place",
+    "driving",
+    "locked",
+    "budget",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """All chances of a season, the fleets, and why the other pairs of horse and show are out."""
+
+    yard: Yard
+    first: int
+    last: int
+    chances: tuple[Chance, ...]
+    fleets: tuple[Fleet, ...]
+    rides: Mapping[tuple[str, str, Pace], Ride]
+    dropped: tuple[DroppedEntry, ...] = ()
+    excluded: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    without: frozenset[str] = frozenset()
+
+    @property
+    def rules(self) -> DrivingRules:
+        """The driving rules the yard chose."""
+        return RULES[self.yard.driving.rules]
+
+    @property
+    def paces(self) -> tuple[Pace, ...]:
+        """The paces of the fleets, each once."""
+        return tuple(dict.fromkeys(fleet.pace for fleet in self.fleets))
+
+    def find_ride(self, start: str, end: str, pace: Pace) -> Ride | None:
+        """The drive between two place keys at a pace, None where there is no road."""
+        return self.rides.get((start, end, pace))
+
+    def count_rider_gap(self, start: str, end: str) -> int:
+        """Clear days a rider needs between class days at two places [days]."""
+        if start == end:
+            return 0
+        hours = self.yard.find_hours(start, end)
+        if hours is None:
+            return self.last - self.first
+        return count_rider_days(hours, self.yard.limits, self.rules)
+
+    def count_rest(self, horse: str, ride: Ride) -> int:
+        """Whole days of rest that a horse needs after a ride, by its own table [days]."""
+        return count_rest_days(ride.hours, self.yard.horse_by_name[horse].limits)
+
+    def compute_key(self, horse: str, first: int, ride: Ride | None) -> int:
+        """The day by which a horse must be recovered to begin at `first` after a ride.
+
+        The outward drive and the rest after it take days from the recovery; see `recovery`.
+        """
+        limits = self.yard.horse_by_name[horse].limits
+        base = count_needed_clear_days(limits, 0, 0)
+        if ride is None or "recovery" in self.without:
+            return first
+        rest = self.count_rest(horse, ride)
+        return first - (count_needed_clear_days(limits, ride.days, rest) - base)
+
+    def compute_ready(self, horse: str, last: int, extra_days: int = 0) -> int:
+        """The first day on which a horse is recovered from an outing that ended on `last`."""
+        if "recovery" in self.without:
+            return last + 1
+        limits = self.yard.horse_by_name[horse].limits
+        return last + 1 + count_needed_clear_days(limits, 0, 0) + extra_days
+
+
+def build_problem(
+    yard: Yard,
+    *,
+    tour: str | None = None,
+    forbidden: Collection[tuple[str, str]] = (),
+    without: Collection[str] = (),
+    late_days: int = 0,
+) -> Problem:
+    """Every horse at every show it could go to, as the rules for a single outing leave it.
+
+    With `tour`, shows of other tours are out. `forbidden` are (horse, show) pairs to leave out.
+    `without` names rules to leave out: the tests use it to see that the judge misses them, and
+    the explanation of "no circuit fits" to find which rules collide. Horses that are away today
+    may stay `late_days` longer than stabling is open.
+    """
+    skipped = frozenset(without)
+    fleets = _group_vehicles(yard)
+    rides = _list_rides(yard, fleets, skipped)
+    chances: list[Chance] = []
+    dropped: list[DroppedEntry] = []
+    excluded: dict[tuple[str, str], str] = {}
+    for horse in yard.horses:
+        standing, behind = weigh_standing(yard, horse, skipped, late_days)
+        dropped += behind
+        if standing is not None:
+            chances.append(standing)
+        for show in yard.shows:
+            key = (horse.horse, show.show)
+            if standing is not None and standing.show == show.show:
+                continue
+            if key in yard.begun.outing_keys:
+                excluded[key] = f"{horse.horse} has been at {show.show}"
+                dropped += list_left_behind(yard, horse, show)
+                continue
+            bound = tuple(
+                c
+                for c in show.classes
+                if (*key, c.name) in yard.bound_entries and not _is_over(yard, c)
+            )
+            kept = bound or key in yard.held
+            if not kept and tour and show.tour and show.tour != tour:
+                excluded[key] = f"{show.show} is of the tour {show.tour}"
+                continue
+            if not bound and key in forbidden:
+                excluded[key] = "forbidden by the manager"
+                continue
+            chance, lost, why = weigh_chance(yard, horse, show, bound, fleets, rides, skipped)
+            dropped += lost
+            if chance is None:
+                excluded[key] = why
+            else:
+                chances.append(chance)
+    return Problem(
+        yard,
+        yard.season.first.toordinal(),
+        yard.season.last.toordinal(),
+        _trim_days(yard, chances, fleets, rides, skipped),
+        fleets,
+        rides,
+        tuple(dropped),
+        excluded,
+        skipped,
+    )
+
+
+def list_bound_outings(yard: Yard) -> list[tuple[str, str]]:
+    """The outings (horse, show) that entries sent or paid ask for and that are still to come."""
+    return sorted(
+        {
+            (horse, show)
+            for horse, show, name in yard.bound_entries
+            if (offered := yard.find_class(show, name)) and not _is_over(yard, offered)
+        }
+    )
+
+
+def _is_over(yard: Yard, offered: ShowClass) -> bool:
+    """Whether a class lies in the part of the season that was lived: it is not planned again."""
+    return bool(yard.begun.legs) and offered.day <= yard.day_of_planning
+
+
+def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
+    groups: dict[tuple[Any, ...], list[Vehicle]] = {}
+    for vehicle in yard.vehicles:
+        away = tuple(
+            (days.first.toordinal(), days.last.toordinal())
+            for days in yard.absences_of(vehicle.vehicle)
+        )
+        stand = yard.begun.stand_of.get(vehicle.vehicle)
+        start = HOME if stand is None else yard.place_key_of(stand.stop)
+        kind = (
+            vehicle.places,
+            yard.cents_per_km_of(vehicle),
+            yard.speed_kmh_of(vehicle),
+            vehicle.drivers,
+            away,
+            start,
+            find_free_day(yard, stand),
+        )
+        groups.setdefault(kind, []).append(vehicle)
+    return tuple(
+        Fleet(
+            tuple(v.vehicle for v in vehicles),
+            vehicles[0].places,
+            Fraction(yard.cents_per_km_of(vehicles[0])),
+            Pace(yard.speed_kmh_of(vehicles[0]), vehicles[0].drivers),
+            tuple(
+                (days.first.toordinal(), days.last.toordinal())
+                for days in yard.absences_of(vehicles[0].vehicle)
+            ),
+            start,
+            free_from,
+        )
+        for (*_, start, free_from), vehicles in groups.items()
+    )
+
+
+def _list_rides(
+    yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str]
+) -> Mapping[tuple[str, str, Pace], Ride]:
+    keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
+    rides: dict[tuple[str, str, Pace], Ride] = {}
+    for pace in dict.fromkeys(fleet.pace for fleet in fleets):
+        for start in keys:
+            for end in keys:
+                drive = yard.roads.find_drive(start, end)
+                if start == end or drive is None:
+                    continue
+                hours = round(drive.compute_hours(pace.speed_kmh), 2)
+                days = 1
+                if "driving" not in without:
+                    lawful = count_leg_days(yard, start, end, hours, pace.drivers)
+                    if lawful is None:
+                        continue
+                    days = lawful
+                rides[start, end, pace] = Ride(start, end, round(drive.km, 1), hours, days)
+    return rides
+
+
+def _trim_days(
+    yard: Yard,
+    chances: list[Chance],
+    fleets: tuple[Fleet, ...],
+    rides: Mapping[tuple[str, str, Pace], Ride],
+    without: frozenset[str],
+) -> tuple[Chance, ...]:
+    """Horses come and go on days that suit the classes of some horse at the place.
+
+    A horse comes early or leaves late to share a lorry, or because a lorry is absent. So only the
+    last day of arrival for a window and the day after one are kept, over all horses at the place,
+    and for an absent fleet the nearest day before or after on which it drives.
+    """
+    come: dict[str, set[int]] = {}
+    go: dict[str, set[int]] = {}
+    absent = [(f.pace, f.absences) for f in fleets if f.absences and "window" not in without]
+    for chance in chances:
+        horse = yard.horse_by_name[chance.horse]
+        lead = 0 if "stabling" in without else horse.limits.arrive_days_before
+        come_here = come.setdefault(chance.place_key, set())
+        go_here = go.setdefault(chance.place_key, set())
+        go_here.update(w.last + 1 for w in chance.windows)
+        if chance.begun:
+            go_here.update(chance.leaves[:1])
+            continue
+        for (start, end, pace), ride in rides.items():
+            shut = [absences for other, absences in absent if other == pace]
+            if end == chance.place_key:
+                rest = 0
+                if "travel-rest" not in without:
+                    rest = count_rest_days(ride.hours, horse.limits)
+                latest = {w.first - max(lead, 1 + rest) for w in chance.windows}
+                come_here |= latest
+                for absences in shut:
+                    come_here.update(
+                        _find_free_day(absences, range(day, chance.stabling[0] - 1, -1), ride, True)
+                        for day in latest
+                    )
+            elif start == chance.place_key:
+                for absences in shut:
+                    go_here.update(
+                        _find_free_day(
+                            absences, range(w.last + 1, chance.stabling[1] + 1), ride, False
+                        )
+                        for w in chance.windows
+                    )
+    return tuple(
+        chance
+        if chance.begun
+        else replace(
+            chance,
+            arrivals=tuple(d for d in chance.arrivals if d in come.get(chance.place_key, ())),
+            leaves=tuple(d for d in chance.leaves if d in go[chance.place_key]),
+        )
+        for chance in chances
+    )
+
+
+def _find_free_day(
+    absences: tuple[tuple[int, int], ...], days: range, ride: Ride, coming: bool
+) -> int:
+    """The first of some days of arrival, or of leaving, on which a fleet is there; 0 for none."""
+    for day in days:
+        depart = day - ride.days + 1 if coming else day
+        if is_clear(absences, depart, depart + ride.days - 1):
+            return day
+    return 0
+
+
+def price_ride(ride: Ride, fleet: Fleet) -> int:
+    """What one drive of a vehicle of a fleet costs [cents], rounded once for the whole drive."""
+    return round_cents(Fraction(str(ride.km)) * fleet.cents_per_km)

@@ -1,0 +1,256 @@
+"""What a circuit costs, as terms of the program: fees, road, people away, vet checks.
+
+The same sum as `costs`, which prices the finished circuit; never above it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+
+from tripkit.planning.mip import INFINITY
+from tripkit.planning.paths import AT_HOME, Leave, find_last_tour
+from tripkit.planning.problem import Chance, price_ride
+from tripkit.planning.program import Season, Terms
+from tripkit.yard.places import HOME
+
+HORSES_PER_GROOM = 4
+
+
+def add_spending(season: Season) -> Terms:
+    """Adds the columns that count money; the terms sum to the circuit's cost [cents]."""
+    terms: Terms = defaultdict(float)
+    _add_fees(season, terms)
+    _add_road(season, terms)
+    horses_at = _add_presence(season)
+    _add_grooms(season, terms, horses_at)
+    _add_riders(season, terms, horses_at)
+    rate = season.problem.yard.costs.vet_check_cents
+    for column in season.check_of.values():
+        terms[column] += rate
+    for horse in season.problem.yard.horses:
+        # Where nothing can follow any more, the tour has ended.
+        if horse.horse not in season.graphs and find_last_tour(season.problem, horse):
+            terms[season.mip.add_variable(1.0, 1.0)] += rate
+    return dict(terms)
+
+
+def _add_fees(season: Season, terms: Terms) -> None:
+    """Entry fees for each class, a stall fee for each outing, a late fee where one is due."""
+    for (_, choice), column in season.choice_of.items():
+        terms[column] += choice.fee_cents
+    for (chance, _), column in season.window_of.items():
+        terms[column] += chance.stall_fee_cents
+        if chance.new:
+            terms[column] += chance.late_fee_cents
+    for chance in season.problem.chances:
+        if chance.new or not chance.late_fee_cents:
+            continue
+        late = season.mip.add_variable()
+        terms[late] += chance.late_fee_cents
+        for choice in chance.choices:
+            if not choice.bound:
+                column = season.choice_of[chance, choice]
+                season.mip.add_row([(late, 1.0), (column, -1.0)], 0.0, INFINITY)
+
+
+def _add_road(season: Season, terms: Terms) -> None:
+    """Each kilometre of each vehicle, and crew and horses at overnight stops."""
+    rates = season.problem.yard.costs
+    for (fleet, drive), column in season.legs_of.items():
+        ride = season.ride_for(drive)
+        terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
+    for (_, drive), column in season.rides_of.items():
+        terms[column] += season.ride_for(drive).nights * rates.stabling_day_cents
+
+
+_Away = tuple[str, str, bool]
+
+
+class _Presence:
+    """Whether a horse is away for a place, as columns between the days on which that changes.
+
+    By horse, place, and whether for an outing: a horse whose outing fell away has a groom there
+    and no rider.
+    """
+
+    def __init__(self) -> None:
+        self.days: dict[_Away, list[int]] = {}
+        self.columns: dict[_Away, list[int]] = {}
+
+    def find(self, away: _Away, day: int) -> int | None:
+        """The column that holds on a day, None before the first change."""
+        index = bisect_right(self.days[away], day) - 1
+        return None if index < 0 else self.columns[away][index]
+
+
+def _add_presence(season: Season) -> _Presence:
+    changes: dict[_Away, dict[int, list[tuple[int, float]]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
+    for chance in season.problem.chances:
+        if chance.begun:
+            # What was spent up to today is history; from tomorrow on the horse is there.
+            there = season.mip.add_variable(1.0, 1.0)
+            tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
+            away = (chance.horse, chance.place_key, bool(chance.choices))
+            changes[away][tomorrow].append((there, 1.0))
+            stays = season.leave_of.get(Leave(chance, ("stay", chance.place_key)))
+            if not chance.choices and stays is not None:
+                # It waits for its next outing there.
+                changes[away][tomorrow].append((stays, -1.0))
+                changes[chance.horse, chance.place_key, True][tomorrow].append((stays, 1.0))
+    _add_homecomings(season, changes)
+    for (chance, drive), column in season.rides_of.items():
+        if drive.end != HOME:
+            changes[chance.horse, drive.end, True][drive.depart].append((column, 1.0))
+        if drive.start != HOME:
+            gone = drive.depart if drive.end != HOME else season.arrival_of(drive) + 1
+            away = (chance.horse, drive.start, bool(chance.choices))
+            changes[away][gone].append((column, -1.0))
+    presence = _Presence()
+    for key in sorted(changes):
+        previous: int | None = None
+        presence.days[key] = sorted(changes[key])
+        presence.columns[key] = []
+        for day in presence.days[key]:
+            column = season.mip.add_variable()
+            before = [] if previous is None else [(previous, -1.0)]
+            moved = [(c, -sign) for c, sign in changes[key][day]]
+            season.mip.add_row([(column, 1.0), *before, *moved], 0.0, 0.0)
+            presence.columns[key].append(column)
+            previous = column
+    return presence
+
+
+def _add_homecomings(
+    season: Season, changes: dict[_Away, dict[int, list[tuple[int, float]]]]
+) -> None:
+    """A horse whose drive home ends after today is away until then."""
+    yard = season.problem.yard
+    tomorrow = yard.day_of_planning.toordinal() + 1
+    for outing in yard.begun.done:
+        stand = yard.begun.stand_of.get(outing.horse)
+        last = max(o.leave for o in yard.begun.done if o.horse == outing.horse)
+        if stand is None or stand.stop != HOME or outing.leave < last:
+            continue
+        if stand.since.toordinal() >= tomorrow:
+            there = season.mip.add_variable(1.0, 1.0)
+            away = (outing.horse, yard.place_key_of(outing.show), True)
+            changes[away][tomorrow].append((there, 1.0))
+            changes[away][stand.since.toordinal() + 1].append((there, -1.0))
+
+
+def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
+    """One groom for four horses or part, for each place and day."""
+    rate = season.problem.yard.costs.groom_day_cents
+    places = sorted({place for _, place, _ in presence.days})
+    for place in places:
+        horses = [away for away in presence.days if away[1] == place]
+        days = sorted({day for away in horses for day in presence.days[away]})
+        for first, end in zip(days, days[1:], strict=False):
+            there = [c for away in horses if (c := presence.find(away, first)) is not None]
+            most = -(-len(there) // HORSES_PER_GROOM)
+            grooms = season.mip.add_variable(0.0, float(most), integer=most > 1)
+            terms[grooms] += rate * (end - first)
+            for column in there:
+                season.mip.add_row([(grooms, 1.0), (column, -1.0)], 0.0, INFINITY)
+            if most > 1:
+                season.mip.add_row(
+                    [(grooms, float(HORSES_PER_GROOM)), *((c, -1.0) for c in there)],
+                    0.0,
+                    INFINITY,
+                )
+
+
+def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
+    """Each calendar day on which a horse that the rider rides is away."""
+    yard = season.problem.yard
+    rate = yard.costs.rider_day_cents
+    for rider in yard.riders:
+        horses = [h.horse for h in yard.horses if h.rider == rider]
+        chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
+        ridden = [away for away in presence.days if away[0] in horses and away[2]]
+        days = {day for away in ridden for day in presence.days[away]}
+        for chance in chances:
+            days |= _list_trip_days(season, chance)
+        order = sorted(days)
+        for first, end in zip(order, order[1:], strict=False):
+            away = season.mip.add_variable()
+            terms[away] += rate * (end - first)
+            for horse in horses:
+                there = [
+                    (column, -1.0)
+                    for at in ridden
+                    if at[0] == horse and (column := presence.find(at, first)) is not None
+                ]
+                if there:
+                    season.mip.add_row([(away, 1.0), *there], 0.0, INFINITY)
+            for chance in chances:
+                _add_trip_rows(season, chance, rider, first, away)
+                _add_longer_trip_rows(season, chance, rider, first, away)
+
+
+def _list_trip_days(season: Season, chance: Chance) -> set[int]:
+    if chance.begun:
+        days = {season.problem.yard.day_of_planning.toordinal() + 1}
+        for other, drive in season.rides_of:
+            if other is chance:
+                days.add(season.arrival_of(drive) + 1)
+        return days
+    days = {day for w in chance.windows for day in (w.first, w.last + 1)}
+    for other, drive in season.rides_of:
+        if other.horse == chance.horse:
+            days |= {drive.depart, season.arrival_of(drive) + 1}
+    return days
+
+
+def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
+    """A horse that anyone may ride takes its rider along from departure to return."""
+    rides = season.rider_of[chance, rider]
+    out = [
+        (c, -1.0)
+        for (other, drive), c in season.rides_of.items()
+        if other is chance and drive.start == HOME and drive.depart <= day
+    ]
+    over = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
+    if out:
+        season.mip.add_row([(away, 1.0), (rides, -1.0), *out, *over], -1.0, INFINITY)
+    back = [
+        (c, -1.0)
+        for (other, drive), c in season.rides_of.items()
+        if other is chance and drive.end == HOME and season.arrival_of(drive) >= day
+    ]
+    ahead = [
+        (season.window_of[chance, w], 1.0)
+        for w in chance.windows
+        if w.first > day and not chance.begun
+    ]
+    if back:
+        season.mip.add_row([(away, 1.0), (rides, -1.0), *back, *ahead], -1.0, INFINITY)
+
+
+def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
+    """On a trip to several shows the rider of one of them is away from departure to return."""
+    rides = season.rider_of[chance, rider]
+    own = [(drive, c) for (o, drive), c in season.rides_of.items() if o.horse == chance.horse]
+    for mark, column in season.enter_of.items():
+        if mark.chance is chance and mark.source != AT_HOME and mark.window.first > day:
+            later = [
+                (c, 1.0)
+                for drive, c in own
+                if drive.start == HOME and day < drive.depart <= mark.window.first
+            ]
+            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *later]
+            season.mip.add_row(terms, -1.0, INFINITY)
+    over = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
+    ended = min(w.last for w in chance.windows)
+    for leave, column in season.leave_of.items():
+        if over and leave.chance is chance and leave.location != AT_HOME:
+            back = [
+                (c, 1.0)
+                for drive, c in own
+                if drive.end == HOME and ended < season.arrival_of(drive) < day
+            ]
+            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *over, *back]
+            season.mip.add_row(terms, -2.0, INFINITY)

@@ -1,0 +1,161 @@
+"""Horses that are away today: the show each stands at, and when it can go on from there.
+
+What has begun is not planned again: the classes that were jumped or still can be are given, and
+so is the day it came. Open is only when it leaves, for home or for another show. A horse whose
+outing fell away (lame, scratched, moved by the organiser) stands there all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tripkit.planning.chances import (
+    Chance,
+    Choice,
+    Window,
+    drop_entry,
+    explain_class,
+    find_bar,
+    find_stabling,
+    make_choice,
+)
+from tripkit.yard.circuit import DroppedEntry, Stand
+from tripkit.yard.horses import Horse
+from tripkit.yard.places import HOME
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.yard import Yard
+
+
+def weigh_standing(
+    yard: Yard,
+    horse: Horse,
+    without: frozenset[str],
+    late_days: int,
+) -> tuple[Chance | None, list[DroppedEntry]]:
+    """Where a horse that is away goes on from, and the entries it loses; None for one at home.
+
+    It leaves while stabling is open, or up to `late_days` later, where nobody can come in time.
+    """
+    stand = yard.begun.stand_of.get(horse.horse)
+    if stand is None or stand.stop == HOME:
+        return None, []
+    outing = next(
+        (
+            o
+            for o in yard.begun.outings
+            if o.horse == horse.horse and (o.horse, o.show) in yard.begun.under_way
+        ),
+        None,
+    )
+    show = yard.show_by_name[stand.stop if outing is None else outing.show]
+    lost: list[DroppedEntry] = []
+    came = _Came(
+        horse,
+        show,
+        stand.since.toordinal() if outing is None else outing.arrive.toordinal(),
+        _find_rider(yard, horse, show) if outing is None else outing.rider,
+        () if outing is None else outing.classes,
+    )
+    choices = _list_choices(yard, came, without, lost)
+    today = yard.day_of_planning.toordinal()
+    days = [c.day for c in choices] or [max(today, stand.since.toordinal())]
+    window = Window(min(days), max(days))
+    begin = max(window.last, today, stand.since.toordinal()) + 1
+    stabling = find_stabling(yard, show, without)
+    until = max(begin, stabling[1]) + late_days
+    chance = Chance(
+        horse.horse,
+        show.show,
+        show.place_key,
+        tuple(choices),
+        (window,),
+        (),
+        tuple(range(begin, until + 1)),
+        stabling,
+        show.stall_fee_cents if choices else 0,
+        0,
+        False,
+        came.day,
+    )
+    return chance, lost
+
+
+def list_left_behind(yard: Yard, horse: Horse, show: Show) -> list[DroppedEntry]:
+    """Entries for classes still to come at a show that the horse has left already."""
+    return [
+        drop_entry(yard, horse, show, c, "window", f"{horse.horse} has left {show.show}")
+        for c in show.classes
+        if c.day > yard.day_of_planning and (horse.horse, show.show, c.name) in yard.bound_entries
+    ]
+
+
+@dataclass(frozen=True)
+class _Came:
+    """A horse that came to a show on a day, with its rider, for classes that it still can jump."""
+
+    horse: Horse
+    show: Show
+    day: int
+    rider: str
+    classes: tuple[str, ...]
+
+
+def _find_rider(yard: Yard, horse: Horse, show: Show) -> str:
+    """Who came along: the horse's own rider, else the one who was published."""
+    outings = () if yard.published is None else yard.published.outings
+    published = (o.rider for o in outings if (o.horse, o.show) == (horse.horse, show.show))
+    return horse.rider or next(published, "")
+
+
+def _list_choices(
+    yard: Yard, came: _Came, without: frozenset[str], lost: list[DroppedEntry]
+) -> list[Choice]:
+    """The classes of an outing that has begun; those to come must still be allowed."""
+    found: list[Choice] = []
+    horse, show = came.horse, came.show
+    # What was published comes before what was entered since.
+    for offered in sorted(show.classes, key=lambda c: (c.name not in came.classes, c.day, c.name)):
+        entered = (horse.horse, show.show, offered.name) in yard.bound_entries
+        to_come = offered.day > yard.day_of_planning
+        given = offered.name in came.classes
+        if not given and not (entered and to_come):
+            continue
+        if to_come:
+            rule, why = _find_obstacle(yard, came, offered, without)
+            if not rule and not given and "eligible" not in without:
+                rule, why = _find_full(horse, show, offered, found)
+            if rule:
+                if entered:
+                    lost.append(drop_entry(yard, horse, show, offered, rule, why))
+                continue
+        found.append(replace(make_choice(offered, horse, frozenset((came.rider,))), bound=True))
+    return sorted(found, key=lambda c: (c.day, c.name))
+
+
+def _find_full(
+    horse: Horse, show: Show, offered: ShowClass, found: list[Choice]
+) -> tuple[str, str]:
+    day = offered.day.toordinal()
+    if sum(choice.day == day for choice in found) >= horse.starts_per_day:
+        return "eligible", f"{horse.horse} has its starts of {offered.day} already"
+    if len(found) >= horse.starts_per_show:
+        return "eligible", f"{horse.horse} has its starts at {show.show} already"
+    return "", ""
+
+
+def _find_obstacle(
+    yard: Yard, came: _Came, offered: ShowClass, without: frozenset[str]
+) -> tuple[str, str]:
+    horse, show, last = came.horse, came.show, offered.day.toordinal()
+    rule, why = explain_class(yard, horse, show, offered, came.rider, without)
+    if not rule:
+        rule, _, why = find_bar(yard, horse, show, came.day, last, without).partition(": ")
+    return rule, why
+
+
+def find_free_day(yard: Yard, stand: Stand | None) -> int:
+    """The first day on which a vehicle may set out: what has begun today is not planned again."""
+    if not yard.begun.legs:
+        return 0
+    since = yard.day_of_planning if stand is None else max(yard.day_of_planning, stand.since)
+    return since.toordinal() + 1

@@ -1,0 +1,507 @@
+"""What of a yard is probably not meant: ages, days, absences, entries and aims that fit nothing.
+
+Each threshold is wide: it asks about what hardly any yard does. Money has a room of its own,
+`usual_rates`; places and ways are looked at where roads and towns are known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Protocol
+
+from tripkit.eligibility.categories import compute_horse_age
+from tripkit.eligibility.classes import find_class_findings, fits_class
+from tripkit.eligibility.qualifying import assess_aim
+from tripkit.yard.answers import BARRED
+from tripkit.yard.days import DaySpan, add_months
+from tripkit.yard.errors import write_rows
+from tripkit.yard.horses import Entry, Horse
+from tripkit.yard.oddities import Oddity, make_oddity
+from tripkit.yard.people import Person
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.yard import Yard
+
+YOUNGEST_HORSE, OLDEST_HORSE = 4, 25
+"""Ages of horses at shows [years]. **Source:** common practice, no source."""
+
+YOUNGEST_RIDER, OLDEST_RIDER = 6, 85
+"""Ages of riders at shows [years]. **Source:** common practice, no source."""
+
+STATUS_AGES: Mapping[str, tuple[int, int]] = {
+    "junior": (YOUNGEST_RIDER, 18),
+    "young": (15, 25),
+    "amateur": (15, OLDEST_RIDER),
+    "professional": (15, OLDEST_RIDER),
+}
+"""Ages that some federation's status allows, counted on a birthday [years].
+
+**Source:** FEI General Regulations, Appendix A (young riders from the year they reach 16, U25 to
+25) and USEF GR127 (a junior born in December may be 18 all season), as in the rule books; the rest
+is common practice, no source.
+"""
+
+YOUNGEST_DRIVER = 18
+"""Age of who drives a lorry [years]. **Source:** directive 2006/126/EC Art. 4 (C1, from memory)."""
+
+LONGEST_SHOW_DAYS = 14
+"""Days of one show. **Source:** common practice, no source."""
+
+LONGEST_STABLING_DAYS = 30
+"""Days of stalls before a show and after it. **Source:** common practice, no source."""
+
+EARLIEST_CLOSING_DAYS = 240
+"""Days from the closing of entries to the show. **Source:** common practice, no source."""
+
+FAR_YEARS = 2
+"""Years after the season that no row names. **Source:** common practice, no source."""
+
+HORSE_LIFE_YEARS = 30
+"""No paper holds longer than a horse lives [years]. **Source:** common practice, no source."""
+
+NO_END_YEAR = 2090
+"""From this year on a date means that there is no end. **Source:** common practice, no source."""
+
+BESIDE_SEASON_DAYS = 183
+"""An absence so soon after the season is told early. **Source:** common practice, no source."""
+
+YEAR_DAYS = 366
+
+
+class Written(Protocol):
+    """A row of a file, as far as an oddity names it."""
+
+    @property
+    def file(self) -> str:
+        """The file, or the event of a calendar file."""
+
+    @property
+    def number(self) -> int | None:
+        """The row that a spreadsheet shows."""
+
+    @property
+    def texts(self) -> Mapping[str, str]:
+        """The cells as they are written."""
+
+
+@dataclass(frozen=True)
+class Lines:
+    """The rows that the records of a yard were made from, by table, in the same order.
+
+    Of a yard made by hand there are none: its records stand in the rows they would have.
+    `named_costs` are the keys of [costs] that yard.toml has.
+    """
+
+    rows: Mapping[str, Sequence[Written]] = field(default_factory=dict)
+    named_costs: frozenset[str] = frozenset()
+
+    def locate(self, table: str, index: int) -> tuple[str, int | None]:
+        """File and row of one record of a table."""
+        if table not in self.rows:
+            return f"{table}.csv", index + 2
+        row = self.rows[table][index]
+        return row.file, row.number
+
+    def read(self, table: str, index: int, column: str) -> str:
+        """A cell as it is written; empty where it is not."""
+        return self.rows[table][index].texts.get(column, "") if table in self.rows else ""
+
+    def make(self, kind: str, table: str, index: int, at: str, /, **facts: object) -> Oddity:
+        """An oddity in the row of one record, in the column `at`."""
+        file, number = self.locate(table, index)
+        return make_oddity(kind, file, (number,), at, **facts)
+
+
+def find_oddities(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    """What is odd about horses, people, shows, absences, entries and aims, in no order."""
+    yield from _look_at_horses(yard, lines)
+    yield from _look_at_people(yard, lines)
+    yield from _look_at_shows(yard, lines)
+    yield from _look_at_absences(yard, lines)
+    yield from _look_at_entries(yard, lines)
+    yield from _look_at_aims(yard, lines)
+    yield from _look_at_births(yard, lines)
+    yield from _look_at_far_days(yard, lines)
+
+
+# Horses and people
+
+
+def _look_at_horses(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    for index, horse in enumerate(yard.horses):
+        start = horse.in_work_from
+        if start is not None and start > yard.season.last:
+            yield lines.make(
+                "work-after-season",
+                "horses",
+                index,
+                "in_work_from",
+                horse=horse.horse,
+                day=start,
+                last=yard.season.last,
+            )
+        age = compute_horse_age(horse.born, yard.season.first, yard.place.southern)
+        if YOUNGEST_HORSE <= age <= OLDEST_HORSE or not _may_go(yard, horse):
+            continue
+        yield lines.make(
+            "horse-young" if age < YOUNGEST_HORSE else "horse-old",
+            "horses",
+            index,
+            "born",
+            horse=horse.horse,
+            age=_write_age(age),
+            low=f"{YOUNGEST_HORSE} years and more",
+            high=f"{OLDEST_HORSE} years",
+        )
+
+
+def _may_go(yard: Yard, horse: Horse) -> bool:
+    """Whether a horse has an entry, an aim, or a class in the season that fits it."""
+    if any(row.horse == horse.horse for rows in (yard.entries, yard.aims) for row in rows):
+        return True
+    return any(
+        offered.day in yard.season and fits_class(yard, horse, offered)
+        for show in yard.shows
+        for offered in show.classes
+    )
+
+
+def _write_age(years: int) -> str:
+    return "not born yet" if years < 0 else f"{years} year{'' if years == 1 else 's'} old"
+
+
+def _count_years(born: date, on: date) -> int:
+    return on.year - born.year - ((on.month, on.day) < (born.month, born.day))
+
+
+def _look_at_people(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    drivers = {name for vehicle in yard.vehicles for name in vehicle.driver_names}
+    told: set[str] = set()
+    for index, person in enumerate(yard.people):
+        if person.born is None:
+            continue
+        age = _count_years(person.born, yard.season.first)
+        facts = {"person": person.person, "age": _write_age(age)}
+        if person.role == "rider":
+            kind, low, high = _judge_rider_age(person, age)
+            if kind:
+                facts |= {"status": f"called {person.status}", "low": f"{low}", "high": f"{high}"}
+                yield lines.make(kind, "people", index, "born", **facts)
+        drives = person.role == "driver" or person.person in drivers
+        if drives and age < YOUNGEST_DRIVER and person.person not in told:
+            told.add(person.person)
+            low_age = f"{YOUNGEST_DRIVER} years"
+            yield lines.make("driver-young", "people", index, "born", low=low_age, **facts)
+
+
+def _judge_rider_age(person: Person, age: int) -> tuple[str, int, int]:
+    """The kind of oddity, empty where there is none, and the usual ages."""
+    if not YOUNGEST_RIDER <= age <= OLDEST_RIDER:
+        return "rider-age", YOUNGEST_RIDER, OLDEST_RIDER
+    low, high = STATUS_AGES.get(person.status, (YOUNGEST_RIDER, OLDEST_RIDER))
+    return "" if low <= age <= high else "status-age", low, high
+
+
+# Shows
+
+
+def _look_at_shows(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    for index, show in enumerate(yard.shows):
+        first, last = show.days.first, show.days.last
+        if show.days.days > LONGEST_SHOW_DAYS:
+            yield lines.make(
+                "show-long",
+                "shows",
+                index,
+                "last_day",
+                show=show.show,
+                days=show.days.days,
+                most=LONGEST_SHOW_DAYS,
+            )
+        for column, day, what in (
+            ("entries_open", show.entries_open, "entries open"),
+            ("entries_close", show.entries_close, "entries close"),
+            ("late_entries_until", show.late_entries_until, "late entries close"),
+        ):
+            if day is not None and day > last:
+                what = f"{what} on {day}"
+                yield lines.make(
+                    "closes-late", "shows", index, column, show=show.show, last=last, what=what
+                )
+        stalls = show.stabling
+        if max((first - stalls.first).days, (stalls.last - last).days) > LONGEST_STABLING_DAYS:
+            early = (first - stalls.first).days > LONGEST_STABLING_DAYS
+            yield lines.make(
+                "stabling-long",
+                "shows",
+                index,
+                "stabling_from" if early else "stabling_until",
+                show=show.show,
+                first=stalls.first,
+                last=stalls.last,
+                most=LONGEST_STABLING_DAYS,
+            )
+        closes = show.last_entry_day
+        if closes is None or (first - closes).days <= EARLIEST_CLOSING_DAYS:
+            continue
+        yield lines.make(
+            "closes-early",
+            "shows",
+            index,
+            "late_entries_until" if show.late_entries_until else "entries_close",
+            show=show.show,
+            day=closes,
+            days=(first - closes).days,
+            most=EARLIEST_CLOSING_DAYS,
+        )
+
+
+# Absences
+
+
+def _look_at_absences(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    season = yard.season
+    if yard.vehicles and all(
+        _is_away_throughout(yard, vehicle.vehicle, season) for vehicle in yard.vehicles
+    ):
+        names = [vehicle.vehicle for vehicle in yard.vehicles]
+        yield _make_never(yard, lines, "lorries-never", names, who=", ".join(names))
+    yield from _look_at_riders_away(yard, lines)
+    outside: dict[tuple[str, str], list[int]] = {}
+    for index, absence in enumerate(yard.absences):
+        kind = _judge_absence(yard, absence.days)
+        if kind:
+            outside.setdefault((kind, absence.who), []).append(index)
+    for (kind, who), indexes in outside.items():
+        days = [yard.absences[index].days for index in indexes]
+        places = [lines.locate("absences", index) for index in indexes]
+        first, last = min(span.first for span in days), max(span.last for span in days)
+        numbers = [number for _, number in places]
+        yield make_oddity(kind, places[0][0], numbers, "first_day", who=who, first=first, last=last)
+
+
+def _is_away_throughout(yard: Yard, who: str, days: DaySpan) -> bool:
+    absent = sorted(span for span in yard.absences_of(who) if span.overlaps(days))
+    day = days.first
+    for span in absent:
+        if span.first > day:
+            return False
+        day = max(day, span.end)
+    return day > days.last
+
+
+def _make_never(
+    yard: Yard, lines: Lines, kind: str, names: Sequence[str], **facts: object
+) -> Oddity:
+    rows = [
+        lines.locate("absences", index)
+        for index, absence in enumerate(yard.absences)
+        if absence.who in names and absence.days.overlaps(yard.season)
+    ]
+    return make_oddity(kind, rows[0][0], [number for _, number in rows], "who", **facts)
+
+
+def _look_at_riders_away(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    """A rider who is away all season, where a horse has no other."""
+    away = [name for name in yard.riders if _is_away_throughout(yard, name, yard.season)]
+    nobody = len(away) == len(yard.riders)
+    for rider in away:
+        horses = [h.horse for h in yard.horses if h.rider == rider or (nobody and not h.rider)]
+        if horses:
+            named = ", ".join(horses)
+            yield _make_never(yard, lines, "rider-never", [rider], rider=rider, horses=named)
+
+
+def _judge_absence(yard: Yard, days: DaySpan) -> str:
+    """The kind of oddity of days away, empty where they lie in the season or not far from it."""
+    season = yard.season
+    if days.overlaps(season):
+        return ""
+    for shifted in (_shift_years(days, 1), _shift_years(days, -1)):
+        if season.first <= shifted.first and shifted.last <= season.last:
+            return "absence-year"
+    gap = max((season.first - days.last).days, (days.first - season.last).days)
+    # What is past is kept as history for a year, and no slip.
+    far = BESIDE_SEASON_DAYS if days.first > season.last else YEAR_DAYS
+    return "absence-outside" if gap > far else ""
+
+
+def _shift_years(days: DaySpan, years: int) -> DaySpan:
+    return DaySpan(add_months(days.first, 12 * years), add_months(days.last, 12 * years))
+
+
+def find_away(yard: Yard, horse: Horse, day: date) -> tuple[str, tuple[str, ...]] | None:
+    """Who is missing on a day so that a horse cannot jump: in words, and whose absences.
+
+    None where horse, a rider and a vehicle are there.
+    """
+    if yard.is_absent(horse.horse, day):
+        return f"{horse.horse} is", (horse.horse,)
+    riders = (horse.rider,) if horse.rider else tuple(yard.riders)
+    if riders and all(yard.is_absent(rider, day) for rider in riders):
+        return f"{riders[0]} is" if len(riders) == 1 else "every rider is", riders
+    vehicles = tuple(vehicle.vehicle for vehicle in yard.vehicles)
+    if vehicles and all(yard.is_absent(vehicle, day) for vehicle in vehicles):
+        return f"{vehicles[0]} is" if len(vehicles) == 1 else "every vehicle is", vehicles
+    return None
+
+
+def _write_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -> str:
+    return write_rows(
+        lines.locate("absences", index)
+        for index, absence in enumerate(yard.absences)
+        if absence.who in names and day in absence.days
+    )
+
+
+# Entries and aims
+
+
+def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    away: dict[tuple[str, str, tuple[str, ...]], list[int]] = {}
+    for index, entry in enumerate(yard.entries):
+        show = yard.show_by_name[entry.show]
+        offered = show.find_class(entry.class_name)
+        facts = {"horse": entry.horse, "name": entry.class_name, "show": entry.show}
+        if entry.date is not None and entry.date > show.days.last:
+            late = {**facts, "day": str(entry.date), "last": str(show.days.last)}
+            yield lines.make("entry-late", "entries", index, "date", **late)
+        if offered is None or not _is_still_to_ride(yard, entry, offered):
+            continue
+        horse = yard.horse_by_name[entry.horse]
+        missing = find_away(yard, horse, offered.day)
+        if missing is not None:
+            away.setdefault((entry.horse, entry.show, missing[1]), []).append(index)
+        elif not fits_class(yard, horse, offered):
+            facts["why"] = _say_misfit(yard, horse, show, offered)
+            yield lines.make("entry-misfit", "entries", index, "class", **facts)
+    for indexes in away.values():
+        yield _tell_away(yard, lines, indexes)
+
+
+def _tell_away(yard: Yard, lines: Lines, indexes: Sequence[int]) -> Oddity:
+    """Entries of one horse at one show during one absence are one oddity."""
+    entries = [yard.entries[index] for index in indexes]
+    first = entries[0]
+    offered = [yard.find_class(entry.show, entry.class_name) for entry in entries]
+    day = min(one.day for one in offered if one is not None)
+    missing = find_away(yard, yard.horse_by_name[first.horse], day)
+    assert missing is not None
+    places = [lines.locate("entries", index) for index in indexes]
+    return make_oddity(
+        "entry-away",
+        places[0][0],
+        [number for _, number in places],
+        "class",
+        horse=first.horse,
+        name=" and ".join(entry.class_name for entry in entries),
+        show=first.show,
+        day=day,
+        who=missing[0],
+        rows=_write_absences(yard, lines, missing[1], day),
+    )
+
+
+def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:
+    key = (entry.horse, entry.show, entry.class_name)
+    return yard.bound_entries.get(key) is entry and offered.day >= yard.day_of_planning
+
+
+def _say_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> str:
+    found = find_class_findings(yard, horse, show, offered)
+    return "; ".join(f.reason for f in found if f.answer == BARRED)
+
+
+def _look_at_aims(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    for index, aim in enumerate(yard.aims):
+        show, horse = yard.show_by_name[aim.show], yard.horse_by_name[aim.horse]
+        named = show.find_class(aim.class_name) if aim.class_name else None
+        start = show.days.first if named is None else named.day
+        if start < yard.day_of_planning:
+            continue
+        facts = {"aim": aim.title, "start": str(start)}
+        if aim.by is not None:
+            facts["day"] = str(aim.by)
+            standing = assess_aim(yard, aim, ())
+            missing = [
+                f"{number:g} {what}"
+                for number, what in (
+                    (standing.points_missing, "points"),
+                    (standing.starts_missing, "starts"),
+                )
+                if number
+            ]
+            if aim.by > start:
+                yield lines.make("aim-by-late", "aims", index, "by", **facts)
+            elif missing and aim.by <= yard.day_of_planning:
+                facts["missing"] = " and ".join(missing)
+                yield lines.make("aim-by-past", "aims", index, "by", **facts)
+        fitting = [
+            offered
+            for offered in (show.classes if named is None else (named,))
+            if fits_class(yard, horse, offered)
+        ]
+        if not fitting:
+            why = f"no class of {show.show} fits the horse"
+            if named is not None:
+                why = _say_misfit(yard, horse, show, named)
+            yield lines.make(
+                "aim-misfit", "aims", index, "class" if named else "show", why=why, **facts
+            )
+            continue
+        away = [find_away(yard, horse, offered.day) for offered in fitting]
+        if all(away) and away[0] is not None:
+            who, names = away[0]
+            facts["day"] = str(fitting[0].day)
+            rows = _write_absences(yard, lines, names, fitting[0].day)
+            yield lines.make("aim-away", "aims", index, "show", who=who, rows=rows, **facts)
+
+
+# Days
+
+
+def _look_at_births(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    """What is dated before the horse or person was born; papers of horses are faults elsewhere."""
+    for index, horse in enumerate(yard.horses):
+        for column, day in (
+            ("in_work_from", horse.in_work_from),
+            ("last_jumped", horse.last_jumped),
+        ):
+            if day is not None and day < horse.born:
+                facts = {"who": horse.horse, "born": str(horse.born), "day": str(day)}
+                yield lines.make("before-birth", "horses", index, column, **facts)
+    born = {horse.horse: horse.born for horse in yard.horses}
+    people = {person.person: person.born for person in yard.people if person.born is not None}
+    dated: tuple[tuple[str, list[tuple[str, date]], Mapping[str, date]], ...] = (
+        ("results", [(row.horse, row.date) for row in yard.results], born),
+        ("vet_checks", [(row.horse, row.date) for row in yard.vet_checks], born),
+        ("papers", [(row.holder, row.date) for row in yard.papers], people),
+    )
+    for table, rows, births in dated:
+        for index, (who, day) in enumerate(rows):
+            birth = births.get(who)
+            if birth is not None and day < birth:
+                yield lines.make("before-birth", table, index, "date", who=who, born=birth, day=day)
+
+
+def _look_at_far_days(yard: Yard, lines: Lines) -> Iterator[Oddity]:
+    """Days long after the season; from the year 2090 on they mean that there is no end."""
+    dated: tuple[tuple[str, str, int, list[date | None]], ...] = (
+        ("shows", "first_day", FAR_YEARS, [row.days.first for row in yard.shows]),
+        ("papers", "date", FAR_YEARS, [row.date for row in yard.papers]),
+        ("papers", "valid_until", HORSE_LIFE_YEARS, [row.valid_until for row in yard.papers]),
+        ("aims", "by", FAR_YEARS, [row.by for row in yard.aims]),
+        ("absences", "first_day", FAR_YEARS, [row.days.first for row in yard.absences]),
+        ("results", "date", FAR_YEARS, [row.date for row in yard.results]),
+        ("vet_checks", "date", FAR_YEARS, [row.date for row in yard.vet_checks]),
+        ("vet_checks", "recheck_by", FAR_YEARS, [row.recheck_by for row in yard.vet_checks]),
+        ("entries", "date", FAR_YEARS, [row.date for row in yard.entries]),
+    )
+    last = yard.season.last
+    for table, column, years, days in dated:
+        for index, day in enumerate(days):
+            far = day is not None and (day - last).days > YEAR_DAYS * years
+            if day is not None and far and day.year < NO_END_YEAR:
+                facts = {"day": day, "years": years, "last": last}
+                yield lines.make("far-future", table, index, column, **facts)

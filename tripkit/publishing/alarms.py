@@ -1,0 +1,44 @@
+"""When a calendar rings: before a closing date, and on the evening before a departure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+
+from tripkit.publishing import words
+from tripkit.publishing.events import CANCELLED, DRIVES, FeedEvent
+
+CLOSING_DAYS = (7, 2)
+MORNING_HOURS = 9
+EVENING = time(19)
+
+
+@dataclass(frozen=True)
+class EventAlarm:
+    """One alarm: how long before the event's start it rings, and what it says."""
+
+    before: timedelta
+    words: str
+
+
+def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
+    """A closing date rings 7 and 2 days ahead at 9:00, a departure at 19:00 on the evening before.
+
+    Nothing rings for what is cancelled. A whole day starts at midnight of wherever the phone is,
+    so that a closing date rings in the morning there.
+    """
+    if event.status == CANCELLED:
+        return ()
+    if event.kind == "closing":
+        morning = timedelta(hours=MORNING_HOURS)
+        return tuple(
+            EventAlarm(timedelta(days=days) - morning, words.remind_closing(event.summary, days))
+            for days in CLOSING_DAYS
+        )
+    if event.kind in DRIVES and isinstance(event.start, datetime):
+        start = event.start
+        evening = datetime.combine(start.date() - timedelta(days=1), EVENING, start.tzinfo)
+        # The night may hold a clock change: its length counts in UTC.
+        before = start.astimezone(UTC) - evening.astimezone(UTC)
+        return (EventAlarm(before, words.remind_departure(event.summary, start)),)
+    return ()

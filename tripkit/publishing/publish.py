@@ -1,0 +1,204 @@
+"""Publishing: a circuit becomes the one that every feed shows, all feeds at once or none.
+
+What each reader was shown is kept by uid, so that the next publishing knows what moved, what is
+new and what fell away. The clock is never asked: whoever calls says what time it is.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+from tripkit.files.circuits import dump_circuits
+from tripkit.judging.case import Violation
+from tripkit.publishing.addresses import make_address
+from tripkit.publishing.changes import Change, ReaderChanges, is_significant
+from tripkit.publishing.contents import dump_event, dump_head, load_head, load_shown
+from tripkit.publishing.events import FeedEvent, list_all_events
+from tripkit.publishing.matching import Moment, match_events
+from tripkit.publishing.readers import Reader, list_readers
+from tripkit.publishing.served import is_shown, write_kept_feeds
+from tripkit.publishing.write import FeedHead, make_head
+from tripkit.store import Current, KeptEvent, Shelf, Store, Who
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.errors import BadValue, OutOfDate
+from tripkit.yard.yard import Yard
+
+SHOWN_FOR = timedelta(days=365)
+"""How long before the season what is over is shown still."""
+
+
+@dataclass(frozen=True)
+class Publishing:
+    """A circuit that was published: which publishing it is, when, and what it changed for whom.
+
+    `revision` counts publishings from 1. `changes` has one entry for each reader whose calendar
+    differs, in the order of the readers.
+    """
+
+    revision: int
+    published: datetime
+    circuit: str
+    changes: tuple[ReaderChanges, ...]
+
+
+def publish(
+    yard: Yard,
+    circuit: Circuit,
+    store: Store,
+    now: datetime,
+    *,
+    upon: int | None = None,
+    broken: Sequence[Violation] = (),
+) -> Publishing:
+    """A circuit becomes the yard's current one: from now on every feed shows it.
+
+    `now` is aware. `upon` is the revision the caller looked at (None: whichever holds); where
+    another publishing came after it, or comes meanwhile, nothing is changed. `broken` is what the
+    circuit breaks and somebody publishes all the same: the calendars say so.
+
+    SEQUENCE rises where time, place or status of an event changed. What falls away is shown as
+    cancelled for 30 days; what is over by the yard's today or by `now` stays as it was, and what
+    is under way began when it began. A feed in which nothing changed keeps every byte. Readers
+    without an address get one.
+
+    Raises `BadValue` for a circuit without a plan, `BadCircuits` for one of another yard,
+    `OutOfDate` where somebody else was first, `BadStore` where the store cannot be used.
+    """
+    if now.tzinfo is None:
+        raise BadValue(f"time {now} has no time zone")
+    if not circuit.exists:
+        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so it cannot be published")
+    shelf = store.read_shelf()
+    if upon is not None and upon != shelf.current.revision:
+        raise OutOfDate(
+            f"{store.path}: somebody else published {shelf.current.circuit!r} meanwhile; nothing "
+            "was changed: look at what changed, then publish again"
+        )
+    moment = now.astimezone(UTC).replace(microsecond=0)
+    kept, changes = _merge_readers(yard, circuit, shelf, moment)
+    heads = _choose_heads(yard, shelf, kept, moment, broken)
+    addresses = {
+        **{who: make_address(who, moment) for who in heads if who not in shelf.addresses},
+        **shelf.addresses,
+    }
+    current = Current(
+        0,
+        moment,
+        circuit.name,
+        dump_circuits(yard, [circuit]),
+        json.dumps([[c.reader.kind, c.reader.name, c.text] for c in changes]),
+    )
+    feeds = write_kept_feeds(replace(shelf, addresses=addresses), heads, kept, moment)
+    holds = store.keep_publishing(shelf, current, kept, feeds, addresses.values())
+    return Publishing(holds.revision, moment, circuit.name, changes)
+
+
+def is_current(yard: Yard, circuit: Circuit, shelf: Shelf) -> bool:
+    """Whether a circuit is the one that is published, to the last figure."""
+    return bool(shelf.feeds) and shelf.current.document == dump_circuits(yard, [circuit])
+
+
+def list_last_changes(store: Store) -> tuple[tuple[Reader, str], ...]:
+    """What the last publishing changed, per reader, as text ready to be sent. Raises `BadStore`."""
+    changes = store.find_current().changes
+    return tuple((Reader(kind, name), text) for kind, name, text in json.loads(changes or "[]"))
+
+
+def _merge_readers(
+    yard: Yard, circuit: Circuit, shelf: Shelf, clock: datetime
+) -> tuple[list[KeptEvent], tuple[ReaderChanges, ...]]:
+    known: dict[Who, list[KeptEvent]] = {}
+    for event in shelf.events:
+        known.setdefault(event.who, []).append(event)
+    now = Moment.find(yard, clock)
+    since = shelf.current.published
+    if since is not None:
+        since = since.astimezone(now.home)
+    kept: list[KeptEvent] = []
+    changed: list[ReaderChanges] = []
+    planned = list_all_events(yard, circuit, list_readers(yard))
+    gone = (Reader(*who) for who in known if Reader(*who) not in planned)
+    for reader in (*planned, *gone):
+        who = (reader.kind, reader.name)
+        events = planned.get(reader, ())
+        merged, changes = merge_events(yard, who, known.get(who, ()), events, now)
+        kept += merged
+        if changes:
+            before = since if who in shelf.feeds or reader not in planned else None
+            changed.append(ReaderChanges(yard.name, reader, before, changes))
+    return kept, tuple(changed)
+
+
+def merge_events(
+    yard: Yard,
+    who: Who,
+    known: Iterable[KeptEvent],
+    planned: Iterable[FeedEvent],
+    now: Moment,
+) -> tuple[list[KeptEvent], tuple[Change, ...]]:
+    """A reader's events after a publishing, and what is not as he was shown it before.
+
+    An event keeps its uid and moves. SEQUENCE rises where time, place or status changed. One
+    that fell away is cancelled; one that is over has happened and stays, until a year before the
+    season.
+    """
+    shown = [load_shown(event) for event in known]
+    oldest = yard.season.first - SHOWN_FOR
+    kept = {
+        one.kept.uid: replace(one.kept, archived=now.is_over(one.event) and one.end_day < oldest)
+        for one in shown
+    }
+    changes: list[Change] = []
+    for match in match_events(shown, planned, now):
+        before, after = match.before, match.after
+        if before is None:
+            assert after is not None
+            kept[after.uid] = KeptEvent(who, after.uid, dump_event(after), now.clock)
+            changes.append(Change(None, after))
+            continue
+        sequence = before.kept.sequence + 1
+        if after is None:
+            kept[before.kept.uid] = replace(
+                before.kept, sequence=sequence, cancelled=now.clock.date(), changed=now.clock
+            )
+            changes.append(Change(before.event, None))
+        elif not before.stands or after != before.event:
+            if before.stands and not is_significant(before.event, after):
+                sequence -= 1
+            kept[before.kept.uid] = KeptEvent(
+                who, before.kept.uid, dump_event(after), now.clock, sequence
+            )
+            changes.append(Change(before.event if before.stands else None, after))
+    return list(kept.values()), tuple(sorted(changes, key=lambda change: change.event.sort_key))
+
+
+def _choose_heads(
+    yard: Yard,
+    shelf: Shelf,
+    kept: Sequence[KeptEvent],
+    moment: datetime,
+    broken: Sequence[Violation],
+) -> dict[Who, tuple[FeedHead, datetime]]:
+    """The head of each feed, with the publishing in which it or its events last changed."""
+    known = set(shelf.events)
+    changed = {event.who for event in kept if event not in known}
+    heads = {}
+    for reader in list_readers(yard):
+        who = (reader.kind, reader.name)
+        before = shelf.feeds.get(who)
+        published = moment if before is None or who in changed else before.published
+        head = make_head(yard, reader, published, broken)
+        if before is not None and dump_head(head) != before.head:
+            published = moment
+            head = make_head(yard, reader, published, broken)
+        heads[who] = (head, published)
+    # Whoever left the yard sees for a while that his dates are cancelled.
+    seen = {event.who for event in kept if is_shown(event, moment.date())}
+    for who, feed in shelf.feeds.items():
+        if who in seen and who not in heads:
+            published = moment if who in changed else feed.published
+            heads[who] = (load_head(feed.head, Reader(*who)), published)
+    return heads

@@ -1,0 +1,51 @@
+"""Who reads a feed: one horse, one person in one role, or the whole yard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tripkit.yard.errors import BadValue
+from tripkit.yard.yard import Yard
+
+READER_KINDS = ("horse", "owner", "rider", "groom", "driver", "vet", "yard")
+
+
+@dataclass(frozen=True, order=True)
+class Reader:
+    """One reader of feeds: what kind, and the name as the yard writes it.
+
+    The reader of kind `yard` bears the yard's name. Raises `BadValue` for an unknown kind.
+    """
+
+    kind: str
+    name: str
+
+    def __post_init__(self) -> None:
+        if self.kind not in READER_KINDS:
+            raise BadValue(f"reader kind {self.kind!r} is none of {', '.join(READER_KINDS)}")
+
+
+def list_readers(yard: Yard) -> tuple[Reader, ...]:
+    """Every horse, owner, rider, groom, driver and vet of a yard has a feed, and the yard has one.
+
+    In the order of the kinds, within a kind in file order. Drivers are the people of that role
+    and everybody who is named as the driver of a vehicle; owners are those with a share.
+    """
+    names: dict[str, list[str]] = {
+        "horse": [horse.horse for horse in yard.horses],
+        "owner": list(yard.owners),
+        "driver": [name for vehicle in yard.vehicles for name in vehicle.driver_names],
+        "yard": [yard.name],
+    }
+    for person in yard.people:
+        if person.role in READER_KINDS:
+            names.setdefault(person.role, []).append(person.person)
+    return tuple(
+        Reader(kind, name) for kind in READER_KINDS for name in dict.fromkeys(names.get(kind, ()))
+    )
+
+
+def check_reader(yard: Yard, reader: Reader) -> None:
+    """A feed is for somebody the yard knows; raises `BadValue` for anybody else."""
+    if reader not in list_readers(yard):
+        raise BadValue(f"{reader.name!r} is no {reader.kind} of {yard.name}")

@@ -1,8 +1,0 @@
-"""The planner: candidate circuits for a season, each with the bound that says how good it is."""
-
-from __future__ import annotations
-
-from tripkit.solver.goals import plan
-from tripkit.solver.job import Progress
-
-__all__ = ["Progress", "plan"]

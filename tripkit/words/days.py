@@ -1,0 +1,302 @@
+"""The days of a circuit in words: what a horse does on a day, where, and why."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from tripkit.eligibility import classes
+from tripkit.season.comparison import ClosingDate, find_closing_dates
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing
+from tripkit.yard.days import MONTHS, DaySpan, add_days, name_weekday
+from tripkit.yard.people import Absence
+from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
+
+MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
+"""Countries that write the month before the day, and the hours of the day as 1 to 12."""
+
+ISO_DATE = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?: (\d{2}:\d{2})\b)?(?![\w-])")
+
+
+def write_date(day: date, country: str = "") -> str:
+    """A day and its month as the country writes them.
+
+    >>> write_date(date(2027, 4, 6)), write_date(date(2027, 4, 6), "US")
+    ('6 Apr', 'Apr 6')
+    """
+    month = MONTHS[day.month - 1][:3]
+    return f"{month} {day.day}" if country in MONTH_FIRST else f"{day.day} {month}"
+
+
+def write_day(day: date, country: str = "") -> str:
+    """A date is written with its day of the week, without a year, as the country writes it.
+
+    >>> write_day(date(2027, 4, 6)), write_day(date(2027, 4, 6), "US")
+    ('Tue 6 Apr', 'Tue Apr 6')
+    """
+    return f"{name_weekday(day)[:3]} {write_date(day, country)}"
+
+
+def write_long_date(day: date, country: str = "") -> str:
+    """A day with its month and year in full, as the country writes them.
+
+    >>> write_long_date(date(2027, 4, 6)), write_long_date(date(2027, 4, 6), "US")
+    ('6 April 2027', 'April 6, 2027')
+    """
+    month = MONTHS[day.month - 1]
+    if country in MONTH_FIRST:
+        return f"{month} {day.day}, {day.year}"
+    return f"{day.day} {month} {day.year}"
+
+
+def put_dates(said: str, country: str = "", season: DaySpan | None = None) -> str:
+    """Dates in a sentence as files have them, and times after them, become those of the country.
+
+    Dates outside the years of the season keep their year. What only looks like a date stays.
+
+    >>> span = DaySpan(date(2027, 3, 1), date(2027, 6, 30))
+    >>> put_dates("closes on 2027-04-06, valid until 2028-01-31", "US", span)
+    'closes on Apr 6, valid until Jan 31, 2028'
+    >>> put_dates("2027-04-06 13:05; number 2027-99-99", "US", span)
+    'Apr 6, 1:05 pm; number 2027-99-99'
+    """
+
+    def write(found: re.Match[str]) -> str:
+        try:
+            moment = datetime.fromisoformat(f"{found[1]} {found[2] or '00:00'}")
+        except ValueError:
+            return found[0]
+        written = write_date(moment.date(), country)
+        if season is None or not season.first.year <= moment.year <= season.last.year:
+            written += f", {moment.year}" if country in MONTH_FIRST else f" {moment.year}"
+        return f"{written}, {write_time(moment, country)}" if found[2] else written
+
+    return ISO_DATE.sub(write, said)
+
+
+def write_time(moment: datetime, country: str = "") -> str:
+    """A time of day is written to the minute, by the clock of twelve where that is usual.
+
+    >>> write_time(datetime(2027, 4, 6, 13, 5)), write_time(datetime(2027, 4, 6, 13, 5), "US")
+    ('13:05', '1:05 pm')
+    """
+    if country not in MONTH_FIRST:
+        return f"{moment.hour}:{moment.minute:02d}"
+    half = "am" if moment.hour < 12 else "pm"
+    return f"{(moment.hour + 11) % 12 + 1}:{moment.minute:02d} {half}"
+
+
+def write_span(first: date, last: date, country: str = "") -> str:
+    r"""First and last day are written as shortly as they can be read.
+
+    >>> print(ascii(write_span(date(2027, 4, 6), date(2027, 4, 11))))
+    'Tue 6 \u2013 Sun 11 Apr'
+    """
+    if first == last:
+        return write_day(first, country)
+    dash = "\N{EN DASH}"
+    if (first.year, first.month) == (last.year, last.month) and country not in MONTH_FIRST:
+        return f"{name_weekday(first)[:3]} {first.day} {dash} {write_day(last, country)}"
+    return f"{write_day(first, country)} {dash} {write_day(last, country)}"
+
+
+def write_hours(hours: float) -> str:
+    """Hours of driving are written with one decimal, where they have one.
+
+    >>> write_hours(9.23), write_hours(9.0)
+    ('9.2 h', '9 h')
+    """
+    return f"{round(hours, 1):g} h"
+
+
+def tell_day(yard: Yard, circuit: Circuit, day: Day) -> str:
+    """One day of one horse in words: what it does, where, and why."""
+    told = _tell_kind(yard, circuit, day)
+    if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
+        told += f", on the grounds of {title_of(yard, day.at)}"
+    if day.also:
+        told += "; also " + ", ".join(day.also)
+    return f"{write_day(day.date, yard.country)}: {told}"
+
+
+def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
+    """Every day of the season of one horse in words, in date order."""
+    known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
+    closing = {
+        c.closes: f"; entries for {title_of(yard, c.show)} close"
+        for c in find_closing_dates(yard, circuit.outings_by_horse.get(horse, ()))
+        if c.closes is not None
+    }
+    return tuple(
+        (
+            tell_day(yard, circuit, known[day]) + (", at home" if _is_home(known[day]) else "")
+            if day in known
+            else f"{write_day(day, yard.country)}: nothing known"
+        )
+        + closing.get(day, "")
+        for day in yard.season
+    )
+
+
+def _is_home(day: Day) -> bool:
+    # A past class at a show that the yard does not list stands at home in the day plan.
+    return day.at == HOME and day.does != "show"
+
+
+def name_rules(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
+    """The rule behind every day of the season of one horse, in date order; pressing tells more.
+
+    Each with the horse's own number, where it has one.
+    """
+    known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
+    return tuple(
+        _name_rule(yard, circuit, known[day]) if day in known else "" for day in yard.season
+    )
+
+
+def _name_rule(yard: Yard, circuit: Circuit, day: Day) -> str:
+    limits = yard.horse_by_name[day.horse].limits
+    if day.does == "show":
+        return "horse, rider and papers fit the class"
+    if day.does == "travel":
+        return f"at most {write_hours(limits.horse_hours_per_day)} a day on the road"
+    if day.does == "school":
+        schools = "1 school" if limits.schools_before_show == 1 else (
+            f"{limits.schools_before_show} schools"
+        )  # fmt: skip
+        return f"{schools} before each show, about every {limits.days_between_schools} days"
+    if day.does == "vet check":
+        return f"a vet check at every {limits.vet_check_after_shows} outings and a tour's end"
+    if day.does == "vaccination":
+        return "a dose a later show asks for, given at home"
+    rested = find_rested_outing(yard, circuit, day)
+    if find_absence(yard, day) is not None:
+        return "an absence of absences.csv"
+    if rested is not None:
+        return f"{limits.no_jump_days} days without jumping after a show"
+    if day.at not in (HOME, "road"):
+        return f"on the grounds {limits.arrive_days_before} or more days before the first class"
+    if day.does == "day off":
+        return f"{limits.day_off} is the day off"
+    return "light work between schools"
+
+
+def find_no_jump_window(yard: Yard, outing: Outing) -> DaySpan | None:
+    """The week without jumping that follows an outing, cut at the season's end."""
+    days = yard.horse_by_name[outing.horse].limits.no_jump_days
+    first = add_days(outing.last_day, 1)
+    last = min(add_days(outing.last_day, days), yard.season.last)
+    return DaySpan(first, last) if days and first <= last else None
+
+
+def find_rested_outing(yard: Yard, circuit: Circuit, day: Day) -> Outing | None:
+    """The outing in whose week without jumping a day lies, None outside any."""
+    for outing in circuit.outings_by_horse.get(day.horse, ()):
+        window = find_no_jump_window(yard, outing)
+        if window is not None and day.date in window:
+            return outing
+    return None
+
+
+def find_absence(yard: Yard, day: Day) -> Absence | None:
+    """The absence of the horse in which a day lies, None outside any."""
+    rows = (a for a in yard.absences if a.who == day.horse and day.date in a.days)
+    return next(rows, None)
+
+
+def title_of(yard: Yard, stop: str) -> str:
+    """How a stop is written: a show by its id, home as home."""
+    if stop == HOME:
+        return HOME
+    show = yard.show_by_name.get(stop)
+    return stop if show is None else show.show
+
+
+def _outing_around(circuit: Circuit, day: Day) -> Outing | None:
+    for outing in circuit.outings_by_horse.get(day.horse, ()):
+        if outing.arrive <= day.date <= outing.leave and day.at in (outing.show, "road"):
+            return outing
+    return None
+
+
+def _leg_of(circuit: Circuit, day: Day) -> Leg | None:
+    for leg in circuit.legs:
+        if day.horse in leg.horses and day.date in leg.days:
+            return leg
+    return None
+
+
+def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
+    if day.does == "show":
+        return _tell_show(yard, circuit, day)
+    if day.does == "travel":
+        leg = _leg_of(circuit, day)
+        if leg is None:
+            return "on the road"
+        end = HOME if leg.end == HOME else f"to {title_of(yard, leg.end)}"
+        told = f"on the road {end} with {leg.vehicle}, {write_hours(leg.hours)}"
+        if leg.days.days == 1:
+            return told
+        return f"{told}, day {(day.date - leg.days.first).days + 1} of {leg.days.days}"
+    outings = circuit.outings_by_horse.get(day.horse, ())
+    if day.does == "school":
+        following = next((o for o in outings if o.first_day > day.date), None)
+        return "school" if following is None else f"school before {title_of(yard, following.show)}"
+    rested = find_rested_outing(yard, circuit, day)
+    if rested is not None:
+        number = (day.date - rested.last_day).days
+        limit = yard.horse_by_name[day.horse].limits.no_jump_days
+        return (
+            f"{day.does}, day {number} of {limit} without jumping "
+            f"after {title_of(yard, rested.show)}"
+        )
+    absence = find_absence(yard, day)
+    if absence is not None:
+        return f"{day.does}, away" + (f" ({absence.reason})" if absence.reason else "")
+    return day.does
+
+
+def _tell_show(yard: Yard, circuit: Circuit, day: Day) -> str:
+    outing = _outing_around(circuit, day)
+    if outing is None:
+        return "show"
+    classes = [
+        name
+        for name in outing.classes
+        if (offered := yard.find_class(outing.show, name)) is None or offered.day == day.date
+    ]
+    jumped = ", ".join(classes) or "show"
+    return f"{jumped} at {title_of(yard, outing.show)} with {outing.rider}"
+
+
+def find_home_reason(yard: Yard, circuit: Circuit, horse: str) -> str:
+    """Why a horse goes nowhere in a circuit, as far as it alone is the reason; empty if it goes.
+
+    Asked in this order: the vet, absences that cover the season, the day it is back in work,
+    classes of its height, age and rider on offer; else the plan left it at home.
+    """
+    if circuit.outings_by_horse.get(horse):
+        return ""
+    known = yard.horse_by_name[horse]
+    if not classes.is_cleared(yard, known, yard.season.last):
+        return "not cleared by the vet"
+    if all(yard.is_absent(horse, day) for day in yard.season):
+        return "away all season"
+    if known.in_work_from is not None and known.in_work_from > yard.season.last:
+        return "not in work this season"
+    rider = yard.riders.get(known.rider)
+    offered = [
+        c for show in yard.shows for c in show.classes if classes.fits_class(yard, known, c, rider)
+    ]
+    return "stays home in this plan" if offered else "no class on offer fits"
+
+
+def find_closings_by_day(yard: Yard, circuit: Circuit) -> Mapping[date, tuple[ClosingDate, ...]]:
+    """The closing dates of a circuit's entries that are still to be sent, by day."""
+    found: dict[date, tuple[ClosingDate, ...]] = {}
+    for closing in find_closing_dates(yard, circuit.outings):
+        if closing.closes is not None:
+            found[closing.closes] = (*found.get(closing.closes, ()), closing)
+    return found

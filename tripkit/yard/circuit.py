@@ -1,0 +1,237 @@
+"""One candidate plan for the season: outings, legs, days and what they add up to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import cached_property
+
+from tripkit.yard.days import DaySpan
+
+STATUSES = (
+    "proved best",
+    "best of its kind",
+    "within bound",
+    "best in time",
+    "none exists",
+    "none in time",
+)
+GOALS = (
+    "good value",
+    "most worth",
+    "least road",
+    "least cost",
+    "most rest",
+    "least change",
+    "alternative",
+)
+TOUR_GOAL = "tour "
+WITHIN = 0.01
+WITHOUT_PLAN = ("none exists", "none in time")
+KINDS_OF_DAY = (
+    "show",
+    "travel",
+    "school",
+    "vet check",
+    "vaccination",
+    "flat",
+    "hack",
+    "turnout",
+    "day off",
+    "rest",
+)
+
+
+def name_status(objective: float, bound: float) -> str:
+    """The status of a circuit that reached `objective` where nothing passes `bound`.
+
+    Within bound is within a hundredth of what was reached, or of one where that is less.
+
+    >>> name_status(412, 412), name_status(412, 416), name_status(412, 417)
+    ('proved best', 'within bound', 'best in time')
+    """
+    if objective == bound:
+        return "proved best"
+    close = abs(bound - objective) <= WITHIN * max(1.0, abs(objective))
+    return "within bound" if close else "best in time"
+
+
+@dataclass(frozen=True)
+class Outing:
+    """One horse at one show with the classes it jumps there.
+
+    `first_day` and `last_day` are the days of its first and last class; `arrive` and `leave`
+    the days it comes to and goes from the grounds. `worth` counts its classes times the
+    horse's weight, plus the importance of the aim it meets. `cost_cents` is everything that
+    the season costs because of this outing; the outings' costs sum to the circuit's.
+    """
+
+    horse: str
+    show: str
+    rider: str
+    classes: tuple[str, ...]
+    first_day: date
+    last_day: date
+    arrive: date
+    leave: date
+    worth: float = 0.0
+    cost_cents: int = 0
+
+    @property
+    def days(self) -> DaySpan:
+        """The days from its first to its last class."""
+        return DaySpan(self.first_day, self.last_day)
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A halt on a leg: for water, for the driver's break, or over night."""
+
+    kind: str
+    start: datetime
+    minutes: int
+    near: str
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One drive of one vehicle, with horses aboard or empty; times are aware and local.
+
+    `start` and `end` are show ids or `home`; `hours` are hours of driving, halts not counted.
+    """
+
+    vehicle: str
+    start: str
+    end: str
+    depart: datetime
+    arrive: datetime
+    km: float
+    hours: float
+    drivers: tuple[str, ...] = ()
+    horses: tuple[str, ...] = ()
+    stops: tuple[Stop, ...] = ()
+
+    @property
+    def days(self) -> DaySpan:
+        """The calendar days of the drive, local at each end."""
+        return DaySpan(self.depart.date(), max(self.depart.date(), self.arrive.date()))
+
+
+@dataclass(frozen=True)
+class Day:
+    """What one horse does on one day: the first kind that applies, and the others besides."""
+
+    horse: str
+    date: date
+    at: str
+    does: str
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class DroppedEntry:
+    """A class sent or paid that the plan cannot keep: why, and the money at risk."""
+
+    horse: str
+    show: str
+    class_name: str
+    why: str
+    cents: int
+
+
+@dataclass(frozen=True)
+class Totals:
+    """What a circuit adds up to; every figure is the sum of the values as written in it."""
+
+    worth: float = 0.0
+    cost_cents: int = 0
+    road_km: float = 0.0
+    horse_road_hours: float = 0.0
+    nights_away: int = 0
+    outings: int = 0
+    aims_met: tuple[str, ...] = ()
+    spare_days: int | None = None
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where a horse or vehicle is after its last drive that has begun.
+
+    `stop` is a show id or `home`; `since` the day it arrives there, which may still be ahead.
+    """
+
+    who: str
+    stop: str
+    since: date
+
+
+@dataclass(frozen=True)
+class Begun:
+    """What of the published circuit has happened by today or is under way.
+
+    `outings` are those whose horse has left for them, with the classes that were jumped or still
+    can be; `legs` those that departed before or on today; `days` the day plan up to today. `stands`
+    has everybody whom these legs moved. Of `outings` those in `under_way` as (horse, show) are
+    where the horse still stands, or is driving to.
+    """
+
+    outings: tuple[Outing, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    days: tuple[Day, ...] = ()
+    stands: tuple[Stand, ...] = ()
+    under_way: frozenset[tuple[str, str]] = frozenset()
+
+    @cached_property
+    def outing_keys(self) -> frozenset[tuple[str, str]]:
+        """The outings as (horse, show)."""
+        return frozenset((outing.horse, outing.show) for outing in self.outings)
+
+    @cached_property
+    def done(self) -> tuple[Outing, ...]:
+        """The outings that are over: their horse has left the grounds."""
+        return tuple(o for o in self.outings if (o.horse, o.show) not in self.under_way)
+
+    @cached_property
+    def stand_of(self) -> Mapping[str, Stand]:
+        """Where everybody stands whom a drive moved."""
+        return {stand.who: stand for stand in self.stands}
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A plan with its goal, its status and the bound that says how good it can be at most."""
+
+    name: str
+    goal: str
+    status: str
+    objective: float | None = None
+    bound: float | None = None
+    seconds: float = 0.0
+    totals: Totals = field(default_factory=Totals)
+    outings: tuple[Outing, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    days: tuple[Day, ...] = ()
+    dropped_entries: tuple[DroppedEntry, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def exists(self) -> bool:
+        """Whether there is a plan at all."""
+        return self.status not in WITHOUT_PLAN
+
+    @cached_property
+    def outings_by_horse(self) -> Mapping[str, tuple[Outing, ...]]:
+        """Each horse's outings in date order."""
+        found: dict[str, list[Outing]] = {}
+        for outing in sorted(self.outings, key=lambda o: (o.first_day, o.last_day, o.show)):
+            found.setdefault(outing.horse, []).append(outing)
+        return {horse: tuple(outings) for horse, outings in found.items()}
+
+    @cached_property
+    def days_by_horse(self) -> Mapping[str, tuple[Day, ...]]:
+        """Each horse's days in date order."""
+        found: dict[str, list[Day]] = {}
+        for day in sorted(self.days, key=lambda d: d.date):
+            found.setdefault(day.horse, []).append(day)
+        return {horse: tuple(days) for horse, days in found.items()}

@@ -1,0 +1,55 @@
+"""People of the yard, who owns what, and who is away when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
+
+ROLES = ("rider", "owner", "groom", "driver", "vet", "manager")
+STATUSES = ("", "junior", "young", "amateur", "professional")
+
+
+@dataclass(frozen=True)
+class Person:
+    """One person in one role; `status` is the competitor's (empty: unknown)."""
+
+    person: str
+    role: str
+    born: date | None = None
+    status: str = ""
+    horses_per_show: int = 4
+    timezone: str = ""
+
+    def __post_init__(self) -> None:
+        if self.role not in ROLES:
+            raise BadValue(f"role {self.role!r} is none of {', '.join(ROLES)}")
+        if self.status not in STATUSES:
+            raise BadValue(f"status {self.status!r} is none of {', '.join(STATUSES[1:])}")
+        if self.horses_per_show < 1:
+            raise BadValue("horses_per_show must be at least 1")
+
+
+@dataclass(frozen=True)
+class Share:
+    """The part of a horse that an owner has, as an exact fraction."""
+
+    horse: str
+    owner: str
+    share: Fraction = Fraction(1)
+
+    def __post_init__(self) -> None:
+        if not 0 < self.share <= 1:
+            raise BadValue(f"share {float(self.share)} must be above 0 and at most 1")
+
+
+@dataclass(frozen=True)
+class Absence:
+    """Days on which a horse, a person or a vehicle is not to be had."""
+
+    who: str
+    days: DaySpan
+    reason: str = ""

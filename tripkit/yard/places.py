@@ -1,0 +1,149 @@
+"""A place on the globe, and the drive between two places."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import floor, isfinite, log10
+from types import MappingProxyType
+
+from tripkit.yard.errors import BadValue
+
+HOME = "home"
+# For a drive of which nothing but its length is known.
+USUAL_SPEED_KMH = 70.0
+KM_PER_MILE = 1.609344
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """A named point: degrees north and east (WGS 84), its time zone, country and region.
+
+    Raises `BadValue` for coordinates off the globe.
+    """
+
+    name: str
+    latitude: float
+    longitude: float
+    timezone: str = "UTC"
+    country: str = ""
+    region: str = ""
+
+    def __post_init__(self) -> None:
+        if not (isfinite(self.latitude) and -90 <= self.latitude <= 90):
+            raise BadValue(f"latitude {self.latitude} of {self.name} is off the globe (-90 to 90)")
+        if not (isfinite(self.longitude) and -180 <= self.longitude <= 180):
+            raise BadValue(
+                f"longitude {self.longitude} of {self.name} is off the globe (-180 to 180)"
+            )
+
+    @property
+    def southern(self) -> bool:
+        """Whether the place lies south of the equator, where horses age on 1 August."""
+        return self.latitude < 0
+
+
+@dataclass(frozen=True)
+class Drive:
+    """The way between two places: kilometres on the lorry's own wheels, and how long it takes.
+
+    `hours` stands where the yard measured them, `typical_hours` where the classes of the roads
+    are known; both hold the ferries, of which `ferry_km` and `ferry_hours` (waiting and boarding
+    included) tell. `source` says where the figures come from, `error_percent` how far nine
+    drives of ten are off at most (0 where the yard measured it itself).
+    """
+
+    km: float
+    hours: float | None = None
+    source: str = ""
+    error_percent: float = 0.0
+    typical_hours: float | None = None
+    ferry_km: float = 0.0
+    ferry_hours: float = 0.0
+
+    def compute_hours(self, speed_kmh: float | None) -> float:
+        """How long the drive takes [h]: as measured, else at the speed given, else as is typical.
+
+        A speed [km/h] counts for the road; the ferries are added. None means that nobody set one.
+        """
+        if self.hours is not None:
+            return self.hours
+        if speed_kmh is None and self.typical_hours is not None:
+            return self.typical_hours
+        return self.km / (speed_kmh or USUAL_SPEED_KMH) + self.ferry_hours
+
+
+@dataclass(frozen=True)
+class RoadBook:
+    """All drives of a yard, between place keys: `home` or a show's place as written.
+
+    A pair that has no row in `drives` has no road. A place is 0 km from itself. `states_on_way`
+    are the states of the United States that are crossed from home to a place, neither end's own;
+    a place without an entry: not known.
+    """
+
+    places: Mapping[str, Place] = field(default_factory=dict)
+    drives: Mapping[tuple[str, str], Drive] = field(default_factory=dict)
+    states_on_way: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.__setstate__(self.__getstate__())
+
+    def find_drive(self, start: str, end: str) -> Drive | None:
+        """The drive from one place key to another, None where no road is known."""
+        if start == end:
+            return Drive(0.0, 0.0, "the same place")
+        return self.drives.get((start, end))
+
+    def __getstate__(self) -> dict[str, object]:
+        return {
+            "places": dict(self.places),
+            "drives": dict(self.drives),
+            "states_on_way": dict(self.states_on_way),
+        }
+
+    def __setstate__(self, state: dict[str, object]) -> None:
+        for name, value in state.items():
+            object.__setattr__(self, name, MappingProxyType(dict(value)))  # type: ignore[call-overload]
+
+
+def write_about_km(drive: Drive, units: str) -> str:
+    """A drive's length as far as it is known: rounded to its error, and called about so much.
+
+    What the yard measured is written whole. `units` are km or miles.
+
+    **Source:** the international mile is 1.609344 km (agreement of 1959).
+
+    >>> write_about_km(Drive(643.7, error_percent=10), "km")
+    'about 640 km'
+    >>> write_about_km(Drive(643.7), "miles")
+    '400 miles'
+    >>> write_about_km(Drive(1321, error_percent=10, ferry_km=50), "km")
+    'about 1,300 km and a ferry'
+    """
+    length, band = _measure_band(drive, units)
+    if drive.error_percent:
+        step = 10.0 ** floor(log10(max(band, 1.0)))
+        length = step * floor(length / step + 0.5)
+    about = "about " if drive.error_percent else ""
+    ferry = " and a ferry" if drive.ferry_km else ""
+    return f"{about}{length:,.0f} {units}{ferry}"
+
+
+def write_km_band(drive: Drive, units: str) -> str:
+    """Between what lengths nine drives of ten like this one lie, empty where it was measured.
+
+    >>> write_km_band(Drive(643.7, error_percent=10), "km")
+    '579 to 708 km'
+    >>> write_km_band(Drive(643.7), "km")
+    ''
+    """
+    length, band = _measure_band(drive, units)
+    if not drive.error_percent:
+        return ""
+    return f"{length - band:,.0f} to {length + band:,.0f} {units}"
+
+
+def _measure_band(drive: Drive, units: str) -> tuple[float, float]:
+    length = drive.km / KM_PER_MILE if units == "miles" else drive.km
+    return length, length * drive.error_percent / 100

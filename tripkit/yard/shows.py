@@ -1,0 +1,111 @@
+"""Shows, the classes they offer, and the tours they belong to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
+
+OPEN = "open"
+YOUNG = "young"
+JUNIOR = "junior"
+AMATEUR = "amateur"
+
+
+@dataclass(frozen=True)
+class ShowClass:
+    """One competition of a show: day, height [cm], division, fee, prize, worth.
+
+    `points` is what the yard expects to earn in `series` if it goes as usual.
+    """
+
+    show: str
+    name: str
+    day: date
+    height_cm: int
+    division: str = OPEN
+    youngest_horse: int | None = None
+    oldest_horse: int | None = None
+    fee_cents: int = 0
+    prize_cents: int = 0
+    worth: Decimal = Decimal(10)
+    series: str = ""
+    points: Decimal = Decimal(0)
+
+    def __post_init__(self) -> None:
+        if self.height_cm <= 0:
+            raise BadValue(f"height_cm {self.height_cm} must be above zero")
+        if self.fee_cents < 0 or self.prize_cents < 0:
+            raise BadValue("fee and prize must not be negative")
+        if self.worth < 0:
+            raise BadValue(f"worth {self.worth} must not be negative")
+        youngest, oldest = self.youngest_horse, self.oldest_horse
+        if youngest is not None and oldest is not None and oldest < youngest:
+            raise BadValue(f"oldest_horse {oldest} is below youngest_horse {youngest}")
+
+
+@dataclass(frozen=True)
+class Show:
+    """One event at one place, first to last day, with its classes in day order.
+
+    `place_key` is the place as the yard wrote it: shows with the same key are at the same
+    place. `stabling` are the days on which a horse may stand there; between `stables_open_minutes`
+    and `stables_close_minutes` after midnight the stables take horses. `places_left` counts
+    beyond the entries already sent or paid; None means no known limit.
+    """
+
+    show: str
+    place_key: str
+    days: DaySpan
+    stabling: DaySpan
+    name: str = ""
+    tour: str = ""
+    country: str = ""
+    timezone: str = ""
+    entries_open: date | None = None
+    entries_close: date | None = None
+    late_entries_until: date | None = None
+    late_fee_cents: int = 0
+    stall_fee_cents: int = 0
+    level: str = ""
+    rules: str = ""
+    places_left: int | None = None
+    notes: str = ""
+    stables_open_minutes: int = 0
+    stables_close_minutes: int = 24 * 60
+    classes: tuple[ShowClass, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.late_fee_cents < 0 or self.stall_fee_cents < 0:
+            raise BadValue("late_fee and stall_fee must not be negative")
+        if self.places_left is not None and self.places_left < 0:
+            raise BadValue(f"places_left {self.places_left} must not be negative")
+        if not 0 <= self.stables_open_minutes < self.stables_close_minutes <= 24 * 60:
+            opens, closes = self.stables_open_minutes, self.stables_close_minutes
+            raise BadValue(
+                f"stables_open {opens // 60:02d}:{opens % 60:02d} must be before stables_close "
+                f"{closes // 60:02d}:{closes % 60:02d}, both within one day"
+            )
+        for offered in self.classes:
+            if offered.day not in self.days:
+                raise BadValue(
+                    f"class {offered.name} on {offered.day} lies outside the show's days "
+                    f"{self.days.first} to {self.days.last}"
+                )
+
+    @property
+    def title(self) -> str:
+        """What people call the show: its name, or its id where it has none."""
+        return self.name or self.show
+
+    @property
+    def last_entry_day(self) -> date | None:
+        """The last day for a new entry, late entries included; None means no closing date."""
+        return self.late_entries_until or self.entries_close
+
+    def find_class(self, name: str) -> ShowClass | None:
+        """The class of that name, None where the show does not offer it."""
+        return next((c for c in self.classes if c.name == name), None)
