@@ -23,7 +23,7 @@ CONTRACTS = {c["id"]: c for c in SETTINGS["tool"]["importlinter"]["contracts"]}
 FOLDERS = [name.removeprefix("tripkit.") for name in CONTRACTS["ground"]["source_modules"]]
 GROUND = sorted(path for folder in FOLDERS for path in (PACKAGE / folder).glob("*.py"))
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-LONGEST_FILE = 700
+LONGEST_FILE = 900
 # What reads files, the clock, the environment or the network.
 OUTSIDE = {
     "asyncio",
@@ -139,7 +139,7 @@ def test_the_plan_of_the_house_names_every_room():
 
 @pytest.mark.parametrize("path", list_sources("tripkit"), ids=lambda p: str(p.relative_to(ROOT)))
 def test_a_room_stays_small_and_finished(path):
-    """At most 700 lines, and nothing left to do later."""
+    """At most 900 lines, and nothing left to do later."""
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= LONGEST_FILE
     unfinished = "TO" + "DO|FIX" + "ME|XX" + "X|NotImplemented" + "Error|pragma: no cover"
