@@ -29,6 +29,8 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from tripkit.yard.facts import Fact, appoint_teller
+
 if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
@@ -52,6 +54,7 @@ __all__ = [
     "CannotWrite",
     "Circuit",
     "Comparison",
+    "Fact",
     "Finding",
     "TripkitError",
     "Violation",
@@ -65,6 +68,7 @@ __all__ = [
     "read_circuits",
     "read_yard",
     "tables",
+    "tell",
     "why",
     "write_circuits",
 ]
@@ -187,6 +191,16 @@ def write_circuits(path: Path | str, yard: Yard, circuits: Sequence[Circuit]) ->
     from tripkit.files import write_circuits
 
     write_circuits(path, yard, circuits)
+
+
+def tell(fact: Fact) -> str:
+    """A fact in English, dates as files have them; `str()` of a fact gives the same."""
+    from tripkit.words.telling import tell
+
+    return tell(fact)
+
+
+appoint_teller(tell)
 
 
 def __getattr__(name: str) -> Any:

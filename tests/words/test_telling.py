@@ -1,0 +1,91 @@
+"""Facts are told by their values alone: units by the end of a name, dates by who reads.
+
+Expected forms: Unicode CLDR 45 (charts of dates, numbers, lists, plurals) for Spanish, German
+and French; English ones are the project's own choice, see the handbook.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+import pytest
+
+from tripkit.words import english
+from tripkit.words.telling import Teller, find_form
+from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, state
+
+SEASON = DaySpan(date(2027, 3, 1), date(2027, 6, 6))
+
+
+def say(monkeypatch: pytest.MonkeyPatch, sentence: str, teller: Teller, **values: object) -> str:
+    monkeypatch.setattr("tripkit.words.telling.SENTENCES", {**english.SENTENCES, "x": sentence})
+    return teller.tell(Fact("x", tuple(values.items())))
+
+
+@pytest.mark.parametrize(
+    ("sentence", "values", "said"),
+    [
+        ("{a} and {b}", {"a": "Alder", "b": ("Birch", "Cedar")}, "Alder and Birch, Cedar"),
+        ("{h:and}", {"h": ("A", "B", "C")}, "A, B, and C"),
+        ("until {d}", {"d": date(2027, 4, 6)}, "until 2027-04-06"),
+        ("{gap_days}", {"gap_days": 1}, "1 day"),
+        ("{gap_days}", {"gap_days": 9}, "9 days"),
+        ("{n} {n:outing|outings}", {"n": 1}, "1 outing"),
+        ("{n} {n:outing|outings}", {"n": 0}, "0 outings"),
+        ("{drive_hours}", {"drive_hours": 5.64}, "5.6 h"),
+        ("{fee_cents}", {"fee_cents": 123450}, "1,234.50"),
+        ("{found:quoted} is no horse", {"found": "Elm"}, "'Elm' is no horse"),
+        ("so{why}", {"why": None}, "so"),
+        ("{at}", {"at": datetime(2027, 4, 6, 13, 5, tzinfo=UTC)}, "2027-04-06 13:05"),
+        ("{span}", {"span": SEASON}, "2027-03-01 to 2027-06-06"),
+    ],
+)
+def test_a_value_is_told_by_its_kind_and_name(monkeypatch, sentence, values, said):
+    """Names as they are, amounts with the unit that their name ends with."""
+    assert say(monkeypatch, sentence, Teller(), **values) == said
+
+
+@pytest.mark.parametrize(
+    ("language", "country", "said"),
+    [
+        ("en", "GB", "6 Apr, 12,345.6"),
+        ("en", "US", "Apr 6, 12,345.6"),
+        ("de", "DE", "6. Apr., 12.345,6"),
+        ("fr", "FR", "6 avr., 12\N{NARROW NO-BREAK SPACE}345,6"),
+        ("es", "ES", "6 abr, 12.345,6"),
+    ],
+)
+def test_dates_and_numbers_follow_the_reader(monkeypatch, language, country, said):
+    """Each language writes its own months and decimals (CLDR)."""
+    teller = Teller(language, country, dates="local", season=SEASON)
+    assert say(monkeypatch, "{d}, {n}", teller, d=date(2027, 4, 6), n=12345.6) == said
+
+
+def test_a_date_outside_the_seasons_years_keeps_its_year(monkeypatch):
+    """Valid until 2028 must not read as this year's."""
+    teller = Teller(dates="local", season=SEASON)
+    assert say(monkeypatch, "{d}", teller, d=date(2028, 1, 31)) == "31 Jan 2028"
+
+
+def test_a_fact_inside_a_fact_is_told_in_place(monkeypatch):
+    """Parts of a sentence that may be missing are facts of their own."""
+    rest = state("units.clear-days", count=9)
+    assert say(monkeypatch, "{gap} are too few", Teller(), gap=rest) == "9 clear days are too few"
+
+
+def test_miles_are_told_where_the_yard_counts_in_miles(monkeypatch):
+    """161 km are 100 miles (international mile, 1959)."""
+    teller = Teller(units="miles")
+    assert say(monkeypatch, "{road_km}", teller, road_km=160.9344) == "100 miles"
+
+
+@pytest.mark.parametrize(("language", "form"), [("en", 1), ("de", 1), ("es", 1), ("fr", 0)])
+def test_none_of_a_thing_takes_the_form_of_the_language(language, form):
+    """CLDR plural rules: French counts 0 as one, the others as many."""
+    assert find_form(language, 0) == form
+
+
+def test_a_language_nobody_has_is_told_in_english(monkeypatch):
+    """A catalogue that is not there answers with the English sentence."""
+    assert say(monkeypatch, "so it is", Teller("xx")) == "so it is"

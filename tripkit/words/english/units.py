@@ -1,0 +1,10 @@
+"""Numbers with their units."""
+
+SENTENCES = {
+    "units.span": "{first} to {last}",
+    "units.days": "{count:number} {count:day|days}",
+    "units.clear-days": "{count:number} clear {count:day|days}",
+    "units.hours": "{hours:number} h",
+    "units.km": "{count:number} km",
+    "units.miles": "{count:number} miles",
+}

@@ -1,0 +1,114 @@
+"""Dates, times and numbers as a language and a country write them.
+
+Patterns are CLDR's, read by Babel. English stays English whatever the country, but for the order of
+month and day and the clock of twelve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+from types import MappingProxyType
+
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date, format_time
+from babel.numbers import format_decimal
+
+KM_PER_MILE = 1.609344
+"""**Source:** the international mile (agreement of 1959)."""
+
+MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
+"""Countries that write the month before the day, and the hours of the day as 1 to 12."""
+
+ENGLISH = "en"
+LANGUAGES = (ENGLISH, "es", "de", "fr")
+"""The languages that have a catalogue."""
+
+
+@dataclass(frozen=True)
+class Patterns:
+    """How a language writes a day, one with its weekday, a long date, a time (CLDR patterns)."""
+
+    day: str
+    weekday: str
+    dated: str
+    long: str
+    time: str
+
+
+PATTERNS: Mapping[str, Patterns] = MappingProxyType(
+    {
+        "en": Patterns("d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm"),
+        "en month first": Patterns("MMM d", "EEE MMM d", "MMM d, y", "MMMM d, y", "h:mm a"),
+        "es": Patterns("d MMM", "EEE d MMM", "d MMM y", "d 'de' MMMM 'de' y", "H:mm"),
+        "de": Patterns("d. MMM", "EEE d. MMM", "d. MMM y", "d. MMMM y", "H:mm"),
+        "fr": Patterns("d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm"),
+    }
+)
+
+
+def find_patterns(language: str, country: str = "") -> Patterns:
+    """The patterns of a language in a country; a language without any has those of English."""
+    if language == ENGLISH and country in MONTH_FIRST:
+        return PATTERNS["en month first"]
+    return PATTERNS.get(language, PATTERNS[ENGLISH])
+
+
+@lru_cache(maxsize=64)
+def find_locale(language: str, country: str = "") -> Locale:
+    """Babel's locale; one that it does not have falls back to the language, then to English."""
+    if language != ENGLISH:
+        for territory in (country[:2].upper() or None, None):
+            try:
+                return Locale(language, territory)
+            except (UnknownLocaleError, ValueError):
+                continue
+    return Locale(ENGLISH)
+
+
+def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
+    """A date by a CLDR pattern.
+
+    >>> write_pattern(date(2027, 4, 6), "EEE d MMM", "de")
+    'Di. 6 Apr.'
+    """
+    return format_date(day, pattern, locale=find_locale(language))
+
+
+def write_clock(moment: datetime, language: str = ENGLISH, country: str = "") -> str:
+    """A time of day to the minute, by the clock of twelve where that is usual.
+
+    >>> moment = datetime(2027, 4, 6, 13, 5)
+    >>> write_clock(moment), write_clock(moment, "en", "US")
+    ('13:05', '1:05 pm')
+    """
+    pattern = find_patterns(language, country).time
+    written = format_time(moment.time(), pattern, locale=find_locale(language))
+    return written.lower().replace("\N{NARROW NO-BREAK SPACE}", " ")
+
+
+def write_decimal(
+    number: float | int, language: str = ENGLISH, country: str = "", *, places: int = 0
+) -> str:
+    """A number with thousands grouped and at most so many decimals.
+
+    >>> write_decimal(1234.56, "de", places=1), write_decimal(1234.0, places=1)
+    ('1.234,6', '1,234')
+    """
+    pattern = "#,##0" + ("." + "#" * places if places else "")
+    return format_decimal(number, pattern, locale=find_locale(language, country))
+
+
+def write_amount(cents: int, currency: str = "", language: str = ENGLISH, country: str = "") -> str:
+    """Cents in currency units, thousands grouped, always two decimals, then the currency's code.
+
+    >>> write_amount(-123450, "EUR", "de")
+    '-1.234,50 EUR'
+    """
+    units, rest = divmod(abs(cents), 100)
+    locale = find_locale(language, country)
+    whole = format_decimal(units, "#,##0", locale=locale)
+    mark = locale.number_symbols["latn"]["decimal"]
+    return f"{'-' if cents < 0 else ''}{whole}{mark}{rest:02d}{' ' + currency if currency else ''}"

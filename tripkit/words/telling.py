@@ -1,0 +1,215 @@
+"""Facts into sentences, in the language, the units and the dates of who reads them.
+
+A sentence names the values of its fact in braces::
+
+    {horse}                 a name as it is; another fact is told; several names stand with commas
+    {until}                 a date, as the reader writes dates
+    {until:weekday}         with its day of the week; `long` in full, `iso` as files have it
+    {start:clock}           the time of day of a moment
+    {gap_days} {drive_hours} {road_km} {fee_cents}   with their unit, by the end of the name
+    {gap_days:number}       the number alone
+    {count:outing|outings}  the form that goes with the number, as many as the language has
+    {found:quoted}          in quotation marks, as a value of a file is shown
+    {horses:and} {horses:or}  names joined by the language's "and" or "or"
+
+A value that is None or empty is told as nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from functools import lru_cache
+from string import Formatter
+from typing import Any, Literal
+
+from babel.lists import format_list
+
+from tripkit.words.catalogues import open_catalogue
+from tripkit.words.english import SENTENCES
+from tripkit.words.formats import (
+    ENGLISH,
+    KM_PER_MILE,
+    LANGUAGES,
+    find_locale,
+    find_patterns,
+    write_amount,
+    write_clock,
+    write_decimal,
+    write_pattern,
+)
+from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.yard import Yard
+
+UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
+
+
+@dataclass(frozen=True)
+class Teller:
+    """Who is told: language, country, units (`km` or `miles`), currency, how dates are written.
+
+    `dates` is `iso` for the command line and for files, `local` for everything people read. Of
+    local dates those outside the years of `season` have their year.
+    """
+
+    language: str = ENGLISH
+    country: str = ""
+    units: str = "km"
+    currency: str = ""
+    dates: Literal["iso", "local"] = "iso"
+    season: DaySpan | None = None
+
+    def tell(self, told: Value) -> str:
+        """A fact, or any value of one, in words."""
+        if told is None:
+            return ""
+        if isinstance(told, Fact):
+            sentence = self.find_sentence(told.code)
+            return "".join(self._fill(sentence, dict(told.values)))
+        if isinstance(told, str):
+            return told
+        if isinstance(told, tuple):
+            return ", ".join(self.tell(one) for one in told)
+        if isinstance(told, DaySpan):
+            return self.tell(state("units.span", first=told.first, last=told.last))
+        if isinstance(told, date):
+            return self.write_date(told)
+        return self.write_number(told)
+
+    def find_sentence(self, code: str) -> str:
+        """The sentence of a code in the reader's language, else in English."""
+        english = SENTENCES[code]
+        if self.language == ENGLISH:
+            return english
+        return open_catalogue(self.language).pgettext(code, english)
+
+    def write_date(self, day: date, form: str = "") -> str:
+        """A day, or a moment with its time; `form` is `weekday`, `long`, `iso` or nothing."""
+        if form == "iso" or (self.dates == "iso" and not form):
+            return f"{day:%Y-%m-%d %H:%M}" if isinstance(day, datetime) else day.isoformat()
+        patterns = find_patterns(self.language, self.country)
+        years = self.season and range(self.season.first.year, self.season.last.year + 1)
+        if form:
+            pattern = getattr(patterns, form)
+        else:
+            pattern = patterns.dated if years and day.year not in years else patterns.day
+        written = write_pattern(day, pattern, self.language)
+        return f"{written}, {self.write_clock(day)}" if isinstance(day, datetime) else written
+
+    def write_clock(self, moment: datetime) -> str:
+        """The time of day of a moment."""
+        if self.dates == "iso":
+            return f"{moment:%H:%M}"
+        return write_clock(moment, self.language, self.country)
+
+    def write_number(self, number: float | int | Decimal, places: int = 1) -> str:
+        """A number, with one decimal where it has one."""
+        return write_decimal(float(number), self.language, self.country, places=places)
+
+    def write_money(self, cents: int) -> str:
+        """Cents in the yard's currency."""
+        return write_amount(cents, self.currency, self.language, self.country)
+
+    def write_distance(self, km: float) -> str:
+        """Kilometres in the yard's units, whole."""
+        if self.units == "miles":
+            return self.tell(state("units.miles", count=round(km / KM_PER_MILE)))
+        return self.tell(state("units.km", count=round(km)))
+
+    def join(self, names: tuple[Value, ...], style: Literal["standard", "or"] = "standard") -> str:
+        """Names joined by the language's "and" (`standard`) or "or" (`or`)."""
+        told = [self.tell(name) for name in names]
+        return format_list(told, style=style, locale=find_locale(self.language)) if told else ""
+
+    def _fill(self, sentence: str, values: Mapping[str, Value]) -> list[str]:
+        parts = []
+        for text, name, form in _parse(sentence):
+            parts.append(text)
+            if name:
+                parts.append(self._write(name, values[name], form))
+        return parts
+
+    def _write(self, name: str, value: Any, form: str) -> str:
+        if "|" in form:
+            forms = form.split("|")
+            return forms[min(find_form(self.language, value), len(forms) - 1)]
+        if value is None:
+            return ""
+        if form == "quoted":
+            return repr(value)
+        if form in ("and", "or"):
+            return self.join(value, "or" if form == "or" else "standard")
+        if form == "clock":
+            return self.write_clock(value)
+        if form == "number" or isinstance(value, str):
+            return self.tell(value) if not isinstance(value, str) else value
+        if isinstance(value, date):
+            return self.write_date(value, form)
+        return self._write_unit(name, value)
+
+    def _write_unit(self, name: str, value: Any) -> str:
+        if name.endswith("_cents"):
+            return self.write_money(value)
+        if name.endswith("_km"):
+            return self.write_distance(value)
+        if name.endswith("_days"):
+            return self.tell(state("units.days", count=value))
+        if name.endswith("_hours"):
+            return self.tell(state("units.hours", hours=value))
+        return self.tell(value)
+
+
+def find_form(language: str, count: Any) -> int:
+    """Which form of a word goes with a number in a language, counted from 0 (CLDR's plural rules).
+
+    >>> find_form("en", 1), find_form("en", 2), find_form("fr", 0)
+    (0, 1, 0)
+    """
+    tags = sorted(
+        find_locale(language).plural_form.tags | {"other"},
+        key=("zero", "one", "two", "few", "many", "other").index,
+    )
+    if "many" in tags:
+        # Of Romance languages the form from a million on: none of ours says one.
+        tags.remove("many")
+    tag = find_locale(language).plural_form(abs(float(count)))
+    return tags.index(tag if tag in tags else "other")
+
+
+@lru_cache(maxsize=4096)
+def _parse(sentence: str) -> tuple[tuple[str, str, str], ...]:
+    return tuple(
+        (text, name or "", form or "") for text, name, form, _ in Formatter().parse(sentence)
+    )
+
+
+def list_placeholders(sentence: str) -> frozenset[str]:
+    """The names of the values that a sentence needs.
+
+    >>> sorted(list_placeholders("{horse} jumps {count} {count:class|classes}"))
+    ['count', 'horse']
+    """
+    return frozenset(name for _, name, _ in _parse(sentence) if name)
+
+
+def tell(told: Value) -> str:
+    """A fact in English, with dates as files have them."""
+    return PLAIN.tell(told)
+
+
+def choose_teller(yard: Yard, language: str = ENGLISH, *, local: bool = True) -> Teller:
+    """Who is told of a yard: its units, currency and country; a language nobody has is English."""
+    return Teller(
+        language if language in LANGUAGES else ENGLISH,
+        yard.country,
+        yard.units,
+        yard.currency,
+        "local" if local else "iso",
+        yard.season,
+    )
+
+
+PLAIN = Teller()

@@ -1,0 +1,64 @@
+"""A fact: what is so, as a code with typed values. Words for it are made elsewhere, once.
+
+Below `words` everything that is told to people is a fact: a reason, a violation, a remark, what was
+wanted of a value. `words` holds one sentence for each code in each language and makes it from the
+values; nothing ever takes a sentence apart to get at a value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import TypeAlias
+
+from tripkit.yard.days import DaySpan
+
+Value: TypeAlias = (
+    "str | int | float | Decimal | date | datetime | DaySpan | Fact | tuple[Value, ...] | None"
+)
+"""What a fact holds; the end of its name says its unit (`_days`, `_km`, `_hours`, `_cents`)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """What is so: a code, and the values that its sentence needs, by name.
+
+    Facts are equal by code and values. `str()` tells one in English, by whoever was appointed.
+    """
+
+    code: str
+    values: tuple[tuple[str, Value], ...] = ()
+
+    def get(self, name: str) -> Value:
+        """The value of that name, None where the fact has none."""
+        for key, value in self.values:
+            if key == name:
+                return value
+        return None
+
+    def __str__(self) -> str:
+        return _TELLERS[-1](self)
+
+
+def state(code: str, /, **values: Value) -> Fact:
+    """A fact with its values.
+
+    >>> state("horse.too-young", horse="Alder", have_years=3).get("have_years")
+    3
+    """
+    return Fact(code, tuple(values.items()))
+
+
+def appoint_teller(tell: Callable[[Fact], str]) -> None:
+    """From now on `str()` of a fact is told by this function; the package's front door calls it."""
+    _TELLERS.append(tell)
+
+
+def _tell_bare(fact: Fact) -> str:
+    values = ", ".join(f"{name}={value}" for name, value in fact.values)
+    return f"{fact.code}({values})"
+
+
+_TELLERS: list[Callable[[Fact], str]] = [_tell_bare]
