@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 import tripkit
+from tests.house import floors
 
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "tripkit"
@@ -128,10 +129,28 @@ def test_a_ground_floor_room_asks_nothing_outside(room):
     assert called & {"open", "input", "print", *CLOCKS} == set()
 
 
-def test_the_plan_of_the_house_names_every_room():
-    """The table in DEVELOPERS.md lists the folders that are there."""
-    layers = [room.strip() for layer in _list_layers() for room in layer.split("|")]
-    assert [room for room in layers if f"`{room}`" not in DEVELOPERS] == []
+@pytest.mark.parametrize(
+    ("path", "marks", "draw"),
+    [
+        (floors.GUIDE, floors.IN_GUIDE, floors.draw_guide),
+        (floors.FRONT, floors.IN_FRONT, floors.draw_front),
+    ],
+    ids=["guide", "package"],
+)
+def test_the_map_of_the_floors_is_drawn_from_the_settings(path, marks, draw):
+    """One map of the floors: `python -m tests.house.floors` draws the others from it."""
+    text = path.read_text(encoding="utf-8")
+    assert floors.put_between(text, marks, draw()) == text
+
+
+def test_every_folder_says_what_it_never_imports():
+    """Five lines: what it is for, its doors, and what it must never import."""
+    for layer in floors.read_layers():
+        for folder in layer:
+            path = PACKAGE / folder / "__init__.py"
+            if path.exists():
+                said = ast.get_docstring(read_tree(path)) or ""
+                assert re.search(r"^(Never imports?|Never imported) ", said, re.M), folder
 
 
 # Style that no tool checks
@@ -207,7 +226,7 @@ def test_what_the_package_imports_is_declared():
     asked = " ".join(SETTINGS["project"]["dependencies"])
     built = " ".join(SETTINGS["project"]["optional-dependencies"]["build"])
     for path in list_sources("tripkit"):
-        wanted = built + asked if path.name.startswith("build_") else asked
+        wanted = built + asked if path.parent.name == "build" else asked
         for node in ast.walk(read_tree(path)):
             modules = []
             if isinstance(node, ast.Import):

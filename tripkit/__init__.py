@@ -17,10 +17,44 @@ The doors
 Importing the package loads none of it: solver, numpy, pandas and widgets come with the first call
 that needs them.
 
-The folders
------------
-One folder a family; each imports only from below. `pyproject.toml` has the floors, DEVELOPERS.md
-draws them, each folder says in five lines what it is for and what it must never import.
+The folders, from the top floor down
+------------------------------------
+::
+
+    16 __main__      `python -m tripkit`: the same as the command `tripkit`.
+    15 commands      The command line: `tripkit` and `python -m tripkit`; each command calls one
+                     door.
+    14 serve         One address for dashboard and feeds: Voila with tripkit's own look and
+                     routes.
+    13 dashboard     The dashboard: one Desk that holds the state, and parts of a page that know
+                     only the Desk.
+    12 planning      The planner: candidate circuits for a season, each with the bound that says
+                     how good it is.
+    12 publishing    Calendars that people subscribe to: one feed per horse, owner, rider, groom,
+                     driver, vet, yard.
+    12 pages         What is printed or opened in a table: travel sheets, entry sheets, frames.
+    11 files         The files of a yard: its folder in, its circuits in and out.
+    10 roads         Where places are and how far a lorry drives between them.
+     9 store         What a yard keeps between runs, in one SQLite file in its folder:
+                     `tripkit.sqlite`.
+     8 rulebooks     Rule books as data: one TOML file a book, every number with its source and
+                     its dates.
+     7 pictures      Both circuits drawn: the strips of days and the map of the drives, as SVG
+                     text.
+     6 words         Records into sentences: the only folder that makes them.
+     5 explaining    Why: an outing, a day, a figure, each asked for its reasons.
+     4 judging       The rules a second time: every rule that a circuit breaks, by id, without
+                     asking the planner.
+     3 driving       One drive to the minute, and who drives: timetables that keep the drivers'
+                     hours and the horses'.
+     3 season        What follows from a circuit: each horse's every day, the cost to the cent,
+                     and how two differ.
+     3 plausibility  What reads well and is probably not meant: questions about the yard, never
+                     refusals.
+     2 eligibility   Who may jump what, when: classes, ages and levels, papers, doses, clearance,
+                     aims.
+     1 yard          The yard and what it is made of: horses, shows, people, vehicles, papers,
+                     numbers, and circuits.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 `line` the commands, `printouts` and `findings` what they print, `terminal` control signs shown as
 escapes.
 
-Never imported by anything but `__main__`.
+Never imported by anything but `__main__`; holds no arithmetic of its own.
 """
 
 from tripkit.commands.line import main, run_and_leave

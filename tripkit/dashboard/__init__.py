@@ -2,6 +2,7 @@
 
 Lets in ipywidgets and anywidget. `open_dashboard()` is the one door; `words` holds every word
 that the page shows.
+Never imports the planner or the server at import: heavy folders load on first use.
 """
 
 from __future__ import annotations

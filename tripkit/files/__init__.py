@@ -1,7 +1,9 @@
 """The files of a yard: its folder in, its circuits in and out.
 
-`read_yard` reads a folder, `read_circuits` and `write_circuits` the JSON of plans. To add a
-column: one line in `columns`, one in `records`.
+`read_yard` reads a folder, `read_circuits` and `write_circuits` the JSON of plans. `columns`
+declares every column of every table, `settings` every key of yard.toml, `records` makes the yard's
+records. Lets in csv, tomllib, openpyxl, icalendar, recurring-ical-events and json.
+Never imports the planner, a calendar for readers or the page.
 """
 
 from __future__ import annotations

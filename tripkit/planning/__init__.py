@@ -1,4 +1,11 @@
-"""The planner: candidate circuits for a season, each with the bound that says how good it is."""
+"""The planner: candidate circuits for a season, each with the bound that says how good it is.
+
+`plan` is the door. `problem` is what a planner sees of a yard, `chances` a horse at a show by
+itself, `standing` where a horse away today goes on from; `goals` runs the search for each goal on
+the program that `program`, `paths`, `coupling`, `riding` and `spending` write. Lets in highspy and
+numpy.
+Never imports the judge, or anything that judging made.
+"""
 
 from __future__ import annotations
 

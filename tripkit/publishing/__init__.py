@@ -1,12 +1,12 @@
 """Calendars that people subscribe to: one feed per horse, owner, rider, groom, driver, vet, yard.
 
-`readers` says who there is, `events` what each of them sees, `words` how it is said, `alarms`
-when it rings, `zones` what local time means, `write` how it becomes an iCalendar file.
-`publish` makes a circuit the one that is shown, `matching` says which of its events is which of
-those shown before, `changes` tells what that changed, `kept` writes what is served from the store,
-`addresses` are the secret links, `export` the files for a web host. The only room that lets in
-icalendar for writing, and segno. No clock is asked: the same yard, circuit and moment give the
-same bytes.
+`readers` says who there is, `events` what each of them sees, `words` how it is said, `alarms` when
+it rings, `zones` what local time means, `write` how it becomes an iCalendar file. `publish` makes a
+circuit the one that is shown, `matching` says which of its events is which of those shown before,
+`changes` tells what that changed, `served` writes what is served from the store, `addresses` are
+the secret links, `export` the files for a web host. The only room that lets in icalendar for
+writing, and segno. No clock is asked: the same yard, circuit and moment give the same bytes.
+Never imports the planner, the page or the server.
 """
 
 from tripkit.publishing.addresses import (

@@ -20,6 +20,7 @@ were collected from public pages; the current rule book of the body decides.
 such, recommended withdrawal periods, each with `substance`, `route` and `dose`. A yard's own
 `local.toml` has the same shape; its `id` and `title` may be left out, and a rule may name the one
 `book` that it changes.
+Never imports anything but the records of `yard`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """One address for dashboard and feeds: Voila with tripkit's own look and routes.
 
 Lets in voila, jupyter-server and tornado. `serve()` is the one door.
+Never imports the planner: no handler computes a plan.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 Dashboard, commands and server are different processes and meet here only. The store knows
 nothing of calendars or roads: it keeps texts and bytes, and who may see them. The only room
 that lets in sqlite3.
+Never imports anything but errors.
 """
 
 from tripkit.store.database import STORE_FILES, find_store_file

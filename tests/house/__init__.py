@@ -1,0 +1,1 @@
+"""The house drawn from `pyproject.toml`: its floors, and which folder imports which."""
