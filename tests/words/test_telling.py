@@ -27,7 +27,16 @@ def say(monkeypatch: pytest.MonkeyPatch, sentence: str, teller: Teller, **values
     ("sentence", "values", "said"),
     [
         ("{a} and {b}", {"a": "Alder", "b": ("Birch", "Cedar")}, "Alder and Birch, Cedar"),
-        ("{h:and}", {"h": ("A", "B", "C")}, "A, B, and C"),
+        ("{h:and}", {"h": ("A", "B", "C")}, "A, B and C"),
+        ("{h:*; }", {"h": ("A", "B", "C")}, "A; B; C"),
+        ("{h:*; }", {"h": ()}, ""),
+        ("{w:4}", {"w": 1037.5}, "1,037.5"),
+        ("{w:4}", {"w": 52.0}, "52"),
+        ("{w:+4}", {"w": 52.0}, "+52"),
+        ("{w:+4}", {"w": -0.5}, "-0.5"),
+        ("{w:.1}", {"w": 1234}, "1,234.0"),
+        ("{w:percent}", {"w": 0.8}, "80%"),
+        ("{a_km}, {a_km:tenths}", {"a_km": 1234.56}, "1,235 km, 1,234.6 km"),
         ("until {d}", {"d": date(2027, 4, 6)}, "until 2027-04-06"),
         ("{gap_days}", {"gap_days": 1}, "1 day"),
         ("{gap_days}", {"gap_days": 9}, "9 days"),
@@ -77,7 +86,8 @@ def test_a_fact_inside_a_fact_is_told_in_place(monkeypatch):
 def test_miles_are_told_where_the_yard_counts_in_miles(monkeypatch):
     """161 km are 100 miles (international mile, 1959)."""
     teller = Teller(units="miles")
-    assert say(monkeypatch, "{road_km}", teller, road_km=160.9344) == "100 miles"
+    sentence = "{road_km}, {road_km:tenths}, {road_km:short}"
+    assert say(monkeypatch, sentence, teller, road_km=160.9344) == "100 miles, 100.0 miles, 100 mi"
 
 
 @pytest.mark.parametrize(("language", "form"), [("en", 1), ("de", 1), ("es", 1), ("fr", 0)])

@@ -7,9 +7,8 @@ from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.explaining.reasons import leave_out_rule
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
+from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
-
-KM_PER_MILE = 1.609344
 
 
 def write_number(number: float | None) -> str:

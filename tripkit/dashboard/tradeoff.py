@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from tripkit.dashboard import words
-from tripkit.dashboard.figures import KM_PER_MILE, write_distance, write_number
+from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_text
 from tripkit.pictures.timeline_forms import shorten
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
+from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
 LABEL_CHARACTER_PX = 9.0

@@ -17,11 +17,12 @@ from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from tripkit.files.faults import say_near
+from tripkit.yard import places
 from tripkit.yard.days import MONTHS, WEEKDAYS
 from tripkit.yard.errors import BadValue
 from tripkit.yard.limits import HIGHEST, LOWEST, Limits
 
-KM_PER_MILE = Decimal("1.609344")
+KM_PER_MILE = Decimal(str(places.KM_PER_MILE))
 FIRST_YEAR, LAST_YEAR = 1950, 2199
 FIRST_BIRTH_YEAR = 1900
 LARGEST_LIMIT = 1000

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import atan, atan2, cos, degrees, hypot, log, pi, radians, sin, sqrt, tan
 
+from tripkit.yard.places import KM_PER_MILE
+
 Point = tuple[float, float]
 
 EARTH_RADIUS_KM = 6371.0088
-KM_PER_MILE = 1.609344
 # Nearer the equator a cone is so flat that its tip runs away; nearer a pole so steep that it tears.
 LEAST_CONE_DEGREES = 2.0
 FARTHEST_NORTH_DEGREES = 88.0

@@ -17,11 +17,10 @@ from tripkit.yard.days import MONTHS, DaySpan, name_weekday
 from tripkit.yard.horses import VetCheck
 from tripkit.yard.money import write_money
 from tripkit.yard.papers import Paper
-from tripkit.yard.places import HOME
+from tripkit.yard.places import HOME, KM_PER_MILE
 from tripkit.yard.shows import OPEN, Show, ShowClass
 from tripkit.yard.yard import Yard
 
-KM_PER_MILE = 1.609344
 VET_DECIDES = "A vet decides."
 CONFIRM_DATES = "Dates and fees as in the yard's calendar; the organiser's schedule decides."
 MOST_BROKEN = 20

@@ -12,7 +12,6 @@ from datetime import date, timedelta
 
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.season.costs import (
-    KM_PER_MILE,
     add_up_owners,
     find_rider_dates,
     needs_late_fee,
@@ -23,6 +22,7 @@ from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.days import add_days
 from tripkit.yard.money import write_money
+from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
 FIGURE_DECIMALS = 4

@@ -15,12 +15,11 @@ from fractions import Fraction
 from tripkit.yard.circuit import Day, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.money import round_cents, split_cents
-from tripkit.yard.places import HOME
+from tripkit.yard.places import HOME, KM_PER_MILE
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
 
 HORSES_PER_GROOM = 4
-KM_PER_MILE = 1.609344
 KINDS_OF_COST = (
     "entry fee",
     "stall fee",

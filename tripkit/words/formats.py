@@ -16,9 +16,6 @@ from babel import Locale, UnknownLocaleError
 from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
 
-KM_PER_MILE = 1.609344
-"""**Source:** the international mile (agreement of 1959)."""
-
 MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
 """Countries that write the month before the day, and the hours of the day as 1 to 12."""
 
@@ -68,6 +65,11 @@ def find_locale(language: str, country: str = "") -> Locale:
     return Locale(ENGLISH)
 
 
+def find_list_locale(language: str) -> Locale:
+    """Babel's locale for lists: English ones have no comma before the last "and"."""
+    return Locale(ENGLISH, "GB") if language == ENGLISH else find_locale(language)
+
+
 def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
     """A date by a CLDR pattern.
 
@@ -90,14 +92,21 @@ def write_clock(moment: datetime, language: str = ENGLISH, country: str = "") ->
 
 
 def write_decimal(
-    number: float | int, language: str = ENGLISH, country: str = "", *, places: int = 0
+    number: float | int,
+    language: str = ENGLISH,
+    country: str = "",
+    *,
+    places: int = 0,
+    least: int = 0,
 ) -> str:
-    """A number with thousands grouped and at most so many decimals.
+    """A number with thousands grouped, at most so many decimals, and at the least so many.
 
     >>> write_decimal(1234.56, "de", places=1), write_decimal(1234.0, places=1)
     ('1.234,6', '1,234')
+    >>> write_decimal(1234.0, places=1, least=1)
+    '1,234.0'
     """
-    pattern = "#,##0" + ("." + "#" * places if places else "")
+    pattern = "#,##0" + ("." + "0" * least + "#" * (places - least) if places else "")
     return format_decimal(number, pattern, locale=find_locale(language, country))
 
 

@@ -8,10 +8,9 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from tripkit.yard.circuit import Circuit, Leg, Stop
-from tripkit.yard.places import HOME
+from tripkit.yard.places import HOME, KM_PER_MILE
 from tripkit.yard.yard import Yard
 
-KM_PER_MILE = 1.609344
 # A driver's halt in words.
 STOP_WORDS = {"water": "water", "break": "break", "overnight": "night"}
 

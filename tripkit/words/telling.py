@@ -11,6 +11,10 @@ A sentence names the values of its fact in braces::
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {found:quoted}          in quotation marks, as a value of a file is shown
     {horses:and} {horses:or}  names joined by the language's "and" or "or"
+    {reasons:*; }           several values with what follows the star between them
+    {worth:4} {worth:.1} {worth:+4}   a number with at most, with just so many decimals; signed
+    {share:percent}         a share of 1 in whole per cent
+    {road_km:tenths} {road_km:short}   always one decimal; whole, with the unit cut short
 
 A value that is None or empty is told as nothing.
 """
@@ -31,8 +35,8 @@ from tripkit.words.catalogues import open_catalogue
 from tripkit.words.english import SENTENCES
 from tripkit.words.formats import (
     ENGLISH,
-    KM_PER_MILE,
     LANGUAGES,
+    find_list_locale,
     find_locale,
     find_patterns,
     write_amount,
@@ -42,6 +46,7 @@ from tripkit.words.formats import (
 )
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
 UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
@@ -105,24 +110,34 @@ class Teller:
             return f"{moment:%H:%M}"
         return write_clock(moment, self.language, self.country)
 
-    def write_number(self, number: float | int | Decimal, places: int = 1) -> str:
-        """A number, with one decimal where it has one."""
-        return write_decimal(float(number), self.language, self.country, places=places)
+    def write_number(self, number: float | int | Decimal, form: str = "1") -> str:
+        """A number by its form: `4` at most so many decimals, `.1` just so many, `+4` signed."""
+        places = int(form[-1])
+        least = places if "." in form else 0
+        rounded = round(float(number), places)
+        written = write_decimal(rounded, self.language, self.country, places=places, least=least)
+        return f"+{written}" if "+" in form and rounded >= 0 else written
 
     def write_money(self, cents: int) -> str:
         """Cents in the yard's currency."""
         return write_amount(cents, self.currency, self.language, self.country)
 
-    def write_distance(self, km: float) -> str:
-        """Kilometres in the yard's units, whole."""
-        if self.units == "miles":
-            return self.tell(state("units.miles", count=round(km / KM_PER_MILE)))
-        return self.tell(state("units.km", count=round(km)))
+    def write_distance(self, km: float, form: str = "") -> str:
+        """Kilometres in the yard's units, whole; `tenths` has one decimal, `short` says `mi`."""
+        length = km / KM_PER_MILE if self.units == "miles" else km
+        code = f"units.{self.units}"
+        if form == "tenths":
+            return self.tell(state(f"{code}-tenths", count=length))
+        if form == "short" and self.units == "miles":
+            code = "units.mi"
+        return self.tell(state(code, count=round(length)))
 
     def join(self, names: tuple[Value, ...], style: Literal["standard", "or"] = "standard") -> str:
         """Names joined by the language's "and" (`standard`) or "or" (`or`)."""
         told = [self.tell(name) for name in names]
-        return format_list(told, style=style, locale=find_locale(self.language)) if told else ""
+        return (
+            format_list(told, style=style, locale=find_list_locale(self.language)) if told else ""
+        )
 
     def _fill(self, sentence: str, values: Mapping[str, Value]) -> list[str]:
         parts = []
@@ -133,13 +148,15 @@ class Teller:
         return parts
 
     def _write(self, name: str, value: Any, form: str) -> str:
+        if form.startswith("*"):
+            return form[1:].join(self.tell(one) for one in value or ())
         if "|" in form:
             forms = form.split("|")
             return forms[min(find_form(self.language, value), len(forms) - 1)]
         if value is None:
             return ""
         if form == "quoted":
-            return repr(value)
+            return repr(self.tell(value) if isinstance(value, Fact) else value)
         if form in ("and", "or"):
             return self.join(value, "or" if form == "or" else "standard")
         if form == "clock":
@@ -148,17 +165,21 @@ class Teller:
             return self.tell(value) if not isinstance(value, str) else value
         if isinstance(value, date):
             return self.write_date(value, form)
-        return self._write_unit(name, value)
+        if form == "percent":
+            return self.tell(state("units.percent", count=round(100 * value)))
+        return self._write_unit(name, value, form)
 
-    def _write_unit(self, name: str, value: Any) -> str:
+    def _write_unit(self, name: str, value: Any, form: str) -> str:
         if name.endswith("_cents"):
             return self.write_money(value)
         if name.endswith("_km"):
-            return self.write_distance(value)
+            return self.write_distance(value, form)
         if name.endswith("_days"):
             return self.tell(state("units.days", count=value))
-        if name.endswith("_hours"):
+        if name.endswith("_hours") and not form:
             return self.tell(state("units.hours", hours=value))
+        if form[-1:].isdigit():
+            return self.write_number(value, form)
         return self.tell(value)
 
 

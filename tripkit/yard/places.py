@@ -13,6 +13,7 @@ HOME = "home"
 # For a drive of which nothing but its length is known.
 USUAL_SPEED_KMH = 70.0
 KM_PER_MILE = 1.609344
+"""**Source:** the international mile (agreement of 1959)."""
 
 
 @dataclass(frozen=True, order=True)

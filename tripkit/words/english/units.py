@@ -7,4 +7,8 @@ SENTENCES = {
     "units.hours": "{hours:number} h",
     "units.km": "{count:number} km",
     "units.miles": "{count:number} miles",
+    "units.mi": "{count:number} mi",
+    "units.km-tenths": "{count:.1} km",
+    "units.miles-tenths": "{count:.1} miles",
+    "units.percent": "{count:number}%",
 }
