@@ -18,11 +18,9 @@ FREE = {"yard.limits"}
 TABLES = {
     *("judging.logbook_entries", "judging.logbook_eu", "judging.logbook_horses"),
     *("judging.logbook_us", "driving.rules", "driving.leg", "driving.day", "driving.crews"),
-    *("pictures.timeline", "pictures.timeline_forms", "words.days", "pictures.map_frame"),
-    *("pictures.route_map", "pictures.route_map_forms", "plausibility.rows", "plausibility.rates"),
+    *("plausibility.rows", "plausibility.rates"),
 }
-"""Laws of the road with their articles, the timetable's search under them, drawings,
-what is usual."""
+"""Laws of the road with their articles, the timetable's search under them, what is usual."""
 
 
 def list_rooms() -> list[str]:

@@ -180,14 +180,14 @@ def judge(yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
     """
     from tripkit.judging.judge import find_violations
 
-    return find_violations(circuit, yard)
+    return find_violations(yard, circuit)
 
 
 def compare(yard: Yard, left: Circuit, right: Circuit) -> Comparison:
     """Two circuits of a yard, point by point; every difference is right less left."""
     from tripkit.season import comparison
 
-    return comparison.compare(left, right, yard)
+    return comparison.compare(yard, left, right)
 
 
 def why(yard: Yard, circuit: Circuit, horse: str, show: str) -> OutingExplanation:

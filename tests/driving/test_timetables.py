@@ -181,7 +181,7 @@ def test_early_and_late_legs_go_through_the_house(tmp_path, hours, opens, closes
     out = circuit.legs[0]
     assert (f"{out.depart:%H:%M}", f"{out.arrive:%H:%M}") == (departs, arrives)
     assert f"{other.legs[0].depart:%H:%M}" == "07:00"
-    assert find_violations(circuit, early) == ()
+    assert find_violations(early, circuit) == ()
     # What a season costs and what a horse does are counted in days, and these are the same.
     assert circuit.totals == other.totals
     assert circuit.days == other.days

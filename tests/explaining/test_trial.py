@@ -341,7 +341,7 @@ def test_a_lorry_that_carries_others_still_goes():
     made = take_out(yard, at_first_show(yard, "Alder", "Birch"), "Alder", "S1")
     assert [leg.horses for leg in made.legs] == [("Birch",), ("Birch",)]
     assert [o.horse for o in made.outings] == ["Birch"]
-    assert find_violations(made, yard) == ()
+    assert find_violations(yard, made) == ()
 
 
 def test_a_paid_outing_cannot_be_left_out():

@@ -512,14 +512,14 @@ def test_every_answer_of_the_sample_is_held_by_the_judge(sample):
     yard, circuits = sample
     pairs = [(h.horse, s.show) for h in yard.horses for s in yard.shows]
     for circuit in circuits:
-        before = find_violations(circuit, yard)
+        before = find_violations(yard, circuit)
         for horse, show in pairs[::7]:
             told = explain_outing(yard, circuit, horse, show, before=before)
             assert told.verdict in ("in", "possible", "breaks rules", "barred")
             assert told.points
             for trial in (told.trial, told.instead):
                 if trial is not None and trial.possible:
-                    assert set(find_violations(trial.circuit, yard)) <= set(before)
+                    assert set(find_violations(yard, trial.circuit)) <= set(before)
             if told.verdict == "breaks rules":
                 assert told.trial.violations
 

@@ -253,12 +253,12 @@ def change_outing(circuit: Circuit, number: int, **changes: Any) -> Circuit:
 
 def broken(circuit: Circuit, yard: Yard) -> set[str]:
     """The ids of the rules that the judge finds broken."""
-    return {violation.rule for violation in find_violations(circuit, yard)}
+    return {violation.rule for violation in find_violations(yard, circuit)}
 
 
 def say(circuit: Circuit, yard: Yard) -> str:
     """All violations as text."""
-    return "\n".join(str(violation) for violation in find_violations(circuit, yard))
+    return "\n".join(str(violation) for violation in find_violations(yard, circuit))
 
 
 def two_visits(yard: Yard, horses: Sequence[str] = ("Alder",)) -> Circuit:

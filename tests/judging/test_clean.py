@@ -72,14 +72,14 @@ def test_whole_season_of_four_shows():
 def test_no_plan_breaks_nothing(status: str):
     """A circuit without a plan and with empty lists breaks nothing."""
     circuit = Circuit("A", "most worth", status, reasons=("budget",))
-    assert find_violations(circuit, stable()) == ()
+    assert find_violations(stable(), circuit) == ()
 
 
 def test_no_plan_with_rows():
     """A circuit that says that none exists and has rows all the same is told so."""
     yard = stable()
     circuit = replace(two_visits(yard), status="none exists")
-    assert [v.rule for v in find_violations(circuit, yard)] == ["totals"] * 3
+    assert [v.rule for v in find_violations(yard, circuit)] == ["totals"] * 3
 
 
 def test_unknown_status():
@@ -133,7 +133,7 @@ def test_violations_come_in_order_of_rules():
         circuit, days=(*circuit.days, Day("Zephyr", yard.season.first, "home", "flat"))
     )
     circuit = replace(circuit, outings=(*circuit.outings, circuit.outings[0]))
-    found = find_violations(circuit, yard)
+    found = find_violations(yard, circuit)
     order = [[*RULES].index(v.rule) for v in found]
     assert order == sorted(order)
     assert len(set(found)) == len(found)
@@ -150,7 +150,7 @@ def test_text_says_who_where_and_how_much():
         visit(yard, "Dothan 2", "2027-04-13", "2027-04-17"),
         spare_days=-6,
     )
-    (violation,) = find_violations(circuit, yard)
+    (violation,) = find_violations(yard, circuit)
     assert (violation.rule, violation.horse, violation.show) == ("recovery", "Alder", "Dothan 2")
     assert violation.text == "Alder has 3 clear days after S1 before Dothan 2 and needs 9"
 

@@ -126,8 +126,8 @@ def test_any_circuit_is_answered(
         dropped_entries=tuple(dropped),
         totals=totals,
     )
-    found = find_violations(circuit, YARD)
-    assert found == find_violations(circuit, YARD)
+    found = find_violations(YARD, circuit)
+    assert found == find_violations(YARD, circuit)
     assert all(violation.rule in RULES and violation.text for violation in found)
     assert found
 
@@ -165,7 +165,7 @@ def test_one_change_is_answered(
     outings[outing] = replace(outings[outing], **outing_change)
     legs[leg % 4] = replace(legs[leg % 4], **leg_change)
     circuit = replace(clean, outings=tuple(outings), legs=tuple(legs))
-    assert all(violation.rule in RULES for violation in find_violations(circuit, YARD))
+    assert all(violation.rule in RULES for violation in find_violations(YARD, circuit))
 
 
 @pytest.mark.parametrize("zone", ["", "Nowhere/Else"])
@@ -178,4 +178,4 @@ def test_places_without_a_known_zone(zone: str):
         place=replace(YARD.place, timezone=zone),
         roads=replace(stable().roads, places=places),
     )
-    assert find_violations(two_visits(yard), yard) == ()
+    assert find_violations(yard, two_visits(yard)) == ()

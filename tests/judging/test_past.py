@@ -48,8 +48,8 @@ def test_the_published_circuit_keeps_every_rule_on_every_later_day(today):
     """Nothing is new, so nothing is broken: not the closing dates of what is over either."""
     yard, circuit = make_season()
     lived = live(yard, circuit, today)
-    assert find_violations(circuit, lived) == ()
-    assert find_past_violations(circuit, lived) == ()
+    assert find_violations(lived, circuit) == ()
+    assert find_past_violations(lived, circuit) == ()
 
 
 def test_a_circuit_without_what_was_lived_is_out_of_date():
@@ -59,7 +59,7 @@ def test_a_circuit_without_what_was_lived_is_out_of_date():
     forgetful = replace(
         circuit, outings=circuit.outings[1:], legs=circuit.legs[2:], name="From zero"
     )
-    found = [v for v in find_violations(forgetful, lived) if v.rule == "past"]
+    found = [v for v in find_violations(lived, forgetful) if v.rule == "past"]
     assert len(found) == 1
     # The outing and both drives of it.
     assert found[0].text.startswith("what has begun by 2027-04-20 is not in the plan as it was")
@@ -72,7 +72,7 @@ def test_outings_and_drives_of_the_past_that_nobody_published_are_false():
     lived = live(
         yard, replace(circuit, outings=circuit.outings[:1], legs=circuit.legs[:2]), "2027-05-13"
     )
-    (found,) = [v for v in find_violations(circuit, lived) if v.rule == "past"]
+    (found,) = [v for v in find_violations(lived, circuit) if v.rule == "past"]
     # One outing and the drive to it; the drive home lies after today.
     assert found.text.startswith("the plan dates by today, 2027-05-13, what was never published: ")
     assert found.text.count(" on 2027-05-1") == 2
@@ -84,10 +84,10 @@ def test_a_rule_that_only_the_past_broke_is_a_remark():
     strict = make_limits(arrive_days_before=3)
     horses = (make_horse(limits=strict),)
     lived = live(yard, circuit, "2027-04-12", limits=strict, horses=horses)
-    broken = find_violations(circuit, lived)
+    broken = find_violations(lived, circuit)
     # S1 is lived; S2 is still to come, and the horse arrives there one day before.
     assert {v.show for v in broken if v.rule == "stabling"} == {"S2"}
-    assert {v.show for v in find_past_violations(circuit, lived) if v.rule == "stabling"} == {"S1"}
+    assert {v.show for v in find_past_violations(lived, circuit) if v.rule == "stabling"} == {"S1"}
 
 
 def test_a_horse_away_when_its_absence_begins_goes_home():
@@ -95,9 +95,9 @@ def test_a_horse_away_when_its_absence_begins_goes_home():
     yard, circuit = make_season()
     absent = (make_absence("Dancer", "2027-04-11", "2027-04-20"),)
     lived = live(yard, circuit, "2027-04-10", absences=absent)
-    assert [v for v in find_violations(circuit, lived) if v.rule == "window"] == []
+    assert [v for v in find_violations(lived, circuit) if v.rule == "window"] == []
     early = live(yard, circuit, "2027-04-01", absences=absent)
-    assert [v for v in find_violations(circuit, early) if v.rule == "window"] != []
+    assert [v for v in find_violations(early, circuit) if v.rule == "window"] != []
 
 
 def test_a_budget_that_was_spent_binds_what_is_new_only():
@@ -105,9 +105,9 @@ def test_a_budget_that_was_spent_binds_what_is_new_only():
     yard, circuit = make_season()
     poor = CostRates(cents_per_km=yard.costs.cents_per_km, budget_cents=1)
     lived = live(yard, circuit, "2027-04-12", costs=poor)
-    assert [v.rule for v in find_violations(circuit, lived)] == ["budget"]
+    assert [v.rule for v in find_violations(lived, circuit)] == ["budget"]
     only = replace(circuit, outings=circuit.outings[:1], legs=circuit.legs[:2])
-    assert "budget" not in {v.rule for v in find_violations(only, lived)}
+    assert "budget" not in {v.rule for v in find_violations(lived, only)}
 
 
 def make_three_days(**changes):
@@ -132,8 +132,8 @@ def make_three_days(**changes):
 def find_rules(circuit, yard):
     """The rules that are broken, and those that only the past broke."""
     return (
-        {v.rule for v in find_violations(circuit, yard)},
-        {v.rule for v in find_past_violations(circuit, yard)},
+        {v.rule for v in find_violations(yard, circuit)},
+        {v.rule for v in find_past_violations(yard, circuit)},
     )
 
 
@@ -162,7 +162,7 @@ def test_classes_to_come_of_an_outing_under_way_may_fall_away():
         lived = live(yard, circuit, "2027-04-09", **(horse or lame))
         (again,) = solver.plan(lived, keep=1)
         assert again.outings[0].classes == ("C1",)
-        assert find_violations(again, lived) == ()
+        assert find_violations(lived, again) == ()
 
 
 def test_nobody_is_left_at_a_show_for_good():
@@ -170,7 +170,7 @@ def test_nobody_is_left_at_a_show_for_good():
     yard, circuit = make_season()
     lived = live(yard, circuit, "2027-04-09")
     left = replace(circuit, outings=circuit.outings[:1], legs=circuit.legs[:1])
-    found = [v.text for v in find_violations(left, lived) if v.rule == "one-place"]
+    found = [v.text for v in find_violations(lived, left) if v.rule == "one-place"]
     assert found == [
         f"{who} is left at S1 from 2027-04-07 to the end of the season"
         for who in ("Lorry", "Dancer")
@@ -205,7 +205,7 @@ def test_days_to_come_need_their_lines():
     yard, circuit = make_three_days()
     lived = live(yard, circuit, "2027-04-08")
     few = replace(circuit, days=tuple(d for d in circuit.days if d.date == date(2027, 3, 1)))
-    texts = [v.text for v in find_violations(few, lived) if v.rule == "days"]
+    texts = [v.text for v in find_violations(lived, few) if v.rule == "days"]
     assert any("no line for 97 days" in text for text in texts)
 
 
@@ -222,7 +222,7 @@ def test_what_was_entered_and_ridden_is_not_broken_by_a_limit_of_today():
     broken, _ = find_rules(circuit, lived)
     assert {"eligible", "rider"} <= broken
     (again,) = solver.plan(lived, keep=1)
-    assert find_violations(again, lived) == ()
+    assert find_violations(lived, again) == ()
     assert [(o.show, o.rider, len(o.classes)) for o in again.outings] == [
         ("S1", "Ana", 2),
         ("S2", "Ben", 1),
@@ -247,7 +247,7 @@ def test_two_horses_that_a_rider_brought_stay_when_he_may_ride_one():
     lived = live(yard, circuit, "2027-04-08", people=(make_rider(horses_per_show=1),))
     broken, past = find_rules(circuit, lived)
     assert ("rider" in broken, "rider" in past) == (False, True)
-    assert find_violations(solver.plan(lived, keep=1)[0], lived) == ()
+    assert find_violations(lived, solver.plan(lived, keep=1)[0]) == ()
 
 
 @pytest.mark.parametrize("on", ["2027-03-02", "2027-04-06", "2027-04-13"])
@@ -257,4 +257,4 @@ def test_judge_and_planner_count_a_row_beside_what_was_lived_alike(on):
     results = (make_result(on, "S1", class_name="C1"),)
     lived = live(yard, circuit, "2027-04-20", results=results)
     for again in solver.plan(lived, keep=2):
-        assert find_violations(again, lived) == ()
+        assert find_violations(lived, again) == ()

@@ -76,7 +76,7 @@ def circuit(yard):
 @pytest.fixture(scope="module")
 def comparison(yard, circuit):
     home = finish_circuit(yard, "Home", "least cost", "proved best", 0.0, 0.0, 0.1, [], [])
-    return compare(home, circuit, yard)
+    return compare(yard, home, circuit)
 
 
 @pytest.fixture(scope="module")

@@ -84,7 +84,7 @@ def test_one_horse_is_a_longest_path(seed: int) -> None:
     longest = nx.dag_longest_path_length(graph)
     (most,) = plan(yard, keep=1)
     assert (most.status, most.objective) == ("proved best", float(longest))
-    assert find_violations(most, yard) == ()
+    assert find_violations(yard, most) == ()
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -143,4 +143,4 @@ def test_a_budget_alone_is_a_knapsack(seed: int) -> None:
     (most,) = plan(yard, keep=1)
     assert (most.status, most.objective) == ("proved best", round(-solved.fun))
     assert most.totals.cost_cents <= budget
-    assert find_violations(most, yard) == ()
+    assert find_violations(yard, most) == ()

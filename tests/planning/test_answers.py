@@ -130,7 +130,7 @@ def test_where_nothing_fits_the_colliding_rules_are_named(
     assert "locked" in named
     others = {"window", "closed", "cleared", "cap", "fit", "break", "stabling"}
     assert not others & set(named)
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_where_no_horse_can_go_the_best_is_to_stay_home() -> None:
@@ -139,7 +139,7 @@ def test_where_no_horse_can_go_the_best_is_to_stay_home() -> None:
     (circuit,) = plan(yard, keep=1)
     assert (circuit.status, circuit.objective, circuit.bound) == ("proved best", 0.0, 0.0)
     assert (circuit.outings, circuit.legs) == ((), ())
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 @pytest.mark.parametrize("following", [False, True])
@@ -159,7 +159,7 @@ def test_a_paid_class_that_an_absence_forbids_is_dropped(following: bool) -> Non
     assert [(d.show, d.why.split(":")[0], d.cents) for d in circuit.dropped_entries] == [
         ("S1", "window", 5000)
     ]
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_the_rider_of_a_long_stay_is_in_the_budget() -> None:
@@ -176,7 +176,7 @@ def test_the_rider_of_a_long_stay_is_in_the_budget() -> None:
     (most,) = plan(yard, keep=1)
     assert (most.status, most.objective) == ("proved best", 20.0)
     assert most.totals.cost_cents <= 400_000
-    assert find_violations(most, yard) == ()
+    assert find_violations(yard, most) == ()
 
 
 # Time and being stopped.
@@ -206,7 +206,7 @@ def check_answers(circuits: list[Circuit], yard: Yard) -> None:
         if not circuit.exists:
             assert (circuit.objective, circuit.bound, circuit.outings) == (None, None, ())
             continue
-        assert [str(violation) for violation in find_violations(circuit, yard)] == []
+        assert [str(violation) for violation in find_violations(yard, circuit)] == []
         assert circuit.objective is not None
         assert circuit.bound is not None
         if circuit.goal == "most worth":
@@ -315,7 +315,7 @@ def test_alternatives_share_at_most_three_quarters(planned: list[Circuit]) -> No
             assert 4 * len(shared) <= 3 * len(list_pairs(before))
     assert circuits[6].totals.worth >= circuits[7].totals.worth
     for circuit in circuits:
-        assert find_violations(circuit, two_tours()) == ()
+        assert find_violations(two_tours(), circuit) == ()
 
 
 def test_goals_keep_the_worth_floor(planned: list[Circuit]) -> None:

@@ -63,10 +63,10 @@ def test_without_news_nothing_is_lost(seed):
     for circuit in solver.plan(yard, keep=4):
         for today in list_days(circuit)[::5] if circuit.outings else ():
             lived = go_on_from(replace(yard, today=today), circuit)
-            assert find_violations(circuit, lived) == ()
+            assert find_violations(lived, circuit) == ()
             again = {c.goal: c for c in solver.plan(lived, keep=4)}
             assert {c.status for c in again.values()} == {"proved best"}
-            assert all(find_violations(c, lived) == () for c in again.values())
+            assert all(find_violations(lived, c) == () for c in again.values())
             if circuit.goal == "most worth":
                 assert again[circuit.goal].objective >= circuit.objective - 1e-6
             if circuit.goal == "least cost":
@@ -86,7 +86,7 @@ def test_after_a_mishap_the_judge_agrees_and_the_past_stays(seed):
         circuits = solver.plan(lived, keep=3)
         assert all(c.exists for c in circuits), today
         for circuit in circuits:
-            assert find_violations(circuit, lived) == (), (today, circuit.goal)
+            assert find_violations(lived, circuit) == (), (today, circuit.goal)
             assert circuit.legs[: len(lived.begun.legs)] == lived.begun.legs
             kept = {(o.horse, o.show): o for o in circuit.outings}
             for outing in lived.begun.done:
@@ -168,7 +168,7 @@ def test_a_horse_waits_for_the_only_lorry_however_long_it_is_away():
     yard = _live_show("2027-04-09", absences=away)
     (circuit,) = solver.plan(yard, keep=1)
     assert circuit.outings[0].leave == date(2027, 5, 21)
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
@@ -182,7 +182,7 @@ def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
     assert [(d.class_name, d.why.partition(":")[0]) for d in circuit.dropped_entries] == [
         ("C2", "eligible")
     ]
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_entries_that_are_over_are_no_reason():
@@ -200,7 +200,7 @@ def test_a_season_that_was_cut_short_after_it_was_lived_can_be_planned():
     yard = _live_show("2027-05-20", season=DaySpan(date(2027, 3, 1), date(2027, 4, 30)))
     (circuit,) = solver.plan(yard, keep=1)
     assert [o.show for o in circuit.outings] == ["S1"]
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_the_vet_comes_after_today_where_the_last_class_fell_away():
@@ -218,7 +218,7 @@ def test_the_vet_comes_after_today_where_the_last_class_fell_away():
     checks = [d.date for d in circuit.days if "vet check" in (d.does, *d.also)]
     assert checks
     assert min(checks) > date(2027, 4, 9)
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_an_outing_that_can_be_jumped_no_more_is_no_history():
@@ -228,7 +228,7 @@ def test_an_outing_that_can_be_jumped_no_more_is_no_history():
     (circuit,) = solver.plan(yard, keep=1)
     assert circuit.outings == ()
     assert [leg.end for leg in circuit.legs] == ["S1", "home"]
-    assert find_violations(circuit, yard) == ()
+    assert find_violations(yard, circuit) == ()
 
 
 def test_a_horse_that_stands_there_scratched_makes_no_room_for_another_ride():
@@ -250,4 +250,4 @@ def test_a_horse_that_stands_there_scratched_makes_no_room_for_another_ride():
     assert lived.begun.under_way == {("Alder", "S1")}
     assert lived.begun.stand_of["Birch"].stop == "S1"
     for again in solver.plan(lived, keep=3):
-        assert find_violations(again, lived) == ()
+        assert find_violations(lived, again) == ()

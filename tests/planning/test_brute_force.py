@@ -77,7 +77,7 @@ def check_circuits(circuits: list[Circuit], yard: Yard) -> None:
     for circuit in circuits:
         assert (circuit.goal, circuit.status) == (circuit.goal, "proved best")
         assert circuit.objective == circuit.bound
-        assert [str(violation) for violation in find_violations(circuit, yard)] == []
+        assert [str(violation) for violation in find_violations(yard, circuit)] == []
 
 
 def test_the_yards_are_worth_planning() -> None:

@@ -46,7 +46,7 @@ def test_a_large_season_is_worth_what_brute_force_finds(seed: int) -> None:
         return
     assert (circuits[0].status, circuits[0].objective) == ("proved best", float(most))
     for circuit in circuits:
-        assert [str(violation) for violation in find_violations(circuit, yard)] == []
+        assert [str(violation) for violation in find_violations(yard, circuit)] == []
 
 
 @pytest.mark.usefixtures("everything_is_large")

@@ -23,7 +23,7 @@ def plan_most(yard: Yard) -> Circuit:
     """The circuit of most worth, in which the judge finds nothing."""
     circuit = plan(yard, keep=1)[0]
     assert circuit.status == "proved best"
-    assert [str(violation) for violation in find_violations(circuit, yard)] == []
+    assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
 
 

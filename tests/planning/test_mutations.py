@@ -244,7 +244,7 @@ def test_a_plan_with_all_rules_breaks_none(rule: str) -> None:
     yard = YARDS[rule]()
     circuit = plan_one(yard)
     assert (circuit.status, circuit.totals.worth) == ("proved best", WORTH[rule])
-    assert [str(violation) for violation in find_violations(circuit, yard)] == []
+    assert [str(violation) for violation in find_violations(yard, circuit)] == []
 
 
 @pytest.mark.parametrize("rule", RULE_IDS)
@@ -253,4 +253,4 @@ def test_a_rule_taken_out_is_named_by_the_judge(rule: str) -> None:
     yard = YARDS[rule]()
     circuit = plan_one(yard, rule)
     assert circuit.totals.worth > WORTH[rule]
-    assert rule in {violation.rule for violation in find_violations(circuit, yard)}
+    assert rule in {violation.rule for violation in find_violations(yard, circuit)}

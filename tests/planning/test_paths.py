@@ -217,7 +217,7 @@ def test_a_break_before_a_long_drive_is_planned() -> None:
     )
     (most,) = plan(yard, keep=1)
     assert (most.status, most.objective) == ("proved best", 20.0)
-    assert find_violations(most, yard) == ()
+    assert find_violations(yard, most) == ()
 
 
 def test_an_absence_between_two_shows_at_one_place_goes_home() -> None:
@@ -229,7 +229,7 @@ def test_an_absence_between_two_shows_at_one_place_goes_home() -> None:
     )
     (most,) = plan(yard, keep=1)
     assert (most.status, most.objective) == ("proved best", 20.0)
-    assert find_violations(most, yard) == ()
+    assert find_violations(yard, most) == ()
 
 
 def test_two_in_a_row_and_no_third() -> None:
@@ -281,7 +281,7 @@ def test_planner_and_judge_agree_where_a_row_is_also_rested() -> None:
     days = ("2027-04-01", "2027-04-06", "2027-04-08")
     yard = yard_of(*(show_of(f"S{i}", on) for i, on in enumerate(days, 1)), limits=limits)
     (most,) = plan(yard, keep=1)
-    assert [str(violation) for violation in find_violations(most, yard)] == []
+    assert [str(violation) for violation in find_violations(yard, most)] == []
 
 
 def test_arcs_stand_in_the_order_of_the_walk() -> None:

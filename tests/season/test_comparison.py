@@ -100,7 +100,7 @@ def test_totals_are_compared_right_less_left(yard: Yard, left: Circuit, right: C
     Fees 250.00 each, so 730.00 and 1130.00. Horse hours left 2 x 2 x 2 + 2 x 1.5 = 11, right
     8 + 8.5 = 16.5.
     """
-    found = compare(left, right, yard)
+    found = compare(yard, left, right)
     assert (found.worth.left, found.worth.right, found.worth.difference) == (50.0, 50.0, 0.0)
     assert (found.cost.left, found.cost.right, found.cost.difference) == (73000, 113000, 40000)
     assert (found.road_km.left, found.road_km.right) == (480.0, 880.0)
@@ -115,7 +115,7 @@ def test_horses_are_compared_outing_by_outing(yard: Yard, left: Circuit, right: 
     Dancer left: 100.00 fees at S1, 140.00 road, 100.00 fees at S2, 200.00 road = 540.00; right:
     100 + 140 + 50 + 600 = 890.00. Bella: 50 + 140 = 190.00 and 100 + 140 = 240.00.
     """
-    bella, dancer = compare(left, right, yard).horses
+    bella, dancer = compare(yard, left, right).horses
     assert ([o.show for o in dancer.only_left], [o.show for o in dancer.only_right]) == (
         ["S2"],
         ["S3"],
@@ -132,22 +132,22 @@ def test_horses_are_compared_outing_by_outing(yard: Yard, left: Circuit, right: 
 
 def test_owners_pay_their_shares(yard: Yard, left: Circuit, right: Circuit) -> None:
     """Olga pays half of Bella and all of Dancer: 95 + 540 and 120 + 890; Max 95 and 120."""
-    owners = {o.owner: (o.cost.left, o.cost.right) for o in compare(left, right, yard).owners}
+    owners = {o.owner: (o.cost.left, o.cost.right) for o in compare(yard, left, right).owners}
     assert owners == {"Olga": (63500, 101000), "Max": (9500, 12000)}
-    found = compare(left, right, yard)
+    found = compare(yard, left, right)
     assert sum(o.cost.difference for o in found.owners) == found.cost.difference
 
 
 def test_riders_days_away(yard: Yard, left: Circuit) -> None:
     """Ana is away 5 + 5 days in the left circuit, 5 when only S1 is left: 5 less."""
     short = make_circuit(yard, "C", [D1, B1], TO_S1)
-    (ana,) = compare(left, short, yard).riders
+    (ana,) = compare(yard, left, short).riders
     assert (ana.days_away.left, ana.days_away.right, ana.days_away.difference) == (10, 5, -5)
 
 
 def test_weeks_in_which_they_differ(yard: Yard, left: Circuit, right: Circuit) -> None:
     """Only the week of Monday 19 April differs, and only for Dancer."""
-    (week,) = compare(left, right, yard).weeks
+    (week,) = compare(yard, left, right).weeks
     assert week.first_day == date(2027, 4, 19)
     assert week.horses == (("Dancer", ("S2",), ("S3",)),)
 
@@ -157,7 +157,7 @@ def test_an_outing_over_a_weekend_differs_in_both_weeks() -> None:
     classes = [make_class("C1", "2027-04-08", "S4"), make_class("C2", "2027-04-15", "S4")]
     yard = make_two(shows=[make_show("S4", "2027-04-07", "2027-04-18", classes=classes)])
     long = outing("S4", "2027-04-07", "2027-04-08", "2027-04-15", "2027-04-16")
-    found = compare(make_circuit(yard, "A", [], []), make_circuit(yard, "B", [long], []), yard)
+    found = compare(yard, make_circuit(yard, "A", [], []), make_circuit(yard, "B", [long], []))
     assert [(week.first_day, week.horses) for week in found.weeks] == [
         (date(2027, 4, 5), (("Dancer", (), ("S4",)),)),
         (date(2027, 4, 12), (("Dancer", (), ("S4",)),)),
@@ -168,7 +168,7 @@ def test_more_worth_for_less_money_has_no_price_a_point() -> None:
     """Two classes at S2 for 300.00 instead of one at S3 for 650.00: both are gains."""
     yard = make_two()
     found = compare(
-        make_circuit(yard, "A", [D3], TO_S3), make_circuit(yard, "B", [D2], TO_S2), yard
+        yard, make_circuit(yard, "A", [D3], TO_S3), make_circuit(yard, "B", [D2], TO_S2)
     )
     assert write_verdict(found)[:3] == (
         "B instead of A gains 10 of worth (20 instead of 10).",
@@ -183,9 +183,9 @@ def test_aims_met_by_one_of_them() -> None:
         aims=[make_aim(show="S2"), make_aim(show="S3")],
     )
     found = compare(
+        yard,
         make_circuit(yard, "A", [D1, D2], [*TO_S1, *TO_S2]),
         make_circuit(yard, "B", [D1, D3], [*TO_S1, *TO_S3]),
-        yard,
     )
     assert found.aims_only_left == ("Dancer at S2",)
     assert found.aims_only_right == ("Dancer at S3",)
@@ -199,17 +199,17 @@ def test_a_lost_aim_says_what_lacks_where_the_horse_still_goes() -> None:
     yard = make_two(aims=[make_aim(show="S2")])
     prepared = make_circuit(yard, "A", [D1, D2], [*TO_S1, *TO_S2])
     alone = make_circuit(yard, "B", [D2], TO_S2)
-    verdict = write_verdict(compare(prepared, alone, yard))
+    verdict = write_verdict(compare(yard, prepared, alone))
     assert "It no longer meets Dancer at S2 (still goes, but unprepared)." in verdict
     assert "In B no horse has two outings, so there is no gap to count." in verdict
-    assert "It also meets Dancer at S2." in write_verdict(compare(alone, prepared, yard))
+    assert "It also meets Dancer at S2." in write_verdict(compare(yard, alone, prepared))
 
 
 def test_two_circuits_without_an_outing_send_nobody() -> None:
     """Where no horse goes anywhere there is nothing to set side by side, and that is said."""
     yard = make_two()
     first, second = make_circuit(yard, "A", [], []), make_circuit(yard, "B", [], [])
-    assert write_verdict(compare(first, second, yard)) == ("No horse goes anywhere in B or in A.",)
+    assert write_verdict(compare(yard, first, second)) == ("No horse goes anywhere in B or in A.",)
 
 
 def test_closing_dates_ahead_are_those_of_unsent_entries() -> None:
@@ -241,7 +241,7 @@ def test_the_verdict_says_what_is_gained_and_paid(
     yard: Yard, left: Circuit, right: Circuit
 ) -> None:
     """Each sentence carries the figures worked out in the tests above, nothing else is said."""
-    assert write_verdict(compare(left, right, yard)) == (
+    assert write_verdict(compare(yard, left, right)) == (
         "B instead of A costs 400.00 USD more (1,130.00 USD instead of 730.00 USD).",
         "The lorries drive 400.0 km more (880.0 km instead of 480.0 km).",
         "The horses spend 5.5 hours more on the road (16.5 instead of 11).",
@@ -257,7 +257,7 @@ def test_the_verdict_of_the_other_choice_is_its_mirror(
     yard: Yard, left: Circuit, right: Circuit
 ) -> None:
     """Choosing A instead of B saves what B costs more."""
-    verdict = write_verdict(compare(right, left, yard))
+    verdict = write_verdict(compare(yard, right, left))
     assert verdict[:3] == (
         "A instead of B saves 400.00 USD (730.00 USD instead of 1,130.00 USD).",
         "The lorries drive 400.0 km less (480.0 km instead of 880.0 km).",
@@ -273,9 +273,9 @@ def test_the_verdict_uses_the_yards_units_and_prices_worth() -> None:
     """
     yard = make_two(units="miles")
     found = compare(
+        yard,
         make_circuit(yard, "A", [D1, B1], TO_S1),
         make_circuit(yard, "B", [D1, B1, D2], [*TO_S1, *TO_S2]),
-        yard,
     )
     verdict = write_verdict(found)
     assert verdict[:5] == (
@@ -296,7 +296,7 @@ def test_the_verdict_uses_the_yards_units_and_prices_worth() -> None:
 
 def test_two_equal_circuits_differ_in_nothing(yard: Yard, left: Circuit) -> None:
     """The verdict on a circuit and itself is one sentence."""
-    found = compare(left, left, yard)
+    found = compare(yard, left, left)
     assert not found.weeks
     assert not any(horse.differs for horse in found.horses)
     assert write_verdict(found) == (
@@ -308,13 +308,13 @@ def test_two_equal_circuits_differ_in_nothing(yard: Yard, left: Circuit) -> None
 def test_a_circuit_that_does_not_exist_is_said_so(yard: Yard, left: Circuit) -> None:
     """Without a plan on one side the verdict says so first."""
     none = Circuit("N", "most rest", "none exists", reasons=("the budget is too small",))
-    assert write_verdict(compare(left, none, yard)) == ("N has no plan, so A stays.",)
-    assert write_verdict(compare(none, left, yard))[:2] == (
+    assert write_verdict(compare(yard, left, none)) == ("N has no plan, so A stays.",)
+    assert write_verdict(compare(yard, none, left))[:2] == (
         "N has no plan: it counts as staying at home.",
         "A instead of N gains 50 of worth (50 instead of 0).",
     )
     other = Circuit("M", "most worth", "none in time")
-    assert write_verdict(compare(none, other, yard)) == ("M has no plan, and N has none either.",)
+    assert write_verdict(compare(yard, none, other)) == ("M has no plan, and N has none either.",)
 
 
 @pytest.mark.parametrize("units", ["km", "miles"])
@@ -330,7 +330,7 @@ def test_a_difference_told_is_that_of_the_numbers_told(units, left, right):
         )
         for name, km in (("Left", left), ("Right", right))
     ]
-    told = write_verdict(replace(compare(*both, make_yard()), units=units))
+    told = write_verdict(replace(compare(make_yard(), *both), units=units))
     for start in ("The lorries drive", "The horses spend"):
         sentence = next(said for said in told if said.startswith(start))
         apart, after, before = (

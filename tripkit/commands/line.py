@@ -214,7 +214,7 @@ def run_judge(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuits = tripkit.read_circuits(asked.file, yard)
     judged = [(circuit, tripkit.judge(yard, circuit)) for circuit in circuits]
-    past = [(circuit, find_past_violations(circuit, yard)) for circuit in circuits]
+    past = [(circuit, find_past_violations(yard, circuit)) for circuit in circuits]
     _answer(yard, write_judgement(judged, past))
     return NO if any(violations for _, violations in judged) else DONE
 
@@ -470,7 +470,7 @@ def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Vio
     """The judge at the door: what is broken `--anyway` is said on stderr, else it is an error."""
     from tripkit.judging.judge import admit, say_broken
 
-    broken = admit(circuit, yard, anyway=asked.anyway)
+    broken = admit(yard, circuit, anyway=asked.anyway)
     _complain(say_broken(circuit, yard, broken))
     return broken
 

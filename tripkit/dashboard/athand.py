@@ -343,7 +343,7 @@ class AtHand(HasTraits):
         if self.pair and self.pair[0] is left and self.pair[1] is right:
             return
         try:
-            self.comparison = self._doors.compare(left, right, self.yard)
+            self.comparison = self._doors.compare(self.yard, left, right)
         except TripkitError as bad:
             self.comparison = None
             self.notice = words.COMPARE_FAILED.format(reason=bad)

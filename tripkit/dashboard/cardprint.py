@@ -81,7 +81,7 @@ def _write_circuit(yard: Yard, circuit: Circuit) -> str:
     return wrap(
         "section",
         _write_head(yard, circuit.name, words.PRINT_CIRCUIT)
-        + write_pairs((*list_figures(circuit, yard), (words.AIMS, aims)), "figures")
+        + write_pairs((*list_figures(yard, circuit), (words.AIMS, aims)), "figures")
         + write_table(words.OUTINGS, words.PRINT_HEADS, rows, "table-print"),
         "print-page tk-print-circuit",
     )

@@ -28,7 +28,7 @@ def name_closing(closing: ClosingDate) -> str:
 def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
     """How many are done, then the shows by closing date with horses, classes and fees."""
     closings = find_closing_dates(yard, circuit.outings)
-    sent = _write_sent(yard, circuit) + write_dropped(circuit, yard)
+    sent = _write_sent(yard, circuit) + write_dropped(yard, circuit)
     if not closings:
         said = words.NO_CLOSINGS if circuit.outings else words.NO_ENTRIES
         return wrap("p", write_text(said), "empty") + sent

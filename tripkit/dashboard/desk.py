@@ -590,5 +590,5 @@ class Desk(AtHand):
         for circuit in circuits:
             old = before.get(circuit.name)
             if found and circuit.exists and old is not None and old is not circuit:
-                moved.append((circuit, self._doors.compare(old, circuit, outcome.yard)))
+                moved.append((circuit, self._doors.compare(outcome.yard, old, circuit)))
         self.moved = tuple(moved)

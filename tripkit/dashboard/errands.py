@@ -61,10 +61,10 @@ def _plan(yard: Yard, **options: Any) -> Sequence[Circuit]:
     return tripkit.plan(yard, **options)
 
 
-def _compare(left: Circuit, right: Circuit, yard: Yard) -> Any:
+def _compare(yard: Yard, left: Circuit, right: Circuit) -> Any:
     from tripkit.season.comparison import compare
 
-    return compare(left, right, yard)
+    return compare(yard, left, right)
 
 
 def _write_feed(yard: Yard, circuit: Circuit, horse: str, broken: Broken) -> tuple[str, bytes]:
@@ -90,7 +90,7 @@ def _write_circuits(yard: Yard, circuits: Sequence[Circuit]) -> bytes:
 def _find_violations(yard: Yard, circuit: Circuit) -> Sequence[Any]:
     from tripkit.judging.judge import find_violations
 
-    return find_violations(circuit, yard)
+    return find_violations(yard, circuit)
 
 
 def _save_circuits(path: Path, yard: Yard, circuits: Sequence[Circuit]) -> None:
@@ -245,7 +245,7 @@ class Doors:
     revise_wishes: Callable[[Path, Callable[[Wishes], Wishes]], Wishes] = revise_wishes
     take_turn: Callable[[Path], Turn | None] = take_turn
     plan: Callable[..., Sequence[Circuit]] = _plan
-    compare: Callable[[Circuit, Circuit, Yard], Any] = _compare
+    compare: Callable[[Yard, Circuit, Circuit], Any] = _compare
     find_violations: Callable[[Yard, Circuit], Sequence[Any]] = _find_violations
     write_feed: Callable[[Yard, Circuit, str, Broken], tuple[str, bytes]] = _write_feed
     write_yard_feed: Callable[[Yard, Circuit, Broken], tuple[str, bytes]] = _write_yard_feed

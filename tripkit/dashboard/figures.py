@@ -78,7 +78,7 @@ def _write_searched(goal: str, number: float | None, yard: Yard) -> str:
     return written if goal in ("least road", "least cost") else words.WORTH_OF.format(worth=written)
 
 
-def list_figures(circuit: Circuit, yard: Yard) -> tuple[tuple[str, str], ...]:
+def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
     """What stands under a circuit's name: term and figure."""
     totals = circuit.totals
     return (
@@ -93,7 +93,7 @@ def list_figures(circuit: Circuit, yard: Yard) -> tuple[tuple[str, str], ...]:
     )
 
 
-def write_dropped(circuit: Circuit, yard: Yard) -> str:
+def write_dropped(yard: Yard, circuit: Circuit) -> str:
     """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
     if not circuit.dropped_entries:
         return ""
@@ -110,7 +110,7 @@ def write_dropped(circuit: Circuit, yard: Yard) -> str:
     return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(said), "dropped")
 
 
-def label_circuit(circuit: Circuit, yard: Yard) -> str:
+def label_circuit(yard: Yard, circuit: Circuit) -> str:
     """One line that tells a circuit from the others in a list."""
     return (
         f"{circuit.name}: worth {write_number(circuit.totals.worth)}, "

@@ -276,16 +276,16 @@ def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
         yard = desk.yard
         if yard is None or not desk.pair:
             return ""
-        options = [(c.name, label_circuit(c, yard)) for c in desk.circuits if c.exists]
+        options = [(c.name, label_circuit(yard, c)) for c in desk.circuits if c.exists]
         circuit: Circuit = desk.pair[0 if side == "left" else 1]
-        figures = list_figures(circuit, yard)
+        figures = list_figures(yard, circuit)
         if yard.aims:
             aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
             figures = (*figures, (words.AIMS, aims))
         return (
             write_choice(title, side, [("", options)], circuit.name)
             + write_asked_pairs(figures, side)
-            + write_dropped(circuit, yard)
+            + write_dropped(yard, circuit)
         )
 
     sheet = make_sheet(desk, ("circuits", "pair"), write, act_for(desk), f"choice-{side}", "two")

@@ -111,7 +111,7 @@ def explain_outing(
         )
         answer = f"{circuit.name} has no plan ({circuit.status})."
         return OutingExplanation(question, answer, points, NO_PLAN)
-    broken = find_violations(circuit, yard) if before is None else before
+    broken = find_violations(yard, circuit) if before is None else before
     outing = find_outing(circuit, horse, show)
     if outing is not None:
         return _explain_in(yard, circuit, outing, broken)

@@ -506,8 +506,8 @@ def _finish(
         legs,
         (d for d in circuit.dropped_entries if (d.horse, d.show, d.class_name) not in jumped),
     )
-    known = set(find_violations(circuit, yard) if before is None else before)
-    new = tuple(v for v in find_violations(made, yard) if v not in known)
+    known = set(find_violations(yard, circuit) if before is None else before)
+    new = tuple(v for v in find_violations(yard, made) if v not in known)
     if any(v.rule != TOTALS for v in new):
         # Where a drive belongs to nobody the sums are off because of it, which helps no one.
         new = tuple(v for v in new if v.rule != TOTALS)

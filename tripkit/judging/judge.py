@@ -75,7 +75,7 @@ RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
 )
 
 
-def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+def find_violations(yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
     """Every rule that a circuit breaks, in the order of the rules, then by day and name.
 
     A circuit without a plan breaks nothing as long as its lists are empty. Each violation stands
@@ -84,7 +84,7 @@ def find_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
     return _judge(circuit, yard, past=False)
 
 
-def find_past_violations(circuit: Circuit, yard: Yard) -> tuple[Violation, ...]:
+def find_past_violations(yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
     """Every rule that only what was lived breaks, in the same order: remarks that stop nothing."""
     return _judge(circuit, yard, past=True)
 
@@ -105,13 +105,13 @@ def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]
     )
 
 
-def admit(circuit: Circuit, yard: Yard, *, anyway: bool = False) -> tuple[Violation, ...]:
+def admit(yard: Yard, circuit: Circuit, *, anyway: bool = False) -> tuple[Violation, ...]:
     """What breaks a rule of the yard as it is goes no further, unless somebody knows better.
 
     The one door to publishing, files and paper. Answers what is broken `anyway`; raises
     `RulesBroken`.
     """
-    violations = find_violations(circuit, yard)
+    violations = find_violations(yard, circuit)
     if violations and not anyway:
         raise RulesBroken(violations, say_broken(circuit, yard, violations))
     return violations

@@ -182,7 +182,7 @@ class Comparison:
     weeks: tuple[WeekDifference, ...]
 
 
-def compare(left: Circuit, right: Circuit, yard: Yard) -> Comparison:
+def compare(yard: Yard, left: Circuit, right: Circuit) -> Comparison:
     """Two circuits of a yard are held against each other; the figures are those written in them.
 
     Costs of horses and owners are the outings' `cost_cents` added up and shared. A circuit that
