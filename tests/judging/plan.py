@@ -271,9 +271,10 @@ def two_visits(yard: Yard, horses: Sequence[str] = ("Alder",)) -> Circuit:
     )
 
 
-def drop(why: str, cents: int = 0, name: str = "C1", show: str = "S1") -> DroppedEntry:
-    """A class of Alder listed as dropped."""
-    return DroppedEntry("Alder", show, name, why, cents)
+def drop(reason: str, cents: int = 0, name: str = "C1", show: str = "S1") -> DroppedEntry:
+    """A class of Alder listed as dropped, by `rule: why` or by why alone."""
+    rule, mark, why = reason.rpartition(": ")
+    return DroppedEntry("Alder", show, name, why, cents, rule if mark else "")
 
 
 def water(on: str, hour: int, minute: int = 0, minutes: int = 30, kind: str = "water") -> Stop:

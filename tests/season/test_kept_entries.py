@@ -44,7 +44,7 @@ def plan_most(yard: Yard) -> Circuit:
 
 def list_dropped(circuit: Circuit) -> list[tuple[str, str]]:
     """Class and rule of each dropped entry, by class."""
-    return sorted((d.class_name, d.why.partition(":")[0]) for d in circuit.dropped_entries)
+    return sorted((d.class_name, d.rule) for d in circuit.dropped_entries)
 
 
 @pytest.mark.parametrize("more", [(), (S2_THERE,)])

@@ -165,6 +165,7 @@ def _dump_dropped(entry: DroppedEntry) -> dict[str, Any]:
         "horse": entry.horse,
         "show": entry.show,
         "class": entry.class_name,
+        "rule": entry.rule,
         "why": entry.why,
         "cents": entry.cents,
     }
@@ -325,12 +326,14 @@ def _load_day(node: Node) -> Day:
 
 
 def _load_dropped(node: Node) -> DroppedEntry:
+    rule = node.find("rule")
     return DroppedEntry(
         horse=node.key("horse").text(),
         show=node.key("show").text(),
         class_name=node.key("class").text(),
         why=node.key("why").text(),
         cents=node.key("cents").whole(),
+        rule="" if rule is None else rule.text(),
     )
 
 

@@ -196,10 +196,9 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
         yield Violation("locked", text, *about)
         return
     grounds = _find_grounds(case, horse, show, offered)
-    named = row.why.split(":")[0].strip()
     if not row.why.strip():
         yield Violation("locked", f"{way} is dropped without a reason", *about, day=offered.day)
-    elif not grounds or (named in GROUNDS and named not in grounds):
+    elif not grounds or (row.rule in GROUNDS and row.rule not in grounds):
         found = f"only {' and '.join(grounds)}" if grounds else "nothing"
         text = f"{way} is dropped for {row.why!r}, and {found} forbids it"
         yield Violation("locked", text, *about, day=offered.day)

@@ -183,7 +183,7 @@ def weigh_chance(
         lose(next(c for c in bound if c.name == choice.name), rule, why)
         choices.remove(choice)
     if not choices:
-        return None, lost, lost[-1].why
+        return None, lost, f"{lost[-1].rule}: {lost[-1].why}"
     chance, why = _fit_days(yard, horse, show, choices, there, without)
     return chance, lost, why
 
@@ -194,7 +194,7 @@ def drop_entry(
     """A class sent or paid that cannot be kept, and the money at risk."""
     entry = yard.bound_entries[horse.horse, show.show, offered.name]
     cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
-    return DroppedEntry(horse.horse, show.show, offered.name, f"{rule}: {why}", cents)
+    return DroppedEntry(horse.horse, show.show, offered.name, why, cents, rule)
 
 
 def make_choice(offered: ShowClass, horse: Horse, riders: frozenset[str]) -> Choice:

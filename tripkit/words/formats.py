@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
+from math import isfinite
 from types import MappingProxyType
 
 from babel import Locale, UnknownLocaleError
@@ -106,6 +107,8 @@ def write_decimal(
     >>> write_decimal(1234.0, places=1, least=1)
     '1,234.0'
     """
+    if not isfinite(number):
+        return str(number)
     pattern = "#,##0" + ("." + "0" * least + "#" * (places - least) if places else "")
     return format_decimal(number, pattern, locale=find_locale(language, country))
 

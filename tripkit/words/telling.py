@@ -5,10 +5,12 @@ A sentence names the values of its fact in braces::
     {horse}                 a name as it is; another fact is told; several names stand with commas
     {until}                 a date, as the reader writes dates
     {until:weekday}         with its day of the week; `long` in full, `iso` as files have it
-    {start:clock}           the time of day of a moment
+    {start:clock} {start:offset}  the time of day of a moment; with its distance from UTC
     {gap_days} {drive_hours} {road_km} {fee_cents}   with their unit, by the end of the name
+    {driven_minutes}        as hours and minutes
     {gap_days:number}       the number alone
     {count:outing|outings}  the form that goes with the number, as many as the language has
+    {rank:ordinal|st|nd|rd|th}  the same for its place in a row
     {found:quoted}          in quotation marks, as a value of a file is shown
     {horses:and} {horses:or}  names joined by the language's "and" or "or"
     {reasons:*; }           several values with what follows the star between them
@@ -49,6 +51,7 @@ from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
+ORDINAL = "ordinal"
 UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
 
 
@@ -118,6 +121,15 @@ class Teller:
         written = write_decimal(rounded, self.language, self.country, places=places, least=least)
         return f"+{written}" if "+" in form and rounded >= 0 else written
 
+    def write_duration(self, minutes: int) -> str:
+        """Minutes as hours and minutes."""
+        hours, rest = divmod(minutes, 60)
+        if not hours:
+            return self.tell(state("units.minutes", count=rest))
+        if not rest:
+            return self.tell(state("units.hours", hours=hours))
+        return self.tell(state("units.hours-minutes", hours=hours, rest=f"{rest:02d}"))
+
     def write_money(self, cents: int) -> str:
         """Cents in the yard's currency."""
         return write_amount(cents, self.currency, self.language, self.country)
@@ -151,8 +163,10 @@ class Teller:
         if form.startswith("*"):
             return form[1:].join(self.tell(one) for one in value or ())
         if "|" in form:
-            forms = form.split("|")
-            return forms[min(find_form(self.language, value), len(forms) - 1)]
+            kind, *forms = form.split("|")
+            ordinal = kind == ORDINAL
+            forms = forms if ordinal else [kind, *forms]
+            return forms[min(find_form(self.language, value, ordinal=ordinal), len(forms) - 1)]
         if value is None:
             return ""
         if form == "quoted":
@@ -161,6 +175,8 @@ class Teller:
             return self.join(value, "or" if form == "or" else "standard")
         if form == "clock":
             return self.write_clock(value)
+        if form == "offset":
+            return f"{self.write_clock(value)}{value:%z}"
         if form == "number" or isinstance(value, str):
             return self.tell(value) if not isinstance(value, str) else value
         if isinstance(value, date):
@@ -178,25 +194,33 @@ class Teller:
             return self.tell(state("units.days", count=value))
         if name.endswith("_hours") and not form:
             return self.tell(state("units.hours", hours=value))
+        if name.endswith("_minutes") and not form:
+            return self.write_duration(value)
         if form[-1:].isdigit():
             return self.write_number(value, form)
         return self.tell(value)
 
 
-def find_form(language: str, count: Any) -> int:
+def find_form(language: str, count: Any, *, ordinal: bool = False) -> int:
     """Which form of a word goes with a number in a language, counted from 0 (CLDR's plural rules).
+
+    `ordinal`: with its place in a row, of which English has 1st, 2nd, 3rd and all others.
 
     >>> find_form("en", 1), find_form("en", 2), find_form("fr", 0)
     (0, 1, 0)
+    >>> find_form("en", 22, ordinal=True), find_form("en", 12, ordinal=True)
+    (1, 3)
     """
+    locale = find_locale(language)
+    rule = locale.ordinal_form if ordinal else locale.plural_form
     tags = sorted(
-        find_locale(language).plural_form.tags | {"other"},
+        rule.tags | {"other"},
         key=("zero", "one", "two", "few", "many", "other").index,
     )
-    if "many" in tags:
+    if "many" in tags and not ordinal:
         # Of Romance languages the form from a million on: none of ours says one.
         tags.remove("many")
-    tag = find_locale(language).plural_form(abs(float(count)))
+    tag = rule(abs(float(count)))
     return tags.index(tag if tag in tags else "other")
 
 

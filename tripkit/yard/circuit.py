@@ -131,13 +131,17 @@ class Day:
 
 @dataclass(frozen=True)
 class DroppedEntry:
-    """A class sent or paid that the plan cannot keep: why, and the money at risk."""
+    """A class sent or paid that the plan cannot keep: by which rule, why, and the money at risk.
+
+    `rule` is an id of the judge, or `road` where no road is known; empty where nobody says.
+    """
 
     horse: str
     show: str
     class_name: str
     why: str
     cents: int
+    rule: str = ""
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,8 @@ SENTENCES = {
     "units.days": "{count:number} {count:day|days}",
     "units.clear-days": "{count:number} clear {count:day|days}",
     "units.hours": "{hours:number} h",
+    "units.minutes": "{count:number} min",
+    "units.hours-minutes": "{hours:number} h {rest} min",
     "units.km": "{count:number} km",
     "units.miles": "{count:number} miles",
     "units.mi": "{count:number} mi",
