@@ -156,9 +156,7 @@ def test_a_paid_class_that_an_absence_forbids_is_dropped(following: bool) -> Non
     )
     (circuit,) = plan(yard, keep=1)
     assert (circuit.status, circuit.objective) == ("proved best", 10.0 if following else 0.0)
-    assert [(d.show, d.rule, d.cents) for d in circuit.dropped_entries] == [
-        ("S1", "window", 5000)
-    ]
+    assert [(d.show, d.rule, d.cents) for d in circuit.dropped_entries] == [("S1", "window", 5000)]
     assert find_violations(yard, circuit) == ()
 
 

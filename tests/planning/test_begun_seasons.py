@@ -179,9 +179,7 @@ def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
     assert yard.begun.outings[0].classes == ("C1", "C3")
     (circuit,) = solver.plan(yard, keep=1)
     assert circuit.outings[0].classes == ("C1", "C3")
-    assert [(d.class_name, d.rule) for d in circuit.dropped_entries] == [
-        ("C2", "eligible")
-    ]
+    assert [(d.class_name, d.rule) for d in circuit.dropped_entries] == [("C2", "eligible")]
     assert find_violations(yard, circuit) == ()
 
 
