@@ -9,6 +9,7 @@ import json
 import re
 import subprocess
 import sys
+import typing
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +18,7 @@ import pytest
 import tripkit
 from tests.build import make_yard
 from tripkit.commands.line import main, make_parser
+from tripkit.yard import errors as errors_room
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner
 
@@ -68,7 +70,7 @@ def test_every_public_name_is_there_and_documented(name):
     """What `__all__` promises can be had, and says what it is."""
     found = getattr(tripkit, name)
     assert name in dir(tripkit)
-    assert name == "__version__" or inspect.getdoc(found)
+    assert name in ("__version__", "Status") or inspect.getdoc(found)
 
 
 def test_an_unknown_name_is_an_attribute_error():
@@ -81,6 +83,84 @@ def test_no_folder_bears_the_name_of_a_door():
     """Python would bind the door's name to the folder as soon as it is imported."""
     folders = {path.parent.name for path in (ROOT / "tripkit").glob("*/__init__.py")}
     assert folders & set(DOORS) == set()
+
+
+def list_types_at_the_door():
+    """Every type of the package in the annotations of doors, and of what those are made of."""
+    exported = {name: getattr(tripkit, name) for name in tripkit.ROOM_OF}
+    outside = {"Path": Path, "date": date}
+    seen, ahead = set(), []
+
+    def look_into(annotation):
+        ours = isinstance(annotation, type) and annotation.__module__.startswith("tripkit.")
+        if ours and annotation not in seen:
+            seen.add(annotation)
+            ahead.append(annotation)
+        for part in typing.get_args(annotation):
+            look_into(part)
+
+    for name in set(tripkit.__all__) - set(tripkit.ROOM_OF) - {"__version__", "tables"}:
+        hints = typing.get_type_hints(getattr(tripkit, name), None, exported | outside)
+        for annotation in hints.values():
+            look_into(annotation)
+    while ahead:
+        for annotation in typing.get_type_hints(ahead.pop()).values():
+            look_into(annotation)
+    return seen
+
+
+def test_every_type_at_the_door_is_exported_and_documented():
+    """What a door takes or gives, down to the rows of a yard, has a name at the front."""
+    found = list_types_at_the_door()
+    assert {t.__name__ for t in found} - set(tripkit.__all__) == set()
+    assert len(found) > 40
+    assert [t for t in found if not inspect.getdoc(t)] == []
+
+
+def test_every_error_is_exported():
+    """Whoever calls a door can catch what it raises by name."""
+    errors = {
+        name
+        for name, value in vars(errors_room).items()
+        if inspect.isclass(value) and issubclass(value, Exception)
+    }
+    assert errors - set(tripkit.__all__) == set()
+
+
+def test_a_yard_and_a_circuit_are_one_line():
+    """A notebook's or a debugger's line says which one it is, not all of it."""
+    yard = tripkit.read_yard(ROOT / "sample_calendar")
+    assert repr(yard).startswith("<Yard ")
+    assert "12 horses, 43 shows" in repr(yard)
+    none = Circuit("Most worth", "most worth", "none exists")
+    assert repr(none) == "<Circuit 'Most worth': none exists>"
+    for record in (yard, none, tripkit.compare(yard, none, none)):
+        assert "\n" not in repr(record)
+        assert len(repr(record)) < 200
+
+
+def test_a_notebook_shows_circuits_and_comparisons_as_tables_with_names_escaped():
+    """What a yard is called never becomes markup."""
+    circuit = Circuit("<b>Gulf</b>", "most worth", "none exists", reasons=("a < b",))
+    other = Circuit("Other", "least cost", "none exists")
+    shown = circuit._repr_html_()
+    assert "&lt;b&gt;Gulf&lt;/b&gt;" in shown
+    assert "a &lt; b" in shown
+    both = tripkit.compare(make_yard(), circuit, other)._repr_html_()
+    assert "&lt;b&gt;Gulf&lt;/b&gt;" in both
+    assert both.count("<tr>") == 8
+
+
+def test_names_are_found_whatever_their_capitals():
+    """As on the command line; what nobody is called says who there is."""
+    yard = tripkit.read_yard(ROOT / "sample_calendar")
+    none = Circuit("Most worth", "most worth", "none exists")
+    told = tripkit.why(yard, none, "aLDER", "dothan 1")
+    assert "Alder" in told.question
+    with pytest.raises(tripkit.BadValue, match=r"'Aldr' is no horse .*did you mean 'Alder'"):
+        tripkit.why(yard, none, "Aldr", "Dothan 1")
+    with pytest.raises(tripkit.BadValue, match="is no tour"):
+        tripkit.plan(yard, tour="nowhere")
 
 
 def test_read_yard_takes_today():

@@ -63,35 +63,130 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from tripkit.yard.facts import Fact, appoint_teller
+from tripkit.yard.facts import Fact, appoint
 
 if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
     from tripkit.explaining.outing import OutingExplanation
+    from tripkit.explaining.reasons import Explanation, Point
+    from tripkit.explaining.trial import Trial
     from tripkit.judging.case import Violation
     from tripkit.pages import tables
-    from tripkit.planning import Progress
-    from tripkit.season.comparison import Comparison
+    from tripkit.planning.job import Progress
+    from tripkit.season.comparison import (
+        Amount,
+        ClosingDate,
+        Comparison,
+        Figure,
+        HorseComparison,
+        OwnerComparison,
+        RiderComparison,
+        SharedOuting,
+        WeekDifference,
+    )
     from tripkit.yard.answers import Finding
-    from tripkit.yard.circuit import Circuit
-    from tripkit.yard.errors import BadCircuits, BadValue, BadYard, CannotWrite, TripkitError
-    from tripkit.yard.yard import Yard
+    from tripkit.yard.circuit import (
+        Begun,
+        Circuit,
+        Day,
+        DroppedEntry,
+        Leg,
+        Outing,
+        Stand,
+        Status,
+        Stop,
+        Totals,
+    )
+    from tripkit.yard.days import DaySpan
+    from tripkit.yard.errors import (
+        BadCircuits,
+        BadStore,
+        BadValue,
+        BadYard,
+        CannotWrite,
+        InputError,
+        NoPlanner,
+        OutOfDate,
+        RulesBroken,
+        TripkitError,
+    )
+    from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
+    from tripkit.yard.limits import Limits
+    from tripkit.yard.oddities import Oddity
+    from tripkit.yard.papers import Paper
+    from tripkit.yard.people import Absence, Person, Share
+    from tripkit.yard.places import Drive, Place, RoadBook
+    from tripkit.yard.rulebook import Rule, RuleBook
+    from tripkit.yard.shows import Show, ShowClass
+    from tripkit.yard.treatments import Treatment
+    from tripkit.yard.vehicles import Vehicle
+    from tripkit.yard.yard import CostRates, DrivingSettings, Yard
 
 __version__ = "0.1.0"
 
 __all__ = [
+    "Absence",
+    "Aim",
+    "Amount",
     "BadCircuits",
+    "BadStore",
     "BadValue",
     "BadYard",
+    "Begun",
     "CannotWrite",
     "Circuit",
+    "ClosingDate",
     "Comparison",
+    "CostRates",
+    "Day",
+    "DaySpan",
+    "Drive",
+    "DrivingSettings",
+    "DroppedEntry",
+    "Entry",
+    "Explanation",
     "Fact",
+    "Figure",
     "Finding",
+    "Horse",
+    "HorseComparison",
+    "InputError",
+    "Leg",
+    "Limits",
+    "NoPlanner",
+    "Oddity",
+    "OutOfDate",
+    "Outing",
+    "OutingExplanation",
+    "OwnerComparison",
+    "Paper",
+    "Person",
+    "Place",
+    "Point",
+    "Progress",
+    "Result",
+    "RiderComparison",
+    "RoadBook",
+    "Rule",
+    "RuleBook",
+    "RulesBroken",
+    "Share",
+    "SharedOuting",
+    "Show",
+    "ShowClass",
+    "Stand",
+    "Status",
+    "Stop",
+    "Totals",
+    "Treatment",
+    "Trial",
     "TripkitError",
+    "Vehicle",
+    "VetCheck",
     "Violation",
+    "WeekDifference",
     "Yard",
     "__version__",
     "compare",
@@ -108,18 +203,69 @@ __all__ = [
 ]
 
 ROOM_OF = {
+    "Absence": "yard.people",
+    "Aim": "yard.horses",
+    "Amount": "season.comparison",
     "BadCircuits": "yard.errors",
+    "BadStore": "yard.errors",
     "BadValue": "yard.errors",
     "BadYard": "yard.errors",
+    "Begun": "yard.circuit",
     "CannotWrite": "yard.errors",
     "Circuit": "yard.circuit",
+    "ClosingDate": "season.comparison",
     "Comparison": "season.comparison",
+    "CostRates": "yard.yard",
+    "Day": "yard.circuit",
+    "DaySpan": "yard.days",
+    "Drive": "yard.places",
+    "DrivingSettings": "yard.yard",
+    "DroppedEntry": "yard.circuit",
+    "Entry": "yard.horses",
+    "Explanation": "explaining.reasons",
+    "Fact": "yard.facts",
+    "Figure": "season.comparison",
     "Finding": "yard.answers",
+    "Horse": "yard.horses",
+    "HorseComparison": "season.comparison",
+    "InputError": "yard.errors",
+    "Leg": "yard.circuit",
+    "Limits": "yard.limits",
+    "NoPlanner": "yard.errors",
+    "Oddity": "yard.oddities",
+    "OutOfDate": "yard.errors",
+    "Outing": "yard.circuit",
+    "OutingExplanation": "explaining.outing",
+    "OwnerComparison": "season.comparison",
+    "Paper": "yard.papers",
+    "Person": "yard.people",
+    "Place": "yard.places",
+    "Point": "explaining.reasons",
+    "Progress": "planning.job",
+    "Result": "yard.horses",
+    "RiderComparison": "season.comparison",
+    "RoadBook": "yard.places",
+    "Rule": "yard.rulebook",
+    "RuleBook": "yard.rulebook",
+    "RulesBroken": "yard.errors",
+    "Share": "yard.people",
+    "SharedOuting": "season.comparison",
+    "Show": "yard.shows",
+    "ShowClass": "yard.shows",
+    "Stand": "yard.circuit",
+    "Status": "yard.circuit",
+    "Stop": "yard.circuit",
+    "Totals": "yard.circuit",
+    "Treatment": "yard.treatments",
+    "Trial": "explaining.trial",
     "TripkitError": "yard.errors",
+    "Vehicle": "yard.vehicles",
+    "VetCheck": "yard.horses",
     "Violation": "judging.case",
+    "WeekDifference": "season.comparison",
     "Yard": "yard.yard",
 }
-"""The names that come from another room at first use, and the room each comes from."""
+"""The types that doors take, give, raise and report, and the room each comes from at first use."""
 
 
 def read_yard(folder: Path | str, today: date | None = None) -> Yard:
@@ -167,7 +313,10 @@ def plan(
     except ImportError as error:
         raise NoPlanner(f"the solver cannot be loaded ({error}): install highspy") from error
     from tripkit import planning
+    from tripkit.yard.names import find_name
 
+    if tour is not None:
+        tour = find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     return planning.plan(
         yard, keep=keep, tour=tour, seconds=seconds, report=report, should_stop=should_stop
     )
@@ -193,10 +342,14 @@ def compare(yard: Yard, left: Circuit, right: Circuit) -> Comparison:
 def why(yard: Yard, circuit: Circuit, horse: str, show: str) -> OutingExplanation:
     """Why a horse goes to a show in a circuit; if not, what bars it and what would have to change.
 
-    It is put there on trial and judged. Raises `BadValue` for an unknown horse or show.
+    It is put there on trial and judged. Names are found whatever their capitals; raises `BadValue`
+    for an unknown horse or show, with those that it may have meant.
     """
     from tripkit.explaining.outing import explain_outing
+    from tripkit.yard.names import find_name
 
+    horse = find_name(horse, yard.horse_by_name, "horse")
+    show = find_name(show, yard.show_by_name, "show")
     return explain_outing(yard, circuit, horse, show)
 
 
@@ -234,7 +387,13 @@ def tell(fact: Fact) -> str:
     return tell(fact)
 
 
-appoint_teller(tell)
+def _draw(record: object) -> str:
+    from tripkit.pages.notebook import draw_record
+
+    return draw_record(record)
+
+
+appoint(tell=tell, draw=_draw)
 
 
 def __getattr__(name: str) -> Any:

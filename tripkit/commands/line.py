@@ -29,6 +29,7 @@ from tripkit.yard.errors import (
     TripkitError,
     fold_errors,
 )
+from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
     from tripkit.judging.case import Violation
@@ -151,7 +152,7 @@ def run_plan(asked: argparse.Namespace) -> int:
     if tour is None:
         tour = wishes.tour or None
     else:
-        tour = _find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
+        tour = find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     if asked.out is not None:
         if not asked.out.parent.is_dir():
             raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
@@ -235,8 +236,8 @@ def run_why(asked: argparse.Namespace) -> int:
     from tripkit.commands.printouts import write_why
 
     yard = _read_yard(asked)
-    horse = _find_name(asked.horse, yard.horse_by_name, "horse")
-    show = _find_name(asked.show, yard.show_by_name, "show")
+    horse = find_name(asked.horse, yard.horse_by_name, "horse")
+    show = find_name(asked.show, yard.show_by_name, "show")
     circuits = tripkit.read_circuits(asked.file, yard)
     if asked.circuit is not None:
         circuits = (_find_circuit(circuits, asked.circuit),)
@@ -476,23 +477,8 @@ def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Vio
 
 
 def _find_circuit(circuits: Sequence[Circuit], name: str) -> Circuit:
-    found = _find_name(name, [circuit.name for circuit in circuits], "circuit")
+    found = find_name(name, [circuit.name for circuit in circuits], "circuit")
     return next(circuit for circuit in circuits if circuit.name == found)
-
-
-def _find_name(name: str, known: Iterable[str], what: str) -> str:
-    """The name as it is known, capitals aside; raises `BadValue` with what it may have meant."""
-    from tripkit.files.faults import say_near
-
-    names = sorted(known)
-    wanted = name.strip()
-    if wanted in names:
-        return wanted
-    alike = [known_name for known_name in names if known_name.casefold() == wanted.casefold()]
-    if len(alike) == 1:
-        return alike[0]
-    there = f"there are {', '.join(names)}" if names else "there are none"
-    raise BadValue(f"{name!r} is no {what} ({there}){say_near(wanted, names)}")
 
 
 # The words after `tripkit`

@@ -10,8 +10,9 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, find_near
+from tripkit.files.faults import Faults
 from tripkit.yard.errors import write_rows
+from tripkit.yard.names import find_near
 from tripkit.yard.places import HOME
 
 Rows = Mapping[str, Sequence[Row]]

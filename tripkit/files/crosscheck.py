@@ -13,9 +13,10 @@ from fractions import Fraction
 
 from tripkit.files.causes import MASTERS, find_alike, find_misspelt
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, find_near, say_choice
+from tripkit.files.faults import Faults, say_choice
 from tripkit.files.values import measure_rounding
 from tripkit.yard.errors import write_rows
+from tripkit.yard.names import find_near
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
 

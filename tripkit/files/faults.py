@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 from tripkit.yard.errors import BadYard, InputError
+from tripkit.yard.names import find_near
 
 LONGEST_QUOTE = 80
-NEAR_COUNT = 3
 
 
 class Faults:
@@ -68,14 +67,6 @@ class Faults:
         """Raises `BadYard` with every fault, in file and row order."""
         if self._errors:
             raise BadYard(self.list_errors())
-
-
-def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:
-    """The known names most like a text, case aside, best first; none for a very long text."""
-    if len(text) > LONGEST_QUOTE:
-        return ()
-    by_fold = {name.casefold(): name for name in known}
-    return tuple(by_fold[fold] for fold in get_close_matches(text.casefold(), by_fold, count))
 
 
 def say_near(text: str, known: Iterable[str]) -> str:

@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from math import isfinite
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, NoReturn, TypeVar
 
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
 from tripkit.yard.errors import BadCircuits
+
+Word = TypeVar("Word", bound=str)
 
 LARGEST_JSON_BYTES = 200_000_000
 LONGEST_QUOTE = 60
@@ -83,11 +85,12 @@ class Node:
         """A list of texts."""
         return tuple(item.text() for item in self.items())
 
-    def choice(self, words: Collection[str]) -> str:
+    def choice(self, words: Collection[Word]) -> Word:
         """One of some words."""
-        if self.text() not in words:
-            self.fail(f"is none of {', '.join(words)}")
-        return self.text()
+        for word in words:
+            if self.text() == word:
+                return word
+        self.fail(f"is none of {', '.join(words)}")
 
     def whole(self, low: int = -LARGEST_NUMBER, high: int = LARGEST_NUMBER) -> int:
         """A whole number between two."""

@@ -17,7 +17,7 @@ from math import asin, cos, radians, sin, sqrt
 from pathlib import Path
 
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, find_near, say_choice
+from tripkit.files.faults import Faults, say_choice
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.values import check_range
 from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
@@ -31,6 +31,7 @@ from tripkit.roads.gazetteer import (
 )
 from tripkit.roads.online_places import OnlinePlaces
 from tripkit.yard.errors import BadValue
+from tripkit.yard.names import find_near
 from tripkit.yard.places import HOME, Place
 
 # The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.

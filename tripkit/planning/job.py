@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from threading import Lock
@@ -14,10 +14,10 @@ from tripkit.planning.search import Watch
 from tripkit.planning.so_far import SoFar, add_up_so_far
 from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
-from tripkit.yard.circuit import Circuit
+from tripkit.yard.circuit import Circuit, Status
 from tripkit.yard.yard import Yard
 
-NAME_OF_STATUS = {"none": "none exists", "unknown": "none in time"}
+NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
 WORKERS = 2
 # Most goals end long before their time, so each waiting one may take more than its part.
 SHARE_BEYOND = 1.5

@@ -21,6 +21,7 @@ from tripkit.season.costs import (
 from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.days import add_days
+from tripkit.yard.facts import draw
 from tripkit.yard.money import write_money
 from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
@@ -146,7 +147,7 @@ class WeekDifference:
     horses: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Comparison:
     """Two circuits of one yard, point by point; differences are right less left.
 
@@ -180,6 +181,12 @@ class Comparison:
     closing_left: tuple[ClosingDate, ...]
     closing_right: tuple[ClosingDate, ...]
     weeks: tuple[WeekDifference, ...]
+
+    def __repr__(self) -> str:
+        return f"<Comparison of {self.left_name!r} and {self.right_name!r}>"
+
+    def _repr_html_(self) -> str:
+        return draw(self)
 
 
 def compare(yard: Yard, left: Circuit, right: Circuit) -> Comparison:

@@ -15,7 +15,7 @@ from itertools import pairwise
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.season.costs import Bill, price
 from tripkit.season.diary import write_diary
-from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, Totals
+from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, Status, Totals
 from tripkit.yard.days import count_clear_days
 from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
@@ -58,7 +58,7 @@ def finish_circuit(
     yard: Yard,
     name: str,
     goal: str,
-    status: str,
+    status: Status,
     objective: float | None,
     bound: float | None,
     seconds: float,

@@ -12,6 +12,7 @@ A sentence names the values of its fact in braces::
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {rank:ordinal|st|nd|rd|th}  the same for its place in a row
     {found:quoted}          in quotation marks, as a value of a file is shown
+    {names:quoted or}       several values in quotation marks, joined by "or"
     {horses:and} {horses:or}  names joined by the language's "and" or "or"
     {reasons:*; }           several values with what follows the star between them
     {worth:4} {worth:.1} {worth:+4}   a number with at most, with just so many decimals; signed
@@ -171,6 +172,8 @@ class Teller:
             return ""
         if form == "quoted":
             return repr(self.tell(value) if isinstance(value, Fact) else value)
+        if form == "quoted or":
+            return self.join(tuple(map(repr, value)), "or")
         if form in ("and", "or"):
             return self.join(value, "or" if form == "or" else "standard")
         if form == "clock":

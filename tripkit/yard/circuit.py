@@ -6,17 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
+from typing import Literal, TypeAlias, get_args
 
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import draw
 
-STATUSES = (
+Status: TypeAlias = Literal[
     "proved best",
     "best of its kind",
     "within bound",
     "best in time",
     "none exists",
     "none in time",
-)
+]
+STATUSES: tuple[Status, ...] = get_args(Status)
 GOALS = (
     "good value",
     "most worth",
@@ -28,7 +31,7 @@ GOALS = (
 )
 TOUR_GOAL = "tour "
 WITHIN = 0.01
-WITHOUT_PLAN = ("none exists", "none in time")
+WITHOUT_PLAN: tuple[Status, ...] = ("none exists", "none in time")
 KINDS_OF_DAY = (
     "show",
     "travel",
@@ -43,7 +46,7 @@ KINDS_OF_DAY = (
 )
 
 
-def name_status(objective: float, bound: float) -> str:
+def name_status(objective: float, bound: float) -> Status:
     """The status of a circuit that reached `objective` where nothing passes `bound`.
 
     Within bound is within a hundredth of what was reached, or of one where that is less.
@@ -202,13 +205,19 @@ class Begun:
         return {stand.who: stand for stand in self.stands}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Circuit:
-    """A plan with its goal, its status and the bound that says how good it can be at most."""
+    """A plan with its goal, its status and the bound that says how good it can be at most.
+
+    `objective` and `bound` count what the goal is about: points of worth for most worth, tours and
+    alternatives, road [km] for least road, money [cents] for least cost; for most rest hours of
+    horses on the road [h] among the circuits with the largest spare days. Both are None where
+    there is no plan.
+    """
 
     name: str
     goal: str
-    status: str
+    status: Status
     objective: float | None = None
     bound: float | None = None
     seconds: float = 0.0
@@ -218,6 +227,17 @@ class Circuit:
     days: tuple[Day, ...] = ()
     dropped_entries: tuple[DroppedEntry, ...] = ()
     reasons: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        if not self.exists:
+            return f"<Circuit {self.name!r}: {self.status}>"
+        return (
+            f"<Circuit {self.name!r}: {len(self.outings)} outings, {len(self.legs)} legs, "
+            f"worth {self.totals.worth:g}, {self.status}>"
+        )
+
+    def _repr_html_(self) -> str:
+        return draw(self)
 
     @property
     def exists(self) -> bool:

@@ -39,7 +39,7 @@ class Fact:
         return None
 
     def __str__(self) -> str:
-        return _TELLERS[-1](self)
+        return _APPOINTED[0][0](self)
 
 
 def state(code: str, /, **values: Value) -> Fact:
@@ -51,9 +51,14 @@ def state(code: str, /, **values: Value) -> Fact:
     return Fact(code, tuple(values.items()))
 
 
-def appoint_teller(tell: Callable[[Fact], str]) -> None:
-    """From now on `str()` of a fact is told by this function; the package's front door calls it."""
-    _TELLERS.append(tell)
+def appoint(*, tell: Callable[[Fact], str], draw: Callable[[object], str]) -> None:
+    """Who tells a fact for `str()` and draws a record for a notebook: the front door appoints."""
+    _APPOINTED[:] = [(tell, draw)]
+
+
+def draw(record: object) -> str:
+    """A record as HTML, as notebooks show it, by whoever was appointed."""
+    return _APPOINTED[0][1](record)
 
 
 def _tell_bare(fact: Fact) -> str:
@@ -61,4 +66,4 @@ def _tell_bare(fact: Fact) -> str:
     return f"{fact.code}({values})"
 
 
-_TELLERS: list[Callable[[Fact], str]] = [_tell_bare]
+_APPOINTED: list[tuple[Callable[[Fact], str], Callable[[object], str]]] = [(_tell_bare, repr)]

@@ -99,16 +99,15 @@ class DrivingSettings:
             raise BadValue(f"roads {self.roads!r} are none of {', '.join(ROAD_SOURCES)}")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Yard:
     """One yard and its season. Built by `read_yard`, or by hand in tests.
 
     Every name in a row is known: `__post_init__` raises `BadValue` at the first unknown one
     (the reader finds all of them, with rows, before it builds the yard). `extra_cells` are the
     cells of columns that tripkit does not know: (file, row, column, text). `oddities` are what is
-    probably not meant, what most likely makes the plan wrong first. `held` are outings
-    (horse, show) that the planner has to plan: wishes, no entries. `today_from` is one of
-    `TODAY_SOURCES`; without `today` it is the day before the season.
+    probably not meant, what most likely makes the plan wrong first. `today_from` is one of
+    `TODAY_SOURCES`; without `today` it is the day before the season. `held` are outings
     (horse, show) that the planner has to plan: wishes, no entries. `published` is the circuit that
     everybody knows of, `begun` what of it has happened by today or is under way (see `lived`).
     `known_as` says what a name that was corrected was at first, by what it names (`WHO`, `SHOW`).
@@ -148,6 +147,12 @@ class Yard:
     published: Circuit | None = None
     begun: Begun = field(default_factory=Begun)
     known_as: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        return (
+            f"<Yard {self.name!r}: {len(self.horses)} horses, {len(self.shows)} shows, "
+            f"{self.season.first} to {self.season.last}, today {self.today}>"
+        )
 
     def __post_init__(self) -> None:
         if self.today is None:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from importlib import import_module
 from types import MappingProxyType
 
-FAMILIES = ("units",)
+FAMILIES = ("names", "units")
 """The rooms of this folder; the codes of each begin with its name."""
 
 READERS_SEE = ("units",)

@@ -1,0 +1,43 @@
+"""Names as people type them: capitals do not matter, and what nobody is called may be a slip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
+
+LONGEST_NAME = 80
+NEAR_COUNT = 3
+
+
+def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:
+    """The known names most like a text, case aside, best first; none for a very long text."""
+    if len(text) > LONGEST_NAME:
+        return ()
+    by_fold = {name.casefold(): name for name in known}
+    return tuple(by_fold[fold] for fold in get_close_matches(text.casefold(), by_fold, count))
+
+
+def find_name(name: str, known: Iterable[str], kind: str) -> str:
+    """The name as it is known, capitals aside.
+
+    `kind` says what it names: `horse`, `show`, `tour`, `circuit`. Raises `BadValue` with the names
+    that there are, and those that it may have meant.
+    """
+    names = sorted(known)
+    wanted = name.strip()
+    if wanted in names:
+        return wanted
+    alike = [other for other in names if other.casefold() == wanted.casefold()]
+    if len(alike) == 1:
+        return alike[0]
+    there = state("names.there", names=tuple(names)) if names else state("names.none-there")
+    near = suggest(find_near(wanted, names))
+    raise BadValue(state("names.unknown", name=name, kind=kind, there=there, near=near))
+
+
+def suggest(near: tuple[str, ...]) -> Fact | None:
+    """What a name may have meant, nothing where no name is near."""
+    return state("names.near", names=near) if near else None
