@@ -10,8 +10,9 @@ from babel.messages.pofile import read_po
 
 import tripkit
 from tripkit.words.english import FAMILIES, READERS_SEE, SENTENCES
-from tripkit.words.formats import ENGLISH, LANGUAGES
+from tripkit.words.formats import ENGLISH
 from tripkit.words.telling import list_placeholders
+from tripkit.yard.people import LANGUAGES
 
 PACKAGE = Path(tripkit.__file__).parent
 CATALOGUES = PACKAGE / "words" / "catalogues"

@@ -160,6 +160,12 @@ TABLES: dict[str, tuple[Column, ...]] = {
             "horses_per_show", make_whole(1, 1000), "most horses a rider rides at one show", empty=4
         ),
         Column("timezone", parse_zone, "of the calendar, else the yard's", empty=""),
+        Column(
+            "language",
+            parse_name,
+            "of what this person reads: en, es, de or fr, else the yard's",
+            empty="",
+        ),
     ),
     "shares": (
         _must("horse", parse_name, "the horse"),

@@ -17,7 +17,7 @@ from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
 from tripkit.files.oddities import collect_oddities
 from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
-from tripkit.files.records import make_everything_else, make_shows
+from tripkit.files.records import find_known_language, make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
 from tripkit.files.renamed import KNOWN_AS, read_known_as
 from tripkit.files.roadbook import build_roads, read_measurements
@@ -32,6 +32,7 @@ from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadCircuits, BadStore, BadValue, CannotWrite
 from tripkit.yard.papers import FINISHED_PAPERS
+from tripkit.yard.people import LANGUAGES
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.rulebook import RuleBook
 from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
@@ -119,6 +120,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
             country=home.country or settings.country,
             units=settings.units,
             currency=settings.currency,
+            language=find_known_language(settings.language) or LANGUAGES[0],
             limits=settings.limits,
             costs=settings.costs,
             driving=settings.driving,

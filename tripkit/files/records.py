@@ -21,7 +21,7 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
 from tripkit.yard.limits import Limits
 from tripkit.yard.papers import Paper
-from tripkit.yard.people import Absence, Person, Share
+from tripkit.yard.people import LANGUAGES, Absence, Person, Share
 from tripkit.yard.places import Place
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.treatments import Treatment
@@ -149,7 +149,14 @@ def make_person(row: Row) -> Person:
         status=row["status"],
         horses_per_show=row["horses_per_show"],
         timezone=row["timezone"],
+        language=find_known_language(row["language"]),
     )
+
+
+def find_known_language(word: str) -> str:
+    """A language in which people are written to; for any other stands the first, English."""
+    known = word.casefold()
+    return known if known in ("", *LANGUAGES) else LANGUAGES[0]
 
 
 def make_vehicle(row: Row, units: str) -> Vehicle:

@@ -11,6 +11,7 @@ from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
 from tripkit.yard.errors import write_rows
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
+from tripkit.yard.people import LANGUAGES
 from tripkit.yard.places import HOME, RoadBook
 
 DAILY_COSTS = ("groom_day", "rider_day", "overnight_stop", "stabling_day", "vet_check")
@@ -43,6 +44,7 @@ def collect_remarks(
     if not settings.names_rules:
         yield f"{SETTINGS_FILE}: [papers] rules is missing; no paper is asked for"
     yield from _list_missing_costs(rows, settings)
+    yield from _list_unknown_languages(rows["people"], settings)
     for name, table in tables.items():
         for column in list_extra_columns(name, table):
             yield f"{table.file}: column {column!r} is not known; it is kept and not used"
@@ -119,6 +121,15 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
     more = f", and so do {', '.join(others)}" if others else ""
     said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
     yield f"{SETTINGS_FILE}: {said}{more}"
+
+
+def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterator[str]:
+    """Languages in which nobody can be written to."""
+    found = [(f"{SETTINGS_FILE}: [words] language", settings.language)]
+    found += [(f"{at}: language", word) for at, word in _gather(people, "language")]
+    for where, word in found:
+        if word.casefold() not in ("", *LANGUAGES):
+            yield f"{where} {word!r} is none of {', '.join(LANGUAGES)}; English is written"
 
 
 def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[str, str]]:

@@ -75,6 +75,7 @@ class Settings:
     costs: CostRates = field(default_factory=CostRates)
     driving: DrivingSettings = field(default_factory=DrivingSettings)
     online: OnlineService | None = None
+    language: str = ""
     paper_rules: tuple[str, ...] = ()
     names_rules: bool = False
     named_costs: frozenset[str] = frozenset()
@@ -219,6 +220,12 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "user_agent": Key(_TEXT, "your yard and your e-mail, as these services ask for"),
         "key": Key(_TEXT, "your key, where the service wants one"),
     },
+    "words": {
+        "language": Key(
+            _TEXT,
+            "of calendars and travel sheets where people.csv names none: en, es, de or fr",
+        )
+    },
     "papers": {"rules": Key(_parse_names, "the rule books that apply; an empty list: none")},
 }
 REQUIRED_KEYS = (("yard", "name"), ("season", "first_day"), ("season", "last_day"))
@@ -324,6 +331,7 @@ def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Setting
         ),
         driving=_make_driving(take, faults),
         online=_make_online(take, faults),
+        language=take("words", "language", ""),
         paper_rules=take("papers", "rules", ()),
         names_rules=("papers", "rules") in found,
         named_costs=frozenset(key for section, key in found if section == "costs"),

@@ -17,34 +17,58 @@ from babel import Locale, UnknownLocaleError
 from babel.dates import format_date, format_time
 from babel.numbers import format_decimal
 
+from tripkit.yard.people import LANGUAGES
+
 MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
 """Countries that write the month before the day, and the hours of the day as 1 to 12."""
 
-ENGLISH = "en"
-LANGUAGES = (ENGLISH, "es", "de", "fr")
-"""The languages that have a catalogue."""
+ENGLISH = LANGUAGES[0]
 
 
 @dataclass(frozen=True)
 class Patterns:
-    """How a language writes a day, one with its weekday, a long date, a time (CLDR patterns)."""
+    """How a language writes a day, from short to full, and a time (CLDR patterns).
+
+    `named` is a day as calendars name it, `dated` has a year, `month` has no weekday.
+    """
 
     day: str
     weekday: str
     dated: str
     long: str
     time: str
+    month: str
+    named: str
+    named_dated: str
+    full: str
 
 
+# fmt: off
 PATTERNS: Mapping[str, Patterns] = MappingProxyType(
     {
-        "en": Patterns("d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm"),
-        "en month first": Patterns("MMM d", "EEE MMM d", "MMM d, y", "MMMM d, y", "h:mm a"),
-        "es": Patterns("d MMM", "EEE d MMM", "d MMM y", "d 'de' MMMM 'de' y", "H:mm"),
-        "de": Patterns("d. MMM", "EEE d. MMM", "d. MMM y", "d. MMMM y", "H:mm"),
-        "fr": Patterns("d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm"),
+        "en": Patterns(
+            "d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm",
+            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y",
+        ),
+        "en month first": Patterns(
+            "MMM d", "EEE MMM d", "MMM d, y", "MMMM d, y", "h:mm a",
+            "MMMM d", "EEE MMMM d", "EEE MMMM d, y", "EEEE MMMM d, y",
+        ),
+        "es": Patterns(
+            "d MMM", "EEE d MMM", "d MMM y", "d 'de' MMMM 'de' y", "H:mm",
+            "d 'de' MMMM", "EEE d 'de' MMMM", "EEE d 'de' MMMM 'de' y", "EEEE d 'de' MMMM 'de' y",
+        ),
+        "de": Patterns(
+            "d. MMM", "EEE d. MMM", "d. MMM y", "d. MMMM y", "H:mm",
+            "d. MMMM", "EEE d. MMMM", "EEE d. MMMM y", "EEEE, d. MMMM y",
+        ),
+        "fr": Patterns(
+            "d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm",
+            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y",
+        ),
     }
 )
+# fmt: on
 
 
 def find_patterns(language: str, country: str = "") -> Patterns:
@@ -58,7 +82,9 @@ def find_patterns(language: str, country: str = "") -> Patterns:
 def find_locale(language: str, country: str = "") -> Locale:
     """Babel's locale; one that it does not have falls back to the language, then to English."""
     if language != ENGLISH:
-        for territory in (country[:2].upper() or None, None):
+        # Of "USA" the first two letters are the territory; of "Atlantis" they would be Austria.
+        code = country.upper()[:2] if len(country) in (2, 3) else ""
+        for territory in (code or None, None):
             try:
                 return Locale(language, territory)
             except (UnknownLocaleError, ValueError):
@@ -71,6 +97,7 @@ def find_list_locale(language: str) -> Locale:
     return Locale(ENGLISH, "GB") if language == ENGLISH else find_locale(language)
 
 
+@lru_cache(maxsize=8192)
 def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
     """A date by a CLDR pattern.
 

@@ -4,11 +4,12 @@ A sentence names the values of its fact in braces::
 
     {horse}                 a name as it is; another fact is told; several names stand with commas
     {until}                 a date, as the reader writes dates
-    {until:weekday}         with its day of the week; `long` in full, `iso` as files have it
+    {until:weekday}         with its day of the week; `long` in full, `iso` as files have it; more
+                            forms stand in `formats.Patterns`
     {start:clock} {start:offset}  the time of day of a moment; with its distance from UTC
     {gap_days} {drive_hours} {road_km} {fee_cents}   with their unit, by the end of the name
     {driven_minutes}        as hours and minutes
-    {gap_days:number}       the number alone
+    {gap_days:number}       the number alone; `whole` without decimals and not grouped
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {rank:ordinal|st|nd|rd|th}  the same for its place in a row
     {found:quoted}          in quotation marks, as a value of a file is shown
@@ -18,14 +19,17 @@ A sentence names the values of its fact in braces::
     {worth:4} {worth:.1} {worth:+4}   a number with at most, with just so many decimals; signed
     {share:percent}         a share of 1 in whole per cent
     {road_km:tenths} {road_km:short}   always one decimal; whole, with the unit cut short
+    {until:Weekday} {task:Line}  a form with a capital begins with one, as a line does
 
 A value that is None or empty is told as nothing.
 """
 
 from __future__ import annotations
 
+import logging
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
@@ -34,11 +38,11 @@ from typing import Any, Literal
 
 from babel.lists import format_list
 
-from tripkit.words.catalogues import open_catalogue
-from tripkit.words.english import SENTENCES
+from tripkit.words.catalogues import read_catalogue
+from tripkit.words.english import READERS_SEE, SENTENCES
 from tripkit.words.formats import (
     ENGLISH,
-    LANGUAGES,
+    Patterns,
     find_list_locale,
     find_locale,
     find_patterns,
@@ -49,26 +53,38 @@ from tripkit.words.formats import (
 )
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.people import LANGUAGES
 from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
 ORDINAL = "ordinal"
 UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
+WORDS_OF_FORMS = (
+    *("line", "iso", "clock", "offset", "number", "whole", "quoted", "and", "or", "percent"),
+    *("tenths", "short", *(pattern.name for pattern in fields(Patterns))),
+)
+FORM = re.compile(rf"({'|'.join(WORDS_OF_FORMS)})?|\*.*|[+]?\.?\d|.*\|.*")
+"""How a value may be told."""
+
+MOST_NAMED = 5
+
+_log = logging.getLogger("tripkit.words")
 
 
 @dataclass(frozen=True)
 class Teller:
     """Who is told: language, country, units (`km` or `miles`), currency, how dates are written.
 
-    `dates` is `iso` for the command line and for files, `local` for everything people read. Of
-    local dates those outside the years of `season` have their year.
+    `dates` is `iso` for the command line and for files, `local` for the page, `calendar` for
+    calendars and printed sheets: the weekday with every day, the month after the day, hours to 24.
+    Of local dates those outside the years of `season` have their year.
     """
 
     language: str = ENGLISH
     country: str = ""
     units: str = "km"
     currency: str = ""
-    dates: Literal["iso", "local"] = "iso"
+    dates: Literal["iso", "local", "calendar"] = "iso"
     season: DaySpan | None = None
 
     def tell(self, told: Value) -> str:
@@ -90,16 +106,17 @@ class Teller:
 
     def find_sentence(self, code: str) -> str:
         """The sentence of a code in the reader's language, else in English."""
-        english = SENTENCES[code]
         if self.language == ENGLISH:
-            return english
-        return open_catalogue(self.language).pgettext(code, english)
+            return SENTENCES[code]
+        return load_sentences(self.language).get(code, SENTENCES[code])
 
     def write_date(self, day: date, form: str = "") -> str:
-        """A day, or a moment with its time; `form` is `weekday`, `long`, `iso` or nothing."""
+        """A day, or a moment with its time; `form` is `iso`, a field of `Patterns` or nothing."""
         if form == "iso" or (self.dates == "iso" and not form):
             return f"{day:%Y-%m-%d %H:%M}" if isinstance(day, datetime) else day.isoformat()
-        patterns = find_patterns(self.language, self.country)
+        is_calendar = self.dates == "calendar"
+        form = form or ("named" if is_calendar else "")
+        patterns = find_patterns(self.language, "" if is_calendar else self.country)
         years = self.season and range(self.season.first.year, self.season.last.year + 1)
         if form:
             pattern = getattr(patterns, form)
@@ -110,7 +127,7 @@ class Teller:
 
     def write_clock(self, moment: datetime) -> str:
         """The time of day of a moment."""
-        if self.dates == "iso":
+        if self.dates != "local":
             return f"{moment:%H:%M}"
         return write_clock(moment, self.language, self.country)
 
@@ -168,8 +185,13 @@ class Teller:
             ordinal = kind == ORDINAL
             forms = forms if ordinal else [kind, *forms]
             return forms[min(find_form(self.language, value, ordinal=ordinal), len(forms) - 1)]
+        if form[:1].isupper():
+            told = self._write(name, value, form[0].lower() + form[1:])
+            return f"{told[:1].upper()}{told[1:]}"
         if value is None:
             return ""
+        if form == "line":
+            form = ""
         if form == "quoted":
             return repr(self.tell(value) if isinstance(value, Fact) else value)
         if form == "quoted or":
@@ -180,13 +202,22 @@ class Teller:
             return self.write_clock(value)
         if form == "offset":
             return f"{self.write_clock(value)}{value:%z}"
-        if form == "number" or isinstance(value, str):
-            return self.tell(value) if not isinstance(value, str) else value
+        if isinstance(value, str):
+            return value
+        if form == "whole":
+            return f"{value:.0f}"
+        if form == "number":
+            return self._write_bare(name, value)
         if isinstance(value, date):
             return self.write_date(value, form)
         if form == "percent":
             return self.tell(state("units.percent", count=round(100 * value)))
         return self._write_unit(name, value, form)
+
+    def _write_bare(self, name: str, value: Any) -> str:
+        if name.endswith("_cents"):
+            return write_amount(value, "", self.language, self.country)
+        return self.tell(value)
 
     def _write_unit(self, name: str, value: Any, form: str) -> str:
         if name.endswith("_cents"):
@@ -234,6 +265,35 @@ def _parse(sentence: str) -> tuple[tuple[str, str, str], ...]:
     )
 
 
+@lru_cache(maxsize=8)
+def load_sentences(language: str) -> Mapping[str, str]:
+    """The sentences of a language by code, those left out that are not good.
+
+    What readers see and has none is told in English, and the log says so, once.
+    """
+    catalogue, found = read_catalogue(language), {}
+    for code, english in SENTENCES.items():
+        translated_from, translated = catalogue.get(code, ("", ""))
+        if translated_from == english and is_translation(english, translated):
+            found[code] = translated
+    lost = [c for c in SENTENCES if c.partition(".")[0] in READERS_SEE and c not in found]
+    if lost:
+        more = f" and {len(lost) - MOST_NAMED} more" if len(lost) > MOST_NAMED else ""
+        named = ", ".join(lost[:MOST_NAMED])
+        _log.warning("%s.po: English stands for what it does not say: %s%s", language, named, more)
+    return found
+
+
+def is_translation(english: str, translated: str) -> bool:
+    """Whether a sentence needs the same values as the English one, each in a form there is."""
+    try:
+        forms = {form for _, name, form in _parse(translated) if name}
+    except ValueError:
+        return False
+    known = all(FORM.fullmatch(form[:1].lower() + form[1:]) for form in forms)
+    return known and list_placeholders(translated) == list_placeholders(english)
+
+
 def list_placeholders(sentence: str) -> frozenset[str]:
     """The names of the values that a sentence needs.
 
@@ -258,6 +318,11 @@ def choose_teller(yard: Yard, language: str = ENGLISH, *, local: bool = True) ->
         "local" if local else "iso",
         yard.season,
     )
+
+
+def choose_calendar_teller(yard: Yard, language: str = "") -> Teller:
+    """Who reads a calendar or a printed sheet of a yard; without a language it is the yard's."""
+    return Teller(language or yard.language, yard.country, yard.units, yard.currency, "calendar")
 
 
 PLAIN = Teller()

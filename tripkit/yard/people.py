@@ -11,11 +11,17 @@ from tripkit.yard.errors import BadValue
 
 ROLES = ("rider", "owner", "groom", "driver", "vet", "manager")
 STATUSES = ("", "junior", "young", "amateur", "professional")
+LANGUAGES = ("en", "es", "de", "fr")
+"""The languages in which people are written to; the first stands for any other."""
 
 
 @dataclass(frozen=True)
 class Person:
-    """One person in one role; `status` is the competitor's (empty: unknown)."""
+    """One person in one role.
+
+    `status` is the competitor's (empty: unknown), `language` that of what the person reads (empty:
+    the yard's).
+    """
 
     person: str
     role: str
@@ -23,6 +29,7 @@ class Person:
     status: str = ""
     horses_per_show: int = 4
     timezone: str = ""
+    language: str = ""
 
     def __post_init__(self) -> None:
         if self.role not in ROLES:
@@ -31,6 +38,8 @@ class Person:
             raise BadValue(f"status {self.status!r} is none of {', '.join(STATUSES[1:])}")
         if self.horses_per_show < 1:
             raise BadValue("horses_per_show must be at least 1")
+        if self.language not in ("", *LANGUAGES):
+            raise BadValue(f"language {self.language!r} is none of {', '.join(LANGUAGES)}")
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetChe
 from tripkit.yard.limits import Limits
 from tripkit.yard.oddities import Oddity
 from tripkit.yard.papers import Paper
-from tripkit.yard.people import Absence, Person, Share
+from tripkit.yard.people import LANGUAGES, Absence, Person, Share
 from tripkit.yard.places import HOME, Place, RoadBook
 from tripkit.yard.rulebook import RuleBook
 from tripkit.yard.shows import Show, ShowClass
@@ -120,6 +120,7 @@ class Yard:
     country: str = ""
     units: str = "km"
     currency: str = ""
+    language: str = LANGUAGES[0]
     limits: Limits = field(default_factory=Limits)
     costs: CostRates = field(default_factory=CostRates)
     driving: DrivingSettings = field(default_factory=DrivingSettings)
@@ -162,6 +163,8 @@ class Yard:
             raise BadValue(f"{self.today_from!r} is none of {', '.join(TODAY_SOURCES)}")
         if self.units not in ("km", "miles"):
             raise BadValue(f"units {self.units!r} are none of km, miles")
+        if self.language not in LANGUAGES:
+            raise BadValue(f"language {self.language!r} is none of {', '.join(LANGUAGES)}")
         for horse in self.horses:
             if horse.rider and horse.rider not in self.riders:
                 raise BadValue(f"rider {horse.rider!r} of {horse.horse} is no rider in people")
@@ -205,6 +208,14 @@ class Yard:
     def riders(self) -> Mapping[str, Person]:
         """Riders by name, in file order."""
         return {p.person: p for p in self.people if p.role == "rider"}
+
+    def find_language(self, person: str, role: str = "") -> str:
+        """What a person reads: as the row of that role says, else any row of his, else the yard."""
+        rows = sorted(
+            (p for p in self.people if p.person == person and p.language),
+            key=lambda p: p.role != role,
+        )
+        return rows[0].language if rows else self.language
 
     @cached_property
     def bound_entries(self) -> Mapping[tuple[str, str, str], Entry]:

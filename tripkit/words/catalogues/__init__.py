@@ -1,28 +1,28 @@
-"""The sentences of the other languages: one `.po` a language, read by Babel, asked by gettext.
+"""The sentences of the other languages: one `.po` file of gettext's a language, read by Babel.
 
 `msgctxt` is the code of the fact, `msgid` the English sentence, `msgstr` the translation.
 """
 
 from __future__ import annotations
 
-import io
-from functools import lru_cache
-from gettext import GNUTranslations, NullTranslations
+from collections.abc import Mapping
 from importlib.resources import files
 
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
+from babel.messages.pofile import PoFileError, read_po
 
 
-@lru_cache(maxsize=8)
-def open_catalogue(language: str) -> NullTranslations:
-    """The catalogue of a language; one without a catalogue answers in English."""
+def read_catalogue(language: str) -> Mapping[str, tuple[str, str]]:
+    """By code the English sentence and the translation; nothing where there is no readable file."""
     file = files(__name__) / f"{language}.po"
     if not file.is_file():
-        return NullTranslations()
-    with file.open("rb") as lines:
-        catalogue = read_po(lines, locale=language)
-    binary = io.BytesIO()
-    write_mo(binary, catalogue)
-    binary.seek(0)
-    return GNUTranslations(binary)
+        return {}
+    try:
+        with file.open("rb") as lines:
+            catalogue = read_po(lines, locale=language, abort_invalid=True)
+    except (PoFileError, ValueError):
+        return {}
+    return {
+        message.context: (str(message.id), str(message.string))
+        for message in catalogue
+        if message.context and message.string and not message.fuzzy
+    }
