@@ -7,7 +7,8 @@ for one person in all lorries, as `crews` counts them.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given, settings
@@ -198,6 +199,130 @@ class TestHours:
         legs = make_round("Lorry", 0, 30.0, back_after=1, rules="eu")
         assert (legs[1].arrive - legs[0].depart).days >= 6
         assert name(yard, legs, "eu") == [("Dell",), ("Otis",)]
+
+
+def put_at(leg, depart):
+    """The same leg, as long and with the same halts, but at another time."""
+    later = depart - leg.depart
+    stops = tuple(replace(stop, start=stop.start + later) for stop in leg.stops)
+    return replace(leg, depart=depart, arrive=leg.arrive + later, stops=stops)
+
+
+def drive_at(start, end, day, clock, hours):
+    """A drive without a halt on a day of the season from a time of day ("07:00") on."""
+    depart = datetime.combine(
+        MONDAY + timedelta(days=day), time.fromisoformat(clock), ZoneInfo(ZONE)
+    )
+    arrive = depart + timedelta(hours=hours)
+    return Leg("Lorry", start, end, depart, arrive, 70.0, hours, (), ("Dancer",))
+
+
+def make_day_trip(day, clock, back, hours):
+    """To S1 and home again on one day, so many hours each way."""
+    return [
+        drive_at("home", "S1", day, clock, hours),
+        drive_at("S1", "home", day, back, hours),
+    ]
+
+
+def make_long_day(day, clock, back):
+    """To S1, from noon to S2 and home again, 2 h each: no halt between is as long as a rest."""
+    return [
+        drive_at("home", "S1", day, clock, 2.0),
+        drive_at("S1", "S2", day, "12:00", 2.0),
+        drive_at("S2", "home", day, back, 2.0),
+    ]
+
+
+class TestEdges:
+    """The last minute that a rule allows, and the first that it does not."""
+
+    @pytest.mark.parametrize(("back", "driver"), [("18:00", "Dell"), ("18:01", "Otis")])
+    def test_fourteen_hours_from_coming_on_duty(self, back, driver):
+        """49 CFR 395.3(a)(2): out at 07:00, home at 21:00; a minute later somebody fetches it."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        assert name(yard, make_day_trip(0, "07:00", back, 3.0)) == [("Dell",), (driver,)]
+
+    @pytest.mark.parametrize(("hours", "driver"), [(5.5, "Dell"), (5.75, "Otis")])
+    def test_eleven_hours_of_driving_between_two_rests(self, hours, driver):
+        """395.3(a)(3)(i): twice 5.5 h are 11 h, twice 5.75 h are 11.5 h."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        assert name(yard, make_day_trip(0, "07:00", "15:00", hours)) == [("Dell",), (driver,)]
+
+    @pytest.mark.parametrize(("clock", "driver"), [("07:00", "Dell"), ("06:59", "Otis")])
+    def test_ten_hours_off_before_the_next_day(self, clock, driver):
+        """395.3(a)(1): home at 21:00 after 14 h, out again at 07:00."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        legs = [
+            *make_day_trip(0, "07:00", "18:00", 3.0),
+            *make_day_trip(1, clock, "12:00", 3.0),
+        ]
+        assert name(yard, legs)[-1] == (driver,)
+
+    @pytest.mark.parametrize(("off", "driver"), [(34, "Dell"), (33, "Otis")])
+    def test_a_restart_is_thirty_four_hours(self, off, driver):
+        """395.3(c): six days of 10.1 h are 60.6 h; a seventh in eight days is 70.7 h.
+
+        Only with 34 h off before it does the count begin anew.
+        """
+        limits = Limits(horse_hours_per_day=24.0, water_every_hours=24.0)
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        legs = [
+            leg
+            for day in (0, 2, 4, 7)
+            for leg in make_round("Lorry", day, 10.1, back_after=1, limits=limits)
+        ]
+        legs[-2] = put_at(legs[-2], legs[-3].arrive + timedelta(hours=off))
+        assert legs[-2].depart.date() == MONDAY + timedelta(days=7)
+        assert name(yard, legs)[-2:] == [(driver,)] * 2
+
+    @pytest.mark.parametrize(("hours", "driver"), [(9.0, "Dell"), (9.4, "Otis")])
+    def test_a_third_long_day_of_a_week_is_anothers(self, hours, driver):
+        """Art. 6(1): at most twice a week more than 9 h; Monday and Tuesday are, so is Thursday."""
+        limits = Limits(horse_hours_per_day=24.0, water_every_hours=24.0)
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        more = {"rules": "eu", "limits": limits}
+        thursday = MONDAY + timedelta(days=3)
+        legs = [
+            *make_round("Lorry", 0, 9.4, back_after=1, **more),
+            make_leg("Lorry", "home", "S1", thursday, hours, **more),
+            make_leg("Lorry", "S1", "home", thursday + timedelta(days=1), 2.0, **more),
+        ]
+        assert all(leg.days.days == 1 for leg in legs)
+        assert name(yard, legs, "eu") == [("Dell",), ("Dell",), (driver,), (driver,)]
+
+    @pytest.mark.parametrize(("back", "driver"), [("17:00", "Dell"), ("17:01", "Otis")])
+    def test_a_fourth_short_rest_before_a_weekly_one_is_none(self, back, driver):
+        """Art. 8(2), (4): 10 h of the 24 from 06:00 are left three times, then 11 h (19:00)."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        legs = [leg for day in range(3) for leg in make_long_day(day, "06:00", "18:00")]
+        legs += make_long_day(3, "06:00", back)
+        assert name(yard, legs, "eu") == [("Dell",)] * 9 + [(driver,)] * 3
+
+    @pytest.mark.parametrize(("back", "driver"), [("19:00", "Dell"), ("19:01", "Otis")])
+    def test_a_daily_rest_is_nine_hours_at_least(self, back, driver):
+        """Art. 8(2), (4): within 24 h of 06:00 nine hours are left after 21:00."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        drivers = name(yard, make_long_day(0, "06:00", back), "eu")
+        assert drivers == [("Dell",), ("Dell",), (driver,)]
+
+    @pytest.mark.parametrize(("hours", "driver"), [(5.0, "Dell"), (5.25, "Otis")])
+    def test_ten_hours_of_driving_in_great_britain(self, hours, driver):
+        """Transport Act 1968: 10 h in the 24 h from the start of duty."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        legs = make_day_trip(0, "07:00", "15:00", hours)
+        assert name(yard, legs, "gb") == [("Dell",), (driver,)]
+
+    @pytest.mark.parametrize(("clock", "driver"), [("07:00", "Dell"), ("06:59", "Otis")])
+    def test_a_day_of_work_lasts_twenty_four_hours_in_great_britain(self, clock, driver):
+        """After 10 h of driving from 07:00 on, a drive home begins the next day at 07:00."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        legs = [
+            drive_at("home", "S1", 0, "07:00", 5.0),
+            drive_at("S1", "S2", 0, "15:00", 5.0),
+            drive_at("S2", "home", 1, clock, 5.0),
+        ]
+        assert name(yard, legs, "gb")[-1] == (driver,)
 
 
 @pytest.mark.parametrize("rules", ["us", "eu", "gb"])

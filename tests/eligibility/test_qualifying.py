@@ -79,6 +79,30 @@ def test_a_result_that_is_not_past_yet_prepares_nothing() -> None:
     assert not assess(final_aim(), [], [outing(FINAL)], results=rows, today="2027-04-20").met
 
 
+@pytest.mark.parametrize(
+    ("on", "by", "met"),
+    [
+        ("2027-04-19", "2027-04-20", True),
+        ("2027-04-20", "2027-04-20", False),
+        # Without a day of its own the class at the aim is the day, 15 May.
+        ("2027-05-04", None, True),
+        ("2027-05-15", None, False),
+    ],
+)
+def test_a_result_of_the_very_day_qualifies_for_nothing(on: str, by: str | None, met: bool) -> None:
+    """Reached before `by`: a start on that day is too late, though it is a start."""
+    rows = [
+        make_result("2027-04-25", "Elsewhere"),
+        make_result(on, "Qualifier", series="Spring", points=12),
+    ]
+    aim = final_aim(series="Spring", starts_needed=1, points_needed=12, by=by)
+    standing = assess(aim, [], [outing(FINAL)], results=rows, today="2027-05-20")
+    assert standing.met is met
+    assert (standing.points_reached, standing.starts_reached) == (
+        (Decimal(12), 1) if met else (Decimal(0), 0)
+    )
+
+
 def test_another_horses_outings_do_not_count() -> None:
     """Neither Bella's preparation nor Bella's start at the aim."""
     show = qualifier("S1", "2027-04-20")

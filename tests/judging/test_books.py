@@ -410,6 +410,14 @@ class TestDays:
         circuit = change_day(circuit, "Alder", on, does="vet check")
         assert broken(circuit, yard) == rules
 
+    @pytest.mark.parametrize(("on", "rules"), [("2027-04-22", set()), ("2027-04-20", {"days"})])
+    def test_vet_check_on_the_last_class_day(self, on: str, rules: set[str]):
+        """On the grounds after the last class (04-22) the outing is over; on 04-20 it is not."""
+        yard = stable()
+        circuit = change_day(two_visits(yard), "Alder", "2027-04-24", does="flat", also=())
+        circuit = change_day(circuit, "Alder", on, also=("vet check",))
+        assert broken(circuit, yard) == rules
+
     def test_vet_check_at_the_end_of_a_tour(self):
         """The last outing of a tour has its check, though it is the horse's first."""
         shows = [

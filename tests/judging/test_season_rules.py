@@ -7,6 +7,7 @@ defaults are common practice, no source.
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -200,6 +201,24 @@ class TestCap:
         spare = 20 if on == "2027-02-09" else 19
         circuit = plan(yard, visit(yard, "S0", "2027-03-10", "2027-03-14"), spare_days=spare)
         assert broken(circuit, yard) == rules
+
+    @pytest.mark.parametrize(("last", "rules"), [("2027-05-05", set()), ("2027-05-04", {"cap"})])
+    def test_any_three_outings_and_not_the_first_three_only(self, last: str, rules: set[str]):
+        """First days 03-15, 04-05, 04-16: 32 days; from 04-05 to 05-05 are 30, to 05-04 are 29."""
+        # 03-15 to 04-16 = 16 + 16 = 32; 04-05 to 05-05 = 25 + 5 = 30.
+        days = ("2027-03-15", "2027-04-05", "2027-04-16", last)
+        shows = [
+            free_show(f"T{i}", on, classes=(free_class("C1", on, f"T{i}"),))
+            for i, on in enumerate(days)
+        ]
+        yard = stable(shows=shows)
+        one = timedelta(days=1)
+        visits = [
+            visit(yard, s.show, str(s.days.first - one), str(s.days.first + one), classes=("C1",))
+            for s in shows
+        ]
+        # Clear days 04-06 to 04-15: 10, less 9 asked; the other gaps are longer.
+        assert broken(plan(yard, *visits, spare_days=1), yard) == rules
 
     def test_history_among_itself(self):
         """What the results break among themselves is not the plan's fault."""

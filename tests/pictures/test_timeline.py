@@ -9,12 +9,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tests.build import make_horse, make_show, make_yard
+from tests.build import make_aim, make_horse, make_show, make_yard, span
 from tests.dashboard.season import make_circuit, make_season
 from tripkit.pictures.timeline import draw_timeline, place_rows
 from tripkit.pictures.timeline_forms import HEIGHTS_PX, draw_swatch
 from tripkit.words.days import find_no_jump_window, tell_day, tell_days
-from tripkit.yard.circuit import Circuit, Day, Outing
+from tripkit.yard.circuit import Circuit, Day, Outing, Totals
+from tripkit.yard.people import Absence
 
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = "<script>alert('x')</script> & \"Ünïcode\" 🐎 \u202eabc"
@@ -106,6 +107,30 @@ def test_names_are_text_and_never_markup(names):
     root = parse(drawn)
     titles = [title.text for title in root.iter(f"{SVG}title")]
     assert any(NASTY in title for title in titles)
+
+
+def test_what_the_yard_wrote_of_a_day_is_text_in_its_title():
+    """Why a horse is away, what it aims at, which entries close and who meets the aim."""
+    reason = f"reason {NASTY}"
+    yard = make_yard(
+        horses=[make_horse(NASTY)],
+        shows=[make_show(NASTY, entries_close="2027-03-20")],
+        aims=[make_aim(NASTY, NASTY)],
+        absences=[Absence(NASTY, span("2027-05-03", "2027-05-05"), reason)],
+    )
+    meets = Circuit(
+        f"name {NASTY}",
+        "most worth",
+        "proved best",
+        outings=(outing(NASTY, NASTY),),
+        totals=Totals(aims_met=(yard.aims[0].title,)),
+    )
+    misses = replace(meets, name="b", totals=Totals())
+    drawn = draw_timeline(yard, meets, misses)
+    assert "<script" not in drawn
+    titles = [title.text for title in parse(drawn).iter(f"{SVG}title")]
+    for written in (reason, yard.aims[0].title, meets.name, f"entries close for {NASTY}"):
+        assert [title for title in titles if written in title], written
 
 
 def test_every_kind_of_day_has_a_form_of_its_own():

@@ -277,6 +277,20 @@ def test_a_class_that_is_entered_is_not_asked_for_again() -> None:
     assert "C1" not in text
 
 
+@pytest.mark.parametrize(
+    ("today", "closes"),
+    [
+        # Entries of Dothan 2 close on 24 March, late ones on the 31st.
+        ("2027-03-24", date(2027, 3, 24)),
+        ("2027-03-31", date(2027, 3, 31)),
+    ],
+)
+def test_entries_that_close_today_are_still_open_today(today: str, closes: date) -> None:
+    """A new entry is possible while its last day is not before today (contract 3, `closed`)."""
+    events = list_alder(make_season_yard(today=today))
+    assert pick(events, "closing").start == closes
+
+
 def test_after_the_closing_date_the_late_one_counts() -> None:
     """On 25 March entries are closed; until 31 March they cost 25.00 more."""
     closing = pick(list_alder(make_season_yard(today="2027-03-25")), "closing")

@@ -349,6 +349,33 @@ def test_a_night_on_the_road_costs_the_crew_and_each_horse() -> None:
     assert sum(cents_of(bill, "rider days").values()) == 6 * 7001
 
 
+@pytest.mark.parametrize(
+    ("on", "cents"), [("2027-04-09", 0), ("2027-04-10", 8000), ("2027-04-11", 8000)]
+)
+def test_a_check_on_the_last_class_day_is_the_one_after_the_outing(on: str, cents: int) -> None:
+    """The vet looks on the evening after the last class (04-10); one the day before is none."""
+    bill = price(yard_of_two(), [DANCER_S1], [], [Day("Dancer", day(on), "S1", "vet check")])
+    assert sum(cents_of(bill, "vet check").values()) == cents
+
+
+@pytest.mark.parametrize(("on", "show"), [("2027-04-20", "S1"), ("2027-04-21", "S2")])
+def test_a_check_on_the_next_first_class_day_is_not_the_last_outings(on: str, show: str) -> None:
+    """A check after S1 comes before S2 begins; on S2's only day (04-21) it is that of S2."""
+    second = make_class("C1", "2027-04-21", "S2")
+    yard = yard_of_two(
+        shows=[
+            show_with_fees(tour="Spring"),
+            show_with_fees("S2", "2027-04-20", tour="Hills", classes=[second]),
+        ]
+    )
+    outings = [
+        DANCER_S1,
+        outing("Dancer", "S2", ("C1",), ("2027-04-20", "2027-04-21", "2027-04-21", "2027-04-22")),
+    ]
+    bill = price(yard, outings, [], [Day("Dancer", day(on), "S2", "show", ("vet check",))])
+    assert cents_of(bill, "vet check") == {("Dancer", show): 8000}
+
+
 def test_only_checks_that_an_outing_asks_for_are_billed() -> None:
     """A check before the outing (a blood test) and a second one after it cost nothing."""
     days = [

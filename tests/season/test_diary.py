@@ -31,7 +31,8 @@ from tests.build import (
 from tripkit.eligibility.classes import is_cleared
 from tripkit.rulebooks import load_rule_books
 from tripkit.season.diary import count_days_without_jumping, write_diary
-from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing
+from tripkit.season.lived import go_on_from
+from tripkit.yard.circuit import KINDS_OF_DAY, Circuit, Day, Leg, Outing
 from tripkit.yard.days import WEEKDAYS, DaySpan
 from tripkit.yard.people import Person
 from tripkit.yard.yard import Yard
@@ -450,6 +451,35 @@ def test_the_vet_looks_on_the_day_of_coming_home_where_the_season_ends_then() ->
     days = write_diary(make_yard(shows=[show]), [last], there_and_back(last))
     assert (days[-1].does, days[-1].also) == ("travel", ("vet check",))
     assert find(days, "vet check") == [date(2027, 6, 6)]
+
+
+@pytest.mark.parametrize(
+    ("on", "checks"),
+    [
+        ("2027-04-10", ["2027-04-10"]),
+        # On the 8th the outing was not over: home on Sunday the 11th, and Monday is the day off.
+        ("2027-04-08", ["2027-04-08", "2027-04-13"]),
+    ],
+)
+def test_a_check_lived_on_the_last_class_day_is_the_one_after_the_outing(
+    on: str, checks: list[str]
+) -> None:
+    """The vet looked on the evening of the last class of a tour, 10 April; today is the 11th."""
+    last = outing(
+        "S1", "2027-04-07", "2027-04-08", "2027-04-10", "2027-04-11", classes=("C1", "C2")
+    )
+    legs = there_and_back(last)
+    yard = make_yard(today="2027-04-11", shows=[make_show("S1", "2027-04-07", tour="Spring")])
+    lines = tuple(
+        dataclasses.replace(line, also=("vet check",) if line.date == day(on) else ())
+        for line in write_diary(make_yard(shows=yard.shows), [last], legs)
+    )
+    published = Circuit(
+        "a", "most worth", "proved best", outings=(last,), legs=tuple(legs), days=lines
+    )
+    lived = go_on_from(yard, published)
+    found = find(write_diary(lived, [last], legs), "vet check")
+    assert found == [day(text) for text in checks]
 
 
 def test_a_monday_with_a_vet_check_is_no_day_off() -> None:

@@ -1,0 +1,190 @@
+"""The planner on the last day that a rule allows, and on the first that it does not.
+
+Whatever the planner leaves out no judge misses, so what is reached is counted by hand here: from
+the words of the contract, section 3, whose defaults are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.build import (
+    make_aim,
+    make_class,
+    make_horse,
+    make_limits,
+    make_lorry,
+    make_result,
+    make_rider,
+    make_show,
+    make_yard,
+)
+from tripkit.judging.judge import find_violations
+from tripkit.planning import plan
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.shows import Show
+from tripkit.yard.yard import CostRates, Yard
+
+
+def show_on(show: str, on: str, place: str = "Millbrook", **changes: object) -> Show:
+    """A show of one day with one class worth 10 that costs 50.00."""
+    offered = make_class("C1", on, show, **changes.pop("of_class", {}))  # type: ignore[arg-type]
+    return make_show(show, on, on, place_key=place, classes=[offered], **changes)
+
+
+def plan_most(yard: Yard) -> Circuit:
+    """The circuit of most worth, proved, in which the judge finds nothing."""
+    (circuit,) = plan(yard, keep=1)
+    assert circuit.status == "proved best"
+    assert [str(violation) for violation in find_violations(yard, circuit)] == []
+    return circuit
+
+
+def list_shows(yard: Yard) -> list[str]:
+    """The shows of the circuit of most worth."""
+    return [outing.show for outing in plan_most(yard).outings]
+
+
+class TestCap:
+    """Of three outings the last begins 30 days after the first, or of two where one is allowed."""
+
+    @pytest.mark.parametrize(("third", "count"), [("2027-05-01", 3), ("2027-04-30", 2)])
+    def test_thirty_days_from_the_first_of_three_to_the_last(self, third: str, count: int) -> None:
+        """04-01 to 05-01 are 30 days, to 04-30 are 29."""
+        days = ("2027-04-01", "2027-04-15", third)
+        yard = make_yard(shows=[show_on(f"S{i}", on) for i, on in enumerate(days)])
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize(("second", "count"), [("2027-05-01", 2), ("2027-04-30", 1)])
+    def test_one_outing_in_thirty_days(self, second: str, count: int) -> None:
+        """With a cap of one the second is 30 days after the first."""
+        yard = make_yard(
+            shows=[show_on("S1", "2027-04-01"), show_on("S2", second)],
+            limits=make_limits(shows_per_30_days=1),
+        )
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize(("fourth", "count"), [("2027-05-01", 4), ("2027-04-30", 3)])
+    def test_three_outings_in_thirty_days(self, fourth: str, count: int) -> None:
+        """With a cap of three the fourth is: 04-01, 04-11, 04-21 have 9 clear days between."""
+        days = ("2027-04-01", "2027-04-11", "2027-04-21", fourth)
+        # Clear days 04-22 to 04-29 are 8; a week and no school before a show need 7.
+        yard = make_yard(
+            shows=[show_on(f"S{i}", on) for i, on in enumerate(days)],
+            limits=make_limits(shows_per_30_days=3, schools_before_show=0),
+        )
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize("cap", [1, 2])
+    @pytest.mark.parametrize(("on", "count"), [("2027-04-01", 1), ("2027-03-31", 0)])
+    def test_the_past_counts(self, cap: int, on: str, count: int) -> None:
+        """03-02 to 04-01 are 30 days (29 in March and 1), to 03-31 are 29."""
+        past = [make_result("2027-03-02", "W1"), make_result("2027-03-14", "W2")]
+        yard = make_yard(
+            today="2027-03-15",
+            shows=[show_on("S1", on)],
+            results=past[:cap],
+            limits=make_limits(shows_per_30_days=cap),
+        )
+        assert len(list_shows(yard)) == count
+
+
+class TestAim:
+    """An aim is met with a preparation 10 to 45 days before, and what qualifies before its day."""
+
+    # The class of the aim, GP, is on 15 May: 10 days before is 5 May, 45 days before 31 March.
+    @pytest.mark.parametrize(
+        ("on", "met"),
+        [("2027-03-30", 0), ("2027-03-31", 1), ("2027-05-05", 1), ("2027-05-06", 0)],
+    )
+    def test_an_outing_of_the_plan_prepares(self, on: str, met: int) -> None:
+        """The judge and the plan's own objective agree on whether the aim is met."""
+        shows = [show_on("S1", on), show_on("Final", "2027-05-15", "Fairview")]
+        limits = make_limits(no_jump_days=5, schools_before_show=0)
+        yard = make_yard(shows=shows, limits=limits, aims=[make_aim("Dancer", "Final")])
+        circuit = plan_most(yard)
+        # Two classes of 10, and the aim's importance of 50.
+        assert (circuit.objective, circuit.totals.worth) == (20 + 50 * met, 20 + 50 * met)
+
+    @pytest.mark.parametrize(
+        ("on", "met"),
+        [("2027-03-30", 0), ("2027-03-31", 1), ("2027-05-05", 1), ("2027-05-06", 0)],
+    )
+    def test_an_outing_of_the_past_prepares(self, on: str, met: int) -> None:
+        """The same days in results.csv, today 8 May."""
+        yard = make_yard(
+            today="2027-05-08",
+            shows=[show_on("Final", "2027-05-15", "Fairview")],
+            limits=make_limits(no_jump_days=5, schools_before_show=0),
+            results=[make_result(on, "Elsewhere")],
+            aims=[make_aim("Dancer", "Final")],
+        )
+        circuit = plan_most(yard)
+        assert (circuit.objective, circuit.totals.worth) == (10 + 50 * met, 10 + 50 * met)
+
+    @pytest.mark.parametrize(("by", "met"), [("2027-04-21", 1), ("2027-04-20", 0)])
+    @pytest.mark.parametrize("past", [True, False])
+    def test_a_start_on_the_very_day_qualifies_for_nothing(
+        self, by: str, met: int, past: bool
+    ) -> None:
+        """The start of 20 April is before the 21st and not before the 20th, done or planned."""
+        start = show_on("S1", "2027-04-20", of_class={"series": "Spring"})
+        changes = {}
+        if past:
+            changes = {
+                "today": "2027-05-01",
+                "results": [make_result("2027-04-20", "S1", class_name="C1")],
+            }
+        yard = make_yard(
+            shows=[start, show_on("Final", "2027-05-15", "Fairview")],
+            aims=[make_aim("Dancer", "Final", series="Spring", starts_needed=1, by=by)],
+            **changes,
+        )
+        circuit = plan_most(yard)
+        classes = 10 if past else 20
+        assert circuit.objective == classes + 50 * met
+        assert circuit.totals.worth == classes + 50 * met
+
+
+class TestMoney:
+    """What a circuit costs is what the program counts: a budget holds to the cent."""
+
+    @pytest.mark.parametrize(
+        ("today", "budget", "goes"),
+        [
+            # The class costs 50.00, the late fee 30.00 from the day after the entries closed.
+            ("2027-03-20", 5000, 1),
+            ("2027-03-20", 4999, 0),
+            ("2027-03-21", 7999, 0),
+            ("2027-03-21", 8000, 1),
+        ],
+    )
+    def test_the_closing_day_has_no_late_fee(self, today: str, budget: int, goes: int) -> None:
+        """Entries close on 20 March, late ones on the 31st; the road costs nothing."""
+        show = show_on(
+            "S1",
+            "2027-04-08",
+            entries_close="2027-03-20",
+            late_entries_until="2027-03-31",
+            late_fee_cents=3000,
+        )
+        yard = make_yard(today=today, shows=[show], costs=CostRates(budget_cents=budget))
+        assert len(list_shows(yard)) == goes
+
+    @pytest.mark.parametrize(
+        ("budget", "horses"),
+        # Away from the 7th to the 9th of April: three days of 90.00 for each groom.
+        [(26_999, 0), (27_000, 4), (53_999, 4), (54_000, 8), (80_999, 8), (81_000, 9)],
+    )
+    def test_a_fifth_horse_needs_a_second_groom(self, budget: int, horses: int) -> None:
+        """One groom for four horses or part, at every place and day."""
+        names = [f"Horse {i}" for i in range(1, 10)]
+        free = make_class("C1", "2027-04-08", "S1", fee_cents=0)
+        yard = make_yard(
+            shows=[make_show("S1", "2027-04-08", "2027-04-08", classes=[free])],
+            horses=[make_horse(name) for name in names],
+            people=[make_rider(horses_per_show=9)],
+            vehicles=[make_lorry(places=9)],
+            costs=CostRates(groom_day_cents=9000, budget_cents=budget),
+        )
+        assert len(list_shows(yard)) == horses
