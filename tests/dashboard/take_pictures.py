@@ -20,7 +20,6 @@ from tests.dashboard.browsing import (
     choose,
     find_port,
     open_chapter,
-    put_away,
     serve,
 )
 
@@ -43,8 +42,7 @@ def main(circuits_file: str = "") -> None:
         words = ("tripkit", "serve", str(folder), "--port", str(port))
         with serve(port, *words, log=Path(scratch) / "log") as url, sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-            asked = find_question(folder)
-            _take_desk(_open(browser, url, width=1340, height=900, scheme="light"), *asked)
+            _take_desk(_open(browser, url, width=1340, height=900, scheme="light"))
             _take_phone(_open(browser, url, width=390, height=844, scheme="dark"))
             browser.close()
 
@@ -58,44 +56,14 @@ def lay_circuits(folder: Path, circuits_file: str) -> None:
     write_circuits(folder / "circuits.json", yard, circuits)
 
 
-def find_question(folder: Path) -> tuple[str, str]:
-    """The first horse and show whose answer names rules of rest that the outing would break."""
-    from tripkit import read_circuits, read_yard
-    from tripkit.explaining import outing as why
-
-    yard = read_yard(folder)
-    circuit = next(c for c in read_circuits(folder / "circuits.json", yard) if c.name == LEFT)
-    for horse in yard.horses:
-        for show in yard.shows:
-            said = why(yard, circuit, horse.horse, show.show)
-            if said.verdict == "breaks rules" and {"recovery"} & {p.rule for p in said.points}:
-                return horse.horse, show.show
-    raise SystemExit("no show breaks a rule of rest: choose other circuits")
-
-
-def _take_desk(page, horse: str, show: str) -> None:
+def _take_desk(page) -> None:
     strips = page.locator(".tk-strips-part").bounding_box()
     _take(page, "two-circuits.png", 0, strips["y"] - 12, 1340)
     _take(page, "strips.png", strips["y"] + 8, strips["y"] + strips["height"] + 12, 1340)
-    open_chapter(page, "all")
-    page.wait_for_selector(".tk-wide-only .tk-point", state="visible")
-    _take_part(page, "trade-off.png", ".tk-tradeoff-frame")
     open_chapter(page, "map")
     page.wait_for_selector(".tk-chapter-map svg path", timeout=60_000)
     page.wait_for_timeout(500)
     _take_part(page, "map.png", ".tk-chapter-map")
-    open_chapter(page, "horse")
-    page.locator(".tk-horse-controls select").first.select_option(value=horse)
-    page.wait_for_function(
-        "h => document.querySelector('.tk-horse-name')?.innerText === h", arg=horse
-    )
-    page.locator('[data-form="why"] [name="show"]').select_option(value=show)
-    page.locator('[data-form="why"] button').click()
-    page.wait_for_selector(".tk-slip-paper")
-    page.wait_for_timeout(300)
-    page.locator(".tk-slip-paper").screenshot(path=PICTURES / "why.png")
-    _shrink(PICTURES / "why.png")
-    put_away(page)
 
 
 def _take_phone(page) -> None:

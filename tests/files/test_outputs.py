@@ -1,6 +1,6 @@
 """An output never eats an input: files of the yard, files read, and what a yard would read.
 
-Which files a yard is read from stands in README, "The yard folder".
+Which files a yard is read from stands in the handbook, "Files and columns".
 """
 
 from __future__ import annotations

@@ -68,7 +68,7 @@ def test_roads_come_from_the_network(tmp_path, lines) -> None:
 def test_roads_may_be_estimated(tmp_path) -> None:
     """By name the drive is the straight line times the factor, with the estimate's error.
 
-    Source: the yard folder's description. 19 % is the 90th percentile on eurodist, see README.
+    Source: the handbook's roads. 19 % is the 90th percentile on eurodist, see there.
     """
     files = choose("estimate", "detour_factor = 1.5")
     drive = read_yard(write_folder(tmp_path, files)).roads.find_drive(HOME, SHOW)

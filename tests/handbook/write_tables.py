@@ -1,7 +1,7 @@
-"""The parts of the handbook that are made from declarations: `python -m tests.handbook.write_tables`.
+"""What the handbook has from declarations: `python -m tests.handbook.write_tables` makes it anew.
 
-A chapter's text before its mark is written by hand; what follows is made anew: the columns of the
-files, the keys of yard.toml and the limits in `files`, every command with its options in `commands`.
+A chapter is written by hand up to a mark. What follows is made: in `files` the keys of yard.toml,
+the limits and the columns of each file, in `commands` every command with its options.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from tripkit.commands import make_parser
-from tripkit.files.columns import LIMIT_NAMES, REQUIRED_TABLES, TABLES, Column
+from tripkit.commands.line import make_parser
+from tripkit.files.columns import LIMIT_NAMES, REQUIRED_TABLES, TABLES, Column, parse_clock
 from tripkit.files.settings import REQUIRED_KEYS, SECTIONS, SETTINGS_FILE
 from tripkit.handbook import FOLDER
-from tripkit.limits import LIMIT_WORDS, ORIGINS, Limits
+from tripkit.yard.limits import LIMIT_WORDS, ORIGINS, PRACTICE, Limits
 
 FORMS = {
     "parse_born": "year or date",
@@ -40,6 +40,11 @@ FORMS = {
     "_parse_travel_rest": "like [[8, 1], [12, 2]]",
 }
 MOST_WORDS = 6
+TOLD_BEFORE = ("yard", "file", "circuit", "left", "right")
+LIMITS_SAID = (
+    "The same names may be columns of horses.csv, all but `worth_floor`. Where nothing stands",
+    'under "from", the usual number is common practice, no source.',
+)
 
 
 def main() -> None:
@@ -53,7 +58,7 @@ def make_chapter(path: Path) -> str:
     """A chapter with its made part as the declarations have it now."""
     mark, make = PARTS[path.stem]
     by_hand = path.read_text(encoding="utf-8").partition(mark)[0]
-    return by_hand + mark + "\n" + "\n".join(make()) + "\n"
+    return by_hand + mark + "\n".join(make()) + "\n"
 
 
 def list_files() -> Iterator[str]:
@@ -61,30 +66,37 @@ def list_files() -> Iterator[str]:
     for section, keys in SECTIONS.items():
         if section != "limits":
             yield from ("", f"### [{section}]", "")
-            rows = [
-                (f"{key}{'*' * ((section, key) in REQUIRED_KEYS)}", known.holds, _form(known.parse))
-                for key, known in keys.items()
-            ]
-            yield from _table(("key", "holds", "written"), rows)
-    yield from (
-        "",
-        "### [limits]",
-        "",
-        "The same names may be columns of horses.csv, all but `worth_floor`.",
-        "",
-    )
-    usual = Limits()
+            yield from _table(
+                ("key", "holds", "written"),
+                [
+                    (_star(key, (section, key) in REQUIRED_KEYS), known.holds, _form(known.parse))
+                    for key, known in keys.items()
+                ],
+            )
+    yield from ("", "### [limits]", "", *LIMITS_SAID, "")
     yield from _table(
-        ("limit", "says", "usual", "in", "usual number from"),
+        ("limit", "says", "usual", "of", "from"),
         [
-            (name, LIMIT_WORDS[name], _value(getattr(usual, name)), *ORIGINS[name])
-            for name in LIMIT_NAMES
+            (
+                name,
+                LIMIT_WORDS[name],
+                _value(getattr(Limits(), name)),
+                unit,
+                "" if origin == PRACTICE else origin,
+            )
+            for name, (unit, origin) in ORIGINS.items()
         ],
     )
     for name, columns in TABLES.items():
-        yield from ("", f"### {name}.csv{'*' * (name in REQUIRED_TABLES)}", "")
-        rows = [_row(column) for column in columns if column.name not in LIMIT_NAMES]
-        yield from _table(("column", "holds", "written", "if empty"), rows)
+        yield from ("", "## " + _star(f"{name}.csv", name in REQUIRED_TABLES), "")
+        yield from _table(
+            ("column", "holds", "written", "if empty"),
+            [
+                (_star(c.name, c.required), c.holds, _form(c.parse), _empty(c))
+                for c in columns
+                if c.name not in LIMIT_NAMES
+            ],
+        )
 
 
 def list_commands() -> Iterator[str]:
@@ -92,19 +104,19 @@ def list_commands() -> Iterator[str]:
     parser = make_parser()
     (commands,) = (a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
     for name, command in commands.choices.items():
-        options = [a for a in command._actions if a.option_strings and a.dest != "help"]
-        names = [
+        words = [
             f"[{a.metavar}]" if a.nargs == "?" else str(a.metavar)
             for a in command._actions
             if not a.option_strings
         ]
-        yield from ("", f"### {' '.join(('tripkit', name, *names))}", "", str(command.description))
-        if options:
+        yield from ("", f"### {' '.join(('tripkit', name, *words))}", "", str(command.description))
+        told = [a for a in command._actions if a.dest not in TOLD_BEFORE or a.option_strings]
+        if len(told) > 1:
             yield ""
-        for action in options:
-            value = f" {action.metavar}" if action.metavar else ""
-            needed = ", needed" if action.required else ""
-            yield f"- `{action.option_strings[-1]}{value}`{needed}: {action.help}"
+        for action in told[1:]:
+            name = " ".join((*action.option_strings[-1:], *filter(None, (action.metavar,))))
+            needed = ", needed" if action.option_strings and action.required else ""
+            yield f"- `{name}`{needed}: {action.help}"
 
 
 PARTS: dict[str, tuple[str, Callable[[], Iterable[str]]]] = {
@@ -113,9 +125,14 @@ PARTS: dict[str, tuple[str, Callable[[], Iterable[str]]]] = {
 }
 
 
-def _row(column: Column) -> tuple[str, ...]:
-    name = f"{column.name}{'*' * column.required}"
-    return name, column.holds, _form(column.parse), _value(column.empty)
+def _star(name: str, is_needed: bool) -> str:
+    return f"{name}*" if is_needed else name
+
+
+def _empty(column: Column) -> str:
+    if column.parse is parse_clock:
+        return f"{column.empty // 60:02}:{column.empty % 60:02}"
+    return _value(column.empty)
 
 
 def _value(value: Any) -> str:
@@ -153,6 +170,7 @@ def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]
     cells = [tuple(cell.replace("|", "/") for cell in row) for row in (heads, *rows)]
     cells = [(row if i == 0 else (f"`{row[0]}`", *row[1:])) for i, row in enumerate(cells)]
     wide = [max(len(row[i]) for row in cells) for i in range(len(heads))]
+    wide[-1] = len(heads[-1])
     lines = [" | ".join(c.ljust(w) for c, w in zip(row, wide, strict=True)) for row in cells]
     lines.insert(1, " | ".join("-" * w for w in wide))
     yield from (f"| {line} |" for line in lines)

@@ -417,6 +417,19 @@ def run_serve(asked: argparse.Namespace) -> int:
     return DONE
 
 
+def run_handbook(asked: argparse.Namespace) -> int:
+    """Print a chapter of the handbook, or say which chapters there are."""
+    from tripkit.handbook import list_titles, read_chapter
+
+    titles = list_titles()
+    if asked.chapter is None:
+        wide = max(map(len, titles))
+        _print(f"{name.ljust(wide)}  {title}" for name, title in titles.items())
+        return DONE
+    _print(read_chapter(find_name(asked.chapter, titles, "chapter")).splitlines())
+    return DONE
+
+
 class _Reporter:
     """Progress of the planner as lines on stderr, of one stage at most every two seconds."""
 
@@ -485,7 +498,7 @@ def _find_circuit(circuits: Sequence[Circuit], name: str) -> Circuit:
 
 
 def make_parser() -> argparse.ArgumentParser:
-    """The parser of all commands; README lists the same (tested)."""
+    """The parser of all commands; the handbook lists the same (tested)."""
     parser = argparse.ArgumentParser(
         prog="tripkit",
         description="Plans a show season: horses, riders, lorries and money together.",
@@ -588,7 +601,7 @@ def make_parser() -> argparse.ArgumentParser:
 
     serve = _add(commands, "serve", run_serve)
     serve.add_argument(
-        "--port", type=_port, default=DEFAULT_PORT, metavar="P", help=f"({DEFAULT_PORT})"
+        "--port", type=_port, default=DEFAULT_PORT, metavar="P", help=f"port ({DEFAULT_PORT})"
     )
     serve.add_argument(
         "--ip", default="127.0.0.1", metavar="ADDRESS", help="listen here (this machine only)"
@@ -602,18 +615,27 @@ def make_parser() -> argparse.ArgumentParser:
         "--pages", type=_whole, default=10, metavar="N", help="cards open at once; more wait (10)"
     )
     serve.add_argument("--open", action="store_true", help="open it in the web browser, too")
+
+    handbook = _add(commands, "handbook", run_handbook, of_yard=False)
+    handbook.add_argument("chapter", nargs="?", metavar="CHAPTER", help="its short name, as listed")
     return parser
 
 
 def _add(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, run: object
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    run: object,
+    *,
+    of_yard: bool = True,
 ) -> argparse.ArgumentParser:
     said = (run.__doc__ or "").splitlines()[0]
     parser: argparse.ArgumentParser = commands.add_parser(
         name, help=said, description=said, allow_abbrev=False
     )
     parser.set_defaults(run=run)
-    parser.add_argument("yard", metavar="YARD", help="folder of the yard, or its workbook (.xlsx)")
+    if of_yard:
+        said = "folder of the yard, or its workbook (.xlsx)"
+        parser.add_argument("yard", metavar="YARD", help=said)
     return parser
 
 

@@ -22,6 +22,7 @@ from tripkit.dashboard.filing import make_slug
 from tripkit.dashboard.noticeboard import write_moment
 from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
 from tripkit.dashboard.provenance import Seen
+from tripkit.handbook import CHAPTERS
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import say_broken
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
@@ -41,12 +42,12 @@ class AtHand(HasTraits):
     which of them the diary and the calendar file are taken from, `errors` are the faults of the
     yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
     about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
-    `horse`, `person`, `axis` and `picked` say what lies open; `done` are marks on closing
-    dates. `yard` is the yard as the circuits at hand know it: the folder's, with the wishes
-    they were planned with (`planned`); `wishes` are those of the next plan, the same on every
-    page. `found` says, where the circuits are those of an earlier visit or of another page, since
-    when they are known. `doubted` is the circuit that breaks a rule and is published when asked
-    once more.
+    `horse`, `person`, `leaf` (of the handbook), `axis` and `picked` say what lies open; `done` are
+    marks on closing dates. `yard` is the yard as the circuits at hand know it: the folder's, with
+    the wishes they were planned with (`planned`); `wishes` are those of the next plan, the same on
+    every page. `found` says, where the circuits are those of an earlier visit or of another page,
+    since when they are known. `doubted` is the circuit that breaks a rule and is published when
+    asked once more.
     """
 
     folder = Instance(Path)
@@ -64,6 +65,7 @@ class AtHand(HasTraits):
     progress = Tuple()
     chapter = Unicode("two")
     person = Unicode()
+    leaf = Unicode(CHAPTERS[0])
     axis = Unicode("cost")
     picked = Unicode()
     done = Tuple()

@@ -19,6 +19,7 @@ from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_differences
 from tripkit.dashboard.figures import write_goal, write_progress
+from tripkit.dashboard.handbookpart import write_handbook
 from tripkit.dashboard.horsepage import (
     write_horse_facts,
     write_horse_findings,
@@ -265,6 +266,15 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
     # Many addresses with their codes take a while on the first look.
     sheet.html = sheet.html or wrap("p", write_text(words.BOARD_COMING), "hint", role="status")
     return make_chapter("calendars", sheet)
+
+
+def make_handbook(desk: Desk) -> ipywidgets.Widget:
+    """The handbook, one of its chapters open."""
+
+    def write() -> str:
+        return write_handbook(desk.leaf, words.HANDBOOK_LEAVES)
+
+    return make_chapter("handbook", make_written(desk, ("leaf",), write, "handbook", "handbook"))
 
 
 def make_change(desk: Desk) -> ipywidgets.Widget:

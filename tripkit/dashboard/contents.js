@@ -83,16 +83,21 @@ function render({ model, el }) {
     // Whoever prints another leaf does not want the whole card.
     card.querySelector(".tk-print")?.remove();
     close();
+    lead(card, chapter, follows || loses);
+    follows = false;
+  }
+
+  // To the head of what was opened; whoever followed a link goes on reading there.
+  function lead(card, chapter, takesFocus) {
     // The bar sticks, so that its own place says nothing of where it stands unscrolled.
     const masthead = card.querySelector(".tk-header");
     const top = masthead ? masthead.getBoundingClientRect().bottom + scrollY : 0;
     if (scrollY > top) scrollTo(0, top);
     const head = card.querySelector(`.tk-chapter-${CSS.escape(chapter)} h2`);
-    if ((follows || loses) && head) {
+    if (takesFocus && head) {
       head.tabIndex = -1;
       head.focus({ preventScroll: true });
     }
-    follows = false;
   }
 
   function close() {
@@ -123,6 +128,9 @@ function render({ model, el }) {
       follows = true;
       if (awaited || chapter !== model.get("chapter")) awaited = chapter;
       turn(chapter);
+      // Another page of the chapter that lies open already.
+      if (follows && findCard()) lead(findCard(), chapter, true);
+      follows = false;
     }
     model.send({ do: "go", address });
   }

@@ -35,6 +35,7 @@ from tripkit.dashboard.outcome import (
 )
 from tripkit.dashboard.slip import Asked
 from tripkit.explaining.reasons import Explanation
+from tripkit.handbook import CHAPTERS
 from tripkit.season.lived import go_on_from
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.store import Turn
@@ -213,6 +214,8 @@ class Desk(AtHand):
                 self.horse = name
             if chapter == "road" and "=" in address:
                 self.person = name
+            if chapter == "handbook" and name in CHAPTERS:
+                self.leaf = name
             self.chapter = chapter
 
     @property
@@ -222,6 +225,8 @@ class Desk(AtHand):
             return f"horse={self.horse}"
         if self.chapter == "road" and self.person:
             return f"road={self.person}"
+        if self.chapter == "handbook":
+            return f"handbook={self.leaf}"
         return self.chapter
 
     def mark_done(self, key: str, done: bool) -> None:

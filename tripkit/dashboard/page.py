@@ -18,6 +18,7 @@ from tripkit.dashboard.chapters import (
     make_change,
     make_closings,
     make_differences,
+    make_handbook,
     make_map,
     make_one_horse,
     make_papers,
@@ -91,6 +92,7 @@ def make_page(desk: Desk) -> ipywidgets.Widget:
         make_change(desk),
         make_calendars(desk),
         make_files(desk, contents),
+        make_handbook(desk),
     )
     follow(desk, ("yard",), lambda: show(chapters, desk.yard is not None))
     follow(desk, ("yard",), lambda: show(contents, desk.yard is not None))
@@ -175,7 +177,7 @@ def make_contents(desk: Desk) -> Contents:
             contents.chapter = desk.chapter
             contents.address = desk.address
 
-    follow(desk, ("chapter", "horse", "person"), turn)
+    follow(desk, ("chapter", "horse", "person", "leaf"), turn)
     remembered = ("done", "left", "right", "diary_side")
     follow(desk, remembered, lambda: contents.set_trait("memo", desk.memo))
     follow(desk, ("yard",), lambda: contents.set_trait("yard", desk.yard.name if desk.yard else ""))

@@ -245,6 +245,7 @@ CHAPTERS = {
     "change": "Change the plan",
     "calendars": "Calendars",
     "files": "Files",
+    "handbook": "Handbook",
 }
 CHAPTER_HINTS = {
     "all": "Every circuit that was found, by its worth and what it takes. Choose one to lay it "
@@ -256,7 +257,10 @@ CHAPTER_HINTS = {
     "change": "Say what the next plan is to keep, then plan again. Nothing is published by it.",
     "calendars": "The current circuit as calendars that people subscribe to.",
     "files": "Bring another yard to this page, or take the plan along.",
+    "handbook": "How tripkit reads, plans and counts. The same is printed by \u201ctripkit "
+    "handbook\u201d.",
 }
+HANDBOOK_LEAVES = "Chapters of the handbook"
 READ_FROM = "Read from"
 NO_CIRCUIT = "No circuit keeps every rule. The reasons, and what can be wished instead, stand under"
 EMPTY_CHAPTER = "Nothing is planned yet. Plan the season, and this page fills."

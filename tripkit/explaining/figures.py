@@ -43,7 +43,7 @@ STATUS_WORDS = {
     "none exists": "no plan keeps every rule",
     "none in time": "none was found in the time given",
 }
-PLANNER = "README, What the planner leaves out"
+PLANNER = "handbook, The planner: What it leaves out"
 IN_WORDS = {
     "worth": "the worth",
     "cost_cents": "the cost",
@@ -243,7 +243,9 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
                 name_limit_source(yard, "worth_floor"),
             )
         )
-    text = "The bound holds for what the planner looks at; what it leaves out stands in README."
+    text = (
+        "The bound holds for what the planner looks at; what it leaves out stands in the handbook."
+    )
     return answer, [*points, Point(text, "", PLANNER)]
 
 

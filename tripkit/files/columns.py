@@ -148,7 +148,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
     ),
     "people": (
         _must("person", parse_name, "the name in every other file"),
-        _must("role", make_choice(ROLES), "what he or she does; a row for each role"),
+        _must("role", make_choice(ROLES), "what this person does; a row for each role"),
         Column("born", parse_born, "year or day of birth"),
         Column(
             "status",
@@ -173,7 +173,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column(
             "share",
             parse_share,
-            "0.5, 1/3 or 50%; the shares of a horse sum to 1",
+            "the shares of a horse sum to 1",
             empty=Fraction(1),
         ),
     ),
@@ -279,8 +279,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
     "distances": (
         _must("from", parse_name, "a place of shows.csv, a show, or home"),
         _must("to", parse_name, "the same; both directions hold unless both are given"),
-        Column("km", parse_text, "kilometres by road, or miles", empty=""),
-        Column("miles", parse_text, "miles by road, or km", empty=""),
+        Column("km", parse_text, "a number of kilometres by road, or miles", empty=""),
+        Column("miles", parse_text, "a number of miles by road, or km", empty=""),
         Column("hours", make_decimal(above=True, high=200), "hours of driving, without halts"),
     ),
 }

@@ -37,8 +37,8 @@ NEAR_ZONE_KM = 120.0
 NETWORK_FACTOR = 1.5
 """A measured way of 100 km and more differs from the network's by less than this factor.
 
-**Source:** this project's measurement: of 8,332 pairs the worst is 33 % too short (README, how far
-the roads may be wrong); kilometres written as miles differ by 1.609.
+**Source:** this project's measurement: of 8,332 pairs the worst is 33 % too short (handbook,
+roads); kilometres written as miles differ by 1.609.
 """
 SHORT_FACTOR, SHORT_MORE_KM = 2.5, 30.0
 """The same of shorter ways, and km by which they differ at least. **Source:** as above, doubled."""

@@ -50,7 +50,10 @@ def edit_workbook(
         changed: dict[str, bytes] = {}
         there = {sheet.title.strip().casefold().removesuffix(".csv") for sheet in book.worksheets}
         for title in set(edits_by_sheet) - there:
-            mine.add(file, f"has no sheet {title}; add it with the columns that the README names")
+            mine.add(
+                file,
+                f"has no sheet {title}; add it with the columns that tripkit handbook files names",
+            )
         for sheet in book.worksheets:
             edits = edits_by_sheet.get(sheet.title.strip().casefold().removesuffix(".csv"), {})
             where, part = f"{file} sheet {sheet.title}", parts.get(sheet.title, "")

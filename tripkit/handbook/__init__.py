@@ -1,15 +1,15 @@
-"""The handbook: chapters in Markdown beside this file, as text and as HTML.
+"""The handbook: chapters in Markdown beside this file, for the command line and the page.
 
-Doors: `CHAPTERS`, `list_titles`, `read_chapter`, `render_chapter`. To add a chapter: a file
-`<noun>.md` whose first line is its title, and its noun in `CHAPTERS`. It reads these files and
-nothing else, and knows no yard.
+Doors: `CHAPTERS`, `list_titles`, `read_chapter`. To add a chapter: a file `<noun>.md` whose first
+line is its title, and its noun in `CHAPTERS`.
+
+It reads these files and nothing else, and imports nothing of tripkit.
 """
 
 from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 FOLDER = Path(__file__).parent
 
@@ -30,9 +30,6 @@ CHAPTERS = (
 )
 """The chapters in the order in which they are read."""
 
-PAGE_LEVELS = 2
-"""On the page a chapter's title stands under that of the page's own chapter."""
-
 
 def list_titles() -> dict[str, str]:
     """The title of each chapter by its noun, in the order in which they are read."""
@@ -45,22 +42,3 @@ def read_chapter(name: str) -> str:
     if name not in CHAPTERS:
         raise KeyError(name)
     return (FOLDER / f"{name}.md").read_text(encoding="utf-8")
-
-
-@cache
-def render_chapter(name: str) -> str:
-    """A chapter as HTML for the page: nothing in it acts as markup of its own.
-
-    Its heads stand two levels lower; a link to another chapter opens that one on the page.
-    """
-    import mistune
-
-    class Renderer(mistune.HTMLRenderer):
-        def heading(self, text: str, level: int, **attributes: Any) -> str:
-            return super().heading(text, level + PAGE_LEVELS, **attributes)
-
-        def link(self, text: str, url: str, title: str | None = None) -> str:
-            return super().link(text, f"#handbook={url.removesuffix('.md')}", title)
-
-    markdown = mistune.create_markdown(renderer=Renderer(escape=True), plugins=["table"])
-    return str(markdown(read_chapter(name)))

@@ -1,0 +1,71 @@
+"""The handbook on the page: a line of its chapters, and the one that lies open."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import mistune
+
+from tripkit.dashboard.markup import wrap, write_text
+from tripkit.handbook import list_titles, read_chapter
+
+LOWER = 2
+"""A chapter's own title stands under that of the page's chapter."""
+
+
+def write_handbook(name: str, label: str) -> str:
+    """The titles of all chapters as links, then the chapter of that name."""
+    links = "".join(
+        wrap(
+            "li",
+            wrap(
+                "a",
+                write_text(title),
+                href=f"#handbook={known}",
+                **({"aria-current": "page"} if known == name else {}),
+            ),
+        )
+        for known, title in list_titles().items()
+    )
+    line = wrap("nav", wrap("ul", links), "leaves", **{"aria-label": label})
+    return line + wrap("div", render_chapter(name), "leaf")
+
+
+@cache
+def render_chapter(name: str) -> str:
+    """A chapter as HTML: nothing in it acts as markup; links to other chapters open them here."""
+    markdown = mistune.create_markdown(renderer=_Leaf(escape=True), plugins=["table"])
+    return str(markdown(read_chapter(name)))
+
+
+class _Leaf(mistune.HTMLRenderer):
+    """Heads two levels lower, and tables as the rest of the page has them."""
+
+    def heading(self, text: str, level: int, **attributes: Any) -> str:
+        return super().heading(text, level + LOWER, **attributes)
+
+    def link(self, text: str, url: str, title: str | None = None) -> str:
+        return super().link(text, f"#handbook={url.removesuffix('.md')}", title)
+
+    def block_code(self, code: str, info: str | None = None) -> str:
+        # Whoever has no mouse pushes long lines sideways all the same.
+        return wrap("pre", wrap("code", write_text(code)), tabindex="0")
+
+    def render_token(self, token: dict[str, Any], state: mistune.BlockState) -> str:
+        """On a phone each cell says what it stands under."""
+        if token["type"] == "table":
+            head, body = token["children"]
+            labels = [self.render_tokens(c["children"], state) for c in head["children"]]
+            for row in body["children"]:
+                for label, cell in zip(labels, row["children"], strict=True):
+                    cell["attrs"]["label"] = label
+                row["children"][0]["attrs"]["label"] = None
+        return super().render_token(token, state)
+
+    def table_cell(
+        self, text: str, align: str | None = None, head: bool = False, label: str | None = ""
+    ) -> str:
+        if head or label is None:
+            return wrap("th", text, scope="col" if head else "row")
+        return wrap("td", text, "" if text else "none", **{"data-head": label})
