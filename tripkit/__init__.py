@@ -39,6 +39,8 @@ The folders, from the top floor down
                      `tripkit.sqlite`.
      8 rulebooks     Rule books as data: one TOML file a book, every number with its source and
                      its dates.
+     8 handbook      The handbook: chapters in Markdown beside this file, for the command line
+                     and the page.
      7 pictures      Both circuits drawn: the strips of days and the map of the drives, as SVG
                      text.
      6 words         Records into sentences: the only folder that makes them.

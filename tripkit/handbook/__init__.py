@@ -3,7 +3,7 @@
 Doors: `CHAPTERS`, `list_titles`, `read_chapter`. To add a chapter: a file `<noun>.md` whose first
 line is its title, and its noun in `CHAPTERS`.
 
-It reads these files and nothing else, and imports nothing of tripkit.
+Never imports anything of tripkit: it reads these files and nothing else.
 """
 
 from __future__ import annotations
