@@ -11,8 +11,9 @@ from tripkit.dashboard.horsepage import write_horse_findings
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.eligibility.checklist import findings
 from tripkit.rulebooks import known_rule_books, load_rule_books
-from tripkit.yard.answers import Finding
+from tripkit.yard.answers import Finding, give_reason, name_paper
 from tripkit.yard.oddities import make_oddity
+from tripkit.yard.papers import HEALTH_CERTIFICATE
 
 BOOKS = load_rule_books(known_rule_books())
 
@@ -91,21 +92,19 @@ def list_items(html: str) -> list[str]:
     return [re.sub(r"<[^>]+>", "", item) for item in re.findall(r"<li>(.*?)</li>", html)]
 
 
-def make_due(rule: str, show: str, by: date, reason: str) -> Finding:
-    return Finding(rule, "due", reason, "a book", "Dancer", "", show, "", by)
+def make_due(rule: str, show: str, by: date, said: str, paper: str = "coggins") -> Finding:
+    reason = give_reason(said, of=name_paper(paper))
+    return Finding(rule, "due", reason, "a book", "Dancer", "", show, "", by, paper=paper)
 
 
 def test_the_days_of_a_paper_for_one_journey_hold_for_its_own_show() -> None:
     """A certificate for S1 is none for S2 and S3; what they ask is told as the like."""
     shows = [make_show(f"S{n}", f"2027-0{n + 3}-07") for n in (1, 2, 3)]
+    days = {"S2": (date(2027, 5, 5), "5 April"), "S1": (date(2027, 4, 5), "6 March")}
+    days["S3"] = (date(2027, 6, 5), "6 May")
     found = [
-        make_due(
-            "health_certificate-validity", "S2", date(2027, 5, 5), "certificate: from 5 April"
-        ),
-        make_due(
-            "health_certificate-validity", "S1", date(2027, 4, 5), "certificate: from 6 March"
-        ),
-        make_due("health_certificate-validity", "S3", date(2027, 6, 5), "certificate: from 6 May"),
+        make_due(f"{HEALTH_CERTIFICATE}-validity", show, by, f"from {first}", HEALTH_CERTIFICATE)
+        for show, (by, first) in days.items()
     ]
     (said,) = list_items(write_horse_findings(make_yard(shows=shows), found, "Dancer"))
     assert "certificate: from 6 March" in said
@@ -117,8 +116,8 @@ def test_rules_that_say_the_same_stand_once() -> None:
     shows = [make_show("S1"), make_show("S2", "2027-05-05")]
     by = date(2027, 4, 1)
     found = [
-        make_due("coggins-validity", "S1", by, "coggins: no row"),
-        make_due("coggins-validity-GA", "S2", by, "coggins: no row"),
+        make_due("coggins-validity", "S1", by, "no row"),
+        make_due("coggins-validity-GA", "S2", by, "no row"),
     ]
     (said,) = list_items(write_horse_findings(make_yard(shows=shows), found, "Dancer"))
     assert "Asked by S1, S2" in said

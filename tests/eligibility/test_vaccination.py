@@ -30,7 +30,9 @@ from tripkit.eligibility.validity import (
     list_open_days,
 )
 from tripkit.rulebooks import load_rule_books
+from tripkit.yard.answers import find_action
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import state
 from tripkit.yard.rulebook import Rule
 
 FEI, US, GB = load_rule_books(["fei", "us", "gb"])
@@ -226,8 +228,8 @@ def test_the_last_arrival_is_six_months_and_21_days_after_the_dose(
 
 def test_a_borderline_arrival_is_ok_and_says_so() -> None:
     """Check 4: dose 25 March 2025, arrival 16 October 2025."""
-    assert "BORDERLINE" in judge(FEI, doses("2025-03-25"), "2025-10-16").reason
-    assert "BORDERLINE" not in judge(FEI, doses("2025-03-26"), "2025-10-16").reason
+    assert "BORDERLINE" in str(judge(FEI, doses("2025-03-25"), "2025-10-16").reason)
+    assert "BORDERLINE" not in str(judge(FEI, doses("2025-03-26"), "2025-10-16").reason)
     assert judge(FEI, doses("2025-03-25"), "2025-10-16").answer == "ok"
 
 
@@ -257,7 +259,7 @@ def test_an_appointment_in_the_shut_days_can_still_be_moved() -> None:
     rows = doses("2026-10-01", "2027-04-03")
     found = judge(FEI, rows, "2027-04-06", today="2027-03-01")
     assert found.answer == "due"
-    assert "Move the appointment" in found.reason
+    assert find_action(found.reason) == state("actions.move")
     assert judge(FEI, rows, "2027-04-06", today="2027-04-03").answer == "barred"
 
 
@@ -266,7 +268,7 @@ def test_a_year_and_a_day_between_boosters_breaks_the_history() -> None:
     in_time = read_course("influenza", doses("2026-03-01", "2027-03-01"), FEI, TODAY)
     broken = read_course("influenza", doses("2026-03-01", "2027-03-02"), FEI, TODAY)
     assert (in_time.step, broken.step) == ("booster", "first")
-    assert "too late" in broken.remarks[0]
+    assert [remark.code for remark in broken.remarks] == ["vaccination.late"]
 
 
 def test_twelve_months_from_29_february_end_on_28_february() -> None:
@@ -380,7 +382,7 @@ def test_six_months_over_180_days_is_ok_and_warns() -> None:
     """Check 9: dose 25 May 2026, entry 25 November 2026: ask an organiser who reads 180 days."""
     found = judge(US, doses("2026-05-25"), "2026-11-25")
     assert found.answer == "ok"
-    assert "180 days" in found.reason
+    assert "180 days" in str(found.reason)
     assert judge(US, doses("2026-05-25"), "2026-11-26", today="2026-10-01").answer == "due"
 
 
@@ -415,7 +417,7 @@ def test_due_days_put_it_right_and_barred_means_no_day_does(
     ]
     if found.answer == "barred":
         assert not helped
-    if found.answer == "due" and "begins again" not in found.reason and found.due_by != today:
+    if found.answer == "due" and "begins again" not in str(found.reason) and found.due_by != today:
         assert found.window is not None
         assert helped == list(found.window)
 
@@ -469,7 +471,7 @@ def test_a_lapsed_test_is_due_while_the_laboratory_has_its_days(
     length = pick(US, "coggins-validity", "2027-04-15")
     found = assess_coggins(rows, US, length, span("2027-04-15", "2027-04-18"), day(today))
     assert (found.answer, found.due_by) == (answer, due_by and day(due_by))
-    assert ("in haste" in found.reason) is (due_by == "2027-04-12")
+    assert ("in haste" in str(found.reason)) is (due_by == "2027-04-12")
 
 
 def test_a_test_must_cover_the_last_class_day() -> None:
@@ -532,7 +534,7 @@ def test_a_registration_ends_with_its_year_whenever_bought() -> None:
     found = assess_registration(rows, FEI, span("2027-01-06"), day("2026-12-01"))
     assert found.answer == "due"
     assert found.window == span("2026-12-02", "2027-01-05")
-    assert "write valid_until" in found.reason
+    assert "write valid_until" in str(found.reason)
     assert assess_registration(rows, FEI, span("2027-01-06"), day("2027-01-06")).answer == "barred"
 
 

@@ -15,6 +15,7 @@ from tests.build import day, make_absence, make_paper, make_show, make_yard
 from tripkit.eligibility.visits import Look, plan_visits
 from tripkit.rulebooks import known_rule_books, load_rule_books
 from tripkit.yard.days import DaySpan, add_months
+from tripkit.yard.facts import state
 from tripkit.yard.people import Person
 
 BOOKS = load_rule_books(known_rule_books())
@@ -39,7 +40,9 @@ def plan(papers, stays, looks=(), *, books=("us",), **changes):
     """The visits of Dancer under these books; each show begins the day after the arrival."""
     shows = [make_show(s.show, s.arrive + timedelta(days=1), s.leave) for s in stays]
     yard = make_yard(paper_rules=books, rule_books=BOOKS, papers=papers, shows=shows, **changes)
-    return plan_visits(yard, yard.horses[0], stays, looks=[Look(tuple(map(day, d))) for d in looks])
+    why = state("visits.look-after", show="S0")
+    asked = [Look(tuple(map(day, days)), why) for days in looks]
+    return plan_visits(yard, yard.horses[0], stays, looks=asked)
 
 
 # The oracle: months and blackout as written in the rules, every set of days tried.

@@ -5,22 +5,32 @@ A paper that is asked for at several shows, or of several horses on the same day
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from tripkit.commands.printouts import count, indent, write_oddities
-from tripkit.eligibility.checklist import ELIGIBLE, TREATMENT
-from tripkit.eligibility.documents import name_paper
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.season.vetlist import Certificate, VetTask, plan_vet_days
-from tripkit.yard.answers import BARRED, CAUTION, DUE, UNKNOWN, Finding
+from tripkit.yard.answers import (
+    BARRED,
+    CLEARED,
+    DUE,
+    ELIGIBLE,
+    HOMEWARD,
+    TREATMENT,
+    UNKNOWN,
+    Finding,
+    find_action,
+    leave_out_caution,
+    list_sentences,
+    name_paper,
+)
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan, add_days, name_weekday
+from tripkit.yard.facts import Fact
 from tripkit.yard.yard import Yard
 
-CLEARED = "cleared"
 CAUTIONS = (
     "Cautions: tripkit reads the figures it holds. Whether a horse is fit is for a vet to decide; "
     "the current rule book of the show and the local law rule; published detection times of "
@@ -28,11 +38,6 @@ CAUTIONS = (
 )
 SHOWS_AHEAD_DAYS = 28
 """The shows that begin within so many days are told one by one [days]."""
-
-ACTION = re.compile(
-    r"(Have one|Give the next|Ask for a new|Begin on|Renew it|Move the|Scratch,|The course begins)"
-)
-"""How the sentence of a reason begins that says what to do."""
 
 
 class _Sources:
@@ -100,7 +105,7 @@ def write_check(
     sums = [f for f in own if f.rule == ELIGIBLE]
     first: dict[str, date] = {}
     for f in open_ones:
-        if f.due_by and f.rule.split("-")[0] not in JOURNEYS:
+        if f.due_by and f.paper not in JOURNEYS:
             first[f.horse] = min(f.due_by, first.get(f.horse, f.due_by))
     for horse in sorted(yard.horses, key=lambda h: first.get(h.horse, date.max)):
         lines += _write_horse(horse.horse, sums, open_ones)
@@ -153,12 +158,13 @@ def _write_vet(yard: Yard, circuit: Circuit, sources: _Sources) -> list[str]:
 
 def _say_vet_tasks(tasks: Sequence[VetTask], sources: _Sources) -> list[str]:
     """What is done on one visit; what is for one show and open on the same days stands once."""
-    alike: dict[tuple[str, tuple[DaySpan, ...], str], list[str]] = {}
+    alike: dict[tuple[str, tuple[DaySpan, ...], str], list[VetTask]] = {}
     for task in tasks:
-        alike.setdefault((task.show, task.windows, task.source), []).append(task.what)
+        alike.setdefault((task.show, task.windows, task.source), []).append(task)
     lines = []
-    for (show, windows, source), what in alike.items():
-        said = _join(what) if show in what[0] else f"{_join(what)} for {show}"
+    for (show, windows, source), done in alike.items():
+        said = _join([str(task.what) for task in done])
+        said += f" for {show}" if done[0].paper else ""
         spans = ", ".join(_write_span(window) for window in windows)
         lines.append(f"{said} (open: {spans}) {sources.mark(source)}")
     return lines
@@ -170,7 +176,7 @@ def _write_span(span: DaySpan) -> str:
 
 def _write_certificate(certificate: Certificate, sources: _Sources) -> list[str]:
     window = certificate.window
-    way = "home from" if certificate.journey.endswith("home") else "to"
+    way = "home from" if certificate.journey == HOMEWARD else "to"
     said, when = f"{_join(certificate.horses)}, the way {way} {certificate.show}: ", "barred"
     if window is not None:
         when = f"by {_write_day(window.last)}"
@@ -179,7 +185,7 @@ def _write_certificate(certificate: Certificate, sources: _Sources) -> list[str]
         said += (
             f", say on the visit of {days[-1]}. " if days else "; no visit falls in these days. "
         )
-    said += f"{certificate.why} " if certificate.why else ""
+    said += "".join(f"{why} " for why in certificate.why)
     return indent(said + sources.mark(certificate.source), f"  {when:<17}  ")
 
 
@@ -204,22 +210,22 @@ def _gather(found: Iterable[Finding]) -> list[_Task]:
     """Findings of one paper become one task; so do papers and horses that ask for the same."""
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for f in found:
-        paper = f.rule.split("-")[0]
+        paper = f.paper
         who = "" if paper in JOURNEYS else f.horse or f.person
         answer = "" if paper in JOURNEYS else f.answer
-        key = (answer, paper if who or paper in JOURNEYS else f.rule + f.show, who, _tell_end(f))
+        key = (answer, paper if who or paper in JOURNEYS else f.rule + f.show, who, _find_end(f))
         groups.setdefault(key, []).append(f)
     merged: dict[tuple[object, ...], list[list[Finding]]] = {}
     for group in groups.values():
         first = _pick_first(group)
-        said = first.reason.split(": ", 1)[-1]
+        said = list_sentences(first.reason)
         merged.setdefault((first.answer, first.due_by, first.window, said), []).append(group)
     return [_make_task(groups) for groups in merged.values()]
 
 
-def _tell_end(finding: Finding) -> str:
+def _find_end(finding: Finding) -> str:
     # The way there and the way home are two certificates.
-    return finding.rule.rpartition("-")[2] if finding.rule.endswith("-home") else ""
+    return finding.journey if finding.journey == HOMEWARD else ""
 
 
 def _pick_first(group: Sequence[Finding]) -> Finding:
@@ -229,11 +235,11 @@ def _pick_first(group: Sequence[Finding]) -> Finding:
 def _make_task(groups: Sequence[Sequence[Finding]]) -> _Task:
     found = [f for group in groups for f in group]
     first = _pick_first(found)
-    papers = [f.reason.partition(": ")[0] for f in found] if ": " in first.reason else []
+    papers = [str(of) for f in found if (of := f.reason.get("of")) is not None]
     ordered = sorted(found, key=lambda f: f is not first)
     shows = tuple(dict.fromkeys(f.show for f in ordered if f.show))
     later = 0
-    if first.rule.split("-")[0] in JOURNEYS:
+    if first.paper in JOURNEYS:
         # Who goes first is told; every later show asks for a paper of its own.
         ordered = [f for f in ordered if f.due_by == first.due_by]
         now = tuple(dict.fromkeys(f.show for f in ordered))
@@ -267,22 +273,24 @@ def _say_task(task: _Task, sources: _Sources) -> str:
     if first.answer == UNKNOWN and not first.due_by and len(task.shows) > 1:
         parts[-1] = count(len(task.shows), "show")
     paper = f"{_join(task.papers)}: " if task.papers else ""
-    rest = first.reason.split(": ", 1)[-1] if task.papers else first.reason
-    said = f"{', '.join(parts)}: {paper}{_order(_shorten(rest))}"
+    said = f"{', '.join(parts)}: {paper}{_say_reason(first.reason)}"
     if task.later:
         each = "one later show" if task.later == 1 else f"each of {task.later} later shows"
         said += f" The like for {each}, on days of its own."
     return f"{said} {sources.mark(first.source)}"
 
 
-def _order(reason: str) -> str:
-    """What to do stands before the reason why."""
-    said = re.split(r"(?<=\.) (?=[A-Z])", reason)
-    act = next((s for s in said if ACTION.match(s)), None)
-    if act is None or said[0] is act:
-        return reason
-    rest = " ".join(s for s in said if s is not act)
-    return f"{act[0].lower()}{act[1:]} {rest[0].upper()}{rest[1:]}"
+def _say_reason(reason: Fact) -> str:
+    """What to do stands before the reason why; what it is about is told elsewhere.
+
+    The caution closes the whole printout, it need not stand in every line.
+    """
+    short = leave_out_caution(reason)
+    said, action = list_sentences(short), find_action(short)
+    if action is None or said[0] == action:
+        return " ".join(map(str, said))
+    act, why = str(action), " ".join(str(one) for one in said if one != action)
+    return f"{act[:1].lower()}{act[1:]} {why[:1].upper()}{why[1:]}"
 
 
 def _join(names: Sequence[str]) -> str:
@@ -291,11 +299,6 @@ def _join(names: Sequence[str]) -> str:
 
 def _write_day(day: date) -> str:
     return f"{name_weekday(day)[:3]} {day}"
-
-
-def _shorten(reason: str) -> str:
-    # The caution closes the whole printout, it need not stand in every line.
-    return reason.replace(f" {CAUTION}", "")
 
 
 # By horse and by show
@@ -317,7 +320,7 @@ def _list_papers(found: Sequence[Finding]) -> list[str]:
     for answer, words in ((BARRED, "barred"), (DUE, "due"), (UNKNOWN, "unknown")):
         papers: dict[str, Finding] = {}
         for f in found:
-            if f.answer == answer and f.rule != ELIGIBLE and f.rule.split("-")[0] not in JOURNEYS:
+            if f.answer == answer and f.rule != ELIGIBLE and f.paper not in JOURNEYS:
                 known = papers.get(_name_paper(f))
                 if known is None or (f.due_by or date.max) < (known.due_by or date.max):
                     papers[_name_paper(f)] = f
@@ -331,10 +334,7 @@ def _list_papers(found: Sequence[Finding]) -> list[str]:
 
 
 def _name_paper(finding: Finding) -> str:
-    if finding.rule == CLEARED:
-        return "vet check"
-    paper = finding.rule.split("-")[0]
-    return "temperature log" if paper == "temperature" else name_paper(paper)
+    return "vet check" if finding.paper == CLEARED else str(name_paper(finding.paper))
 
 
 def _write_shows(yard: Yard, found: Sequence[Finding]) -> list[str]:
@@ -379,6 +379,6 @@ def _write_everything(yard: Yard, found: Sequence[Finding], sources: _Sources) -
             if show:
                 lines.append(f"    {show}, {days[show]}")
             for f in (f for f in own if f.show == show):
-                said = f"{f.rule}: {_shorten(f.reason)} {sources.mark(f.source)}"
+                said = f"{f.rule}: {leave_out_caution(f.reason)} {sources.mark(f.source)}"
                 lines += indent(said, f"      {f.answer:<7}  ")
     return lines

@@ -15,12 +15,12 @@ from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.season.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
 from tripkit.words.days import (
     find_home_reason,
-    put_dates,
     title_of,
     write_date,
     write_day,
     write_span,
 )
+from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
@@ -209,8 +209,8 @@ def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> str:
     return write_table(words.OUTINGS_OF, words.OUTING_HEADS, rows, "table-outings")
 
 
-def _write_source(yard: Yard, source: str) -> str:
-    return wrap("small", write_text(put_dates(source, yard.country, yard.season)))
+def _write_source(source: str) -> str:
+    return wrap("small", write_text(source))
 
 
 def _pick_first(yard: Yard, group: Sequence[Finding]) -> Finding:
@@ -220,7 +220,7 @@ def _pick_first(yard: Yard, group: Sequence[Finding]) -> Finding:
 def _say_shows(yard: Yard, first: Finding, group: Sequence[Finding]) -> str:
     """Which shows ask; of a paper made for one journey the days hold for its own show alone."""
     shows = list(dict.fromkeys(title_of(yard, f.show) for f in (first, *group) if f.show))
-    if len(shows) > 1 and first.rule.partition("-")[0] in JOURNEYS:
+    if len(shows) > 1 and first.paper in JOURNEYS:
         return words.ASKED_BY_EACH.format(show=shows[0], others=", ".join(shows[1:]))
     return words.ASKED_BY.format(shows=", ".join(shows)) if shows else ""
 
@@ -248,7 +248,7 @@ def write_horse_findings(
         first = _pick_first(yard, group)
         key = (answer, first.reason, first.due_by, first.source)
         alike.setdefault(key, []).extend(group)
-    items = []
+    items, teller = [], choose_teller(yard)
     for group in alike.values():
         first = _pick_first(yard, group)
         told = wrap(
@@ -256,13 +256,13 @@ def write_horse_findings(
             write_text(words.ANSWERS.get(first.answer, first.answer)),
             f"answer tk-answer-{first.answer}",
         )
-        told += " " + write_text(put_dates(first.reason, yard.country, yard.season))
+        told += " " + write_text(teller.tell(first.reason))
         if first.due_by is not None:
             told += " " + write_text(words.DUE_BY.format(day=write_day(first.due_by, yard.country)))
         asked = _say_shows(yard, first, group)
         if asked:
             told += wrap("small", write_text(asked))
-        items.append(wrap("li", told + _write_source(yard, first.source)))
+        items.append(wrap("li", told + _write_source(first.source)))
     who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
     if not items:
         said = words.ONE_IN_ORDER if ready == 1 else words.NO_FINDINGS.format(count=ready)

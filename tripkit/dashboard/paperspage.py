@@ -7,9 +7,20 @@ from datetime import date
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
-from tripkit.eligibility.checklist import ELIGIBLE, TREATMENT
-from tripkit.eligibility.documents import name_paper
-from tripkit.yard.answers import ANSWERS, BARRED, CAUTION, DUE, OK, UNKNOWN, Finding
+from tripkit.yard.answers import (
+    ANSWERS,
+    BARRED,
+    CAUTION,
+    DUE,
+    ELIGIBLE,
+    OK,
+    TREATMENT,
+    UNKNOWN,
+    Finding,
+    leave_out_caution,
+    name_paper,
+)
+from tripkit.yard.facts import Fact
 from tripkit.yard.oddities import Oddity
 from tripkit.yard.yard import Yard
 
@@ -95,7 +106,7 @@ _LABEL = {"aria-label": "papers of each horse at each show"}
 def _write_horse(horse: str, idle: Finding | None) -> str:
     inside = write_text(horse)
     if idle is not None:
-        inside += wrap("small", write_text(_shorten(idle.reason)))
+        inside += wrap("small", write_text(leave_out_caution(idle.reason)))
     return wrap("th", inside, scope="col")
 
 
@@ -109,7 +120,7 @@ def _write_cell(horse: str, found: Sequence[Finding]) -> str:
     wrong = [f for f in wrong if f.rule == ELIGIBLE and f.answer == BARRED] or wrong
     reason = "; ".join(_list_reasons(wrong)) or ALL_HOLD
     said = wrap("b", answer) + " " + wrap("span", write_text(reason))
-    full = " ".join(dict.fromkeys(_shorten(f.reason) for f in wrong))
+    full = " ".join(str(fact) for fact in dict.fromkeys(leave_out_caution(f.reason) for f in wrong))
     if full:
         where["title"] = full
     return wrap("td", said, f"papers-{answer}", **where)
@@ -122,14 +133,20 @@ def _list_reasons(wrong: Sequence[Finding]) -> list[str]:
         days: dict[str, date] = {}
         for f in wrong:
             if f.answer == answer and f.rule == ELIGIBLE:
-                said.append(_shorten(f.reason).partition("; ")[2] or f.reason)
+                said.append(_say_doubts(leave_out_caution(f.reason)))
             elif f.answer == answer:
-                name = name_paper(f.rule.split("-")[0])
+                name = str(name_paper(f.paper))
                 days[name] = min(days.get(name, date.max), f.due_by or date.max)
         for name, day in days.items():
             by = f" by {day}" if day < date.max else ""
             said.append(f"{name}{by}" if answer in (DUE, UNKNOWN) else f"{name}: too late")
     return said
+
+
+def _say_doubts(sum_up: Fact) -> str:
+    """What speaks against each class; where nothing does, how many fit."""
+    doubts = sum_up.get("doubts")
+    return str(sum_up) if not isinstance(doubts, tuple) else "; ".join(map(str, doubts))
 
 
 def _write_rest(found: Sequence[Finding]) -> str:
@@ -139,7 +156,8 @@ def _write_rest(found: Sequence[Finding]) -> str:
     rest = ""
     if people:
         rest += wrap("h4", "Riders") + write_list(
-            f"{f.answer}: {f.person}, {f.show}: {_shorten(f.reason)} ({f.source})" for f in people
+            f"{f.answer}: {f.person}, {f.show}: {leave_out_caution(f.reason)} ({f.source})"
+            for f in people
         )
     if quotes:
         rest += wrap("h4", "Treatments, beside what is published") + write_list(
@@ -148,14 +166,10 @@ def _write_rest(found: Sequence[Finding]) -> str:
     sources: dict[str, list[str]] = {}
     for f in found:
         names = sources.setdefault(f.source, [])
-        name = name_paper(f.rule.split("-")[0])
+        name = str(name_paper(f.paper))
         if name not in names:
             names.append(name)
     rest += wrap("h4", "Sources") + write_list(
         f"{', '.join(names)}: {source}" for source, names in sources.items()
     )
     return rest + wrap("p", write_text(CAUTION))
-
-
-def _shorten(reason: str) -> str:
-    return reason.replace(f" {CAUTION}", "")

@@ -17,16 +17,29 @@ from tripkit.eligibility.classes import (
     is_southern,
 )
 from tripkit.eligibility.paperwork import Paperwork, find_entry_finding, find_rider_findings
-from tripkit.yard.answers import BARRED, CAUTION, DUE, OK, RANKS, UNKNOWN, Finding
+from tripkit.yard.answers import (
+    BARRED,
+    CAUTION,
+    DOUBLE_ENTRY,
+    DUE,
+    ELIGIBLE,
+    OK,
+    RANKS,
+    STARTS,
+    TREATMENT,
+    UNKNOWN,
+    YOUNG_HORSE,
+    Finding,
+    give_reason,
+)
 from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
 from tripkit.yard.shows import JUNIOR, YOUNG, Show, ShowClass
 from tripkit.yard.treatments import quote_treatments
 from tripkit.yard.yard import Yard
 
-ELIGIBLE = "eligible"
-TREATMENT = "treatment"
 CAP_SOURCE = "the yard's own cap in horses.csv, not a published rule (none with a number was found)"
 
 
@@ -63,6 +76,7 @@ def findings(yard: Yard) -> tuple[Finding, ...]:
                     horse.horse,
                     horse.rider,
                     show.show,
+                    paper=ELIGIBLE,
                 )
             )
             days = DaySpan(add_days(summed.days.first, before), summed.days.last)
@@ -104,7 +118,7 @@ class _Sum:
     """The classes of a horse's height at a show, summed up: what fits, on which days."""
 
     answer: str
-    reason: str
+    reason: Fact
     source: str
     days: DaySpan
     fits: bool
@@ -136,12 +150,7 @@ class _Offer:
         """Barred only where no class fits, unknown only where each that fits is doubtful."""
         fitting = [c for c in tall if fits_class(self._yard, horse, c, rider)]
         answer, source = (OK, CALENDAR_SOURCE) if fitting else (BARRED, PEOPLE_SOURCE)
-        reason = (
-            f"{len(fitting)} of 1 class of its height fits"
-            if len(tall) == 1
-            else f"{len(fitting)} of {len(tall)} classes of its height fit"
-        )
-        words: dict[str, list[str]] = {}
+        doubts: dict[Fact, list[str]] = {}
         doubtful = 0
         for offered in tall:
             plain = offered.division not in (JUNIOR, YOUNG) and offered.youngest_horse is None
@@ -151,12 +160,17 @@ class _Offer:
             wrong = [f for f in found if f.answer in (BARRED, UNKNOWN)]
             doubtful += offered in fitting and bool(wrong)
             for finding in wrong:
-                words.setdefault(finding.reason, []).append(offered.name)
+                doubts.setdefault(finding.reason, []).append(offered.name)
                 source = finding.source
         if fitting and doubtful == len(fitting):
             answer = UNKNOWN
-        if words:
-            reason += "; " + "; ".join(f"{', '.join(names)}: {why}" for why, names in words.items())
+        reason = state("eligibility.sum", fitting=len(fitting), count=len(tall))
+        if doubts:
+            wrong_ones = tuple(
+                state("eligibility.doubt", classes=tuple(names), why=why)
+                for why, names in doubts.items()
+            )
+            reason = state("eligibility.sum-doubts", sum=reason, doubts=wrong_ones)
         asked = fitting or tall
         days = DaySpan(min(c.day for c in asked), max(c.day for c in asked))
         return _Sum(answer, reason, source, days, bool(fitting))
@@ -173,19 +187,31 @@ def _find_cap_findings(yard: Yard, horse: Horse) -> Iterator[Finding]:
         if offered is not None and offered.day >= yard.day_of_planning:
             by_show.setdefault(show_id, []).append(offered.day)
     for show_id, days in by_show.items():
-        wrong = []
+        wrong: list[Fact] = []
         if len(days) > horse.starts_per_show:
-            wrong.append(f"{len(days)} entries, and at most {horse.starts_per_show} a show")
+            most = horse.starts_per_show
+            wrong.append(state("paperwork.show-cap", count=len(days), most=most))
         busiest = max(days, key=lambda day: (days.count(day), -day.toordinal()))
         if days.count(busiest) > horse.starts_per_day:
             wrong.append(
-                f"{days.count(busiest)} entries on {busiest}, and at most "
-                f"{horse.starts_per_day} a day"
+                state(
+                    "paperwork.day-cap",
+                    count=days.count(busiest),
+                    day=busiest,
+                    most=horse.starts_per_day,
+                )
             )
         for said in wrong:
-            reason = f"starts: {said} by the yard's own cap. Scratch, or raise the cap."
+            reason = give_reason(said, state("actions.scratch"), of=state("paperwork.starts"))
             yield Finding(
-                "starts", DUE, reason, CAP_SOURCE, horse.horse, show=show_id, due_by=min(days)
+                STARTS,
+                DUE,
+                reason,
+                CAP_SOURCE,
+                horse.horse,
+                show=show_id,
+                due_by=min(days),
+                paper=STARTS,
             )
 
 
@@ -205,9 +231,15 @@ def _find_year_findings(yard: Yard, horse: Horse) -> Iterator[Finding]:
                 continue
             before = {s for s, day in seen if day.year == first.year and day < first}
             if len(before - {show.show}) >= rule.value:
-                reason = f"shows: {len(before)} in {first.year} before this one. {rule.words}"
+                shown = state("paperwork.shown", count=len(before), year=str(first.year))
                 yield Finding(
-                    rule.id, BARRED, f"{reason} {CAUTION}", rule.cited, horse.horse, show=show.show
+                    rule.id,
+                    BARRED,
+                    give_reason(shown, rule.words, CAUTION, of=state("paperwork.shows")),
+                    rule.cited,
+                    horse.horse,
+                    show=show.show,
+                    paper=YOUNG_HORSE,
                 )
 
 
@@ -223,22 +255,20 @@ def _find_double_entries(yard: Yard) -> Iterator[Finding]:
         for show in shows:
             asked = (b.find_rule("double-entry", show.days.first) for b in find_books(yard, show))
             rule = next((r for r in asked if r is not None), None)
-            others = [o.show for o in shows if o is not show and o.days.overlaps(show.days)]
+            others = tuple(o.show for o in shows if o is not show and o.days.overlaps(show.days))
             if rule is not None and others:
                 rider = yard.horse_by_name[name].rider
-                reason = (
-                    f"entries: sent or paid for {show.show} and for {', '.join(others)} on the "
-                    f"same days. {rule.words} {CAUTION}"
-                )
+                twice = state("paperwork.twice", show=show.show, others=others)
                 yield Finding(
                     rule.id,
                     BARRED,
-                    reason,
+                    give_reason(twice, rule.words, CAUTION, of=state("paperwork.entries")),
                     rule.cited,
                     name,
                     rider,
                     show.show,
                     due_by=show.last_entry_day,
+                    paper=DOUBLE_ENTRY,
                 )
 
 
@@ -249,4 +279,11 @@ def _find_treatments(yard: Yard) -> Iterator[Finding]:
     """Published figures of each treatment; they bar nothing and clear nothing."""
     if yard.medicines is not None:
         for quote in quote_treatments(yard.treatments, yard.medicines):
-            yield Finding(TREATMENT, UNKNOWN, quote.text, quote.source, quote.treatment.horse)
+            yield Finding(
+                TREATMENT,
+                UNKNOWN,
+                quote.text,
+                quote.source,
+                quote.treatment.horse,
+                paper=TREATMENT,
+            )

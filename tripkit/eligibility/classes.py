@@ -23,11 +23,13 @@ from tripkit.eligibility.categories import (
     list_strictest,
     normalise_level,
 )
-from tripkit.yard.answers import BARRED, CAUTION, OK, UNKNOWN, Finding
+from tripkit.eligibility.validity import quote_rule
+from tripkit.yard.answers import BARRED, CAUTION, CLEARED, OK, UNKNOWN, Finding, give_reason
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Horse, VetCheck
 from tripkit.yard.people import Person
 from tripkit.yard.rulebook import Rule, RuleBook
-from tripkit.yard.shows import AMATEUR, JUNIOR, YOUNG, Show, ShowClass
+from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG, Show, ShowClass
 from tripkit.yard.yard import Yard
 
 CALENDAR_SOURCE = "the yard's classes.csv and horses.csv"
@@ -148,39 +150,44 @@ def find_class_findings(
     )
 
 
-Judged = tuple[str, str, str, str]
+Judged = tuple[str, str, Fact, str]
 
 
 def _judge_height(horse: Horse, offered: ShowClass) -> Judged:
     fits = horse.from_height_cm <= offered.height_cm <= horse.to_height_cm
-    reason = (
-        f"{offered.height_cm} cm {'lies' if fits else 'does not lie'} within the horse's "
-        f"{horse.from_height_cm} to {horse.to_height_cm} cm"
-    )
-    return "height", OK if fits else BARRED, reason, CALENDAR_SOURCE
+    heights: dict[str, Value] = {
+        "height": offered.height_cm,
+        "low": horse.from_height_cm,
+        "high": horse.to_height_cm,
+    }
+    if fits:
+        return "height", OK, state("eligibility.height", **heights), CALENDAR_SOURCE
+    return "height", BARRED, state("eligibility.no-height", **heights), CALENDAR_SOURCE
 
 
 def _judge_age(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> Judged:
     southern = is_southern(yard, show)
     age = compute_horse_age(horse.born, offered.day, southern)
     youngest, oldest = offered.youngest_horse, offered.oldest_horse
-    counted = (
-        f"{age} years old on {offered.day}, counted on 1 {'August' if southern else 'January'}"
-    )
-    if horse.born_year_only and southern:
-        counted += " (only the year of birth is written: a date makes it sure)"
+    unsure = state("eligibility.year-only") if horse.born_year_only and southern else None
+    counted: dict[str, Value] = {"age": age, "day": offered.day, "unsure": unsure}
     fits = (youngest is None or age >= youngest) and (oldest is None or age <= oldest)
     if youngest is None and oldest is None:
-        asked = "the class sets no age"
+        asked = state("eligibility.any-age")
     elif youngest == oldest:
-        asked = f"the class asks {youngest} years"
+        asked = state("eligibility.one-age", years=youngest)
     elif oldest is None:
-        asked = f"the class asks {youngest} years or more"
+        asked = state("eligibility.least-age", years=youngest)
     elif youngest is None:
-        asked = f"the class asks {oldest} years or less"
+        asked = state("eligibility.most-age", years=oldest)
     else:
-        asked = f"the class asks {youngest} to {oldest} years"
-    return "age", OK if fits else BARRED, f"{counted}; {asked}", CALENDAR_SOURCE
+        asked = state("eligibility.ages", youngest=youngest, oldest=oldest)
+    reason = (
+        state("eligibility.age-south", asked=asked, **counted)
+        if southern
+        else state("eligibility.age-north", asked=asked, **counted)
+    )
+    return "age", OK if fits else BARRED, reason, CALENDAR_SOURCE
 
 
 def _judge_level_age(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> Iterator[Judged]:
@@ -188,7 +195,8 @@ def _judge_level_age(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -
     if rule is not None:
         age = compute_horse_age(horse.born, offered.day, is_southern(yard, show))
         fits = age >= int(str(rule.value))
-        reason = f"{age} years old at {show.level}. {rule.words} {CAUTION}"
+        counted = state("eligibility.level-age", age=age, level=show.level)
+        reason = give_reason(counted, rule.words, CAUTION)
         yield "minimum-age", OK if fits else BARRED, reason, rule.cited
 
 
@@ -198,15 +206,17 @@ def _judge_young(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> It
         return
     start = _find_start(yard, horse, offered)
     if start is not None:
-        reason = f"{offered.height_cm} cm on {offered.day} is too early. {start.words} {CAUTION}"
+        early = state("eligibility.early", height=offered.height_cm, day=offered.day)
+        reason = give_reason(early, start.words, CAUTION)
         yield "young-start", BARRED, reason, start.cited
     if offered.division != YOUNG and offered.youngest_horse is None:
         return
     age = compute_horse_age(horse.born, offered.day, is_southern(yard, show))
     guide = find_young_height(find_books(yard, show), age, offered.height_cm, offered.day)
     if guide is not None:
-        reason = f"{offered.height_cm} cm is above a guide for {age} years. {guide.words}"
-        yield "young-height", UNKNOWN, f"{reason} Ask before you enter.", guide.cited
+        above = state("eligibility.above-guide", height=offered.height_cm, age=age)
+        reason = give_reason(above, guide.words, state("eligibility.ask"))
+        yield "young-height", UNKNOWN, reason, guide.cited
 
 
 def _judge_division(
@@ -214,43 +224,65 @@ def _judge_division(
 ) -> Judged:
     division = offered.division
     if division not in (JUNIOR, AMATEUR):
-        return "division", OK, f"the class is {division or 'open'} to any rider", PEOPLE_SOURCE
+        reason = state("eligibility.any-rider", division=division or OPEN)
+        return "division", OK, reason, PEOPLE_SOURCE
     able = (rider,) if rider is not None else tuple(_list_riders(yard, horse))
     fitting = [person for person in able if _fits_division(offered, person)]
     if not fitting:
-        found = ", ".join(f"{p.person}: {p.status or 'status unknown'}" for p in able) or "no rider"
-        return "division", BARRED, f"the class is for {division} riders ({found})", PEOPLE_SOURCE
+        found = tuple(_state_status(person) for person in able)
+        reason = state(
+            "eligibility.no-division",
+            division=division,
+            riders=found or state("eligibility.nobody"),
+        )
+        return "division", BARRED, reason, PEOPLE_SOURCE
     named = fitting[0]
-    doubt = _doubt_junior(find_books(yard, show), named, offered) if division == JUNIOR else ""
-    if doubt:
-        return "division", UNKNOWN, f"{named.person} is written as junior; {doubt}", PEOPLE_SOURCE
-    return "division", OK, f"{named.person} is {division}, as the class asks", PEOPLE_SOURCE
+    doubt = _doubt_junior(find_books(yard, show), named, offered) if division == JUNIOR else None
+    if doubt is not None:
+        return "division", UNKNOWN, doubt, PEOPLE_SOURCE
+    reason = state("eligibility.division", rider=named.person, division=division)
+    return "division", OK, reason, PEOPLE_SOURCE
 
 
-def _doubt_junior(books: Iterable[RuleBook], rider: Person, offered: ShowClass) -> str:
-    """Why the books doubt that a rider is a junior; empty where none does."""
+def _state_status(rider: Person) -> Fact:
+    if rider.status:
+        return state("eligibility.status", rider=rider.person, status=rider.status)
+    return state("eligibility.no-status", rider=rider.person)
+
+
+def _doubt_junior(books: Iterable[RuleBook], rider: Person, offered: ShowClass) -> Fact | None:
+    """Why the books doubt that a rider is a junior; None where none does."""
     for book in books:
         rule = book.find_rule("rider-junior", offered.day)
         if rule is None:
             continue
         if rider.born is None:
-            return f"the date of birth is not written. {rule.words} ({rule.cited})"
+            unknown = state("eligibility.junior-unborn", rider=rider.person)
+            return give_reason(unknown, quote_rule(rule))
         if not fits_rider_category(rider.born, offered.day, rule):
-            return f"born {rider.born}. {rule.words} ({rule.cited})"
-    return ""
+            too_old = state("eligibility.junior-born", rider=rider.person, born=rider.born)
+            return give_reason(too_old, quote_rule(rule))
+    return None
 
 
 def _judge_rider(yard: Yard, horse: Horse, rider: Person | None) -> Judged:
     if rider is None:
         riders = tuple(_list_riders(yard, horse))
         if not riders:
-            return "rider", BARRED, "the yard has no rider", PEOPLE_SOURCE
-        return "rider", OK, f"ridden by {horse.rider or 'any rider of the yard'}", PEOPLE_SOURCE
+            return "rider", BARRED, state("eligibility.no-rider"), PEOPLE_SOURCE
+        ridden = (
+            state("eligibility.ridden-by", rider=horse.rider)
+            if horse.rider
+            else state("eligibility.ridden-by-any")
+        )
+        return "rider", OK, ridden, PEOPLE_SOURCE
     if rider.role != "rider":
-        return "rider", BARRED, f"{rider.person} is {rider.role}, not rider", PEOPLE_SOURCE
+        other = state("eligibility.no-rider-role", rider=rider.person, role=rider.role)
+        return "rider", BARRED, other, PEOPLE_SOURCE
     if horse.rider not in ("", rider.person):
-        return "rider", BARRED, f"ridden by {horse.rider} only", PEOPLE_SOURCE
-    return "rider", OK, f"{rider.person} may ride the horse", PEOPLE_SOURCE
+        alone = state("eligibility.other-rider", rider=horse.rider)
+        return "rider", BARRED, alone, PEOPLE_SOURCE
+    return "rider", OK, state("eligibility.may-ride", rider=rider.person), PEOPLE_SOURCE
 
 
 # Clearance
@@ -273,13 +305,21 @@ def find_clearance_finding(yard: Yard, horse: Horse, on: date | None = None) -> 
     day = yard.day_of_planning if on is None else on
     check = find_last_vet_check(yard, horse, day)
     if check is None:
-        reason = "no vet check is written, nothing keeps the horse from jumping"
-        return Finding("cleared", OK, reason, VET_SOURCE, horse.horse)
-    grade = "" if check.grade is None else f", grade {check.grade} of 5"
-    limb = f" ({check.limb}{grade})" if check.limb else grade
+        reason = state("eligibility.no-check")
+        return Finding(CLEARED, OK, reason, VET_SOURCE, horse.horse, paper=CLEARED)
+    grade = None if check.grade is None else state("eligibility.grade", grade=check.grade)
+    found = state("eligibility.limb", limb=check.limb, grade=grade) if check.limb else grade
     if check.cleared:
-        reason = f"cleared by the vet check of {check.date}{limb}"
-        return Finding("cleared", OK, reason, VET_SOURCE, horse.horse)
-    recheck = f"; check again by {check.recheck_by}" if check.recheck_by else ""
-    reason = f"not cleared by the vet check of {check.date}{limb}{recheck}. The vet decides."
-    return Finding("cleared", BARRED, reason, VET_SOURCE, horse.horse, due_by=check.recheck_by)
+        reason = state("eligibility.cleared", day=check.date, found=found)
+        return Finding(CLEARED, OK, reason, VET_SOURCE, horse.horse, paper=CLEARED)
+    recheck = state("eligibility.recheck", by=check.recheck_by) if check.recheck_by else None
+    reason = state("eligibility.not-cleared", day=check.date, found=found, recheck=recheck)
+    return Finding(
+        CLEARED,
+        BARRED,
+        reason,
+        VET_SOURCE,
+        horse.horse,
+        due_by=check.recheck_by,
+        paper=CLEARED,
+    )

@@ -20,11 +20,23 @@ from tripkit.eligibility.validity import (
     find_first_day,
     find_last_day,
     is_borderline,
-    write_amount,
+    quote_rule,
+    state_amount,
 )
-from tripkit.yard.answers import BARRED, CAUTION, DUE, OK, UNKNOWN, Verdict
+from tripkit.yard.answers import (
+    BARRED,
+    CAUTION,
+    DUE,
+    OK,
+    UNKNOWN,
+    Verdict,
+    add_sentences,
+    give_reason,
+    name_paper,
+)
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days, add_months
-from tripkit.yard.papers import Paper
+from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.papers import COGGINS, HEALTH_CERTIFICATE, TEMPERATURE_LOG, Paper
 from tripkit.yard.rulebook import Rule, RuleBook
 
 CERTIFICATE_MARKS: Mapping[str, re.Pattern[str]] = {
@@ -64,24 +76,25 @@ def assess_paper(
     name = name_paper(kind)
     found = find_best(rows, rule, days.first, written_end_wins)
     if found is None:
-        reason = f"{name}: unknown, because no row in papers.csv. {rule.words} {CAUTION}"
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited)
+        reason = give_reason(state("findings.no-row"), rule.words, CAUTION, of=name)
+        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
     best, end = found
     if end >= days.last:
-        reason = f"{name}: that of {best.date} holds to {end}."
+        said: list[Value] = [state("documents.holds", given=best.date, end=end)]
         if best.valid_until is None and is_borderline(best.date, days.last, rule):
-            reason += f" BORDERLINE: counted backward from {days.last} it is too old. {CAUTION}"
-        return Verdict(rule.id, OK, reason, rule.cited, end=end)
-    reason = f"{name}: that of {best.date} holds to {end}, needed to {days.last}."
+            said += [state("findings.borderline", day=days.last), CAUTION]
+        return Verdict(rule.id, OK, give_reason(*said, of=name), rule.cited, end=end, paper=kind)
+    short = state("documents.too-short", given=best.date, end=end, needed=days.last)
     first = lead.opens or find_first_day(days.last, rule)
-    for last, how in ((lead.usual, ""), (lead.haste, " in haste")):
+    for last, code in ((lead.usual, "actions.ask-new"), (lead.haste, "actions.ask-in-haste")):
         left = find_days_left(today, last)
         if left is not None and max(left.first, first) <= left.last:
             window = DaySpan(max(left.first, first), left.last)
-            reason += f" Ask for a new one{how} from {window.first} to {last}. {CAUTION}"
-            return Verdict(rule.id, DUE, reason, rule.cited, last, window, end)
-    reason += f" Barred: no new one is to be had in time from {today}. {CAUTION}"
-    return Verdict(rule.id, BARRED, reason, rule.cited, end=end)
+            ask = state(code, first=window.first, last=last)
+            reason = give_reason(short, ask, CAUTION, of=name)
+            return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
+    reason = give_reason(short, state("documents.too-late", today=today), CAUTION, of=name)
+    return Verdict(rule.id, BARRED, reason, rule.cited, end=end, paper=kind)
 
 
 def make_day_lead(day: date) -> Lead:
@@ -108,15 +121,6 @@ def find_end(row: Paper, rule: Rule, written_end_wins: bool = True) -> date:
     if row.valid_until is None:
         return by_rule
     return row.valid_until if written_end_wins else min(by_rule, row.valid_until)
-
-
-def name_paper(kind: str) -> str:
-    """How a paper is called in words.
-
-    >>> name_paper("health_certificate")
-    'health certificate'
-    """
-    return kind.replace("_", " ")
 
 
 class Cover:
@@ -194,7 +198,7 @@ def assess_coggins(
         _count_back(book, "coggins-express-days", days.first),
     )
     asked = find_test_days(rule, days)
-    return assess_paper("coggins", rows, rule, lead, asked, today, written_end_wins=False)
+    return assess_paper(COGGINS, rows, rule, lead, asked, today, written_end_wins=False)
 
 
 def assess_passport(
@@ -244,8 +248,8 @@ def assess_registration(
         opens is not None and best and best[0].date >= opens and best[0].valid_until is None
     )
     if verdict.answer in (DUE, BARRED) and late_bought:
-        words = f"{verdict.reason} If it was bought for {days.last.year}, write valid_until."
-        return verdict._replace(reason=words)
+        bought = state("documents.bought-early", year=str(days.last.year))
+        return verdict._replace(reason=add_sentences(verdict.reason, bought))
     return verdict
 
 
@@ -266,15 +270,15 @@ def assess_certificate(
     book: RuleBook,
     needed: date,
     today: date,
-    way: str,
+    journey: str,
     *,
     home: date | None = None,
     origin: str = "",
 ) -> Verdict | None:
     """Whether a health certificate covers one journey; None where the book asks for none.
 
-    `needed` is the day on which the border is crossed, `way` which journey it is, `home` the day
-    of the way home where this is the way there, `origin` the country the yard lies in. Never
+    `needed` is the day on which the border is crossed, `journey` is `there` or `home`, `home` the
+    day of the way home where this is the way there, `origin` the country the yard lies in. Never
     barred while a vet can still be asked before. Where the book sets hours for the examination,
     the certificate is given within them or on the last working day.
 
@@ -284,10 +288,10 @@ def assess_certificate(
     rule = book.find_rule("health_certificate-validity", needed)
     if rule is None:
         return None
-    name = f"health certificate {way}"
+    name = state(f"documents.certificate-{journey}")
     exam = book.find_rule("health_certificate-exam-hours", needed)
     form = book.find_rule(f"health_certificate-form-from-{origin}", needed)
-    notes = "".join(f" {more.words} ({more.cited})" for more in (exam, form) if more is not None)
+    notes = tuple(quote_rule(more) for more in (exam, form) if more is not None)
     held = [row for row in rows if row.date <= needed]
     first = find_first_day(needed, rule)
     if exam is not None:
@@ -296,34 +300,45 @@ def assess_certificate(
     window = None
     if left is not None and max(left.first, first) <= left.last:
         window = DaySpan(max(left.first, first), left.last)
+
+    def answer(
+        answer: str, rule: Rule, *said: Value, due_by: date | None = None, end: date | None = None
+    ) -> Verdict:
+        reason = give_reason(*said, of=name)
+        asked = window if answer in (DUE, UNKNOWN) else None
+        return Verdict(
+            rule.id, answer, reason, rule.cited, due_by, asked, end, HEALTH_CERTIFICATE, journey
+        )
+
+    due_by = None if window is None else window.last
     if not held:
         # One of today would not hold so long, so a new one is asked for whatever is not written.
         is_sure = first > today and window is not None
-        reason = f"{name}: {'' if is_sure else 'unknown, because '}no row in papers.csv."
+        said: list[Value] = [state("documents.no-row") if is_sure else state("findings.no-row")]
         if window is not None:
-            reason += f" Have one given from {window.first} to {window.last}."
+            said.append(state("actions.have-given", first=window.first, last=window.last))
             if home is not None:
-                reason += _say_home(home, rule, window)
-        answer, last = DUE if is_sure else UNKNOWN, window.last if window is not None else None
-        reason += f" {rule.words}{notes} {CAUTION}"
-        return Verdict(rule.id, answer, reason, rule.cited, last, window)
+                said.append(_state_home(home, rule, window))
+        said += [rule.words, *notes, CAUTION]
+        return answer(DUE if is_sure else UNKNOWN, rule, *said, due_by=due_by)
     ends = []
     for row in held:
         own = find_certificate_rule(book, needed, row.note) or rule
         ends.append((find_end(row, own), row, own))
     end, best, own = max(ends, key=lambda e: (e[0], e[1].date))
     if end >= needed:
-        reason = f"{name}: that of {best.date} holds to {end} ({write_amount(own)})."
+        amount = state_amount(own)
+        holds = state("documents.holds-by-rule", given=best.date, end=end, amount=amount)
         strict = book.find_rule("health_certificate-strict-days", needed)
+        doubt = None
         if strict is not None and find_last_day(best.date, strict) < needed:
-            reason += f" {strict.words} ({strict.cited}): ask before you go."
-        return Verdict(own.id, OK, reason, own.cited, end=end)
-    reason = f"{name}: that of {best.date} holds to {end}, needed on {needed}."
+            doubt = state("findings.ask", quote=quote_rule(strict))
+        return answer(OK, own, holds, doubt, end=end)
+    short = state("documents.journey-too-short", given=best.date, end=end, needed=needed)
     if window is None:
-        reason += f" Barred: no day is left for a new one. {CAUTION}"
-        return Verdict(rule.id, BARRED, reason, rule.cited, end=end)
-    reason += f" Ask for a new one from {window.first} to {window.last}.{notes}"
-    return Verdict(rule.id, DUE, f"{reason} {CAUTION}", rule.cited, window.last, window, end)
+        return answer(BARRED, rule, short, state("documents.no-day-left"), CAUTION, end=end)
+    ask = state("actions.ask-new", first=window.first, last=window.last)
+    return answer(DUE, rule, short, ask, *notes, CAUTION, due_by=due_by, end=end)
 
 
 def _find_exam_day(needed: date, exam: Rule) -> date:
@@ -333,13 +348,13 @@ def _find_exam_day(needed: date, exam: Rule) -> date:
     return min((datetime.combine(needed, time()) - timedelta(hours=exam.value)).date(), working_day)
 
 
-def _say_home(home: date, rule: Rule, window: DaySpan) -> str:
+def _state_home(home: date, rule: Rule, window: DaySpan) -> Fact:
     first = find_first_day(home, rule)
     if first > window.last:
-        return f" The way home on {home} needs one of its own."
+        return state("certificates.own-home", home=home)
     if first <= window.first:
-        return f" It covers the way home on {home} as well."
-    return f" One from {first} on covers the way home on {home} as well."
+        return state("certificates.covers-home", home=home)
+    return state("certificates.covers-home-from", first=first, home=home)
 
 
 def assess_since(kind: str, rows: Sequence[Paper], rule: Rule, needed: date) -> Verdict:
@@ -351,13 +366,16 @@ def assess_since(kind: str, rows: Sequence[Paper], rule: Rule, needed: date) -> 
     name, latest = name_paper(kind), add_days(needed, -rule.value)
     held = [row for row in rows if row.date <= needed]
     if not held:
-        reason = f"{name}: unknown, because no row in papers.csv. {rule.words} Since {latest}."
-        return Verdict(rule.id, UNKNOWN, f"{reason} {CAUTION}", rule.cited)
-    since = held[-1].date
-    if since <= latest:
-        return Verdict(rule.id, OK, f"{name}: since {since}, asked since {latest}.", rule.cited)
-    reason = f"{name}: since {since}, and asked since {latest}. {rule.words} {CAUTION}"
-    return Verdict(rule.id, BARRED, reason, rule.cited)
+        since = state("documents.since", latest=latest)
+        reason = give_reason(state("findings.no-row"), rule.words, since, CAUTION, of=name)
+        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
+    since_day = held[-1].date
+    if since_day <= latest:
+        reason = give_reason(state("documents.lived", since=since_day, latest=latest), of=name)
+        return Verdict(rule.id, OK, reason, rule.cited, paper=kind)
+    short = state("documents.lived-too-short", since=since_day, latest=latest)
+    reason = give_reason(short, rule.words, CAUTION, of=name)
+    return Verdict(rule.id, BARRED, reason, rule.cited, paper=kind)
 
 
 def assess_temperatures(
@@ -377,19 +395,25 @@ def assess_temperatures(
     spans = [DaySpan(row.date, row.valid_until or row.date) for row in rows]
     missing = [day for day in asked if not any(day in span for span in spans)]
     times = book.find_rule("temperature-readings", arrive)
-    often = f", {times.value} readings a day" if times is not None else ""
-    said = f"temperature log: {asked.first} to {asked.last}{often}"
+    often = None
+    if times is not None:
+        often = state("documents.readings", count=times.value)
+    days: dict[str, Value] = {"first": asked.first, "last": asked.last, "often": often}
+    name = name_paper(TEMPERATURE_LOG)
     if not missing:
-        return Verdict(rule.id, OK, f"{said}: written.", rule.cited)
+        reason = give_reason(state("documents.log-written", **days), of=name)
+        return Verdict(rule.id, OK, reason, rule.cited, paper=TEMPERATURE_LOG)
     if missing[0] <= today:
-        reason = f"{said}: unknown, because no row in papers.csv for {missing[0]}. {CAUTION}"
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited)
+        gap = state("documents.log-missing", day=missing[0], **days)
+        reason = give_reason(gap, CAUTION, of=name)
+        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=TEMPERATURE_LOG)
     limit = book.find_rule("temperature-limit", arrive)
     certify = book.find_rule("self-certification-days", arrive)
-    more = "".join(f" {r.words}" for r in (limit, certify) if r is not None)
-    reason = f"{said}. Begin on {missing[0]}.{more} {CAUTION}"
+    more = [r.words for r in (limit, certify) if r is not None]
+    begin = state("actions.begin-log", day=missing[0])
+    reason = give_reason(state("documents.log-asked", **days), begin, *more, CAUTION, of=name)
     window = DaySpan(missing[0], asked.last)
-    return Verdict(rule.id, DUE, reason, rule.cited, missing[0], window)
+    return Verdict(rule.id, DUE, reason, rule.cited, missing[0], window, paper=TEMPERATURE_LOG)
 
 
 def assess_written_end(
@@ -399,22 +423,23 @@ def assess_written_end(
 
     None where none is written, unless the yard keeps such papers of others (`is_kept`).
     """
-    source = "the yard's papers.csv"
+    source, name = "the yard's papers.csv", name_paper(kind)
     if not rows:
         if not is_kept:
             return None
-        reason = f"{kind}: unknown, because no row in papers.csv. {CAUTION}"
-        return Verdict(kind, UNKNOWN, reason, source)
+        reason = give_reason(state("findings.no-row"), CAUTION, of=name)
+        return Verdict(kind, UNKNOWN, reason, source, paper=kind)
     ends = [row.valid_until for row in rows if row.valid_until is not None]
     if not ends:
-        reason = f"{kind}: written without valid_until. {CAUTION}"
-        return Verdict(kind, UNKNOWN, reason, source)
+        reason = give_reason(state("documents.no-end"), CAUTION, of=name)
+        return Verdict(kind, UNKNOWN, reason, source, paper=kind)
     end = max(ends)
-    reason = f"{kind}: holds to {end}, needed to {days.last}."
+    holds = state("documents.holds-needed", end=end, needed=days.last)
     if end >= days.last:
-        return Verdict(kind, OK, reason, source, end=end)
+        return Verdict(kind, OK, give_reason(holds, of=name), source, end=end, paper=kind)
     left = find_days_left(today, days.first - ONE_DAY)
     if left is None:
-        return Verdict(kind, BARRED, f"{reason} {CAUTION}", source, end=end)
-    reason = f"{reason} Renew it by {left.last}. {CAUTION}"
-    return Verdict(kind, DUE, reason, source, left.last, left, end)
+        reason = give_reason(holds, CAUTION, of=name)
+        return Verdict(kind, BARRED, reason, source, end=end, paper=kind)
+    reason = give_reason(holds, state("actions.renew", last=left.last), CAUTION, of=name)
+    return Verdict(kind, DUE, reason, source, left.last, left, end, paper=kind)

@@ -32,16 +32,39 @@ from tripkit.eligibility.documents import (
     make_day_lead,
 )
 from tripkit.eligibility.vaccination import DoseRules, Doses, find_dose_rules
-from tripkit.yard.answers import BARRED, CAUTION, DUE, OK, RANKS, Finding, Verdict, write_finding
+from tripkit.yard.answers import (
+    BARRED,
+    CAUTION,
+    DUE,
+    ENTRY,
+    HOMEWARD,
+    OK,
+    RANKS,
+    THERE,
+    UNSANCTIONED,
+    Finding,
+    Verdict,
+    add_sentences,
+    give_reason,
+    name_paper,
+    write_finding,
+)
 from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Horse
-from tripkit.yard.papers import COGGINS, VACCINATIONS, Paper
+from tripkit.yard.papers import (
+    COGGINS,
+    HEALTH_CERTIFICATE,
+    TEMPERATURE_LOG,
+    VACCINATIONS,
+    Paper,
+)
 from tripkit.yard.people import Person
 from tripkit.yard.rulebook import Rule, RuleBook
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
 
-JOURNEYS = ("health_certificate", "temperature")
+JOURNEYS = (HEALTH_CERTIFICATE, TEMPERATURE_LOG)
 """Papers made for one journey: what is said of one show holds for no other."""
 
 STALLION = "stallion"
@@ -139,9 +162,13 @@ def find_entry_finding(yard: Yard, show: Show) -> Finding | None:
             continue
         rule = book.find_rule("entry-definite-days", show.days.first)
         assert rule is not None
-        named = "names no closing date" if written is None else f"says {written}"
-        reason = f"entries: shows.csv {named}. {rule.words} {CAUTION}"
-        return Finding(rule.id, DUE, reason, rule.cited, show=show.show, due_by=last)
+        named = (
+            state("paperwork.no-closing")
+            if written is None
+            else state("paperwork.late-closing", day=written)
+        )
+        reason = give_reason(named, rule.words, CAUTION, of=state("paperwork.entries"))
+        return Finding(rule.id, DUE, reason, rule.cited, show=show.show, due_by=last, paper=ENTRY)
     return None
 
 
@@ -197,7 +224,20 @@ class Paperwork:
             books = tuple(self._look_up(book, show, days.first) for book in found)
             self._asked[show_id, days.first] = books
         return [
-            Finding(v.rule, v.answer, v.reason, v.source, name, "", show_id, "", v.due_by, v.window)
+            Finding(
+                v.rule,
+                v.answer,
+                v.reason,
+                v.source,
+                name,
+                "",
+                show_id,
+                "",
+                v.due_by,
+                v.window,
+                v.paper,
+                v.journey,
+            )
             for asked in books
             for v in self._judge(horse, show, asked, days, leave)
         ]
@@ -306,12 +346,12 @@ class Paperwork:
         if len(verdicts) > 1:
             worst = min(verdicts, key=_rank_strictness)
         if worst.answer != OK and asked.region:
-            why = f" Asked for {asked.region}: the states on the way are not known here."
-            worst = worst._replace(reason=worst.reason + why)
+            why = state("paperwork.one-state", region=asked.region)
+            worst = worst._replace(reason=add_sentences(worst.reason, why))
         return worst
 
     def _judge_log(self, name: str, book: RuleBook, arrive: date) -> Verdict | None:
-        number, rows = self._list_rows(name, "temperature_log")
+        number, rows = self._list_rows(name, TEMPERATURE_LOG)
         key = (number, book.id, arrive)
         if key not in self._logs:
             self._logs[key] = assess_temperatures(rows, book, arrive, self._today)
@@ -329,19 +369,17 @@ class Paperwork:
         self, name: str, book: RuleBook, days: DaySpan, leave: date | None
     ) -> Iterator[Verdict]:
         """The health certificate of the way there, and that of the way home."""
-        number, rows = self._list_rows(name, "health_certificate")
+        number, rows = self._list_rows(name, HEALTH_CERTIFICATE)
         back = leave or add_days(days.last, 1)
         key = (number, book.id, days.first, back)
         found = self._journeys.get(key)
         if found is None:
             origin, today = self._yard.country, self._today
-            out = assess_certificate(
-                rows, book, days.first, today, "for the way there", home=back, origin=origin
-            )
+            out = assess_certificate(rows, book, days.first, today, THERE, home=back, origin=origin)
             found = [] if out is None else [out]
             # Without a row, the way there says what the way home needs.
             if rows and rows[0].date <= back:
-                home = assess_certificate(rows, book, back, today, "for the way home")
+                home = assess_certificate(rows, book, back, today, HOMEWARD)
                 if home is not None:
                     found.append(home._replace(rule="health_certificate-home"))
             self._journeys[key] = found
@@ -350,8 +388,10 @@ class Paperwork:
     def _judge_unsanctioned(self, horse: Horse, show: Show, rule: Rule) -> Iterator[Verdict]:
         for start in self._yard.unsanctioned_starts.get(horse.horse, ()):
             if is_too_soon_after(start, show.days.first, rule):
-                reason = f"unsanctioned event: started on {start}. {rule.words} {CAUTION}"
-                yield Verdict(rule.id, BARRED, reason, rule.cited)
+                began = state("paperwork.started", day=start)
+                event = state("paperwork.unsanctioned")
+                reason = give_reason(began, rule.words, CAUTION, of=event)
+                yield Verdict(rule.id, BARRED, reason, rule.cited, paper=UNSANCTIONED)
 
 
 def _rank_strictness(verdict: Verdict) -> tuple[int, date, int]:
@@ -382,5 +422,6 @@ def _find_passport_exemption(yard: Yard, show: Show, book: RuleBook, on: date) -
         return None
     if normalise_level(show.level) not in normalise_levels(str(free.value)):
         return None
-    reason = f"passport: not compulsory at {show.level} in {show.country}. {free.words}"
-    return Verdict(free.id, OK, reason, free.cited)
+    minor = state("paperwork.no-passport", level=show.level, country=show.country)
+    reason = give_reason(minor, free.words, of=name_paper("passport"))
+    return Verdict(free.id, OK, reason, free.cited, paper="passport")

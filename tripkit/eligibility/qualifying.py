@@ -13,6 +13,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Protocol
 
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Aim
 from tripkit.yard.recovery import PREPARATION_DAYS
 from tripkit.yard.yard import Yard
@@ -43,18 +44,18 @@ class AimStanding:
     """How an aim stands under a plan: met or not and why, and what of it is reached.
 
     `points_missing` and `starts_missing` are 0 where enough is reached. `prepared_by` is the
-    show of the outing that prepares the horse, `a start on DATE` where the results name no
+    show of the outing that prepares the horse, the day of its start where the results name no
     show, empty where there is none.
     """
 
     aim: Aim
     met: bool
-    reason: str
+    reason: Fact
     points_reached: Decimal
     starts_reached: int
     points_missing: Decimal
     starts_missing: int
-    prepared_by: str
+    prepared_by: str | Fact
 
 
 def assess_aim(yard: Yard, aim: Aim, outings: Sequence[Jumped]) -> AimStanding:
@@ -80,18 +81,25 @@ def assess_aim(yard: Yard, aim: Aim, outings: Sequence[Jumped]) -> AimStanding:
     )
     wanting = []
     if target is None:
-        wanting.append(f"{aim.horse} does not go to {aim.show}")
+        wanting.append(state("aims.not-there", horse=aim.horse, show=aim.show))
     elif not jumps:
-        wanting.append(f"{aim.horse} does not jump {aim.class_name or 'a class'} at {aim.show}")
-    before = f"in {aim.series} before {aim.by or start}"
+        named = aim.class_name or state("aims.any-class")
+        wanting.append(state("aims.not-jumped", horse=aim.horse, name=named, show=aim.show))
+    where: dict[str, Value] = {"series": aim.series, "day": aim.by or start}
     if points_missing:
-        wanting.append(f"{points_missing} of {aim.points_needed} points are missing {before}")
+        needed = aim.points_needed
+        wanting.append(state("aims.points", missing=points_missing, needed=needed, **where))
     if starts_missing:
-        wanting.append(f"{starts_missing} of {aim.starts_needed} starts are missing {before}")
+        needed_starts = aim.starts_needed
+        wanting.append(state("aims.starts", missing=starts_missing, needed=needed_starts, **where))
     low, high = PREPARATION_DAYS
     if not prepared_by:
-        wanting.append(f"no outing ends {low} to {high} days before {start}")
-    reason = "; ".join(wanting) if wanting else _praise(aim, points, starts, prepared_by)
+        wanting.append(state("aims.unprepared", low=low, high=high, day=start))
+    reason = (
+        state("aims.wanting", wanting=tuple(wanting))
+        if wanting
+        else _praise(aim, points, starts, prepared_by)
+    )
     return AimStanding(
         aim, not wanting, reason, points, starts, points_missing, starts_missing, prepared_by
     )
@@ -133,7 +141,7 @@ def _count_series(
     return points, starts
 
 
-def _find_preparation(yard: Yard, aim: Aim, earlier: Sequence[Jumped], start: date) -> str:
+def _find_preparation(yard: Yard, aim: Aim, earlier: Sequence[Jumped], start: date) -> str | Fact:
     """The latest outing that ended within the days of preparation before a day."""
     ended = [(outing.last_day, outing.show) for outing in earlier]
     # A past outing at the aim's own show is the aim's outing, already begun.
@@ -144,11 +152,10 @@ def _find_preparation(yard: Yard, aim: Aim, earlier: Sequence[Jumped], start: da
     if not fitting:
         return ""
     day, show = max(fitting)
-    return show or f"a start on {day}"
+    return show or state("aims.start-on", day=day)
 
 
-def _praise(aim: Aim, points: Decimal, starts: int, prepared_by: str) -> str:
-    reached = ""
-    if aim.points_needed or aim.starts_needed:
-        reached = f"qualified in {aim.series} with {points} points from {starts} starts, "
-    return f"{reached}prepared by {prepared_by}"
+def _praise(aim: Aim, points: Decimal, starts: int, prepared_by: str | Fact) -> Fact:
+    if not aim.points_needed and not aim.starts_needed:
+        return state("aims.prepared", by=prepared_by)
+    return state("aims.qualified", series=aim.series, points=points, starts=starts, by=prepared_by)

@@ -22,10 +22,23 @@ from tripkit.eligibility.validity import (
     find_last_day,
     find_next_window,
     is_borderline,
-    write_amount,
+    quote_rule,
+    state_amount,
 )
-from tripkit.yard.answers import BARRED, CAUTION, DUE, OK, UNKNOWN, Verdict
+from tripkit.yard.answers import (
+    BARRED,
+    CAUTION,
+    DUE,
+    OK,
+    UNKNOWN,
+    Verdict,
+    add_sentences,
+    give_reason,
+    leave_out_caution,
+    name_paper,
+)
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.papers import Paper
 from tripkit.yard.rulebook import Rule, RuleBook
 
@@ -48,11 +61,11 @@ class Course:
 
     step: str
     last: Paper
-    remarks: tuple[str, ...]
+    remarks: tuple[Fact, ...]
     next_days: DaySpan | None
 
 
-Steps = tuple[str, Paper, tuple[str, ...]]
+Steps = tuple[str, Paper, tuple[Fact, ...]]
 """The step reached, the dose that reached it, and remarks."""
 
 
@@ -75,8 +88,7 @@ class Held:
     course: Course
     rules: DoseRules
     end: date | None
-    text: str
-    remarks: str
+    said: tuple[Value, ...]
 
 
 def read_course(
@@ -116,7 +128,7 @@ def read_course(
 def _read_steps(kind: str, doses: Sequence[Paper], book: RuleBook) -> Steps:
     if f"{kind}-booster-gap" not in book.editions:
         return BOOSTER, doses[-1], ()
-    last, step, remarks = doses[0], _guess_step(doses), list[str]()
+    last, step, remarks = doses[0], _guess_step(doses), list[Fact]()
     for dose in doses[1:]:
         if FIRST_MARK.search(dose.note):
             last, step = dose, FIRST
@@ -128,10 +140,10 @@ def _read_steps(kind: str, doses: Sequence[Paper], book: RuleBook) -> Steps:
         if any(dose.date in window for window in windows):
             step = SECOND if step == FIRST else BOOSTER
         elif windows and dose.date < min(window.first for window in windows):
-            remarks.append(f"the dose of {dose.date} came too early after {last.date}")
+            remarks.append(state("vaccination.early", given=dose.date, before=last.date))
             continue
         elif windows:
-            remarks.append(f"the dose of {dose.date} came too late after {last.date}")
+            remarks.append(state("vaccination.late", given=dose.date, before=last.date))
             step = FIRST
         last = dose
     return step, last, tuple(remarks)
@@ -191,8 +203,8 @@ def _assess(
     """The verdict of doses that are all given by the day of arrival."""
     rule = rules.to_compete
     if not given:
-        words = f"{kind}: unknown, because no row in papers.csv. {rule.words} {CAUTION}"
-        return Verdict(rule.id, UNKNOWN, words, rule.cited)
+        reason = _say(kind, state("findings.no-row"), rule.words, CAUTION)
+        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
     if rules.blackout is not None:
         shut = _assess_shut_days(kind, given, book, rules.blackout, arrive, today)
         if shut is not None:
@@ -201,21 +213,27 @@ def _assess(
     if held is None:
         held = _read_held(kind, given, book, rules, arrive, known)
         known.held[len(given), id(rules)] = held
-    end, last = held.end, held.course.last.date
+    end, course = held.end, held.course
+    last = course.last.date
     if end is None:
-        return _assess_next_dose(kind, held, book, arrive, today, held.text)
+        return _assess_next_dose(kind, held, book, arrive, today, held.said)
+    covered: dict[str, Value] = {"given": last, "end": end, "amount": state_amount(rule)}
     if end < arrive:
-        said = f"{held.text}, not {arrive}.{held.remarks}"
-        return _assess_next_dose(kind, held, book, arrive, today, said)
-    reason = f"{held.text}.{held.remarks}"
+        short = state("vaccination.too-short", arrive=arrive, **covered)
+        return _assess_next_dose(kind, held, book, arrive, today, (short, *course.remarks))
+    said: list[Value] = [*held.said]
     if is_borderline(last, arrive, rule):
-        reason += f" BORDERLINE: counted backward from {arrive} it is too old. {CAUTION}"
+        said += [state("findings.borderline", day=arrive), CAUTION]
     strict = rules.strict
     if strict is not None and find_last_day(last, strict) < arrive:
-        reason += f" {strict.words} ({strict.cited}): ask before you go."
-    if len(given) == 1 and held.course.next_days is not None and held.course.step == BOOSTER:
-        reason += " One dose is written; the passport must show the course before it."
-    return Verdict(rule.id, OK, reason, rule.cited, end=end)
+        said.append(state("findings.ask", quote=quote_rule(strict)))
+    if len(given) == 1 and course.next_days is not None and course.step == BOOSTER:
+        said.append(state("vaccination.single"))
+    return Verdict(rule.id, OK, _say(kind, *said), rule.cited, end=end, paper=kind)
+
+
+def _say(kind: str, *said: Value) -> Fact:
+    return give_reason(*said, of=name_paper(kind))
 
 
 def _read_held(
@@ -228,19 +246,17 @@ def _read_held(
 ) -> Held:
     course = read_course(kind, given, book, arrive, known)
     rule, last = rules.to_compete, course.last.date
-    remarks = "".join(f" {remark[0].upper()}{remark[1:]}." for remark in course.remarks)
     if course.step == FIRST:
-        text = f"{kind}: only the first dose of a course ({last}) counts.{remarks}"
-        if rules.alone is not None:
-            text += f" {rules.alone.words} ({rules.alone.cited})"
-        return Held(course, rules, None, text, remarks)
+        only = state("vaccination.first-only", given=last)
+        alone = None if rules.alone is None else quote_rule(rules.alone)
+        return Held(course, rules, None, (only, *course.remarks, alone))
     end = find_last_day(last, rule)
     if course.next_days is not None:
         end = min(end, course.next_days.last)
     if course.last.valid_until is not None:
         end = min(end, course.last.valid_until)
-    text = f"{kind}: the dose of {last} covers arrivals to {end} ({write_amount(rule)})"
-    return Held(course, rules, end, text, remarks)
+    covers = state("vaccination.covers", given=last, end=end, amount=state_amount(rule))
+    return Held(course, rules, end, (covers, *course.remarks))
 
 
 def _assess_shut_days(
@@ -251,55 +267,60 @@ def _assess_shut_days(
     fresh = given[-1].date
     if fresh <= add_days(arrive, -shut.value):
         return None
-    reason = f"{kind}: the dose of {fresh} lies within {shut.value} days before {arrive}."
+    near = state("vaccination.shut", given=fresh, shut_days=shut.value, arrive=arrive)
+    barred = Verdict(shut.id, BARRED, _say(kind, near, CAUTION), shut.cited, paper=kind)
     if fresh <= today:
-        return Verdict(shut.id, BARRED, f"{reason} {CAUTION}", shut.cited)
+        return barred
     moved = assess_vaccination(kind, given[:-1], book, arrive, today)
     if moved is not None and moved.answer in (OK, DUE):
-        reason += f" Move the appointment. Without it: {moved.reason}"
-        window = moved.window
+        without = state("vaccination.without", reason=leave_out_caution(moved.reason))
+        reason = _say(kind, near, state("actions.move"), without, CAUTION)
         due_by = moved.due_by or fresh - ONE_DAY
-        return Verdict(shut.id, DUE, f"{reason} {CAUTION}", shut.cited, due_by, window, moved.end)
+        return Verdict(
+            shut.id, DUE, reason, shut.cited, due_by, moved.window, moved.end, paper=kind
+        )
     left = find_days_left(today, add_days(arrive, -shut.value))
     if left is None:
-        return Verdict(shut.id, BARRED, f"{reason} {CAUTION}", shut.cited)
-    reason += " Move the appointment to an earlier day."
-    return Verdict(shut.id, DUE, f"{reason} {CAUTION}", shut.cited, left.last, left)
+        return barred
+    reason = _say(kind, near, state("actions.move-earlier"), CAUTION)
+    return Verdict(shut.id, DUE, reason, shut.cited, left.last, left, paper=kind)
 
 
 def _assess_next_dose(
-    kind: str, held: Held, book: RuleBook, arrive: date, today: date, said: str
+    kind: str, held: Held, book: RuleBook, arrive: date, today: date, said: tuple[Value, ...]
 ) -> Verdict:
     """The days on which the next dose would put it right; barred where there is none."""
     rule, course, end = held.rules.to_compete, held.course, held.end
+    barred = Verdict(rule.id, BARRED, _say(kind, *said), rule.cited, end=end, paper=kind)
     last = add_days(arrive, -SHUT_DAYS)
     if last < today:
-        why = f"today, {today}, is too late for a dose {SHUT_DAYS} days before {arrive}."
         cannot = held.rules.cannot
-        if cannot is not None:
-            why += f" {cannot.words} ({cannot.cited})"
-        return Verdict(rule.id, BARRED, f"{said} Barred: {why} {CAUTION}", rule.cited, end=end)
+        why = state("vaccination.too-late", today=today, shut_days=SHUT_DAYS, arrive=arrive)
+        return _bar(barred, why, None if cannot is None else quote_rule(cannot))
     first = min(today + ONE_DAY, last)
     allowed = course.next_days
     if allowed is not None:
         if allowed.last < first:
-            barred = Verdict(rule.id, BARRED, said, rule.cited, end=end)
             return _assess_new_course(kind, book, arrive, DaySpan(first, last), barred)
         if last < allowed.first:
-            why = f"the next dose may not be given before {allowed.first}"
-            return Verdict(rule.id, BARRED, f"{said} Barred: {why}. {CAUTION}", rule.cited, end=end)
+            return _bar(barred, state("vaccination.not-before", first=allowed.first))
         first, last = max(first, allowed.first), min(last, allowed.last)
     useful = find_first_day(arrive, rule)
     if first < useful <= last:
         first = useful
-    window, words = _write_window(first, last)
-    return Verdict(rule.id, DUE, f"{said} {words}", rule.cited, last, window, end)
+    window, give = _find_window(first, last)
+    reason = _say(kind, *said, give, CAUTION)
+    return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
+
+
+def _bar(barred: Verdict, *why: Value) -> Verdict:
+    return barred._replace(reason=add_sentences(barred.reason, *why, CAUTION))
 
 
 # Whole stables share the days on which a dose helps.
 @lru_cache(maxsize=1 << 14)
-def _write_window(first: date, last: date) -> tuple[DaySpan, str]:
-    return DaySpan(first, last), f"Give the next dose from {first} to {last}. {CAUTION}"
+def _find_window(first: date, last: date) -> tuple[DaySpan, Fact]:
+    return DaySpan(first, last), state("actions.give-dose", first=first, last=last)
 
 
 def _assess_new_course(
@@ -308,17 +329,24 @@ def _assess_new_course(
     """A broken history begins again: two doses, and seven days before the arrival."""
     gap = book.find_rule(f"{kind}-primary-gap", arrive)
     if gap is None or not isinstance(gap.value, tuple):
-        return barred._replace(reason=f"{barred.reason} Barred: the course is broken. {CAUTION}")
+        return _bar(barred, state("vaccination.broken"))
     last = add_days(left.last, -gap.value[0])
     if last < left.first:
-        why = f"a new course takes {gap.value[0]} days between two doses and {SHUT_DAYS} after"
-        return barred._replace(reason=f"{barred.reason} Barred: {why}. {CAUTION}")
-    reason = (
-        f"{barred.reason} The course begins again: first dose from {left.first} to {last}, the "
-        f"second {write_amount(gap)} later, at least {SHUT_DAYS} days before arrival. {CAUTION}"
+        return _bar(barred, state("vaccination.no-course", gap_days=gap.value[0], shut=SHUT_DAYS))
+    begin = state(
+        "actions.begin-course",
+        first=left.first,
+        last=last,
+        gap=state_amount(gap),
+        shut_days=SHUT_DAYS,
     )
     window = DaySpan(left.first, last)
-    return Verdict(barred.rule, DUE, reason, barred.source, last, window, barred.end)
+    return barred._replace(
+        answer=DUE,
+        reason=add_sentences(barred.reason, begin, CAUTION),
+        due_by=last,
+        window=window,
+    )
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days, add_months
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.rulebook import Rule
 
 Value = int | float | str | tuple[int, ...]
@@ -127,20 +128,25 @@ def find_days_left(today: date, last: date) -> DaySpan | None:
     return DaySpan(min(today + ONE_DAY, last), last)
 
 
-def write_amount(rule: Rule) -> str:
-    """A rule's value in words.
+def state_amount(rule: Rule) -> Fact:
+    """A rule's value with its unit.
 
-    >>> write_amount(Rule("x", "", (6, 21), "months and days", "none"))
-    '6 months and 21 days'
+    >>> print(state_amount(Rule("x", "", (6, 21), "months and days", "none")))
+    6 months and 21 days
     """
     value = rule.value
     if rule.unit == "months and days" and isinstance(value, tuple):
-        return f"{value[0]} months and {value[1]} days"
+        return state("validity.months-and-days", months=value[0], days=value[1])
     if rule.unit == "days from to" and isinstance(value, tuple):
-        return f"{value[0]} to {value[1]} days"
+        return state("validity.days-from-to", low=value[0], high=value[1])
     if rule.unit == "calendar year":
-        return "the calendar year"
-    return f"{value} {rule.unit}"
+        return state("validity.calendar-year")
+    return state("validity.amount", value=value, unit=rule.unit)
+
+
+def quote_rule(rule: Rule) -> Fact:
+    """The words of a rule with where they stand."""
+    return state("findings.quote", words=rule.words, source=rule.cited)
 
 
 def list_open_days(first: date, last: date, shut: Sequence[DaySpan]) -> tuple[date, ...]:

@@ -25,8 +25,9 @@ from tripkit.eligibility.documents import assess_coggins
 from tripkit.eligibility.paperwork import Stay, find_coggins_rule
 from tripkit.eligibility.vaccination import SHUT_DAYS, DoseRules, Doses, find_dose_rules
 from tripkit.eligibility.validity import join_days, list_open_days
-from tripkit.yard.answers import BARRED, DUE, OK, RANKS, Verdict
+from tripkit.yard.answers import BARRED, DUE, OK, RANKS, Verdict, add_sentences
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.papers import COGGINS, VACCINATIONS, Paper
 from tripkit.yard.rulebook import RuleBook
@@ -58,16 +59,20 @@ class DuePaper:
     windows: tuple[DaySpan, ...]
     limit: date | None
     show: str
-    reason: str
+    reason: Fact
     source: str
 
 
 @dataclass(frozen=True)
 class Look:
-    """A look that the vet takes at a horse on one of some days, the one liked best first."""
+    """A look that the vet takes at a horse on one of some days, the one liked best first.
+
+    `show` is the one it follows, empty where the vet asked for it himself; `why` says so.
+    """
 
     days: tuple[date, ...]
-    why: str = ""
+    why: Fact
+    show: str = ""
 
 
 @dataclass(frozen=True)
@@ -295,8 +300,8 @@ class _Course:
         days = DaySpan(stay.arrive, max(stay.arrive, last_day))
         verdicts = []
         for book in self._books[index]:
-            for state in (None, *self.yard.roads.states_on_way.get(show.place_key, ())):
-                rule = find_coggins_rule(self.yard, show, book, stay.arrive, state)
+            for region in (None, *self.yard.roads.states_on_way.get(show.place_key, ())):
+                rule = find_coggins_rule(self.yard, show, book, stay.arrive, region)
                 if rule is not None:
                     verdicts.append(assess_coggins(rows, book, rule, days, today))
         return verdicts
@@ -319,7 +324,7 @@ class _Course:
         if legal:
             spans = join_days(legal)
             return [
-                (self._write(stay, worst, day, spans, _say_choice(day, worst.due_by)),)
+                (self._write(stay, worst, day, spans, _state_choice(day, worst.due_by)),)
                 for day in legal
                 if alike.get(day, day) == day
             ]
@@ -332,11 +337,11 @@ class _Course:
             if not seconds:
                 continue
             begun = self._write(
-                stay, worst, first, join_days(open_days), "First dose of the new course."
+                stay, worst, first, join_days(open_days), state("vaccination.course-first")
             )
             spans = join_days(seconds)
             ways += [
-                (begun, self._write(stay, worst, second, spans, "Second dose of the new course."))
+                (begun, self._write(stay, worst, second, spans, state("vaccination.course-second")))
                 for second in seconds
             ]
         return ways
@@ -354,7 +359,7 @@ class _Course:
         worst: Verdict,
         day: date | None,
         windows: tuple[DaySpan, ...],
-        why: str,
+        why: Fact,
     ) -> DuePaper:
         return DuePaper(
             self.horse.horse,
@@ -363,20 +368,17 @@ class _Course:
             windows,
             worst.due_by,
             stay.show,
-            f"{worst.reason} {why}",
+            add_sentences(worst.reason, why),
             worst.source,
         )
 
     def _write_missing(self, stay: Stay, worst: Verdict) -> DuePaper:
         if worst.answer == BARRED or worst.due_by is None:
-            why = "No day is left for it."
+            why = state("documents.no-day")
         elif self.kind == COGGINS:
-            why = "No day is left on which the horse stands at home."
+            why = state("documents.no-day-at-home")
         else:
-            why = (
-                "No day is left on which the horse stands at home and no arrival follows within "
-                f"{SHUT_DAYS} days."
-            )
+            why = state("vaccination.no-day-at-home", shut_days=SHUT_DAYS)
         return self._write(stay, worst, None, (), why)
 
     def _weigh(self, way: Sequence[DuePaper]) -> int:
@@ -396,10 +398,10 @@ class _Course:
         return TOO_EARLY + (paper.limit - paper.day).days
 
 
-def _say_choice(day: date, limit: date) -> str:
+def _state_choice(day: date, limit: date) -> Fact:
     if day >= add_days(limit, -LAST_DAYS):
-        return f"{day}: at home, within {LAST_DAYS} days before {limit}."
-    return f"{day}: at home before {limit}; later the horse is away, near a show, or seen anyway."
+        return state("documents.day-near", day=day, last_days=LAST_DAYS, limit=limit)
+    return state("documents.day-early", day=day, limit=limit)
 
 
 # All of them together

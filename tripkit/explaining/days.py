@@ -231,7 +231,7 @@ class _Told:
             for finding in find_paper_findings(
                 self.yard, self.horse, show, outing.arrive, outing.last_day
             ):
-                if finding.answer in (DUE, BARRED) and finding.rule.startswith(kinds):
+                if finding.answer in (DUE, BARRED) and finding.paper in kinds:
                     return finding
         return None
 

@@ -185,7 +185,7 @@ def _explain_in(
         if (aim.horse, aim.show) == (horse, show):
             said = "met" if standing.met else "not met"
             text = f"Aim {aim.title}, importance {write_worth(aim.importance)}: {said}; "
-            points.append(Point(text + standing.reason, "aims", "aims.csv", aim.importance))
+            points.append(Point(f"{text}{standing.reason}", "aims", "aims.csv", aim.importance))
         elif aim.title in others:
             text = f"Without it the aim {aim.title} would not be met: {standing.reason}."
             points.append(Point(text, "aims", "aims.csv", aim.importance))
@@ -251,7 +251,7 @@ def _list_misfits(yard: Yard, horse: Horse, show: Show) -> list[Point]:
     for offered in show.classes:
         for finding in find_class_findings(yard, horse, show, offered, rider):
             if finding.answer == BARRED:
-                key = finding.rule, finding.reason, finding.source
+                key = finding.rule, str(finding.reason), finding.source
                 found.setdefault(key, []).append(offered.name)
                 if finding.rule == "height":
                     # Too high or too low is enough; age and rider would only bury it.

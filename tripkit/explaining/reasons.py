@@ -197,7 +197,7 @@ def explain_finding(finding: Finding) -> Explanation:
     where += f", {finding.class_name}" if finding.class_name else ""
     said = ANSWER_WORDS.get(finding.answer, "not known")
     answer = f"{finding.rule} of {who}{where} is {said}."
-    points = [Point(finding.reason, finding.rule, finding.source)]
+    points = [Point(str(finding.reason), finding.rule, finding.source)]
     if finding.due_by is not None:
         text = f"The last useful day is {finding.due_by}."
         points.append(Point(text, finding.rule, finding.source))

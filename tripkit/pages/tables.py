@@ -234,7 +234,7 @@ def findings_table(findings: Iterable[Finding]) -> DataFrame:
                 f.due_by,
                 None if f.window is None else f.window.first,
                 None if f.window is None else f.window.last,
-                f.reason,
+                str(f.reason),
                 f.source,
             )
             for f in findings

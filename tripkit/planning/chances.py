@@ -225,7 +225,7 @@ def explain_class(
     for finding in classes.find_class_findings(yard, horse, show, offered, yard.riders.get(rider)):
         # Who came along rides, whoever the horse names since.
         if finding.answer == "barred" and finding.rule != "rider":
-            return "eligible", finding.reason
+            return "eligible", str(finding.reason)
     return "", ""
 
 
@@ -440,7 +440,7 @@ def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) ->
     for person in people:
         for finding in classes.find_class_findings(yard, horse, show, offered, person):
             if finding.answer == "barred":
-                return "eligible", finding.reason
+                return "eligible", str(finding.reason)
     return "eligible", "nobody fits to ride"
 
 

@@ -410,7 +410,7 @@ def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:
 
 def _say_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> str:
     found = find_class_findings(yard, horse, show, offered)
-    return "; ".join(f.reason for f in found if f.answer == BARRED)
+    return "; ".join(str(f.reason) for f in found if f.answer == BARRED)
 
 
 def _look_at_aims(yard: Yard, lines: Lines) -> Iterator[Oddity]:

@@ -22,6 +22,7 @@ from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import add_days, count_clear_days
 from tripkit.yard.errors import BadCircuits
 from tripkit.yard.money import split_cents
+from tripkit.yard.papers import VACCINATIONS
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import ROW_CLEAR_DAYS
 from tripkit.yard.shows import Show
@@ -76,7 +77,6 @@ CATEGORIES: Mapping[str, str] = {
 }
 DRIVES = frozenset({"travel there", "travel home", "drive"})
 VET_WORK = ("vet check", "vaccination")
-DOSE = " dose"
 """How `vetlist` ends the name of what is a vaccination and no look or blood test."""
 UID_SPACE = uuid5(NAMESPACE_URL, "https://tripkit.invalid/feeds")
 
@@ -239,7 +239,7 @@ class _Season:
         for visit in self.vet_days.visits:
             for kind in VET_WORK:
                 is_dose = kind == "vaccination"
-                tasks = (t for t in visit.tasks if t.what.endswith(DOSE) == is_dose)
+                tasks = (t for t in visit.tasks if (t.paper in VACCINATIONS) == is_dose)
                 found[visit.day, visit.horse, kind] = tuple(tasks)
         return found
 

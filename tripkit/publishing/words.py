@@ -294,9 +294,9 @@ def _list_tasks(yard: Yard, tasks: Sequence[VetTask], day: date) -> tuple[str, .
 def _say_task(yard: Yard, task: VetTask, day: date) -> str:
     """One thing done on a day: a look says after which show, a dose for which and until when."""
     if not task.show:
-        return _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), task.what)
+        return _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), str(task.what))
     show = name_stop(yard, task.show)
-    if task.what == f"look after {task.show}":
+    if not task.paper:
         return f"look after {show}"
     held = [w for w in task.windows if day in w] or task.windows
     spans = ", ".join(write_window(window) for window in held)
@@ -331,7 +331,7 @@ def describe_visit(
 
 def name_way(certificate: Certificate) -> str:
     """Which journey a certificate is for: `there` or `home`."""
-    return "home" if certificate.journey.endswith("home") else "there"
+    return certificate.journey
 
 
 def title_certificate(yard: Yard, certificate: Certificate) -> str:
@@ -362,7 +362,8 @@ def _say_certificate(yard: Yard, certificate: Certificate) -> str:
         f"Health certificate {_say_journey(yard, certificate)}{spans}: "
         f"{join_names(certificate.horses)}."
     )
-    why = _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), certificate.why)
+    told = " ".join(map(str, certificate.why))
+    why = _ISO_DAY.sub(lambda found: write_day(date.fromisoformat(found[0])), told)
     return f"{said} {clean_line(why)}".strip()
 
 

@@ -27,6 +27,7 @@ from tripkit.eligibility.validity import join_days
 from tripkit.eligibility.visits import Look, VisitPlan, plan_visits
 from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing
 from tripkit.yard.days import DaySpan, add_days, name_weekday
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.papers import COGGINS, VACCINATIONS
 from tripkit.yard.places import HOME
@@ -359,7 +360,8 @@ class _Chart:
             if not days:
                 continue
             liked = sorted(days, key=lambda i: (self._is_day_off(i), i))
-            found.append(self._make_look(liked, f"look after {self.outings[k].show}"))
+            show = self.outings[k].show
+            found.append(self._make_look(liked, state("visits.look-after", show=show), show))
         return found
 
     def _find_check_days(self, last: int, following: int) -> list[int]:
@@ -394,12 +396,12 @@ class _Chart:
                 continue
             days = [i for i in asked if self.at[i] == HOME and i not in self.travels]
             near = [i for i in days if i >= asked.stop - LAY_OFF_DAYS]
-            why = f"check again, as asked on {check.date} by {by}"
+            why = state("visits.look-again", asked=check.date, by=by)
             found.append(self._make_look([*reversed(near or days)], why))
         return found
 
-    def _make_look(self, days: Sequence[int], why: str) -> Look:
-        return Look(tuple(map(self.name, days)), why)
+    def _make_look(self, days: Sequence[int], why: Fact, show: str = "") -> Look:
+        return Look(tuple(map(self.name, days)), why, show)
 
     def _list_away(self) -> list[DaySpan]:
         """The days on which no vet finds the horse at home."""

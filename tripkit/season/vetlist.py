@@ -6,24 +6,26 @@ needs its own, and a vet who comes anyway may write it.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import date
 
-from tripkit.eligibility.documents import name_paper
 from tripkit.eligibility.paperwork import Paperwork
 from tripkit.eligibility.validity import join_days
 from tripkit.eligibility.visits import DuePaper, Look
 from tripkit.season.diary import plan_vet
-from tripkit.yard.answers import BARRED, CAUTION, Finding
+from tripkit.yard.answers import (
+    BARRED,
+    HOMEWARD,
+    Finding,
+    leave_out_caution,
+    list_sentences,
+    name_paper,
+)
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan
-from tripkit.yard.papers import COGGINS
+from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.papers import COGGINS, HEALTH_CERTIFICATE
 from tripkit.yard.yard import Yard
-
-CERTIFICATE = "health_certificate"
-TOLD = re.compile(r"(That of|It covers|One from|The way home)")
-"""How the sentences begin that are told of each certificate; the rule's words are the same."""
 
 LOOK_SOURCE = "the yard's own limits (vet_check_after_shows) and vet_checks.csv"
 
@@ -32,14 +34,16 @@ LOOK_SOURCE = "the yard's own limits (vet_check_after_shows) and vet_checks.csv"
 class VetTask:
     """One thing the vet does at a horse: what, for which show, on which days it may be done.
 
-    `windows` hold every legal day, `why` says what asks for it, `source` where that stands.
+    `paper` is the kind of dose or test, empty for a look, which comes after its show. `windows`
+    hold every legal day, `why` says what asks for it, `source` where that stands.
     """
 
-    what: str
+    what: Fact
     show: str
     windows: tuple[DaySpan, ...]
-    why: str
+    why: Fact | None
     source: str
+    paper: str = ""
 
 
 @dataclass(frozen=True)
@@ -55,8 +59,9 @@ class VetVisit:
 class Certificate:
     """A health certificate that one journey of some horses needs: when to have it given.
 
-    `window` None: no day is left, or none is known. `visits` are the days in it on which a vet
-    is at the yard anyway. `why` says which one is held, and what covers the way home.
+    `journey` is `there` or `home`. `window` None: no day is left, or none is known. `visits` are
+    the days in it on which a vet is at the yard anyway. `why` says which one is held, and what
+    covers the way home, a sentence each.
     """
 
     show: str
@@ -64,7 +69,7 @@ class Certificate:
     horses: tuple[str, ...]
     window: DaySpan | None
     visits: tuple[date, ...]
-    why: str
+    why: tuple[Fact, ...]
     source: str
 
 
@@ -106,15 +111,17 @@ def plan_vet_days(yard: Yard, circuit: Circuit) -> VetDays:
 
 
 def _write_look(look: Look) -> VetTask:
-    show = look.why.removeprefix("look after ") if look.why.startswith("look after ") else ""
-    return VetTask(look.why, show, join_days(sorted(look.days)), "", LOOK_SOURCE)
+    return VetTask(look.why, look.show, join_days(sorted(look.days)), None, LOOK_SOURCE)
 
 
 def _write_paper(paper: DuePaper) -> VetTask:
-    is_test = paper.paper == COGGINS
-    what = f"blood test for {COGGINS}" if is_test else f"{name_paper(paper.paper)} dose"
-    why = paper.reason.replace(f" {CAUTION}", "")
-    return VetTask(what, paper.show, paper.windows, why, paper.source)
+    name, why = name_paper(paper.paper), leave_out_caution(paper.reason)
+    what = (
+        state("visits.blood-test", paper=name)
+        if paper.paper == COGGINS
+        else state("visits.dose", paper=name)
+    )
+    return VetTask(what, paper.show, paper.windows, why, paper.source, paper.paper)
 
 
 def _list_certificates(
@@ -122,16 +129,17 @@ def _list_certificates(
 ) -> tuple[Certificate, ...]:
     """One for each journey over a border, with the horses that need it on the same days."""
     paperwork, today = Paperwork(yard), yard.day_of_planning
-    asked: dict[tuple[str, str, DaySpan | None, str], list[Finding]] = {}
+    asked: dict[tuple[str, str, DaySpan | None, tuple[Value, ...]], list[Finding]] = {}
     for outing in sorted(circuit.outings, key=lambda o: (o.arrive, o.show, o.horse)):
         if outing.leave < today:
             continue
         show, horse = yard.show_by_name[outing.show], yard.horse_by_name[outing.horse]
         days = DaySpan(outing.arrive, max(outing.arrive, outing.last_day))
         for f in paperwork.list_findings(horse, show, days, outing.leave):
-            if f.rule.startswith(CERTIFICATE) and (f.answer == BARRED or f.window is not None):
-                journey, _, why = f.reason.partition(": ")
-                key = (f.show, journey, _end_before_leaving(f, outing, circuit), why)
+            is_asked = f.answer == BARRED or f.window is not None
+            if f.paper == HEALTH_CERTIFICATE and is_asked:
+                window = _end_before_leaving(f, outing, circuit)
+                key = (f.show, f.journey, window, list_sentences(f.reason))
                 asked.setdefault(key, []).append(f)
     found = []
     for (show_id, journey, window, why), group in asked.items():
@@ -139,14 +147,25 @@ def _list_certificates(
         near = [v for v in visits if window is not None and v.day in window]
         # A visit to a horse that goes comes first; another's is on the same yard.
         there = [v.day for v in near if v.horse in own] or [v.day for v in near]
-        sentences = re.split(r"(?<=\.) (?=[A-Z])", f"{why[0].upper()}{why[1:]}")
-        said = " ".join(sentence for sentence in sentences if TOLD.match(sentence))
         names = tuple(dict.fromkeys(f.horse for f in group))
         days_there = tuple(dict.fromkeys(there))
         found.append(
-            Certificate(show_id, journey, names, window, days_there, said, group[0].source)
+            Certificate(
+                show_id, journey, names, window, days_there, _list_told(why), group[0].source
+            )
         )
     return tuple(found)
+
+
+def _list_told(said: tuple[Value, ...]) -> tuple[Fact, ...]:
+    """What is told of each certificate for itself; the rule's words are the same for all."""
+    told = []
+    for fact in (one for one in said if isinstance(one, Fact)):
+        if fact.code == "documents.journey-too-short":
+            told.append(state("certificates.held", **dict(fact.values)))
+        elif fact.family == "certificates":
+            told.append(fact)
+    return tuple(told)
 
 
 def _end_before_leaving(finding: Finding, outing: Outing, circuit: Circuit) -> DaySpan | None:
@@ -154,7 +173,7 @@ def _end_before_leaving(finding: Finding, outing: Outing, circuit: Circuit) -> D
     window = finding.window
     if window is None:
         return None
-    arrive = outing.leave if finding.rule.endswith("-home") else outing.arrive
+    arrive = outing.leave if finding.journey == HOMEWARD else outing.arrive
     ways = [leg for leg in circuit.legs if outing.horse in leg.horses and leg.days.last == arrive]
     last = min([window.last, *(leg.days.first - ONE_DAY for leg in ways)])
     return DaySpan(min(window.first, last), last)

@@ -31,6 +31,11 @@ class Fact:
     code: str
     values: tuple[tuple[str, Value], ...] = ()
 
+    @property
+    def family(self) -> str:
+        """What its code begins with: the room that its sentence stands in."""
+        return self.code.partition(".")[0]
+
     def get(self, name: str) -> Value:
         """The value of that name, None where the fact has none."""
         for key, value in self.values:

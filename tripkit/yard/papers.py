@@ -10,20 +10,21 @@ from tripkit.yard.errors import BadValue
 
 VACCINATIONS = ("influenza", "herpes")
 COGGINS = "coggins"
+HEALTH_CERTIFICATE, TEMPERATURE_LOG = "health_certificate", "temperature_log"
 KNOWN_PAPERS = (
     *VACCINATIONS,
     COGGINS,
     "passport",
     "registration",
-    "health_certificate",
+    HEALTH_CERTIFICATE,
     "licence",
     "membership",
     "insurance",
-    "temperature_log",
+    TEMPERATURE_LOG,
     "arteritis",
     "residency",
 )
-FINISHED_PAPERS = (COGGINS, "passport", "health_certificate", "temperature_log", "arteritis")
+FINISHED_PAPERS = (COGGINS, "passport", HEALTH_CERTIFICATE, TEMPERATURE_LOG, "arteritis")
 """Papers that are there or not: a row dated after today is a mistake, not an appointment."""
 
 

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
 
+from tripkit.yard.answers import give_reason
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.rulebook import Rule, RuleBook
 
-ASK_YOUR_VET = "Not a withdrawal time: ask your vet."
+ASK_YOUR_VET = state("treatments.ask-your-vet")
 ANY_ROUTE = "any"
 DETECTION, RECOMMENDED = "detection-", "german-withdrawal-"
 NEAR_COUNT = 2
@@ -56,10 +58,10 @@ class Treatment:
 
 @dataclass(frozen=True)
 class Quote:
-    """What is published of one treatment: a sentence, and the source of its figure."""
+    """What is published of one treatment, and the source of its figure."""
 
     treatment: Treatment
-    text: str
+    text: Fact
     source: str
 
 
@@ -99,33 +101,36 @@ def normalise_substance(substance: str) -> str:
 def _quote(treatment: Treatment, medicines: RuleBook) -> list[Quote]:
     wanted = normalise_substance(treatment.substance)
     rules = [rule for rule in medicines.rules if rule.substance.casefold() == wanted]
-    given = f"{treatment.substance}{_write_route(treatment.route)}"
-    given += f", {treatment.dose}" if treatment.dose else ""
-    given += f", given {treatment.date}"
+    given = state(
+        "treatments.given",
+        substance=treatment.substance,
+        route=_state_route(treatment.route),
+        dose=state("treatments.dose", dose=treatment.dose) if treatment.dose else None,
+        day=treatment.date,
+    )
     if not rules:
-        near = get_close_matches(wanted, list_substances(medicines), NEAR_COUNT)
-        asked = f"; did you mean {' or '.join(near)}?" if near else "."
-        text = f"{given}: no published figure is held for it{asked} {ASK_YOUR_VET}"
+        near = tuple(get_close_matches(wanted, list_substances(medicines), NEAR_COUNT))
+        said = state("treatments.near", near=near) if near else state("treatments.unknown")
+        text = give_reason(said, ASK_YOUR_VET, of=given)
         return [Quote(treatment, text, "the yard's treatments.csv")]
     published = [rule for rule in rules if rule.id.startswith(DETECTION)]
     fitting = _fit_route(published, treatment.route)
     quotes = [_write_figure(treatment, given, rule) for rule in fitting]
     if published and not fitting:
-        routes = " and ".join(sorted({rule.route for rule in published}))
-        text = f"{given}: a detection time is published for {routes} only. {ASK_YOUR_VET}"
+        routes = tuple(sorted({rule.route for rule in published}))
+        only = state("treatments.other-route", routes=routes)
+        text = give_reason(only, ASK_YOUR_VET, of=given)
         quotes.append(Quote(treatment, text, published[0].cited))
     if not published:
-        text = f"{given}: no published detection time is held for it. {ASK_YOUR_VET}"
+        text = give_reason(state("treatments.no-time"), ASK_YOUR_VET, of=given)
         quotes.append(Quote(treatment, text, rules[0].cited))
     for rule in _fit_route([r for r in rules if r.id.startswith(RECOMMENDED)], treatment.route):
-        text = (
-            f"{given}: another figure, a recommendation of the German federation: {rule.value} "
-            f"days. Ask your vet."
-        )
+        text = give_reason(state("treatments.recommended", value=rule.value), of=given)
         quotes.append(Quote(treatment, text, rule.cited))
     for rule in medicines.editions.get("re-uptake", ()):
         if wanted in str(rule.value).split(", "):
-            quotes.append(Quote(treatment, f"{treatment.substance}: {rule.words}", rule.cited))
+            text = give_reason(rule.words, of=treatment.substance)
+            quotes.append(Quote(treatment, text, rule.cited))
     return quotes
 
 
@@ -135,15 +140,15 @@ def _fit_route(rules: Sequence[Rule], route: str) -> list[Rule]:
     return [rule for rule in rules if not wanted or rule.route in (wanted, ANY_ROUTE)]
 
 
-def _write_figure(treatment: Treatment, given: str, rule: Rule) -> Quote:
-    text = (
-        f"{given}: published detection time {rule.value} hours ({rule.dose}"
-        f"{_write_route(rule.route)}). {ASK_YOUR_VET}"
-    )
-    return Quote(treatment, text, rule.cited)
+def _write_figure(treatment: Treatment, given: Fact, rule: Rule) -> Quote:
+    route = _state_route(rule.route)
+    time = state("treatments.time", value=rule.value, dose=rule.dose, route=route)
+    return Quote(treatment, give_reason(time, ASK_YOUR_VET, of=given), rule.cited)
 
 
-def _write_route(route: str) -> str:
+def _state_route(route: str) -> Fact | None:
     if not route:
-        return ""
-    return ", route not named" if route == ANY_ROUTE else f", {route}"
+        return None
+    return state("treatments.any-route") if route == ANY_ROUTE else state(
+        "treatments.route", route=route
+    )  # fmt: skip

@@ -11,7 +11,22 @@ from collections.abc import Mapping
 from importlib import import_module
 from types import MappingProxyType
 
-FAMILIES = ("names", "units")
+FAMILIES = (
+    "actions",
+    "aims",
+    "certificates",
+    "documents",
+    "eligibility",
+    "findings",
+    "names",
+    "papers",
+    "paperwork",
+    "treatments",
+    "units",
+    "vaccination",
+    "validity",
+    "visits",
+)
 """The rooms of this folder; the codes of each begin with its name."""
 
 READERS_SEE = ("units",)

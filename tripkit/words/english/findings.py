@@ -1,0 +1,19 @@
+"""How findings are put together, and what they are about that are about no paper."""
+
+SENTENCES = {
+    "findings.reason": "{said:* }",
+    "findings.reason-of": "{of}: {said:* }",
+    "findings.caution": "The current rule book and a vet decide.",
+    "findings.quote": "{words} ({source})",
+    "findings.ask": "{quote}: ask before you go.",
+    "findings.no-row": "unknown, because no row in papers.csv.",
+    "findings.borderline": "BORDERLINE: counted backward from {day} it is too old.",
+    "findings.cleared": "cleared",
+    "findings.eligible": "eligible",
+    "findings.treatment": "treatment",
+    "findings.starts": "starts",
+    "findings.entry": "entry",
+    "findings.double_entry": "double entry",
+    "findings.young_horse": "young horse",
+    "findings.unsanctioned": "unsanctioned",
+}
