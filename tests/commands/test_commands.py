@@ -27,8 +27,10 @@ from tripkit.commands.printouts import WIDTH
 from tripkit.season.comparison import write_verdict
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.facts import state
 
 ROOT = Path(__file__).resolve().parents[2]
+CAP = state("planning.without-rule", rule="cap")
 HEAD = "Mill Lane, 2027-03-01 to 2027-06-06, as of 2027-02-28 (yard.toml)"
 LAME = {"vet_checks.csv": "horse,date,limb,grade,cleared,recheck_by\nBella,2027-02-20,lf,2,no,\n"}
 
@@ -419,7 +421,7 @@ def test_what_a_library_writes_of_its_own_is_no_answer(folder, capfd, monkeypatc
 
     def plan(yard, **options):
         os.write(1, b"solver.run();\n")
-        return [Circuit("Most worth", "most worth", "none exists", reasons=("cap: too many",))]
+        return [Circuit("Most worth", "most worth", "none exists", reasons=(CAP,))]
 
     monkeypatch.setattr(tripkit, "plan", plan)
     assert main(["plan", str(folder)]) == 1
@@ -430,13 +432,13 @@ def test_what_a_library_writes_of_its_own_is_no_answer(folder, capfd, monkeypatc
 
 def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
     """Where no goal has a circuit the answer is no, and the rules that collide are named."""
-    none = Circuit("Most worth", "most worth", "none exists", reasons=("cap: two shows collide",))
+    none = Circuit("Most worth", "most worth", "none exists", reasons=(CAP,))
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [none])
     assert main(["plan", str(folder)]) == 1
     assert capsys.readouterr().out.splitlines() == [
         HEAD,
         "Most worth: none exists",
-        "  only so many outings in 30 days: two shows collide",
+        "  only so many outings in 30 days: without this rule a circuit would fit",
     ]
 
 

@@ -32,6 +32,7 @@ from tripkit.dashboard.slip import Asked, write_slip
 from tripkit.explaining.reasons import Explanation, Point
 from tripkit.season.comparison import find_closing_dates
 from tripkit.season.wishes import Wishes
+from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, Stop
 from tripkit.yard.days import add_days
 from tripkit.yard.errors import BadValue, BadYard, OutOfDate
@@ -199,7 +200,7 @@ def test_a_held_outing_that_no_circuit_has_is_told_with_its_reason(season, tmp_p
     desk = make_desk(
         season,
         tmp_path,
-        find_bars=lambda yard: {("Fennel", "Dothan 1"): "cleared: the vet said no"},
+        find_bars=lambda yard: {("Fennel", "Dothan 1"): (Bar("cleared", "the vet said no"),)},
     )
     desk.open()
     desk.take_circuits(season[1])

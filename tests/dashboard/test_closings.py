@@ -11,6 +11,7 @@ from tripkit.dashboard.closings import name_closing, write_closings
 from tripkit.dashboard.figures import write_dropped
 from tripkit.season.comparison import find_closing_dates
 from tripkit.yard.circuit import Circuit, DroppedEntry, Outing
+from tripkit.yard.facts import state
 
 DAY = date(2027, 4, 8)
 
@@ -83,7 +84,7 @@ def test_a_circuit_that_enters_nobody_says_so():
 def test_entries_that_are_lost_stand_with_why_and_what_is_at_risk():
     """The reason without the id of its rule, the money in the yard's currency."""
     yard, circuit = make_case()
-    lost = DroppedEntry("Dancer", "S1", "C1", "the yard has no lorry", 4500, "road")
+    lost = DroppedEntry("Dancer", "S1", "C1", state("driving.no-lorry"), 4500, "road")
     told = write_dropped(yard, Circuit("A", "most worth", "none exists", dropped_entries=(lost,)))
     assert "Dancer at S1, C1: the yard has no lorry; 45.00 USD at risk" in told
     assert write_dropped(yard, circuit) == ""

@@ -41,16 +41,18 @@ from tripkit.explaining.reasons import (
     RULE_DEMANDS,
     RULE_NAMES,
     list_bars,
+    name_demand,
     name_limit_source,
-    put_rule_in_words,
 )
 from tripkit.explaining.trial import try_outing
 from tripkit.judging.judge import RULES, find_violations
 from tripkit.season.lived import go_on_from
 from tripkit.season.scorecard import finish_circuit
-from tripkit.yard.answers import Finding
+from tripkit.words.telling import choose_teller
+from tripkit.yard.answers import Bar, Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.yard import CostRates
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -274,25 +276,32 @@ def test_the_planners_reasons_are_told_without_ids():
     """The rule by what it asks, the budget with its amount; other sentences as they are."""
     yard = make_yard(costs=CostRates(Decimal(100), budget_cents=100))
     said = "without this rule a circuit would fit"
-    assert put_rule_in_words(yard, f"budget: {said}") == f"the budget of 1.00 USD: {said}"
-    kept = "entries sent or paid must be kept"
-    assert put_rule_in_words(yard, f"locked: {said}") == f"{kept}: {said}"
-    assert put_rule_in_words(yard, "several collide: at once") == "several collide: at once"
+    teller = choose_teller(yard, local=False)
+    told = teller.tell(name_demand(yard, state("planning.without-rule", rule="budget")))
+    assert told == f"the budget of 1.00 USD: {said}"
+    told = teller.tell(name_demand(yard, state("planning.without-rule", rule="locked")))
+    assert told == f"entries sent or paid must be kept: {said}"
+    assert name_demand(yard, "several collide: at once") == "several collide: at once"
 
 
 def test_why_no_horse_goes_anywhere():
     """One lorry, one rider, one height short; what bars most pairs comes first."""
-    assert list_bars(make_yard(vehicles=[]), {}) == ("the yard has no lorry (vehicles.csv)",)
-    assert list_bars(make_yard(people=[], horses=[make_horse(rider="")]), {}) == (
+
+    def tell_bars(yard, bars):
+        return tuple(map(str, list_bars(yard, bars)))
+
+    assert tell_bars(make_yard(vehicles=[]), {}) == ("the yard has no lorry (vehicles.csv)",)
+    assert tell_bars(make_yard(people=[], horses=[make_horse(rider="")]), {}) == (
         "the yard has no rider (people.csv)",
     )
     tall = make_horse(from_height_cm=150, to_height_cm=160)
-    assert list_bars(make_yard(horses=[tall]), {("Dancer", "S1"): "eligible: 150 cm"}) == (
+    high = (Bar("eligible", "150 cm", "height"),)
+    assert tell_bars(make_yard(horses=[tall]), {("Dancer", "S1"): high}) == (
         "no class of a fitting height",
     )
     late = make_horse("Elder")
-    bars = {("Dancer", "S1"): "eligible: 150 cm", ("Elder", "S1"): "closed: on 2027-04-01"}
-    assert list_bars(make_yard(horses=[tall, late]), bars) == (
+    bars = {("Dancer", "S1"): high, ("Elder", "S1"): (Bar("closed", "on 2027-04-01"),)}
+    assert tell_bars(make_yard(horses=[tall, late]), bars) == (
         "no class of a fitting height (1 of 2 pairs of a horse and a show)",
         "entries are closed, or the classes are past (1)",
     )

@@ -17,7 +17,7 @@ import tripkit
 from tests.build import make_class, make_horse, make_show, make_yard
 from tests.planning.yards import make_random_yard
 from tripkit.planning import goals, mip, search
-from tripkit.planning.job import STOPPED_REASON
+from tripkit.planning.job import STOPPED
 from tripkit.planning.search import Found
 from tripkit.planning.stopping import Breaker, Crew, run_aside
 from tripkit.yard.circuit import name_status
@@ -83,7 +83,7 @@ def test_a_crew_answers_in_order_and_hands_on_what_went_wrong():
 def test_stopped_before_it_began_it_says_so(yard):
     """Nothing is proved, and the reason is that somebody stopped it."""
     (circuit,) = tripkit.plan(yard, should_stop=lambda: True)
-    assert (circuit.status, circuit.reasons) == ("none in time", (STOPPED_REASON,))
+    assert (circuit.status, circuit.reasons) == ("none in time", (STOPPED,))
     assert circuit.outings == ()
 
 
@@ -130,7 +130,7 @@ def test_the_second_stage_is_stopped_anywhere(yard, monkeypatch, released, where
     circuits = tripkit.plan(yard, should_stop=begun.is_set)
     assert circuits[0].outings == whole.outings
     (road,) = (c for c in circuits if c.goal == "least road")
-    assert (road.status, road.reasons) == ("none in time", (STOPPED_REASON,))
+    assert (road.status, road.reasons) == ("none in time", (STOPPED,))
     assert not released.is_set()
 
 
@@ -159,7 +159,7 @@ def test_stopped_at_any_step_every_circuit_keeps_every_rule(yard, steps):
 
     for circuit in tripkit.plan(yard, should_stop=should_stop):
         assert tripkit.judge(yard, circuit) == ()
-        assert circuit.exists or circuit.reasons == (STOPPED_REASON,)
+        assert circuit.exists or circuit.reasons == (STOPPED,)
 
 
 def test_time_ends_python_at_work_too(yard, monkeypatch, released):
@@ -214,7 +214,7 @@ def test_a_goal_that_most_worth_keeps_itself_never_says_none(monkeypatch):
 
 PROFILED = """
 import sys, threading
-from tripkit.solver.stopping import Breaker
+from tripkit.planning.stopping import Breaker
 
 breaker = Breaker()
 def end_late():

@@ -110,7 +110,7 @@ def test_a_lorry_in_the_workshop(
     stays = [(str(o.arrive), str(o.leave)) for o in circuit.outings]
     assert stays == ([] if stay is None else [stay])
     if dropped:
-        assert "no lorry is there to" in circuit.dropped_entries[0].why
+        assert "no lorry is there to" in str(circuit.dropped_entries[0].why)
 
 
 def test_another_lorry_brings_it() -> None:

@@ -181,7 +181,8 @@ def run_plan(asked: argparse.Namespace) -> int:
         _answer(yard, write_circuits_table(yard, circuits))
     if kept:
         print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
-    for told in find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded):
+    unkept = find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded, local=False)
+    for told in unkept:
         print(f"Wish not kept: {told}", file=sys.stderr)
     if is_stopped():
         return INTERRUPTED

@@ -10,11 +10,12 @@ from textwrap import wrap
 
 from tripkit.dashboard.figures import write_distance, write_number, write_objective
 from tripkit.explaining.outing import OutingExplanation
-from tripkit.explaining.reasons import leave_out_rule, list_bars, put_rule_in_words, say_today
+from tripkit.explaining.reasons import list_bars, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import say_rules
 from tripkit.season.comparison import Comparison, Figure, HorseComparison, write_verdict
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
 from tripkit.yard.oddities import Oddity
@@ -130,22 +131,23 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         for entry in dropped:
             money = write_money(entry.cents, yard.currency)
             said = (
-                f"{entry.horse} at {entry.show}, {entry.class_name}: "
-                f"{leave_out_rule(entry.why)}; {money} at risk"
+                f"{entry.horse} at {entry.show}, {entry.class_name}: {entry.why}; {money} at risk"
             )
             lines += indent(said, "  ", 4)
+    teller = choose_teller(yard, local=False)
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]
             for reason in c.reasons or (REASON_OF_STATUS[c.status],):
-                lines += indent(put_rule_in_words(yard, reason), "  ", 4)
+                lines += indent(teller.tell(name_demand(yard, reason)), "  ", 4)
     return lines
 
 
 def _list_bars(yard: Yard) -> str:
     from tripkit.planning.problem import build_problem
 
-    return "; ".join(list_bars(yard, build_problem(yard).excluded))
+    teller = choose_teller(yard, local=False)
+    return "; ".join(map(teller.tell, list_bars(yard, build_problem(yard).excluded)))
 
 
 def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:

@@ -49,8 +49,9 @@ from tripkit.dashboard.parts import (
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
 from tripkit.dashboard.widgets import DownloadButton
-from tripkit.explaining.reasons import put_rule_in_words
+from tripkit.explaining.reasons import name_demand
 from tripkit.words.days import put_dates
+from tripkit.words.telling import choose_teller
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.money import parse_cents
@@ -420,12 +421,13 @@ def _write_without_plan(desk: Desk) -> str:
     if desk.yard is None:
         return ""
     parts = []
+    teller = choose_teller(desk.yard)
     for circuit in desk.circuits:
         if not circuit.exists:
             told = words.WITHOUT_PLAN.format(
                 goal=write_goal(circuit.goal),
                 status=words.STATUS_IN_WORDS.get(circuit.status, circuit.status),
             )
-            reasons = (put_rule_in_words(desk.yard, said) for said in circuit.reasons)
+            reasons = (teller.tell(name_demand(desk.yard, said)) for said in circuit.reasons)
             parts.append(wrap("p", write_text(told)) + write_list(reasons))
     return "".join(parts)

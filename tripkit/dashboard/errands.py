@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 from tripkit.dashboard import words
 from tripkit.dashboard.filing import write_frames
 from tripkit.dashboard.noticeboard import Board, Posted
+from tripkit.dashboard.outcome import Bars
 from tripkit.dashboard.provenance import Found, Seen, find_found, keep_found, look_at
 from tripkit.files.wishes import revise_wishes
 from tripkit.judging.case import Violation
@@ -157,7 +158,7 @@ def _find_findings(yard: Yard) -> Sequence[Any]:
     return findings(yard)
 
 
-def _find_bars(yard: Yard) -> Mapping[tuple[str, str], str]:
+def _find_bars(yard: Yard) -> Bars:
     from tripkit.planning.problem import build_problem
 
     return build_problem(yard).excluded
@@ -258,7 +259,7 @@ class Doors:
     preview_merge: Callable[[Path, bytes, str, bool], Any] = _preview_merge
     take_merge: Callable[[Path, Any], Path] = _take_merge
     find_findings: Callable[[Yard], Sequence[Any]] = _find_findings
-    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]] = _find_bars
+    find_bars: Callable[[Yard], Bars] = _find_bars
     explain_day: Callable[[Yard, Circuit, str, date], Any] = _explain_day
     explain_outing: Callable[[Yard, Circuit, str, str], Any] = _explain_outing
     explain_figure: Callable[[Yard, Circuit, str], Any] = _explain_figure

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
-from tripkit.explaining.reasons import leave_out_rule
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
 from tripkit.yard.places import KM_PER_MILE
@@ -97,12 +97,13 @@ def write_dropped(yard: Yard, circuit: Circuit) -> str:
     """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
     if not circuit.dropped_entries:
         return ""
+    teller = choose_teller(yard)
     said = (
         words.DROPPED_ENTRY.format(
             horse=entry.horse,
             show=entry.show,
             name=entry.class_name,
-            why=leave_out_rule(entry.why),
+            why=teller.tell(entry.why),
             money=write_money(entry.cents, yard.currency),
         )
         for entry in circuit.dropped_entries

@@ -7,11 +7,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tripkit.dashboard import words
-from tripkit.explaining.reasons import leave_out_rule, list_bars
+from tripkit.explaining.reasons import join_bars, list_bars
 from tripkit.season.wishes import Wishes
+from tripkit.words.telling import choose_teller
+from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadYard, fold_errors
 from tripkit.yard.yard import Yard
+
+Bars = Mapping[tuple[str, str], tuple[Bar, ...]]
+"""Why the planner leaves out pairs of a horse and a show."""
 
 
 @dataclass(frozen=True)
@@ -144,23 +149,31 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
 def say_standstill(
     yard: Yard,
     circuits: Iterable[Circuit],
-    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]],
+    find_bars: Callable[[Yard], Bars],
 ) -> str:
     """Why no horse goes anywhere, where none of the circuits has an outing; else empty."""
     if any(circuit.outings for circuit in circuits):
         return ""
-    return words.NOBODY_GOES.format(reasons="; ".join(list_bars(yard, find_bars(yard))))
+    teller = choose_teller(yard)
+    reasons = "; ".join(map(teller.tell, list_bars(yard, find_bars(yard))))
+    return words.NOBODY_GOES.format(reasons=reasons)
 
 
 def find_unkept(
     yard: Yard,
     wishes: Wishes,
     circuits: Sequence[Circuit],
-    find_bars: Callable[[Yard], Mapping[tuple[str, str], str]],
+    find_bars: Callable[[Yard], Bars],
+    *,
+    local: bool = True,
 ) -> tuple[str, ...]:
-    """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
+    """Which wishes the circuits do not keep, and why where one outing alone is the reason.
+
+    `local` dates for the page, else those of files.
+    """
     found: list[str] = []
-    bars: Mapping[tuple[str, str], str] | None = None
+    bars: Bars | None = None
+    teller = choose_teller(yard, local=local)
     for horse, show in wishes.held:
         without = [
             c.name
@@ -169,7 +182,8 @@ def find_unkept(
         ]
         if without:
             bars = find_bars(yard) if bars is None else bars
-            reason = leave_out_rule(bars.get((horse, show), words.UNKEPT_WHY))
+            known = bars.get((horse, show))
+            reason = teller.tell(join_bars(known)) if known else words.UNKEPT_WHY
             names = ", ".join(without)
             found.append(
                 words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)

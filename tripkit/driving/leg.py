@@ -38,6 +38,7 @@ from tripkit.driving.day import (
 )
 from tripkit.driving.rules import CAUTIONS, RULES, DrivingRules, find_rules
 from tripkit.yard.circuit import Stop
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import Limits
 
 __all__ = [
@@ -89,11 +90,11 @@ class Timetable:
 class Earliest:
     """The earliest lawful timetable of a leg, None where there is none; `reason` where it is late.
 
-    `reason` is empty where the leg arrives in the days given.
+    `reason` is None where the leg arrives in the days given.
     """
 
     timetable: Timetable | None
-    reason: str = ""
+    reason: Fact | None = None
 
 
 @dataclass(frozen=True)
@@ -255,50 +256,45 @@ def find_earliest_arrival(
     ...     9.5, date(2027, 5, 3), "UTC", "UTC", Limits(), RULES["us"], days=1)
     >>> f"{answer.timetable.arrive:%d %B %H:%M}"
     '04 May 07:30'
-    >>> answer.reason
-    '9.5 h of driving do not fit into 1 day: the horses travel at most 10 h a day, halts included'
+    >>> answer.reason.code, answer.reason.get("why").code
+    ('driving.too-long', 'driving.horse-hours')
     """
     minutes = _count_minutes(hours)
     if minutes is None:
-        return Earliest(None, f"{hours:g} h are no drive by road")
+        return Earliest(None, state("driving.no-drive", hours=hours))
     opens, closes = max(stables[0], 0), min(stables[1], round(limits.arrive_until_hour * HOUR))
     if opens > closes:
         return Earliest(
             None,
-            f"the stables take horses from {_say_clock(stables[0])} to {_say_clock(stables[1])}, "
-            f"and nobody arrives after {_say_clock(round(limits.arrive_until_hour * HOUR))}",
+            state(
+                "driving.stables-shut",
+                opens=stables[0],
+                closes=stables[1],
+                until=round(limits.arrive_until_hour * HOUR),
+            ),
         )
     more = {"loaded": loaded, "drivers": drivers, "stables": stables}
     asked = (hours, day, from_zone, to_zone)
     table = schedule_drive(*asked, limits, rules, soon=True, **more)  # type: ignore[arg-type]
     if table is None:
-        return Earliest(
-            None, f"no lawful timetable of {hours:g} h is known: the hours of a day are too short"
-        )
+        return Earliest(None, state("driving.day-too-short", hours=hours))
     if days is None or table.days <= days:
         return Earliest(table)
-    start = f"{hours:g} h of driving do not fit into {days} {'day' if days == 1 else 'days'}: "
     free = limits.override({"load_from_hour": 0.0, "arrive_until_hour": 24.0})
     anywhen = schedule_drive(*asked, free, rules, loaded=loaded, drivers=drivers)
     if anywhen is not None and anywhen.days <= days:
-        why = (
-            f"nobody loads before {_say_clock(round(limits.load_from_hour * HOUR))}, and horses "
-            f"arrive from {_say_clock(opens)} to {_say_clock(closes)}"
-        )
-        return Earliest(table, start + why)
+        load = round(limits.load_from_hour * HOUR)
+        why = state("driving.hours-of-the-day", load=load, opens=opens, closes=closes)
+        return Earliest(table, state("driving.too-long", hours=hours, most_days=days, why=why))
     tireless = limits.override({"horse_hours_per_day": 24.0, "water_every_hours": 24.0})
     unridden = schedule_drive(*asked, tireless, rules, **more)  # type: ignore[arg-type]
     if rules.id == "none" or (unridden is not None and unridden.days <= days):
-        why = f"the horses travel at most {limits.horse_hours_per_day:g} h a day, halts included"
+        why = state("driving.horse-hours", hours=limits.horse_hours_per_day)
     elif drivers > 1:
-        why = f"what two drivers may drive in a day ({rules.source})"
+        why = state("driving.two-drivers", source=rules.source)
     else:
-        why = f"a driver drives at most {rules.hours_per_day:g} h a day ({rules.source})"
-    return Earliest(table, start + why)
-
-
-def _say_clock(minutes: int) -> str:
-    return f"{minutes // HOUR:02d}:{minutes % HOUR:02d}"
+        why = state("driving.one-driver", hours=rules.hours_per_day, source=rules.source)
+    return Earliest(table, state("driving.too-long", hours=hours, most_days=days, why=why))
 
 
 def _count_minutes(hours: float) -> int | None:

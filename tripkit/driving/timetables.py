@@ -21,12 +21,11 @@ from tripkit.driving.leg import (
     schedule_drive,
 )
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits, join_road_limits
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.yard import Yard
 
-NO_ROAD = "no road is known"
-NO_LORRY = "the yard has no lorry"
 # Before it no edition is known of every body's rules, and that day's are taken.
 FIRST_EDITION = date(2007, 4, 11)
 
@@ -134,7 +133,7 @@ def find_earliest_leg(
     found = yard.vehicle_by_name[vehicle] if vehicle else next(iter(yard.vehicles), None)
     hours = yard.find_hours(start, end, found)
     if hours is None:
-        return Earliest(None, f"{NO_ROAD} between {start} and {end}")
+        return Earliest(None, state("driving.road-unknown", start=start, end=end))
     return find_earliest_arrival(
         round(hours, 2),
         day,
@@ -148,17 +147,17 @@ def find_earliest_leg(
     )
 
 
-def explain_no_leg(yard: Yard, start: str, end: str) -> str:
+def explain_no_leg(yard: Yard, start: str, end: str) -> Fact:
     """Why nothing can drive between two places: no lorry, no road, or no lawful timetable."""
     if not yard.vehicles:
-        return NO_LORRY
+        return state("driving.no-lorry")
     if yard.roads.find_drive(start, end) is None:
-        return f"{NO_ROAD} between {start} and {end}; write it into distances.csv"
+        return state("driving.no-road", start=start, end=end)
     for here, there in ((start, end), (end, start)):
         answer = find_earliest_leg(yard, here, there, yard.season.first)
-        if answer.timetable is None:
+        if answer.timetable is None and answer.reason is not None:
             return answer.reason
-    return f"no lawful timetable is known between {start} and {end}"
+    return state("driving.no-timetable", start=start, end=end)
 
 
 def find_place(yard: Yard, key: str) -> Place:

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tripkit.driving.timetables import NO_ROAD
 from tripkit.eligibility.classes import find_class_findings
 from tripkit.eligibility.paperwork import find_paper_findings
 from tripkit.eligibility.qualifying import assess_aim
@@ -25,10 +24,10 @@ from tripkit.explaining.reasons import (
     explain_finding,
     explain_violation,
     list_words,
+    name_demand,
     name_limit_source,
     name_rule_source,
     name_show,
-    put_rule_in_words,
     write_cents,
     write_way,
     write_worth,
@@ -107,7 +106,7 @@ def explain_outing(
     if not circuit.exists:
         question = f"Does {horse} go to {show} in {circuit.name}?"
         points = tuple(
-            Point(put_rule_in_words(yard, reason), "", "the planner") for reason in circuit.reasons
+            Point(str(name_demand(yard, reason)), "", "the planner") for reason in circuit.reasons
         )
         answer = f"{circuit.name} has no plan ({circuit.status})."
         return OutingExplanation(question, answer, points, NO_PLAN)
@@ -421,7 +420,7 @@ def _tell_lorries(trial: Trial, rule: str) -> Point:
     outing = trial.outing
     text = f"No lorry can bring it on {outing.arrive} and home on {outing.leave}: "
     source = "vehicles.csv, absences.csv and the plan"
-    return Point(text + "; ".join(trial.obstacles), rule, source)
+    return Point(text + "; ".join(str(fact) for fact in trial.obstacles), rule, source)
 
 
 def _list_broken(yard: Yard, horse: Horse, trial: Trial) -> Iterator[Point]:
@@ -501,7 +500,7 @@ def _tell_changes(
             change = f"{show.show} had a place more, or another horse stayed at home"
         elif trial.obstacles and rule in LORRY_RULES:
             change = "a lorry with a place were free on those days"
-            if any(text.startswith(NO_ROAD) for text in trial.obstacles):
+            if any(fact.code == "driving.no-road" for fact in trial.obstacles):
                 change = "the way stood in distances.csv"
         elif rule == "budget":
             change = f"the budget were {write_cents(yard, trial.circuit.totals.cost_cents)}"

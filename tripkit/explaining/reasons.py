@@ -6,9 +6,8 @@ yard, a published book, or the default of a limit with its origin.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -16,7 +15,8 @@ from tripkit.driving.leg import RULES as DRIVING_RULES
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import say_rules
 from tripkit.season.costs import write_distance
-from tripkit.yard.answers import BARRED, DUE, OK, Finding
+from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import ORIGINS, Limits
 from tripkit.yard.money import write_money
@@ -111,6 +111,9 @@ BARS = {
     "locked": "the entry was scratched",
 }
 """Why a horse cannot go to a show at all, by the rule with which the planner begins its reason."""
+
+HEIGHT = "height"
+"""The rule of eligibility by which a class is too high or too low."""
 
 ANSWER_WORDS = {BARRED: "barred", DUE: "due", OK: "in order"}
 
@@ -207,71 +210,73 @@ def explain_finding(finding: Finding) -> Explanation:
     return Explanation(f"Why is {finding.rule} of {who}{where} {said}?", answer, tuple(points))
 
 
-# What the planner says, without its ids of rules
+# What the planner says
 
 
-def leave_out_rule(reason: str) -> str:
-    """A planner's reason without the ids of its rules.
+def join_bars(bars: Iterable[Bar]) -> Fact:
+    """Why a horse cannot go to a show, without the ids of the rules.
 
-    >>> leave_out_rule("road: the yard has no lorry"), leave_out_rule("closed: too late; fit: new")
-    ('the yard has no lorry', 'too late; new')
+    >>> str(join_bars([Bar("closed", "too late"), Bar("fit", "new")]))
+    'too late; new'
     """
-    return _RULE_ID.sub(r"\1", reason)
+    return state("planning.bars", bars=tuple(bar.why for bar in bars))
 
 
-_RULE_ID = re.compile(rf"(^|; )(?:{'|'.join(BARS)}): ")
-
-
-def put_rule_in_words(yard: Yard, reason: str) -> str:
+def name_demand(yard: Yard, reason: Reason) -> Reason:
     """A planner's reason why no circuit fits, with the rule in words instead of its id."""
-    rule, mark, said = reason.partition(": ")
-    if not mark or rule not in RULE_DEMANDS:
+    if not isinstance(reason, Fact) or reason.code != "planning.without-rule":
         return reason
-    told = RULE_DEMANDS[rule]
-    if rule == "budget" and yard.costs.budget_cents is not None:
-        told = f"the budget of {write_cents(yard, yard.costs.budget_cents)}"
-    return f"{told}: {said}"
+    rule, budget_cents = str(reason.get("rule")), yard.costs.budget_cents
+    if rule == "budget" and budget_cents is not None:
+        return state("planning.without-budget", budget_cents=budget_cents)
+    return state("planning.without-demand", demand=RULE_DEMANDS.get(rule, rule))
 
 
-def list_bars(yard: Yard, excluded: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
+def list_bars(
+    yard: Yard, excluded: Mapping[tuple[str, str], tuple[Bar, ...]]
+) -> tuple[Reason, ...]:
     """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
 
-    `excluded` is the planner's reason for each pair that it leaves out.
+    `excluded` are the planner's bars of each pair that it leaves out.
     """
     if not yard.vehicles:
-        return ("the yard has no lorry (vehicles.csv)",)
+        return (state("explaining.no-lorry"),)
     if not yard.riders:
-        return ("the yard has no rider (people.csv)",)
+        return (state("explaining.no-rider"),)
     if yard.is_over:
-        return ("every show is past",)
+        return (state("explaining.all-past"),)
     pairs = len(yard.horses) * len(yard.shows)
-    bars = Counter(
+    counts = Counter(
         said
-        for (horse, show), why in excluded.items()
-        for said in _name_bars(yard, horse, show, why)
+        for (horse, show), bars in excluded.items()
+        for said in _name_bars(yard, horse, show, bars)
     )
     listed = [
-        said if number == pairs else f"{said} ({number:,})" for said, number in bars.most_common()
+        said if count == pairs else state("explaining.bar-of-some", bar=said, count=count)
+        for said, count in counts.most_common()
     ]
-    if listed and bars.most_common(1)[0][1] < pairs:
-        listed[0] = f"{listed[0][:-1]} of {pairs:,} pairs of a horse and a show)"
+    if listed and counts.most_common(1)[0][1] < pairs:
+        bar, count = counts.most_common(1)[0]
+        listed[0] = state("explaining.bar-of-pairs", bar=bar, count=count, pairs=pairs)
     if len(excluded) < pairs:
         budget = yard.costs.budget_cents
-        money = "" if budget is None else f"costs more than {write_cents(yard, budget)}, "
-        listed.append(f"what is left {money}is worth nothing or breaks a rule of the season")
+        rest = state("explaining.rest-is-idle")
+        if budget is not None:
+            rest = state("explaining.rest-costs-too-much", budget_cents=budget)
+        listed.append(rest)
     return tuple(listed)
 
 
-def _name_bars(yard: Yard, horse: str, show: str, why: str) -> Iterator[str]:
+def _name_bars(yard: Yard, horse: str, show: str, bars: tuple[Bar, ...]) -> Iterator[Reason]:
     known = yard.horse_by_name[horse]
     low, high = known.from_height_cm, known.to_height_cm
     if not any(low <= c.height_cm <= high for c in yard.show_by_name[show].classes):
-        yield "no class of a fitting height"
+        yield state("explaining.no-fitting-height")
         return
-    rules = [found[0].strip("; :") for found in _RULE_ID.finditer(why)]
+    ruled = [bar for bar in bars if bar.rule]
     # Of the classes of other heights nobody wants to know at a show that has a fitting one.
-    rules = [r for r in rules if r != "eligible" or "cm does not lie" not in why] or rules
-    yield from dict.fromkeys(BARS[rule] for rule in rules) if rules else [why]
+    ruled = [bar for bar in ruled if bar.part != HEIGHT] or ruled
+    yield from dict.fromkeys(BARS[bar.rule] for bar in ruled) if ruled else [join_bars(bars)]
 
 
 # How amounts are written

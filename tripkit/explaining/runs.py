@@ -19,6 +19,7 @@ from itertools import product
 from tripkit.driving.timetables import count_leg_days, explain_no_leg, schedule_leg
 from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_rest_days
 from tripkit.yard.vehicles import Vehicle
@@ -28,24 +29,24 @@ DAYS_TRIED = 3
 LEGS_TRIED = 2
 RUNS_TRIED = 3
 WATER, BREAK = "water", "break"
-NO_LORRY = "with no lorry"
+NO_LORRY = state("explaining.way-none")
 
 
 @dataclass(frozen=True)
 class Plan:
-    """Outings and legs of a season; of a way besides in words how the horse travels."""
+    """Outings and legs of a season; of a way besides how the horse travels."""
 
     outings: tuple[Outing, ...]
     legs: tuple[Leg, ...]
-    way: str = ""
+    way: Fact | None = None
 
 
 @dataclass(frozen=True)
 class _Half:
-    """Half a way: the day at the grounds, new legs, the leg that takes the horse along, words."""
+    """Half a way: the day at the grounds, new legs, the leg that takes the horse along, how."""
 
     day: date
-    words: str
+    how: Fact | None
     new: tuple[Leg, ...] = ()
     aboard: Leg | None = None
     full: bool = False
@@ -116,12 +117,17 @@ def list_ways(
         yield from ways.list_makeshift()
 
 
-def tell_obstacles(yard: Yard, plan: Plan, outing: Outing) -> tuple[str, ...]:
+def find_obstacles(yard: Yard, plan: Plan, outing: Outing) -> tuple[Fact, ...]:
     """Why each lorry cannot carry a horse to an outing and home on the days it asks for.
 
     A lorry that could carry it both ways is not named.
     """
-    return tuple(_Ways(yard, plan, (outing,)).tell_obstacles())
+    return tuple(_Ways(yard, plan, (outing,)).find_obstacles())
+
+
+def add_reason(reason: str) -> Fact | None:
+    """A reason that somebody wrote down, behind what it is given for."""
+    return state("explaining.because", reason=reason) if reason else None
 
 
 class _Ways:
@@ -176,7 +182,7 @@ class _Ways:
     def walk(self) -> Plan:
         """The horse is there, nothing brings it."""
         come = _Half(add_days(self.first.first_day, -self._lead), NO_LORRY)
-        return self._join(come, _Half(self.leave, ""))
+        return self._join(come, _Half(self.leave, None))
 
     def list_round_trips(self, *, free: bool) -> Iterator[Plan]:
         """An extra run there and back by one lorry that waits at the show."""
@@ -193,17 +199,17 @@ class _Ways:
                     continue
                 come = self._drive(vehicle, days[0].first, there=True, loaded=True)
                 go = self._drive(vehicle, leave, there=False, loaded=True)
-                words = f"with an extra run of {vehicle.vehicle}"
+                how = state("explaining.way-extra", vehicle=vehicle.vehicle)
                 yield self._join(
-                    _Half(arrive, words, (come,)),
-                    _Half(leave, "", (go,)),
+                    _Half(arrive, how, (come,)),
+                    _Half(leave, None, (go,)),
                 )
                 break
 
-    def tell_obstacles(self) -> Iterator[str]:
-        """What keeps each lorry from carrying the horse, in words."""
+    def find_obstacles(self) -> Iterator[Fact]:
+        """What keeps each lorry from carrying the horse."""
         if not self.yard.vehicles:
-            yield "the yard has no lorry"
+            yield state("driving.no-lorry")
         for vehicle in self.yard.vehicles:
             name = vehicle.vehicle
             hours = self.hours[name]
@@ -223,14 +229,21 @@ class _Ways:
             ]
             full = [leg for leg in aboard if len(leg.horses) >= vehicle.places]
             for leg in full:
-                yield (
-                    f"{name} drives from {leg.start} to {leg.end} on {leg.days.first} with 0 of "
-                    f"{vehicle.places} places free"
+                yield state(
+                    "explaining.lorry-full",
+                    vehicle=name,
+                    start=leg.start,
+                    end=leg.end,
+                    day=leg.days.first,
+                    places=vehicle.places,
                 )
             for absence in self.yard.absences:
                 if absence.who == name and absence.days.overlaps(days):
-                    why = f" ({absence.reason})" if absence.reason else ""
-                    yield f"{name} is away {absence.days.first} to {absence.days.last}{why}"
+                    first, last = absence.days.first, absence.days.last
+                    why = add_reason(absence.reason)
+                    yield state(
+                        "explaining.lorry-away", vehicle=name, first=first, last=last, why=why
+                    )
             for run in self.busy.get(name, ()):
                 if run.overlaps(days) and not full:
                     shows = dict.fromkeys(
@@ -240,7 +253,13 @@ class _Ways:
                         for stop in (leg.start, leg.end)
                         if stop != HOME
                     )
-                    yield f"{name} is on a run to {', '.join(shows)} {run.first} to {run.last}"
+                    yield state(
+                        "explaining.lorry-on-a-run",
+                        vehicle=name,
+                        shows=tuple(shows),
+                        first=run.first,
+                        last=run.last,
+                    )
 
     # Halves
 
@@ -260,7 +279,8 @@ class _Ways:
             )
             if fits and self.horse.horse not in leg.horses:
                 full = len(leg.horses) >= vehicle.places
-                found.append(_Half(day, f"with {leg.vehicle}", (), leg, full))
+                how = state("explaining.way-aboard", vehicle=leg.vehicle)
+                found.append(_Half(day, how, (), leg, full))
         found.sort(key=lambda h: (h.full, -h.day.toordinal() if there else h.day.toordinal()))
         return found[:LEGS_TRIED]
 
@@ -279,8 +299,8 @@ class _Ways:
                     self._drive(vehicle, out.first, there=True, loaded=True),
                     self._drive(vehicle, back.first, there=False, loaded=False),
                 )
-                words = f"brought by an extra run of {vehicle.vehicle}"
-                return _Half(arrive, words, legs)
+                how = state("explaining.way-brought", vehicle=vehicle.vehicle)
+                return _Half(arrive, how, legs)
         return None
 
     def _fetch(self, vehicle: Vehicle) -> _Half | None:
@@ -296,8 +316,8 @@ class _Ways:
                     self._drive(vehicle, out.first, there=True, loaded=False),
                     self._drive(vehicle, leave, there=False, loaded=True),
                 )
-                words = f"fetched by an extra run of {vehicle.vehicle}"
-                return _Half(leave, words, legs)
+                how = state("explaining.way-fetched", vehicle=vehicle.vehicle)
+                return _Half(leave, how, legs)
         return None
 
     def _join(self, come: _Half, go: _Half) -> Plan:
@@ -317,11 +337,12 @@ class _Ways:
         taken = [half.aboard for half in (come, go) if half.aboard is not None]
         legs = [_load(leg, [*leg.horses, name]) if leg in taken else leg for leg in self.plan.legs]
         legs += [*come.new, *go.new]
-        words = [half.words for half in (come, go) if half.words]
-        way = words[0] if len(set(words)) < 2 else f"{words[0]}, home {words[1]}"
+        way = come.how or go.how
+        if come.how and go.how and come.how != go.how:
+            way = state("explaining.way-both", there=come.how, home=go.how)
         if len(self.group) > 1:
-            shows = " and ".join(outing.show for outing in self.group)
-            way += f", on the grounds for {shows}"
+            shows = tuple(outing.show for outing in self.group)
+            way = state("explaining.way-on-the-grounds", way=way, shows=shows)
         ordered = sorted([*self.plan.outings, *outings], key=lambda o: (o.first_day, o.horse))
         return Plan(
             tuple(ordered),

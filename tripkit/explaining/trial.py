@@ -23,10 +23,10 @@ from tripkit.explaining.runs import (
     NO_LORRY,
     Plan,
     bring,
+    find_obstacles,
     find_trip,
     list_ways,
     take_off,
-    tell_obstacles,
 )
 from tripkit.judging.judge import RULES as JUDGES
 from tripkit.judging.judge import Case, Violation, find_violations
@@ -34,6 +34,7 @@ from tripkit.season.costs import price
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
 from tripkit.yard.shows import Show, ShowClass
@@ -80,7 +81,7 @@ class Trial:
 
     circuit: Circuit
     outing: Outing
-    way: str
+    way: Fact | None
     taken_out: tuple[Outing, ...] = ()
     legs_added: tuple[Leg, ...] = ()
     legs_removed: tuple[Leg, ...] = ()
@@ -91,7 +92,7 @@ class Trial:
     road_km: float = 0.0
     aims_met: tuple[str, ...] = ()
     aims_lost: tuple[str, ...] = ()
-    obstacles: tuple[str, ...] = ()
+    obstacles: tuple[Fact, ...] = ()
 
     @property
     def possible(self) -> bool:
@@ -137,7 +138,7 @@ class _Prepared:
     plan: Plan
     broken: int = 0
     taken_out: tuple[Outing, ...] = ()
-    obstacles: tuple[str, ...] = ()
+    obstacles: tuple[Fact, ...] = ()
 
 
 def _prepare(
@@ -153,10 +154,10 @@ def _prepare(
         plan = _leave_out(yard, plan, outing)
     plan = _part_stay(yard, plan, drafts[0])
     broken, draft, way = _choose_way(yard, plan, horse, drafts)
-    obstacles: tuple[str, ...] = ()
+    obstacles: tuple[Fact, ...] = ()
     of_vehicles = broken and _count_broken(yard, way, draft, QUICK_RULES, of_vehicles=True)
     if of_vehicles or way.way == NO_LORRY:
-        obstacles = tell_obstacles(yard, plan, draft)
+        obstacles = find_obstacles(yard, plan, draft)
     outing = next(o for o in way.outings if (o.horse, o.show) == (draft.horse, draft.show))
     return _Prepared(outing, way, broken, dropped, obstacles)
 

@@ -15,8 +15,10 @@ from pathlib import Path
 from typing import Any
 
 from tripkit.files.atomic import write_whole
+from tripkit.files.facts import dump_fact, load_fact
 from tripkit.files.faults import say_near
 from tripkit.files.nodes import Node, parse_json, read_json
+from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
     GOALS,
     KINDS_OF_DAY,
@@ -32,6 +34,7 @@ from tripkit.yard.circuit import (
     Totals,
 )
 from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -41,8 +44,8 @@ MOST_KM, MOST_HOURS = 40_000, 744
 STOP_KINDS = ("water", "break", "overnight")
 # What a circuit without a plan says where the planner gave no reason of its own.
 REASON_OF_STATUS = {
-    "none exists": "no circuit keeps every rule",
-    "none in time": "time ran out before a plan was found; give it more (plan --seconds)",
+    "none exists": state("planning.none-exists"),
+    "none in time": state("planning.none-in-time"),
 }
 
 
@@ -108,7 +111,10 @@ def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
         "dropped_entries": [_dump_dropped(entry) for entry in circuit.dropped_entries],
     }
     if circuit.reasons or not circuit.exists:
-        written["reasons"] = list(circuit.reasons or [REASON_OF_STATUS[circuit.status]])
+        reasons = circuit.reasons or (REASON_OF_STATUS[circuit.status],)
+        written["reasons"] = [tell(reason) for reason in reasons]
+        if any(isinstance(reason, Fact) for reason in circuit.reasons):
+            written["reason_facts"] = [_dump_reason(reason) for reason in reasons]
     return written
 
 
@@ -161,14 +167,21 @@ def _dump_day(day: Day) -> dict[str, Any]:
 
 
 def _dump_dropped(entry: DroppedEntry) -> dict[str, Any]:
-    return {
+    written: dict[str, Any] = {
         "horse": entry.horse,
         "show": entry.show,
         "class": entry.class_name,
         "rule": entry.rule,
-        "why": entry.why,
+        "why": tell(entry.why),
         "cents": entry.cents,
     }
+    if isinstance(entry.why, Fact):
+        written["why_fact"] = dump_fact(entry.why)
+    return written
+
+
+def _dump_reason(reason: Reason) -> dict[str, Any] | None:
+    return dump_fact(reason) if isinstance(reason, Fact) else None
 
 
 def _number(value: float) -> float:
@@ -247,8 +260,23 @@ def _load_circuit(node: Node) -> Circuit:
         legs=tuple(_load_leg(item) for item in node.key("legs").items()),
         days=tuple(_load_day(item) for item in node.key("days").items()),
         dropped_entries=tuple(_load_dropped(i) for i in node.key("dropped_entries").items()),
-        reasons=reasons.texts() if reasons else (),
+        reasons=_load_reasons(reasons, node.find("reason_facts")) if reasons else (),
     )
+
+
+def _load_reasons(texts: Node, facts: Node | None) -> tuple[Reason, ...]:
+    """The reasons as they were stated; plain text where the file has no facts, or unknown ones."""
+    told = texts.texts()
+    if facts is None or facts.value is None:
+        return told
+    stated = facts.items()
+    if len(stated) != len(told):
+        facts.fail(f"holds {len(stated)} facts for {len(told)} reasons", quote=False)
+    return tuple(_load_reason(fact) or text for fact, text in zip(stated, told, strict=True))
+
+
+def _load_reason(node: Node | None) -> Fact | None:
+    return None if node is None or node.value is None else load_fact(node)
 
 
 def _load_optional(node: Node, read: Callable[[Node], Any]) -> Any:
@@ -326,14 +354,19 @@ def _load_day(node: Node) -> Day:
 
 
 def _load_dropped(node: Node) -> DroppedEntry:
-    rule = node.find("rule")
+    named = node.find("rule")
+    rule, why = "" if named is None else named.text(), node.key("why").text()
+    head, mark, rest = why.partition(": ")
+    if named is None and mark and " " not in head:
+        # Older files say the rule's id at the head of the reason.
+        rule, why = head, rest
     return DroppedEntry(
         horse=node.key("horse").text(),
         show=node.key("show").text(),
         class_name=node.key("class").text(),
-        why=node.key("why").text(),
+        why=_load_reason(node.find("why_fact")) or why,
         cents=node.key("cents").whole(),
-        rule="" if rule is None else rule.text(),
+        rule=rule,
     )
 
 

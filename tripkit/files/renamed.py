@@ -11,7 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tripkit.files.facts import dump_fact, load_fact
+from tripkit.files.nodes import Node
 from tripkit.files.wishes import dump_wishes, load_wishes
+from tripkit.words.telling import tell
+from tripkit.yard.errors import BadCircuits
+from tripkit.yard.facts import Fact, Value
 from tripkit.yard.yard import SHOW, WHO, find_first_name
 
 KNOWN_AS = "known as"
@@ -48,6 +53,17 @@ IN_CIRCUITS: Mapping[str, tuple[tuple[str, str], ...]] = {
 """Where circuits as JSON hold names: the list, and the key of each object in it."""
 
 
+_WHO = ("horse", "horses", "person", "people", "rider", "vehicle", "vehicles", "who")
+IN_FACTS: Mapping[str, tuple[str, ...]] = {
+    "horse": _WHO,
+    "person": _WHO,
+    "vehicle": _WHO,
+    "show": ("show", "shows", "before", "after"),
+    "tour": ("tour",),
+}
+"""What values of facts are called that hold a name of each kind."""
+
+
 @dataclass(frozen=True)
 class Renaming:
     """A name of a kind that becomes another one."""
@@ -67,7 +83,7 @@ class Renaming:
 def rename_in_circuits(text: str, renaming: Renaming) -> str:
     """Circuits as JSON text with a name changed; any other text comes back as it is.
 
-    Sentences in it (reasons, remarks) stay as they were said.
+    A reason is told anew where its fact names the one renamed; plain text stays as it was said.
     """
     try:
         document = json.loads(text)
@@ -91,8 +107,51 @@ def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
                 item[key] = [renaming.rename(name) for name in item[key]]
             elif key in item:
                 item[key] = renaming.rename(item[key])
+    _rename_reasons(circuit, renaming)
     if renaming.kind == "tour" and circuit.get("goal") == f"tour {renaming.old}":
         circuit["goal"] = f"tour {renaming.new}"
+
+
+def _rename_reasons(circuit: dict[str, Any], renaming: Renaming) -> None:
+    reasons = circuit.get("reasons") or []
+    for number, held in enumerate(circuit.get("reason_facts") or ()):
+        fact = _rename_fact(held, renaming)
+        if fact is not None:
+            circuit["reason_facts"][number] = dump_fact(fact)
+            reasons[number] = tell(fact)
+    for entry in circuit.get("dropped_entries", ()):
+        fact = _rename_fact(entry.get("why_fact"), renaming)
+        if fact is not None:
+            entry["why"] = tell(fact)
+            entry["why_fact"] = dump_fact(fact)
+
+
+def _rename_fact(held: Any, renaming: Renaming) -> Fact | None:
+    """The fact with the new name; None where it does not name the one renamed, or is none."""
+    try:
+        fact = None if held is None else load_fact(Node("", "", held))
+    except BadCircuits:
+        return None
+    renamed = fact and rename_in_fact(fact, renaming)
+    return None if renamed == fact else renamed
+
+
+def rename_in_fact(fact: Fact, renaming: Renaming) -> Fact:
+    """A fact with a name changed wherever a value holds a name of that kind."""
+    return Fact(
+        fact.code,
+        tuple((name, _rename_value(name, value, renaming)) for name, value in fact.values),
+    )
+
+
+def _rename_value(name: str, value: Value, renaming: Renaming) -> Value:
+    if isinstance(value, Fact):
+        return rename_in_fact(value, renaming)
+    if isinstance(value, tuple):
+        return tuple(_rename_value(name, one, renaming) for one in value)
+    if isinstance(value, str) and name in IN_FACTS.get(renaming.kind, ()):
+        return str(renaming.rename(value))
+    return value
 
 
 def _rename_aims(circuit: dict[str, Any], renaming: Renaming) -> None:

@@ -196,11 +196,12 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
         yield Violation("locked", text, *about)
         return
     grounds = _find_grounds(case, horse, show, offered)
-    if not row.why.strip():
+    why = str(row.why)
+    if not why.strip():
         yield Violation("locked", f"{way} is dropped without a reason", *about, day=offered.day)
     elif not grounds or (row.rule in GROUNDS and row.rule not in grounds):
         found = f"only {' and '.join(grounds)}" if grounds else "nothing"
-        text = f"{way} is dropped for {row.why!r}, and {found} forbids it"
+        text = f"{way} is dropped for {why!r}, and {found} forbids it"
         yield Violation("locked", text, *about, day=offered.day)
     cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
     if row.cents != cents:

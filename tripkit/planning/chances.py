@@ -14,8 +14,10 @@ from fractions import Fraction
 
 from tripkit.driving.timetables import explain_no_leg
 from tripkit.eligibility import classes, paperwork
+from tripkit.yard.answers import BARRED, Bar
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.people import Person
@@ -27,7 +29,7 @@ from tripkit.yard.yard import Yard
 WORTH_SCALE = 10_000
 # How much longer stables take horses where the rule is left out.
 MARGIN_DAYS = 3
-NO_DAYS = "window: no days to come and go fit stabling and absences"
+NO_DAYS = Bar("window", state("planning.no-days"))
 
 
 @dataclass(frozen=True)
@@ -144,57 +146,54 @@ def weigh_chance(
     fleets: tuple[Fleet, ...],
     rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
-) -> tuple[Chance | None, list[DroppedEntry], str]:
+) -> tuple[Chance | None, list[DroppedEntry], tuple[Bar, ...]]:
     """One horse at one show: its chance, the bound classes it loses, and why there is none."""
     lost: list[DroppedEntry] = []
-    reasons: dict[str, str] = {}
+    bars: dict[str, Bar] = {}
     choices: list[Choice] = []
     paces = tuple(dict.fromkeys(fleet.pace for fleet in fleets))
     there = [rides[HOME, show.place_key, p] for p in paces if (HOME, show.place_key, p) in rides]
     back = [rides[show.place_key, HOME, p] for p in paces if (show.place_key, HOME, p) in rides]
     no_road = not there or not back
     if no_road:
-        reasons["road"] = explain_no_leg(yard, HOME, show.place_key)
+        bars["road"] = Bar("road", explain_no_leg(yard, HOME, show.place_key))
     if "locked" in without:
         bound = ()
 
-    def lose(offered: ShowClass, rule: str, why: str) -> None:
-        lost.append(drop_entry(yard, horse, show, offered, rule, why))
+    def lose(offered: ShowClass, bar: Bar) -> None:
+        lost.append(drop_entry(yard, horse, show, offered, bar))
 
     for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
         held = offered in bound
         riders = _find_riders(yard, horse, offered, without)
-        rule, why = _find_obstacle(yard, horse, show, offered, held, riders, without)
+        bar = _find_obstacle(yard, horse, show, offered, held, riders, without)
         if no_road:
-            rule, why = "road", reasons["road"]
-        if rule:
-            reasons.setdefault(rule, why)
+            bar = bars["road"]
+        if bar is not None:
+            bars.setdefault(bar.rule, bar)
             if held:
-                lose(offered, rule, why)
+                lose(offered, bar)
             continue
         choices.append(replace(make_choice(offered, horse, riders), bound=held))
     if not choices:
-        return None, lost, _say_reasons(reasons, "no class fits")
+        return None, lost, tuple(bars.values()) or (Bar("", state("planning.no-class-fits")),)
     kept = [c for c in choices if c.bound]
     trip = _Trip(yard, horse, show, fleets, rides, without)
     # In this order: a class that cannot be reached takes no start from another.
-    for choice, reason in (*_drop_unreached(trip, kept), *_drop_surplus(horse, kept, without)):
-        rule, _, why = reason.partition(": ")
-        lose(next(c for c in bound if c.name == choice.name), rule, why)
+    for choice, bar in (*_drop_unreached(trip, kept), *_drop_surplus(horse, kept, without)):
+        lose(next(c for c in bound if c.name == choice.name), bar)
         choices.remove(choice)
     if not choices:
-        return None, lost, f"{lost[-1].rule}: {lost[-1].why}"
-    chance, why = _fit_days(yard, horse, show, choices, there, without)
-    return chance, lost, why
+        return None, lost, (Bar(lost[-1].rule, lost[-1].why),)
+    chance, bar = _fit_days(yard, horse, show, choices, there, without)
+    return chance, lost, () if bar is None else (bar,)
 
 
-def drop_entry(
-    yard: Yard, horse: Horse, show: Show, offered: ShowClass, rule: str, why: str
-) -> DroppedEntry:
+def drop_entry(yard: Yard, horse: Horse, show: Show, offered: ShowClass, bar: Bar) -> DroppedEntry:
     """A class sent or paid that cannot be kept, and the money at risk."""
     entry = yard.bound_entries[horse.horse, show.show, offered.name]
     cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
-    return DroppedEntry(horse.horse, show.show, offered.name, why, cents, rule)
+    return DroppedEntry(horse.horse, show.show, offered.name, bar.why, cents, bar.rule)
 
 
 def make_choice(offered: ShowClass, horse: Horse, riders: frozenset[str]) -> Choice:
@@ -213,20 +212,20 @@ def make_choice(offered: ShowClass, horse: Horse, riders: frozenset[str]) -> Cho
 
 def explain_class(
     yard: Yard, horse: Horse, show: Show, offered: ShowClass, rider: str, without: frozenset[str]
-) -> tuple[str, str]:
-    """The rule that keeps a horse that is there out of a class, and why; empty where none does."""
+) -> Bar | None:
+    """The rule that keeps a horse that is there out of a class, and why; None where none does."""
     if (horse.horse, show.show, offered.name) in yard.scratched_entries:
-        return "locked", f"{offered.name} was scratched"
+        return Bar("locked", state("planning.scratched", name=offered.name))
     there = "window" in without or not yard.is_absent(rider, offered.day)
     riders = frozenset((rider,)) if there else frozenset[str]()
-    rule, why = _find_obstacle(yard, horse, show, offered, True, riders, without)
-    if rule or "eligible" in without:
-        return rule, why
+    bar = _find_obstacle(yard, horse, show, offered, True, riders, without)
+    if bar is not None or "eligible" in without:
+        return bar
     for finding in classes.find_class_findings(yard, horse, show, offered, yard.riders.get(rider)):
         # Who came along rides, whoever the horse names since.
-        if finding.answer == "barred" and finding.rule != "rider":
-            return "eligible", str(finding.reason)
-    return "", ""
+        if finding.answer == BARRED and finding.rule != "rider":
+            return Bar("eligible", finding.reason, finding.rule)
+    return None
 
 
 @dataclass(frozen=True)
@@ -240,8 +239,8 @@ class _Trip:
     rides: Mapping[tuple[str, str, Pace], Ride]
     without: frozenset[str]
 
-    def explain(self, first: int, last: int) -> str:
-        """The rule and why the horse cannot be there for classes on these days; empty if it can."""
+    def explain(self, first: int, last: int) -> Bar | None:
+        """The rule and why the horse cannot be there for classes on these days; None if it can."""
         about = self.yard, self.horse, self.show
         come = self._list_days(self.show, first, last, coming=True)
         if not self._stands_there() and all(
@@ -251,9 +250,9 @@ class _Trip:
             if bar or not self._stays_on(first, last, earlier=True):
                 return bar or self._blame(first, last, coming=True)
         if self._list_days(self.show, first, last, coming=False):
-            return ""
+            return None
         if self._stays_on(first, last, earlier=False):
-            return ""
+            return None
         return self._blame(first, last, coming=False)
 
     def _stands_there(self) -> bool:
@@ -261,10 +260,13 @@ class _Trip:
         stand = self.yard.begun.stand_of.get(self.horse.horse)
         return stand is not None and self.yard.place_key_of(stand.stop) == self.show.place_key
 
-    def _blame(self, first: int, last: int, *, coming: bool) -> str:
+    def _blame(self, first: int, last: int, *, coming: bool) -> Bar:
         if not self._list_days(self.show, first, last, coming=coming, absent=False):
             return NO_DAYS
-        return f"window: no lorry is there to {'bring' if coming else 'fetch'} {self.horse.horse}"
+        horse = self.horse.horse
+        if coming:
+            return Bar("window", state("planning.no-lorry-to-bring", horse=horse))
+        return Bar("window", state("planning.no-lorry-to-fetch", horse=horse))
 
     def _list_days(
         self, show: Show, first: int, last: int, *, coming: bool, absent: bool = True
@@ -319,55 +321,59 @@ class _Trip:
     def _may_jump(self, show: Show, offered: ShowClass) -> bool:
         held = (self.horse.horse, show.show, offered.name) in self.yard.bound_entries
         riders = _find_riders(self.yard, self.horse, offered, self.without)
-        found = _find_obstacle(self.yard, self.horse, show, offered, held, riders, self.without)
-        return found == ("", "")
+        about = self.yard, self.horse, show, offered
+        return _find_obstacle(*about, held, riders, self.without) is None
 
 
-def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, str]]:
+def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
     """Classes sent or paid that the horse cannot be there for are taken out of those kept.
 
     First those it cannot be there for at all, then from the end worth less until the rest fits.
     """
     for choice in tuple(kept):
-        why = trip.explain(choice.day, choice.day)
-        if why:
+        bar = trip.explain(choice.day, choice.day)
+        if bar is not None:
             kept.remove(choice)
-            yield choice, why
+            yield choice, bar
     while kept:
         first, last = min(c.day for c in kept), max(c.day for c in kept)
-        why = trip.explain(first, last)
-        if not why:
+        bar = trip.explain(first, last)
+        if bar is None:
             return
         ends = [[c for c in kept if c.day == day] for day in (last, first)]
         for choice in min(ends, key=lambda end: sum(c.worth for c in end)):
             kept.remove(choice)
-            yield choice, why
+            yield choice, bar
 
 
 def _drop_surplus(
     horse: Horse, kept: list[Choice], without: frozenset[str]
-) -> Iterator[tuple[Choice, str]]:
+) -> Iterator[tuple[Choice, Bar]]:
     """Of more classes sent or paid than a horse may start in, those worth least go."""
     if "eligible" in without:
         return
+    a_day = state(
+        "planning.starts-a-day", horse=horse.horse, times=_count_times(horse.starts_per_day)
+    )
+    a_show = state(
+        "planning.starts-a-show", horse=horse.horse, times=_count_times(horse.starts_per_show)
+    )
     starts = {day: 0 for day in (choice.day for choice in kept)}
     jumped = 0
     for choice in sorted(kept, key=lambda c: (-c.worth, c.day, c.name)):
         if starts[choice.day] == horse.starts_per_day:
-            yield (
-                choice,
-                f"eligible: {horse.horse} may start {_say_times(horse.starts_per_day)} a day",
-            )
+            yield choice, Bar("eligible", a_day)
         elif jumped == horse.starts_per_show:
-            times = _say_times(horse.starts_per_show)
-            yield choice, f"eligible: {horse.horse} may start {times} a show"
+            yield choice, Bar("eligible", a_show)
         else:
             starts[choice.day] += 1
             jumped += 1
 
 
-def _say_times(count: int) -> str:
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+def _count_times(count: int) -> Fact:
+    if count in (1, 2):
+        return state("planning.once") if count == 1 else state("planning.twice")
+    return state("planning.times", count=count)
 
 
 def _find_obstacle(
@@ -378,33 +384,29 @@ def _find_obstacle(
     held: bool,
     riders: frozenset[str],
     without: frozenset[str],
-) -> tuple[str, str]:
-    """The rule that keeps a horse out of one class, and why; two empty texts where none does."""
+) -> Bar | None:
+    """The rule that keeps a horse out of one class, and why; None where none does."""
     entry_day = show.last_entry_day
     if "window" not in without and offered.day not in yard.season:
-        return "window", f"{offered.day} lies outside the season"
+        return Bar("window", state("planning.outside-season", day=offered.day))
     if "window" not in without and yard.is_absent(horse.horse, offered.day):
-        return "window", f"{horse.horse} is away on {offered.day}"
+        return Bar("window", state("planning.away", who=(horse.horse,), day=offered.day))
     if "cleared" not in without and not classes.is_cleared(yard, horse, offered.day):
-        return "cleared", "the last vet check says not cleared"
+        return Bar("cleared", state("planning.not-cleared"))
     if not riders:
         return _explain_misfit(yard, horse, show, offered)
     if held:
-        return "", ""
+        return None
     fit_day = find_fit_day(horse.in_work_from, horse.limits)
     if "fit" not in without and fit_day is not None and offered.day < fit_day:
-        return "fit", f"back in work {horse.in_work_from}, may show from {fit_day}"
+        return Bar("fit", state("planning.fit", since=horse.in_work_from, fit_day=fit_day))
     if (horse.horse, show.show, offered.name) in yard.scratched_entries:
-        return "locked", f"{offered.name} was scratched"
+        return Bar("locked", state("planning.scratched", name=offered.name))
     if "closed" not in without and entry_day is not None and entry_day < yard.day_of_planning:
-        return "closed", f"entries closed on {entry_day}"
+        return Bar("closed", state("planning.closed", until=entry_day))
     if "closed" not in without and offered.day <= yard.day_of_planning:
-        return "closed", f"{offered.day} is not after today"
-    return "", ""
-
-
-def _say_reasons(reasons: Mapping[str, str], otherwise: str) -> str:
-    return "; ".join(f"{rule}: {why}" for rule, why in reasons.items()) or otherwise
+        return Bar("closed", state("planning.not-ahead", day=offered.day))
+    return None
 
 
 def _scale_worth(offered: ShowClass, horse: Horse) -> int:
@@ -428,20 +430,20 @@ def _may_ride(yard: Yard, horse: Horse, offered: ShowClass, rider: Person) -> bo
         return False
     show = yard.show_by_name[offered.show]
     found = paperwork.find_rider_findings(yard, rider, show, DaySpan(offered.day, offered.day))
-    return all(finding.answer != "barred" for finding in found)
+    return all(finding.answer != BARRED for finding in found)
 
 
-def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> tuple[str, str]:
+def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> Bar:
     people = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
     fitting = [p for p in people if classes.fits_class(yard, horse, offered, p)]
     if fitting:
-        names = " and ".join(p.person for p in fitting)
-        return "window", f"{names} is away on {offered.day}"
+        names = tuple(p.person for p in fitting)
+        return Bar("window", state("planning.away", who=names, day=offered.day))
     for person in people:
         for finding in classes.find_class_findings(yard, horse, show, offered, person):
-            if finding.answer == "barred":
-                return "eligible", str(finding.reason)
-    return "eligible", "nobody fits to ride"
+            if finding.answer == BARRED:
+                return Bar("eligible", finding.reason, finding.rule)
+    return Bar("eligible", state("planning.nobody-fits"))
 
 
 def _fit_days(
@@ -451,11 +453,8 @@ def _fit_days(
     choices: list[Choice],
     there: list[Ride],
     without: frozenset[str],
-) -> tuple[Chance | None, str]:
-    """The windows, arrivals and leaves that stabling, absences and papers leave open, or why none.
-
-    The reason begins with the id of its rule.
-    """
+) -> tuple[Chance | None, Bar | None]:
+    """The windows, arrivals and leaves that stabling, absences and papers leave, or why none."""
     days = sorted({choice.day for choice in choices})
     away = _list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
@@ -468,7 +467,7 @@ def _fit_days(
     if yard.begun.legs:
         low = max(low, today + 1)
     windows, arrivals, leaves = [], set(), set()
-    why = NO_DAYS
+    bar = NO_DAYS
     for first in days:
         for last in days:
             window = Window(first, last)
@@ -487,15 +486,15 @@ def _fit_days(
                 continue
             bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
             admitted = [day for day in come if not bars[day]]
-            barred = "" if admitted else find_bar(yard, horse, show, first - 1, last, without)
-            if barred:
-                why = barred
+            barred = None if admitted else find_bar(yard, horse, show, first - 1, last, without)
+            if barred is not None:
+                bar = barred
                 continue
             windows.append(window)
             arrivals.update(admitted)
             leaves.update(go)
     if not windows:
-        return None, why
+        return None, bar
     new = not held
     late = show.entries_close is not None and yard.day_of_planning > show.entries_close
     chance = Chance(
@@ -511,7 +510,7 @@ def _fit_days(
         show.late_fee_cents if late else 0,
         new,
     )
-    return chance, ""
+    return chance, None
 
 
 def _stays_on(
@@ -560,11 +559,11 @@ def is_clear(away: Sequence[tuple[int, int]], first: int, last: int) -> bool:
 
 def find_bar(
     yard: Yard, horse: Horse, show: Show, arrive: int, last: int, without: frozenset[str]
-) -> str:
-    """Why the horse's papers keep it out of a show if it arrives on a day; empty if they do not."""
+) -> Bar | None:
+    """Why the horse's papers keep it out of a show if it arrives on a day; None if they do not."""
     if "eligible" in without:
-        return ""
+        return None
     found = paperwork.find_paper_findings(
         yard, horse, show, date.fromordinal(arrive), date.fromordinal(last)
     )
-    return next((f"eligible: {f.reason}" for f in found if f.answer == "barred"), "")
+    return next((Bar("eligible", f.reason, f.rule) for f in found if f.answer == BARRED), None)

@@ -32,6 +32,7 @@ from tripkit.planning.stopping import Stopped
 from tripkit.season.scorecard import count_spare_days, finish_circuit
 from tripkit.yard.circuit import Circuit, Outing, name_status
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
@@ -95,8 +96,8 @@ def plan(
         if most.status != NAME_OF_STATUS["none"]:
             return [most]
 
-        def explain() -> tuple[str, ...]:
-            return job.crew.attempt(partial(_explain, job), tuple[str, ...])
+        def explain() -> tuple[Fact, ...]:
+            return job.crew.attempt(partial(_explain, job), tuple[Fact, ...])
 
         return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
@@ -684,7 +685,7 @@ def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
     season.mip.add_row(shared, 0.0, float(floor(SHARED_PART * len(pairs))))
 
 
-def _explain(job: Job) -> tuple[str, ...]:
+def _explain(job: Job) -> tuple[Fact, ...]:
     """Which rules collide where no circuit fits: those without which one would.
 
     Only what every plan must keep can make a plan impossible, so only that is looked at.
@@ -698,9 +699,9 @@ def _explain(job: Job) -> tuple[str, ...]:
         season, _ = _build(eased, wish, _state_problem(eased, wish), None, lean=True)
         found = Search(season).find_best(_worth(season), eased.watch(rule))
         if found.status in ("best", "feasible"):
-            reasons.append(f"{rule}: without this rule a circuit would fit")
+            reasons.append(state("planning.without-rule", rule=rule))
     held = list_bound_outings(job.yard)
     if held:
-        names = "; ".join(f"{horse} at {show}" for horse, show in held)
-        reasons.append(f"entries that every plan must keep: {names}")
-    return tuple(reasons) or ("no single rule is to blame: several collide at once",)
+        outings = tuple(state("planning.outing", horse=horse, show=show) for horse, show in held)
+        reasons.append(state("planning.entries-kept", outings=outings))
+    return tuple(reasons) or (state("planning.several-rules"),)

@@ -15,6 +15,7 @@ from tripkit.planning.so_far import SoFar, add_up_so_far
 from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
 from tripkit.yard.circuit import Circuit, Status
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.yard import Yard
 
 NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
@@ -23,7 +24,7 @@ WORKERS = 2
 SHARE_BEYOND = 1.5
 # A search that heeds no clock, such as the writing of a large program, is broken off this late.
 LATE_SECONDS, LATE_SHARE = 5.0, 0.1
-STOPPED_REASON = "stopped before anything was found"
+STOPPED = state("planning.stopped")
 
 
 @dataclass(frozen=True)
@@ -72,10 +73,10 @@ class Job:
         return self.crew.is_over()
 
     @property
-    def reasons(self) -> tuple[str, ...]:
+    def reasons(self) -> tuple[Fact, ...]:
         """Why a goal has no plan where nothing is proved, if somebody ended the search."""
         asked = self.should_stop is not None and self.should_stop()
-        return (STOPPED_REASON,) if asked else ()
+        return (STOPPED,) if asked else ()
 
     def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
         """A watch for one search within the time that is left; it speaks in the goal's numbers."""

@@ -26,7 +26,9 @@ from tripkit.planning.chances import (
     weigh_chance,
 )
 from tripkit.planning.standing import find_free_day, list_left_behind, weigh_standing
+from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.facts import state
 from tripkit.yard.money import round_cents
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_needed_clear_days, count_rest_days
@@ -79,7 +81,7 @@ class Problem:
     fleets: tuple[Fleet, ...]
     rides: Mapping[tuple[str, str, Pace], Ride]
     dropped: tuple[DroppedEntry, ...] = ()
-    excluded: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    excluded: Mapping[tuple[str, str], tuple[Bar, ...]] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
 
     @property
@@ -149,7 +151,7 @@ def build_problem(
     rides = _list_rides(yard, fleets, skipped)
     chances: list[Chance] = []
     dropped: list[DroppedEntry] = []
-    excluded: dict[tuple[str, str], str] = {}
+    excluded: dict[tuple[str, str], tuple[Bar, ...]] = {}
     for horse in yard.horses:
         standing, behind = weigh_standing(yard, horse, skipped, late_days)
         dropped += behind
@@ -160,7 +162,8 @@ def build_problem(
             if standing is not None and standing.show == show.show:
                 continue
             if key in yard.begun.outing_keys:
-                excluded[key] = f"{horse.horse} has been at {show.show}"
+                been = state("planning.has-been", horse=horse.horse, show=show.show)
+                excluded[key] = (Bar("", been),)
                 dropped += list_left_behind(yard, horse, show)
                 continue
             bound = tuple(
@@ -170,15 +173,16 @@ def build_problem(
             )
             kept = bound or key in yard.held
             if not kept and tour and show.tour and show.tour != tour:
-                excluded[key] = f"{show.show} is of the tour {show.tour}"
+                other = state("planning.other-tour", show=show.show, tour=show.tour)
+                excluded[key] = (Bar("", other),)
                 continue
             if not bound and key in forbidden:
-                excluded[key] = "forbidden by the manager"
+                excluded[key] = (Bar("", state("planning.forbidden")),)
                 continue
-            chance, lost, why = weigh_chance(yard, horse, show, bound, fleets, rides, skipped)
+            chance, lost, bars = weigh_chance(yard, horse, show, bound, fleets, rides, skipped)
             dropped += lost
             if chance is None:
-                excluded[key] = why
+                excluded[key] = bars
             else:
                 chances.append(chance)
     return Problem(

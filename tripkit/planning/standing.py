@@ -19,7 +19,9 @@ from tripkit.planning.chances import (
     find_stabling,
     make_choice,
 )
+from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import DroppedEntry, Stand
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.shows import Show, ShowClass
@@ -82,8 +84,9 @@ def weigh_standing(
 
 def list_left_behind(yard: Yard, horse: Horse, show: Show) -> list[DroppedEntry]:
     """Entries for classes still to come at a show that the horse has left already."""
+    left = Bar("window", state("planning.has-left", horse=horse.horse, show=show.show))
     return [
-        drop_entry(yard, horse, show, c, "window", f"{horse.horse} has left {show.show}")
+        drop_entry(yard, horse, show, c, left)
         for c in show.classes
         if c.day > yard.day_of_planning and (horse.horse, show.show, c.name) in yard.bound_entries
     ]
@@ -121,36 +124,34 @@ def _list_choices(
         if not given and not (entered and to_come):
             continue
         if to_come:
-            rule, why = _find_obstacle(yard, came, offered, without)
-            if not rule and not given and "eligible" not in without:
-                rule, why = _find_full(horse, show, offered, found)
-            if rule:
+            bar = _find_obstacle(yard, came, offered, without)
+            if bar is None and not given and "eligible" not in without:
+                bar = _find_full(horse, show, offered, found)
+            if bar is not None:
                 if entered:
-                    lost.append(drop_entry(yard, horse, show, offered, rule, why))
+                    lost.append(drop_entry(yard, horse, show, offered, bar))
                 continue
         found.append(replace(make_choice(offered, horse, frozenset((came.rider,))), bound=True))
     return sorted(found, key=lambda c: (c.day, c.name))
 
 
-def _find_full(
-    horse: Horse, show: Show, offered: ShowClass, found: list[Choice]
-) -> tuple[str, str]:
+def _find_full(horse: Horse, show: Show, offered: ShowClass, found: list[Choice]) -> Bar | None:
     day = offered.day.toordinal()
     if sum(choice.day == day for choice in found) >= horse.starts_per_day:
-        return "eligible", f"{horse.horse} has its starts of {offered.day} already"
+        full = state("planning.day-is-full", horse=horse.horse, day=offered.day)
+        return Bar("eligible", full)
     if len(found) >= horse.starts_per_show:
-        return "eligible", f"{horse.horse} has its starts at {show.show} already"
-    return "", ""
+        full = state("planning.show-is-full", horse=horse.horse, show=show.show)
+        return Bar("eligible", full)
+    return None
 
 
 def _find_obstacle(
     yard: Yard, came: _Came, offered: ShowClass, without: frozenset[str]
-) -> tuple[str, str]:
+) -> Bar | None:
     horse, show, last = came.horse, came.show, offered.day.toordinal()
-    rule, why = explain_class(yard, horse, show, offered, came.rider, without)
-    if not rule:
-        rule, _, why = find_bar(yard, horse, show, came.day, last, without).partition(": ")
-    return rule, why
+    bar = explain_class(yard, horse, show, offered, came.rider, without)
+    return bar or find_bar(yard, horse, show, came.day, last, without)
 
 
 def find_free_day(yard: Yard, stand: Stand | None) -> int:

@@ -6,7 +6,8 @@ A sentence names the values of its fact in braces::
     {until}                 a date, as the reader writes dates
     {until:weekday}         with its day of the week; `long` in full, `iso` as files have it; more
                             forms stand in `formats.Patterns`
-    {start:clock} {start:offset}  the time of day of a moment; with its distance from UTC
+    {start:clock} {start:offset}  the time of day of a moment, or of minutes after midnight; with
+                            its distance from UTC
     {gap_days} {drive_hours} {road_km} {fee_cents}   with their unit, by the end of the name
     {driven_minutes}        as hours and minutes
     {gap_days:number}       the number alone; `whole` without decimals and not grouped
@@ -30,7 +31,7 @@ import logging
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import lru_cache
 from string import Formatter
@@ -125,8 +126,12 @@ class Teller:
         written = write_pattern(day, pattern, self.language)
         return f"{written}, {self.write_clock(day)}" if isinstance(day, datetime) else written
 
-    def write_clock(self, moment: datetime) -> str:
-        """The time of day of a moment."""
+    def write_clock(self, moment: datetime | int) -> str:
+        """The time of day of a moment, or of minutes after midnight."""
+        if isinstance(moment, int):
+            if self.dates != "local":
+                return f"{moment // 60:02d}:{moment % 60:02d}"
+            moment = datetime.min + timedelta(minutes=moment)
         if self.dates != "local":
             return f"{moment:%H:%M}"
         return write_clock(moment, self.language, self.country)

@@ -10,7 +10,7 @@ from datetime import date
 from typing import NamedTuple
 
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.facts import Fact, Reason, Value, state
 from tripkit.yard.papers import KNOWN_PAPERS
 
 OK = "ok"
@@ -82,6 +82,17 @@ class Finding(NamedTuple):
     window: DaySpan | None = None
     paper: str = ""
     journey: str = ""
+
+
+class Bar(NamedTuple):
+    """What keeps a horse out of a class or a show: the rule's id, empty where none is it, and why.
+
+    `part` is the part of the rule, such as `height` of `eligible`.
+    """
+
+    rule: str
+    why: Reason
+    part: str = ""
 
 
 def write_finding(

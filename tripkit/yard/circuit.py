@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Literal, TypeAlias, get_args
 
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import draw
+from tripkit.yard.facts import Reason, draw
 
 Status: TypeAlias = Literal[
     "proved best",
@@ -142,7 +142,7 @@ class DroppedEntry:
     horse: str
     show: str
     class_name: str
-    why: str
+    why: Reason
     cents: int
     rule: str = ""
 
@@ -226,7 +226,7 @@ class Circuit:
     legs: tuple[Leg, ...] = ()
     days: tuple[Day, ...] = ()
     dropped_entries: tuple[DroppedEntry, ...] = ()
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
 
     def __repr__(self) -> str:
         if not self.exists:

@@ -20,6 +20,9 @@ Value: TypeAlias = (
 )
 """What a fact holds; the end of its name says its unit (`_days`, `_km`, `_hours`, `_cents`)."""
 
+Reason: TypeAlias = "str | Fact"
+"""Why something is so; plain text only where others wrote it, such as an older file."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fact:

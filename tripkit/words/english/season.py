@@ -1,0 +1,3 @@
+"""x."""
+
+SENTENCES: dict[str, str] = {}
