@@ -1,12 +1,24 @@
-"""What holds for all tests: the clock stands long before the seasons of the yards they write."""
+"""What holds for all tests: no machine's clock, and no machine's speed, decides what they find."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tripkit.files import reader
+
+# A slow machine finds what a quick one finds: no example and no drawing of examples is timed, and
+# the same examples are drawn everywhere.
+settings.register_profile(
+    "tripkit",
+    deadline=None,
+    derandomize=True,
+    print_blob=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("tripkit")
 
 
 @pytest.fixture(autouse=True)

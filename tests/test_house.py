@@ -16,6 +16,7 @@ import pytest
 
 import tripkit
 from tests.house import floors
+from tests.patience import PATIENCE_SECONDS
 
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "tripkit"
@@ -65,7 +66,7 @@ def run_tool(*command):
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
-        timeout=600,
+        timeout=PATIENCE_SECONDS,
         check=False,
     )
     assert done.returncode == 0, done.stdout[-4000:]
@@ -199,6 +200,44 @@ def test_served_and_drawn_pages_ask_nobody_else():
         and re.search(r"https?://(cdn|unpkg|esm\.sh|fonts\.)", path.read_text(encoding="utf-8"))
     ]
     assert wrong == []
+
+
+def test_no_test_takes_the_time():
+    """Speed is measured in tests/bench: a bound in seconds holds on one machine only."""
+    clocks = {"perf_counter", "perf_counter_ns", "process_time", "process_time_ns", "thread_time"}
+    measuring = {"tests/bench", "tests/fuzz/measure.py", "tests/lived/season.py"}
+    timed = [
+        f"{path.relative_to(ROOT)}:{node.lineno}"
+        for path in list_sources("tests")
+        if not any(part in path.as_posix() for part in measuring)
+        for node in ast.walk(read_tree(path))
+        if (isinstance(node, ast.Attribute) and node.attr in clocks)
+        or (isinstance(node, ast.keyword) and node.arg == "deadline")
+    ]
+    assert [name for name in timed if "tests/conftest.py" not in name] == []
+
+
+@pytest.mark.parametrize(
+    ("module", "ours"),
+    [
+        # As Python's documentation of warnings has it: of a file that is being compiled the
+        # module is the path without ".py".
+        ("/opt/tripkit/.venv/lib/python3.14/site-packages/vobject/base", False),
+        ("C:\\tests\\.venv\\Lib\\site-packages\\vobject\\base", False),
+        ("vobject.base", False),
+        ("numpy.tests.test_all", False),
+        ("tripkit.files.reader", True),
+        ("tests.build", True),
+        ("/opt/tripkit/tripkit/files/reader", True),
+        ("C:\\tripkit\\tests\\test_doors", True),
+    ],
+)
+def test_only_what_our_own_lines_do_is_an_error(module, ours):
+    """What a newer Python says of other packages' source fails nobody."""
+    first, *others = SETTINGS["tool"]["pytest"]["ini_options"]["filterwarnings"]
+    assert first == "error"
+    assert [line.split(":")[2] for line in others] == ["SyntaxWarning", "DeprecationWarning"]
+    assert [bool(re.match(line.split(":")[3], module)) for line in others] == [not ours] * 2
 
 
 # Packaging

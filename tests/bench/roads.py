@@ -1,4 +1,4 @@
-"""How long the road network takes, and how large its file is: `python -m tests.bench.roads`.
+"""How long roads and towns take, and how large the file is: `python -m tests.bench.roads`.
 
 Limits are those of the second step's issue: loaded in 0.3 s, all pairs of 400 places in 2 s, 1 MB.
 """
@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 
 from tripkit.roads.gazetteer import DATA_FILE as GAZETTEER_FILE
+from tripkit.roads.gazetteer import Gazetteer, open_gazetteer
 from tripkit.roads.network import DATA_FILE, RoadNetwork
 from tripkit.yard.places import Place
 
@@ -20,6 +21,8 @@ LIMITS = {
     "400 places, all pairs": 2.0,
     "a point on each of 200 legs, new": 1.0,
     "network file MB": 1.0,
+    "a town by its name, file opened": 0.01,
+    "a misspelled town": 0.2,
 }
 COUNTRIES = ("US", "CA", "DE", "FR", "GB")
 REPEATS = 3
@@ -74,6 +77,8 @@ def measure() -> dict[str, float]:
         "a point on each of 200 legs, new": time_best(lambda: find_halfway(RoadNetwork(), legs))
         - time_best(lambda: RoadNetwork().measure(places[:1])),
         "a point on each of 200 legs, again": time_best(lambda: find_halfway(network, legs)),
+        "a town by its name, file opened": time_best(lambda: Gazetteer().find_places("Ocala, FL")),
+        "a misspelled town": time_best(lambda: open_gazetteer().suggest_names("Hambrug, DE")),
         "network file MB": DATA_FILE.stat().st_size / 1e6,
     }
 

@@ -22,6 +22,7 @@ import pytest
 
 import tripkit
 from tests.files.folders import GOOD, append, swap, write_folder
+from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH
 from tripkit.season.comparison import write_verdict
@@ -80,7 +81,7 @@ def run(*arguments, **options):
         cwd=ROOT,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=PATIENCE_SECONDS,
         check=False,
         **options,
     )
@@ -776,7 +777,7 @@ def test_a_closed_pipe_ends_quietly(folder):
         stderr=subprocess.PIPE,
     )
     os.close(writer)
-    _, wrong = process.communicate(timeout=60)
+    _, wrong = process.communicate(timeout=PATIENCE_SECONDS)
     assert (process.returncode, wrong) == (141, b"")
 
 

@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE_SECONDS
+
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = shutil.which("chromium")
 # Where every outside program has to be there, the fixture `browser` fails instead.
@@ -66,7 +68,7 @@ def serve(port: int, *words: str, log: Path) -> Iterator[str]:
 
 
 def _wait_for_port(port: int, server: subprocess.Popen[bytes]) -> None:
-    until = time.monotonic() + 60
+    until = time.monotonic() + PATIENCE_SECONDS
     while time.monotonic() < until:
         assert server.poll() is None, "the server ended before it listened"
         try:

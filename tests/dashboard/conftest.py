@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 from playwright import sync_api
 
 from tests.dashboard.browsing import CHROMIUM, FLAGS
 from tests.outside.tools import miss
+from tests.patience import PATIENCE_SECONDS
+
+
+def _make_patient(make: Callable[..., Any]) -> Callable[..., Any]:
+    """What is made waits as long as a busy machine may take."""
+
+    def make_one(**options: Any) -> Any:
+        made = make(**options)
+        made.set_default_timeout(PATIENCE_SECONDS * 1000)
+        return made
+
+    return make_one
 
 
 @pytest.fixture(scope="module")
@@ -15,5 +30,7 @@ def browser():
         miss("chromium is not installed (Debian: chromium)")
     with sync_api.sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        for name in ("new_context", "new_page"):
+            setattr(browser, name, _make_patient(getattr(browser, name)))
         yield browser
         browser.close()

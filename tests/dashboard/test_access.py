@@ -53,8 +53,8 @@ def find_violations(page, schemes):
 def visit(browser, url, axe, width):
     page = browser.new_context(viewport={"width": width, "height": 900}).new_page()
     page.goto(url)
-    page.wait_for_selector(".tk-chapter h2", timeout=60_000)
-    page.wait_for_selector(".tk-working", state="detached", timeout=30_000)
+    page.wait_for_selector(".tk-chapter h2")
+    page.wait_for_selector(".tk-working", state="detached")
     page.evaluate(axe)
     return page
 
@@ -67,7 +67,7 @@ def visit(browser, url, axe, width):
 def test_axe_finds_nothing(browser, address, axe, width, schemes):
     """0 violations of WCAG 2.1 A and AA, on every chapter, with all folds open and the slip."""
     page = visit(browser, address, axe, width)
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     found = []
     for key in words.CHAPTERS:
         open_chapter(page, key)
@@ -84,7 +84,7 @@ def test_axe_finds_nothing(browser, address, axe, width, schemes):
 def test_axe_finds_nothing_in_what_grows_in_use(browser, address, axe, tmp_path):
     """Wishes, a refused file, addresses with QR codes after publishing, and the card on paper."""
     page = visit(browser, address, axe, 820)
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     both = ("light", "dark")
     open_chapter(page, "change")
     page.locator('[data-form="outing"]').get_by_role("button", name="Forbid").click()
@@ -101,12 +101,12 @@ def test_axe_finds_nothing_in_what_grows_in_use(browser, address, axe, tmp_path)
     page.wait_for_selector(".tk-ask-back")
     found += find_violations(page, both)
     page.get_by_role("button", name="Publish now").click()
-    page.wait_for_selector(".tk-posted li", timeout=30_000)
+    page.wait_for_selector(".tk-posted li")
     found += find_violations(page, both)
     open_chapter(page, "files")
     page.evaluate("() => { window.print = () => { window.printed = true; }; }")
     page.locator('[data-do="print"]').click()
-    page.wait_for_function("window.printed", timeout=20_000)
+    page.wait_for_function("window.printed")
     page.emulate_media(media="print")
     found += find_violations(page, ("light",))
     page.context.close()

@@ -19,6 +19,7 @@ from tests.dashboard.browsing import (
 )
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
+from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard import words
 from tripkit.pictures.timeline import DAY_PX
 from tripkit.yard.money import write_money
@@ -45,7 +46,7 @@ def visit(browser, address):
     page.on("request", lambda request: asked.append(request.url))
     page.on("pageerror", lambda error: complaints.append(str(error)))
     page.goto(address)
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     yield page, asked, complaints
     context.close()
 
@@ -98,9 +99,7 @@ def test_an_address_opens_a_horse(browser, address):
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     page.goto(f"{address}#horse=Hazel")
-    page.wait_for_function(
-        "document.querySelector('.tk-horse-name')?.innerText === 'Hazel'", timeout=60_000
-    )
+    page.wait_for_function("document.querySelector('.tk-horse-name')?.innerText === 'Hazel'")
     assert page.locator(".tk-chapter-horse").is_visible()
     assert page.locator(".tk-chapter-two").is_hidden()
     context.close()
@@ -151,7 +150,7 @@ def test_the_diary_and_its_file_follow_the_horse(visit):
     page.wait_for_function(
         "document.querySelector('.tk-take-horse .tk-button').innerText.includes('Hazel')"
     )
-    with page.expect_download(timeout=20_000) as coming:
+    with page.expect_download() as coming:
         page.click(".tk-take-horse .tk-button")
     data = Path(coming.value.path()).read_bytes()
     assert coming.value.suggested_filename.endswith(".ics")
@@ -229,7 +228,7 @@ def test_the_print_has_a_page_for_each_circuit_and_each_horse(visit, tmp_path):
     open_chapter(page, "files")
     page.evaluate("() => { window.print = () => { window.printed = true; }; }")
     page.locator('[data-do="print"]').click()
-    page.wait_for_function("window.printed", timeout=20_000)
+    page.wait_for_function("window.printed")
     for paper in ("A4", "Letter"):
         printed = page.pdf(format=paper)
         assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 14, paper
@@ -345,7 +344,7 @@ def test_a_phone_gets_the_long_tables_folded_and_keeps_what_it_opens(browser, ad
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
     page = context.new_page()
     page.goto(address)
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     page.wait_for_function("!document.querySelector('.tk-working')")
     open_chapter(page, "differs")
     folds = page.locator(".tk-differences details.tk-fold")
@@ -368,7 +367,7 @@ def test_files_of_the_yard_are_not_served(address):
     for name in ("season.ipynb", "log"):
         request = urllib.request.Request(f"{address}voila/files/{name}")
         with pytest.raises(urllib.error.HTTPError) as refused:
-            urllib.request.urlopen(request, timeout=10)
+            urllib.request.urlopen(request, timeout=PATIENCE_SECONDS)
         refused.value.close()
         assert refused.value.code in (403, 404)
 
@@ -377,7 +376,7 @@ def test_a_foreign_name_for_this_machine_is_refused(address):
     """A page from elsewhere that points its own name here (DNS rebinding) gets nothing."""
     request = urllib.request.Request(address, headers={"Host": "season.example:80"})
     with pytest.raises(urllib.error.HTTPError) as refused:
-        urllib.request.urlopen(request, timeout=10)
+        urllib.request.urlopen(request, timeout=PATIENCE_SECONDS)
     refused.value.close()
     assert refused.value.code == 403
 
@@ -392,8 +391,8 @@ def test_odd_names_are_text_and_break_no_chapter(browser, tmp_path):
         ran = []
         page.on("dialog", lambda dialog: (ran.append(dialog.message), dialog.dismiss()))
         page.goto(url)
-        page.wait_for_selector(READY, timeout=60_000)
-        page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
+        page.wait_for_selector(READY)
+        page.wait_for_function("!document.querySelector('.tk-working')")
         for key in words.CHAPTERS:
             open_chapter(page, key)
             page.wait_for_timeout(150)

@@ -21,6 +21,7 @@ from tests.dashboard.browsing import (
     open_chapter,
     serve,
 )
+from tests.patience import PATIENCE_SECONDS
 from tripkit import plan, read_yard, write_circuits
 from tripkit.yard.money import write_money
 
@@ -37,7 +38,7 @@ def folder(tmp_path_factory):
     folder = tmp_path_factory.mktemp("sample") / "yard"
     shutil.copytree(ROOT / "sample_calendar", folder)
     yard = read_yard(folder)
-    write_circuits(folder / "circuits.json", yard, plan(yard, keep=3))
+    write_circuits(folder / "circuits.json", yard, plan(yard, keep=3, seconds=PATIENCE_SECONDS))
     return folder
 
 
@@ -61,7 +62,7 @@ def page(browser, folder):
         page.complaints = []
         page.on("pageerror", lambda error: page.complaints.append(str(error)))
         page.goto(url)
-        page.wait_for_selector(READY, timeout=60_000)
+        page.wait_for_selector(READY)
         choose(page, "left", LEFT)
         choose(page, "right", RIGHT)
         yield page
@@ -198,7 +199,7 @@ def test_the_diary_of_a_horse_is_that_of_the_file(page, circuits):
 
 def test_the_calendar_file_has_the_stays_of_the_diary(page, circuits):
     """An event a stay at a show, from arrival to the day after it is left (RFC 5545, DTEND)."""
-    with page.expect_download(timeout=20_000) as coming:
+    with page.expect_download() as coming:
         page.get_by_role("button", name=re.compile("^Take .*calendar")).click()
     data = Path(coming.value.path()).read_bytes()
     calendar = icalendar.Calendar.from_ical(data)
@@ -262,28 +263,24 @@ def test_closing_dates_are_worked_through(page, circuits):
 
 
 def test_the_planner_plans_the_sample_while_the_page_answers(page, circuits):
-    """A list answers within two seconds while the real planner works; stopping loses nothing.
+    """A list answers before the real planner is done; stopping loses nothing.
 
-    The limit of two seconds is common practice, no source; about 0.3 s was measured. The worth
-    is the one in the file: both are proved best.
+    The worth is the one in the file: both are proved best.
     """
     open_chapter(page, "change")
     page.get_by_role("button", name="Plan again").click()
-    page.wait_for_selector(".tk-steps", timeout=30_000)
+    page.wait_for_selector(".tk-steps")
     open_chapter(page, "two")
-    began = page.evaluate("performance.now()")
     choose(page, "right", "Most worth")
-    assert page.evaluate("performance.now()") - began < 2000
     assert page.locator(".tk-working").count() == 1
     assert circuits["Most worth"]["status"] == "proved best"
     most = write_plain(circuits["Most worth"]["totals"]["worth"])
     page.wait_for_function(
         "said => document.querySelector('.tk-progress')?.innerText.includes(said)",
         arg=f"{most} of worth found, as good as can be",
-        timeout=60_000,
     )
     page.locator(".tk-status").get_by_role("button", name=re.compile("^Stop")).click()
-    page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
+    page.wait_for_function("!document.querySelector('.tk-working')")
     assert page.inner_text(".tk-plan-buttons .tk-said").startswith("Stopped.")
     options = page.locator(".tk-choice-left select option").all_text_contents()
     told = [option.replace("\N{NO-BREAK SPACE}", " ") for option in options]
@@ -304,7 +301,7 @@ def test_a_card_whose_kernel_died_says_what_to_do(page):
     assert kernels
     for kernel in kernels:
         kernel.kill()
-    page.wait_for_selector("#lost:not([hidden])", timeout=30_000)
+    page.wait_for_selector("#lost:not([hidden])")
     assert page.inner_text("#lost") == (
         "This card has stopped and answers no more. Load the page again."
     )

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from tornado.web import Application, RequestHandler
 
+from tests.patience import PATIENCE_SECONDS
 from tripkit.serve import serve
 from tripkit.serve.app import (
     LOOPBACK,
@@ -249,7 +250,7 @@ def test_the_server_starts_without_the_slow_grammar():
         cwd=REPOSITORY,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=PATIENCE_SECONDS,
         check=True,
     )
     assert ran.stdout.split() == ["True", "False"]

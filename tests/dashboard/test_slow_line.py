@@ -35,22 +35,20 @@ def test_a_page_on_a_slow_line_says_how_much_is_here_and_blames_nobody(browser, 
     much = "#loading_much"
     page.wait_for_function(
         "() => document.querySelector('#loading_much')?.innerText.includes('kB are here')",
-        timeout=60_000,
     )
     first = page.inner_text(much)
     assert page.inner_text("#loading_text").startswith("Still loading")
     page.wait_for_function(
         "first => document.querySelector('#loading_much').innerText !== first",
         arg=first,
-        timeout=30_000,
     )
     assert page.locator("#lost").is_hidden()
     assert "end " not in page.inner_text("body")
     make_line(-1 / 1000, offline=True)
-    page.wait_for_selector("#lost:not([hidden])", timeout=30_000)
+    page.wait_for_selector("#lost:not([hidden])")
     assert "goes on by itself" in page.inner_text("#lost")
     make_line(-1 / 1000)
-    page.wait_for_function("() => document.querySelector('#lost').hidden", timeout=30_000)
+    page.wait_for_function("() => document.querySelector('#lost').hidden")
     page.context.close()
 
 
@@ -59,11 +57,11 @@ def test_an_address_is_copied_by_keyboard_and_by_the_old_way(browser, address) -
     marked and the page says why. Each is said where a screen reader hears it."""
     page = browser.new_page(viewport={"width": 1440, "height": 900})
     page.goto(address)
-    page.wait_for_selector(READY, timeout=90_000)
+    page.wait_for_selector(READY)
     open_chapter(page, "calendars")
     page.get_by_role("button", name="Publish").click()
     page.get_by_role("button", name="Publish now").click()
-    page.wait_for_selector(".tk-posted li", timeout=60_000)
+    page.wait_for_selector(".tk-posted li")
     assert "tripkit serve" in page.inner_text(".tk-board .tk-advice >> nth=0")
     button = page.locator("[data-copy]").first
     said = page.locator(".tk-posted [role=status]").first

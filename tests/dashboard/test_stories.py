@@ -17,8 +17,16 @@ import icalendar
 import pytest
 from openpyxl import Workbook
 
-from tests.dashboard.browsing import READY, find_port, needs_browser, open_chapter, put_away, serve
+from tests.dashboard.browsing import (
+    READY,
+    find_port,
+    needs_browser,
+    open_chapter,
+    put_away,
+    serve,
+)
 from tests.dashboard.small_yard import write_small_yard
+from tests.patience import PATIENCE_SECONDS
 from tripkit import read_yard
 from tripkit.files.wishes import revise_wishes
 from tripkit.season.wishes import Wishes
@@ -27,7 +35,6 @@ from tripkit.yard.money import write_money
 pytestmark = needs_browser
 
 KM_PER_MILE = 1.609344  # the international mile, agreement of 1959
-PLAN_MS = 90_000
 AWAY = ("2027-04-05", "2027-04-25")
 
 
@@ -54,13 +61,13 @@ def visit(browser, url, **how):
 
 
 def wait_for_plan(page):
-    page.wait_for_selector(".tk-strips-part .tk-row", state="attached", timeout=PLAN_MS)
-    page.wait_for_function("!document.querySelector('.tk-working')", timeout=PLAN_MS)
+    page.wait_for_selector(".tk-strips-part .tk-row", state="attached")
+    page.wait_for_function("!document.querySelector('.tk-working')")
 
 
 def take(page, name):
     """Press a button that hands out a file: its name and bytes."""
-    with page.expect_download(timeout=30_000) as coming:
+    with page.expect_download() as coming:
         page.get_by_role("button", name=re.compile(name)).click()
     return coming.value.suggested_filename, Path(coming.value.path()).read_bytes()
 
@@ -123,7 +130,7 @@ def test_the_manager_wishes_plans_again_undoes_and_publishes(manager, before):
     )
     page.get_by_role("button", name="Plan again").click()
     page.wait_for_selector(".tk-working")
-    page.wait_for_function("!document.querySelector('.tk-working')", timeout=PLAN_MS)
+    page.wait_for_function("!document.querySelector('.tk-working')")
     page.wait_for_selector(".tk-without-plan table.tk-table-moved", state="attached")
     moved = page.evaluate(
         """() => Object.fromEntries([...document.querySelectorAll(
@@ -171,7 +178,7 @@ def test_the_manager_wishes_plans_again_undoes_and_publishes(manager, before):
     page.get_by_role("button", name=re.compile("^Publish")).click()
     assert "Everybody\u2019s calendar changes." in page.inner_text(".tk-ask-back")
     page.get_by_role("button", name="Publish now").click()
-    page.wait_for_selector(".tk-posted li", timeout=30_000)
+    page.wait_for_selector(".tk-posted li")
     assert "as it stands here is what every calendar shows" in page.inner_text(".tk-board")
     assert page.complaints == []
 
@@ -179,9 +186,7 @@ def test_the_manager_wishes_plans_again_undoes_and_publishes(manager, before):
 def test_the_owner_finds_the_horse_and_subscribes(browser, address, folder):
     """From the horse's own address: cost, spare days, address, QR code; the calendar is alive."""
     page = visit(browser, f"{address}#horse=Damson", viewport={"width": 820, "height": 1100})
-    page.wait_for_function(
-        "document.querySelector('.tk-horse-name')?.innerText === 'Damson'", timeout=60_000
-    )
+    page.wait_for_function("document.querySelector('.tk-horse-name')?.innerText === 'Damson'")
     saved = json.loads((folder / "circuits.json").read_text(encoding="utf-8"))["circuits"]
     circuit = next(c for c in saved if c["name"] == "Most worth")
     own = [o for o in circuit["outings"] if o["horse"] == "Damson"]
@@ -200,7 +205,7 @@ def test_the_owner_finds_the_horse_and_subscribes(browser, address, folder):
     assert page.locator(".tk-horse-address .tk-qr svg").is_visible()
     name, data = take(page, r"calendar \(\.ics\)")
     assert name.endswith(".ics")
-    with urllib.request.urlopen(text, timeout=20) as answer:
+    with urllib.request.urlopen(text, timeout=PATIENCE_SECONDS) as answer:
         feed = answer.read()
     stays = sorted(
         (date.fromisoformat(o["arrive"]), date.fromisoformat(o["leave"]) + timedelta(days=1))
@@ -230,7 +235,7 @@ def test_the_rider_checks_the_road_days_on_a_phone(browser, address, folder):
         has_touch=True,
         color_scheme="dark",
     )
-    page.wait_for_selector(".tk-table-road tbody tr", timeout=60_000)
+    page.wait_for_selector(".tk-table-road tbody tr")
     riding = {(o["horse"], o["show"]) for o in circuit["outings"] if o["rider"] == rider}
     legs = [
         leg
@@ -269,7 +274,7 @@ def test_a_workbook_is_taken_when_it_reads_and_refused_with_its_rows(
     """Refused: file, row, value, and nothing lost. Taken: the page shows a yard of it."""
     page = visit(browser, f"{address}#files", viewport={"width": 1440, "height": 900})
     chooser = '.tk-files-in input[data-take="files"]'
-    page.wait_for_selector(chooser, timeout=60_000)
+    page.wait_for_selector(chooser)
     faulty, good = tmp_path / "wrong.xlsx", tmp_path / "spring.xlsx"
     write_workbook(folder, faulty, wrong_date=True)
     write_workbook(folder, good)
@@ -280,7 +285,7 @@ def test_a_workbook_is_taken_when_it_reads_and_refused_with_its_rows(
     assert "2027-02-30" in told
     assert page.locator(".tk-strips-part .tk-row").count() == 4
     page.set_input_files(chooser, str(good))
-    page.wait_for_selector(".tk-files-in .tk-faults-list", state="detached", timeout=30_000)
+    page.wait_for_selector(".tk-files-in .tk-faults-list", state="detached")
     open_chapter(page, "change")
     page.wait_for_function(
         "document.querySelector('.tk-plan-buttons .tk-said').innerText.startsWith('Taken: spring')"
@@ -301,7 +306,7 @@ def test_an_organisers_calendar_is_looked_at_before_it_is_taken(browser, address
     )
     page = visit(browser, f"{address}#files", viewport={"width": 390, "height": 844})
     chooser = '.tk-files-in input[data-take="calendar"]'
-    page.wait_for_selector(chooser, timeout=60_000)
+    page.wait_for_selector(chooser)
     page.set_input_files(chooser, str(organiser))
     page.wait_for_selector(".tk-merging")
     told = page.inner_text(".tk-merging")
@@ -313,7 +318,7 @@ def test_an_organisers_calendar_is_looked_at_before_it_is_taken(browser, address
     page.set_input_files(chooser, str(organiser))
     page.wait_for_selector(".tk-merging")
     page.get_by_role("button", name=re.compile("^Take it into")).click()
-    page.wait_for_selector(".tk-merging", state="detached", timeout=30_000)
+    page.wait_for_selector(".tk-merging", state="detached")
     assert [path.name for path in folder.glob("*.ics")] == ["league.ics"]
     assert any(show.show == "Quarry <b>Cup</b>" for show in read_yard(folder).shows)
     (folder / "league.ics").unlink()
@@ -334,7 +339,7 @@ def test_all_of_it_by_keyboard_alone(browser, folder, address):
     # What the stories before wished is in force on every page.
     revise_wishes(folder, lambda _: Wishes())
     page = visit(browser, address, viewport={"width": 1440, "height": 900})
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     # The stories before changed the folder: it is read once more, and the strips drawn anew.
     page.wait_for_timeout(2_500)
     tab_to(page, ".tk-strips-scroll")
@@ -383,13 +388,13 @@ def test_all_of_it_by_keyboard_alone(browser, folder, address):
 def test_no_date_stands_as_files_write_it(browser, address):
     """On every chapter with all folds open, and on the slip: no 2027-04-06 in words or titles."""
     page = visit(browser, address, viewport={"width": 1440, "height": 900})
-    page.wait_for_selector(READY, timeout=60_000)
+    page.wait_for_selector(READY)
     found = []
     keys = page.locator(".tk-contents a").evaluate_all("all => all.map(a => a.hash.slice(1))")
     for key in keys:
         open_chapter(page, key)
         if key == "map":
-            page.wait_for_selector(".tk-chapter-map svg", timeout=30_000)
+            page.wait_for_selector(".tk-chapter-map svg")
         if key == "two":
             page.click(".tk-strips-part svg.tk-timeline", position={"x": 300, "y": 80})
             page.wait_for_selector(".tk-slip-paper")

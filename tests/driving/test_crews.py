@@ -326,7 +326,7 @@ class TestEdges:
 
 
 @pytest.mark.parametrize("rules", ["us", "eu", "gb"])
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_no_season_breaks_a_rule(rules, data):
     """Three lorries, few names, rounds close on each other's heels: every driver's log is lawful.

@@ -256,7 +256,7 @@ class TestClocks:
         assert ("overnight", "03 13:30", 1110) in halts(table)
         assert tell(table.arrive) == "04 13:30"
 
-    @settings(max_examples=100, deadline=None)
+    @settings(max_examples=100)
     @given(
         hours=st.floats(0.1, 30.0),
         day=st.dates(date(2027, 1, 1), date(2027, 12, 31)),
@@ -315,7 +315,7 @@ class TestDays:
         # Great Britain: 24 h from start to start, so 08:00 after the shorter night.
         assert count_ride_days(17.9, *spring, *us, **more) == 3
 
-    @settings(max_examples=150, deadline=None)
+    @settings(max_examples=150)
     @given(data=st.data())
     def test_planner_and_timetable_agree(self, data):
         """Whichever day of the season a leg leaves, it arrives on the last day that was counted."""
@@ -390,7 +390,7 @@ class TestEarliest:
 class TestLaw:
     """Every timetable, held to the rules by the checker that reads only the log."""
 
-    @settings(max_examples=200, deadline=None)
+    @settings(max_examples=200)
     @given(data=st.data())
     def test_no_leg_is_unlawful(self, data):
         """Any hours, departure, zones, one or two drivers, loaded or empty, and odd limits."""

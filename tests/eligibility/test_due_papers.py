@@ -147,7 +147,7 @@ PLANS = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(PLANS, st.dates(date(2026, 2, 1), date(2027, 2, 28)), st.sampled_from(["us", "fei", "gb"]))
 def test_windows_never_overlap_a_blackout(plan, dose: date, book: str) -> None:
     """No legal day lies in a stay, before tomorrow, or within 7 days before an arrival."""

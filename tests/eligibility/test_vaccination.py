@@ -615,7 +615,7 @@ def make_course(course) -> tuple:
     return tuple(sorted(rows, key=lambda row: row.date))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(COURSES, st.sampled_from([FEI, GB, US]))
 def test_the_answers_kept_are_those_of_each_day_alone(course, book) -> None:
     """A dose that covers many arrivals is read once; every day is tried against the plain way."""

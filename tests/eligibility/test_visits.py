@@ -94,7 +94,7 @@ def list_open(stays: Sequence[Away], absences: Sequence[tuple[date, date]]) -> l
 STAYS = st.lists(st.tuples(st.integers(9, 20), st.integers(2, 5)), min_size=1, max_size=3)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     STAYS,
     st.dates(date(2026, 9, 1), date(2026, 11, 10)),
@@ -129,7 +129,7 @@ def test_the_fewest_visits_are_those_of_trying_everything(gaps, flu, rhino, aske
         assert [v.day in look for v in found.visits if number in v.looks] == [True]
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(
     st.lists(st.integers(20, 40), min_size=5, max_size=7),
     st.dates(date(2026, 9, 5), date(2026, 10, 20)),

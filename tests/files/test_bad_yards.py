@@ -813,7 +813,8 @@ def test_a_workbook_that_is_none(tmp_path: Path) -> None:
 
 
 @settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=150,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
     st.one_of(

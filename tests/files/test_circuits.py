@@ -194,7 +194,8 @@ NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=20).fil
 
 
 @settings(
-    max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=80,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
     *(FINITE, FINITE, ROADS, MOMENTS),
@@ -479,7 +480,8 @@ def test_a_circuits_file_that_is_not_there(tmp_path: Path) -> None:
 
 
 @settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=150,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.data())
 def test_a_damaged_file_raises_nothing_but_bad_circuits(tmp_path: Path, data) -> None:

@@ -1,48 +1,23 @@
 """Twice the rows are twice the work, counted in lines of tripkit's own code that are run.
 
-Lines, not seconds, so that the answer is the same on every machine. What the interpreter does
-within a line (a name looked for in a list) is not counted; `tests.bench.reading` takes the time.
+`tests.bench.reading` takes the time.
 """
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 import pytest
 
 import tripkit
+from tests.counting import count_steps
 from tests.files.folders import GOOD, list_faults, write_folder
 from tripkit.files import faults, lookalikes
 
-PACKAGE = str(Path(tripkit.__file__).parent)
 SETTINGS = GOOD["yard.toml"] + '[driving]\nroads = "estimate"\n'
 LAST_DAY = date(2027, 2, 20)
-
-
-def count_lines(work: Callable[[], object]) -> int:
-    """How many lines of tripkit's code are run."""
-    count = 0
-
-    def count_line(frame: FrameType, event: str, argument: Any) -> Any:
-        nonlocal count
-        count += event == "line"
-        return count_line
-
-    def choose(frame: FrameType, event: str, argument: Any) -> Any:
-        return count_line if frame.f_code.co_filename.startswith(PACKAGE) else None
-
-    before = sys.gettrace()
-    sys.settrace(choose)
-    try:
-        work()
-    finally:
-        sys.settrace(before)
-    return count
 
 
 def write_rows(table: str, count: int) -> str:
@@ -70,7 +45,7 @@ def measure(folder: Path, files: dict[str, str | bytes | None]) -> int:
         assert yard.history is not None
         tripkit.findings(yard)
 
-    return count_lines(read)
+    return count_steps(read, calls=False)
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ from openpyxl import Workbook, load_workbook
 from tests.files.folders import GOOD, write_folder
 from tests.files.test_calendars import write_calendar
 from tests.files.test_spreadsheets import make_book
+from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.files import read_circuits, read_yard, write_circuits
 from tripkit.files.columns import TABLES
@@ -373,7 +374,7 @@ def test_a_second_run_completes_what_a_kill_left(folder: Path, steps: int) -> No
     """
     before = read_calendars(folder)
     code = [sys.executable, "-c", KILL, str(folder), str(steps)]
-    assert subprocess.run(code, check=False, timeout=120).returncode == 9
+    assert subprocess.run(code, check=False, timeout=PATIENCE_SECONDS).returncode == 9
     assert main(["rename", str(folder), "horse", "Bella", "Bellissima"]) == 0
     assert all(b"Bella," not in data for data in read_files(folder).values())
     assert main(["rename", str(folder), "horse", "Bella", "Bellissima"]) == 0

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from tests.files.folders import write_folder
+from tests.patience import PATIENCE_SECONDS
 from tripkit.files import read_yard, together
 from tripkit.files.together import CHANGE_FILE, finish_change, write_together
 from tripkit.yard.errors import BadYard, CannotWrite
@@ -60,7 +61,7 @@ def test_after_a_kill_all_files_are_old_or_all_become_new(folder: Path, writes: 
     """Killed before each of the four writes and before the last clearing up."""
     old = read_files(folder)
     code = [sys.executable, "-c", KILL, str(folder), str(writes)]
-    assert subprocess.run(code, check=False, timeout=120).returncode == 9
+    assert subprocess.run(code, check=False, timeout=PATIENCE_SECONDS).returncode == 9
     finish_change(folder)
     assert read_files(folder) == (FILES if writes else old)
 

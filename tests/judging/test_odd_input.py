@@ -107,7 +107,7 @@ YARD = stable(
     TOTALS,
     st.booleans(),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_any_circuit_is_answered(
     outings: list[Outing],
     legs: list[Leg],
@@ -150,7 +150,7 @@ LEG_CHANGES = st.one_of(
 
 
 @given(st.integers(0, 3), st.integers(0, 7), OUTING_CHANGES, LEG_CHANGES)
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_one_change_is_answered(
     outing: int, leg: int, outing_change: dict[str, Any], leg_change: dict[str, Any]
 ):

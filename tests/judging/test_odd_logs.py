@@ -101,7 +101,7 @@ def test_days_and_weeks_begin_on_the_clock_named():
     assert [fault.rule for fault in faults] == ["us-cycle-60h"]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ENTRIES, RULES, st.randoms(use_true_random=False))
 def test_order_and_cuts_of_entries_do_not_matter(entries, rules, random):
     """Entries shuffled, and each cut in two, say the same."""
@@ -114,7 +114,7 @@ def test_order_and_cuts_of_entries_do_not_matter(entries, rules, random):
     assert ask(cut, rules) == ask(log, rules)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ENTRIES, RULES)
 def test_minutes_and_times_say_the_same(entries, rules):
     """Minute 0 is a Monday 00:00: 1 March 2027, on a clock that does not change."""
@@ -130,7 +130,7 @@ def test_minutes_and_times_say_the_same(entries, rules):
     assert told == [(fault.rule, fault.start) for fault in plain]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ENTRIES, RULES)
 def test_a_week_later_says_the_same_a_week_later(entries, rules):
     """No rule depends on which week it is."""
@@ -139,7 +139,7 @@ def test_a_week_later_says_the_same_a_week_later(entries, rules):
     assert [(f.rule, f.start + 7 * 1440) for f in here] == [(f.rule, f.start) for f in later]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ENTRIES, RULES, st.sampled_from([US_2013, LATER]))
 def test_every_fault_has_words_and_a_source_and_lies_in_the_log(entries, rules, edition):
     """Nobody is told of a fault that cannot be found."""
@@ -150,7 +150,7 @@ def test_every_fault_has_words_and_a_source_and_lies_in_the_log(entries, rules, 
         assert any(word in fault.source for word in ("CFR", "561/2006", "1968"))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ENTRIES)
 def test_rest_instead_of_driving_makes_no_new_fault(entries):
     """An entry of driving turned into rest never makes a lawful log unlawful (US).

@@ -50,7 +50,7 @@ def is_lawful(log, pairing):
     return True
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(SHIFTS)
 def test_the_best_pairing_is_found(shift):
     """No 11 h and no 14 h fault if and only if some pairing of the rests has none."""

@@ -54,7 +54,7 @@ def shorten(log, number, minutes):
 
 
 @pytest.mark.parametrize("rules", ["us", "eu", "gb"])
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_no_planned_drive_breaks_a_rule(rules, data):
     """Any drive, any day of the year, any zones, with the yard's default limits."""
@@ -67,7 +67,7 @@ def test_no_planned_drive_breaks_a_rule(rules, data):
     ("rules", "water", "longest", "hours"),
     [("us", 8.0, 13.0, 69.0), ("eu", 4.5, 12.0, 36.0), ("gb", 10.0, 13.0, 60.0)],
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_no_planned_drive_breaks_a_rule_under_other_limits(rules, water, longest, hours, data):
     """Limits of the horses, as far as they leave the driver his break and his night.
@@ -86,7 +86,7 @@ def test_no_planned_drive_breaks_a_rule_under_other_limits(rules, water, longest
 
 
 @pytest.mark.parametrize("rules", ["us", "gb"])
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(data=st.data())
 def test_a_season_of_planned_drives_breaks_no_rule(rules, data):
     """Drives of one driver with a free day between them, across a season (default limits).

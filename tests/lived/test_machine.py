@@ -129,8 +129,6 @@ def test_seasons_lived_in_any_order() -> None:
         settings=settings(
             max_examples=EXAMPLES,
             stateful_step_count=12,
-            deadline=None,
-            derandomize=True,
             suppress_health_check=list(HealthCheck),
         ),
     )

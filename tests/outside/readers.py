@@ -15,6 +15,7 @@ from pathlib import Path
 import vobject
 
 from tests.outside.tools import HERE, find_library, find_node_modules, find_program
+from tests.patience import PATIENCE_SECONDS
 
 Line = tuple[str, str, str, int, str]
 Lines = dict[str, list[Line]]
@@ -72,7 +73,11 @@ READERS: dict[str, Callable[[Sequence[Path]], Lines]] = {
 
 def _run(command: Sequence[str], files: Sequence[Path]) -> Lines:
     done = subprocess.run(
-        [*command, *map(str, files)], capture_output=True, text=True, timeout=120, check=False
+        [*command, *map(str, files)],
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE_SECONDS,
+        check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     answer = json.loads(done.stdout)

@@ -30,6 +30,7 @@ import tripkit
 from tests.files.folders import GOOD, append, write_folder
 from tests.outside.readers import read_by_icaljs
 from tests.outside.tools import find_program
+from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tripkit.publishing import export_feeds, publish
 from tripkit.season.scorecard import finish_circuit
@@ -116,14 +117,14 @@ def server(folder: Path, port: int) -> Iterator[str]:
         yield address
     finally:
         process.terminate()
-        process.wait(timeout=30)
+        process.wait(timeout=PATIENCE_SECONDS)
         if process.stderr:
             process.stderr.close()
 
 
 def _answers(address: str) -> int:
     try:
-        with urllib.request.urlopen(address, timeout=5) as answer:
+        with urllib.request.urlopen(address, timeout=PATIENCE_SECONDS) as answer:
             return int(answer.status)
     except urllib.error.HTTPError as error:
         error.close()
@@ -157,7 +158,7 @@ class Story:
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
-            timeout=120,
+            timeout=PATIENCE_SECONDS,
             check=False,
         )
         if tell:
@@ -236,14 +237,14 @@ def test_one_moves_one_is_cancelled_none_is_doubled(
     finally:
         story.write()
     # A file for each event that is served, and none that lingers.
-    with urllib.request.urlopen(link, timeout=5) as answer:
+    with urllib.request.urlopen(link, timeout=PATIENCE_SECONDS) as answer:
         served = answer.read().count(b"BEGIN:VEVENT")
     assert len(list((tmp_path / "olga").iterdir())) == served
 
 
 def wait_for_link(story: Story, folder: Path, server: str) -> str:
     """The owner's secret address, once the server has told the store where it is."""
-    for _ in range(200):
+    for _ in range(900):
         shown = story.tripkit("addresses", str(folder))
         del story.lines[-3:]
         found = re.search(rf"{re.escape(WHO)}\s+({re.escape(server)}/\S+\.ics)", shown)
@@ -256,8 +257,8 @@ def wait_for_link(story: Story, folder: Path, server: str) -> str:
 
 def wait_for_change(link: str) -> None:
     """Until the server shows what was published last."""
-    for _ in range(200):
-        with urllib.request.urlopen(link, timeout=5) as answer:
+    for _ in range(900):
+        with urllib.request.urlopen(link, timeout=PATIENCE_SECONDS) as answer:
             if b"STATUS:CANCELLED" in answer.read():
                 return
         time.sleep(0.1)

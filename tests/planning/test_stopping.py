@@ -15,6 +15,7 @@ import pytest
 
 import tripkit
 from tests.build import make_class, make_horse, make_show, make_yard
+from tests.patience import PATIENCE_SECONDS
 from tests.planning.yards import make_random_yard
 from tripkit.planning import goals, mip, search
 from tripkit.planning.job import STOPPED
@@ -236,7 +237,7 @@ def test_nothing_of_it_is_left_in_the_interpreter(broken, said):
         [sys.executable, "-c", PROFILED.format(broken=broken)],
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE_SECONDS,
         check=True,
     )
     assert done.stdout.strip() == said

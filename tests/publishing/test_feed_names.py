@@ -49,7 +49,7 @@ NAMES = (
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(horse=NAMES, title=NAMES)
 @example(horse="x" * 200, title="🐴" * 200)
 @example(horse=r"C:\North\new;a,b", title="A\r\nBEGIN:VEVENT\r\nB")
@@ -80,7 +80,7 @@ def test_two_libraries_read_back_what_was_listed(horse: str, title: str) -> None
     assert with_vobject == listed
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(horse=NAMES)
 def test_no_name_breaks_the_form_of_the_file(horse: str) -> None:
     """Lines stay at 75 octets, components stay as many, the name stands in its title."""

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from tests.build import make_entry
+from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import (
     make_season_circuit,
     make_season_yard,
@@ -353,7 +354,7 @@ def test_killed_at_any_step_readers_see_the_old_or_the_new_whole(
             [sys.executable, "-c", textwrap.dedent(KILLED), str(folder), str(step)],
             cwd=ROOT,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_SECONDS,
         )
         assert ran.returncode == -signal.SIGKILL
         with open_store(folder) as store:

@@ -291,7 +291,6 @@ def _make_leg(
 Season.TestCase.settings = settings(
     max_examples=20,
     stateful_step_count=20,
-    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 test_no_calendar_ever_changes_its_past = Season.TestCase

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.patience import PATIENCE_SECONDS
 from tripkit.roads import basemap
 from tripkit.roads.basemap import (
     DATA_FILE,
@@ -58,7 +59,10 @@ def test_the_map_is_read_when_it_is_asked_for():
         "import tripkit.roads.basemap as room; room.open_base_map()"
     )
     subprocess.run(
-        [sys.executable, "-c", code], check=True, cwd=Path(__file__).parents[2], timeout=60
+        [sys.executable, "-c", code],
+        check=True,
+        cwd=Path(__file__).parents[2],
+        timeout=PATIENCE_SECONDS,
     )
 
 

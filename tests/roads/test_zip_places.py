@@ -223,7 +223,7 @@ WORDS = st.lists(PIECES | st.text(max_size=4), max_size=7).map("".join)
 
 
 @given(WORDS, st.sampled_from(["", "US", "DE", "Narnia"]))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_any_text_is_answered(text, within) -> None:
     """Whatever stands in a cell, the answer is places, each once, and never an error.
 

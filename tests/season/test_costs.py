@@ -450,7 +450,7 @@ def test_a_drive_without_any_outing_is_billed_to_the_yard() -> None:
     check_sums(bill)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(st.data())
 def test_parts_sum_to_totals_whatever_the_plan(data: st.DataObject) -> None:
     """Lines, outings, horses and owners all add up to the total, whatever rates and trips."""

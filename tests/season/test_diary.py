@@ -716,7 +716,7 @@ def may_school(yard: Yard, outings: list[Outing], legs: list[Leg], on: date) -> 
     return True
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(plans())
 def test_whatever_the_plan_no_school_lies_where_it_must_not(
     plan: tuple[Yard, list[Outing], list[Leg]],
@@ -737,7 +737,7 @@ def test_whatever_the_plan_no_school_lies_where_it_must_not(
     assert len(find(days, "vet check")) <= len(outings)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(plans())
 def test_whatever_the_plan_a_run_is_too_long_only_where_no_school_is_allowed(
     plan: tuple[Yard, list[Outing], list[Leg]],

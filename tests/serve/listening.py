@@ -13,6 +13,7 @@ from tornado.httpserver import HTTPServer
 from tornado.ioloop import IOLoop
 from tornado.web import Application, GZipContentEncoding
 
+from tests.patience import PATIENCE_SECONDS
 from tripkit.serve.app import log_answer
 from tripkit.serve.handlers import make_feed_route
 from tripkit.serve.shelf import FeedBook
@@ -55,17 +56,17 @@ def serve_application(make_server: Callable[[], HTTPServer]) -> Iterator[int]:
 
     thread = threading.Thread(target=run)
     thread.start()
-    ready.wait(10)
+    ready.wait(PATIENCE_SECONDS)
     try:
         yield listener.getsockname()[1]
     finally:
         started[0].add_callback(started[0].stop)
-        thread.join(10)
+        thread.join(PATIENCE_SECONDS)
 
 
 def ask(port: int, path: str, method: str = "GET", body: str = "", **headers: str) -> Answer:
     """One request, the path as it stands; header names with underscores for hyphens."""
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_SECONDS)
     try:
         own = "Host" in headers
         connection.putrequest(method, path, skip_host=own, skip_accept_encoding=True)

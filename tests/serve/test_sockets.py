@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import socket
-import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from typing import Any
@@ -12,6 +11,7 @@ import psutil
 import pytest
 from tornado.web import Application, RequestHandler
 
+from tests.patience import PATIENCE_SECONDS
 from tests.serve.listening import ask, serve_application
 from tripkit.serve import sockets
 from tripkit.serve.sockets import BoundedServer
@@ -35,7 +35,7 @@ def serve(**options: Any) -> Iterator[int]:
 
 
 def connect(port: int, sent: bytes = b"") -> socket.socket:
-    made = socket.create_connection(("127.0.0.1", port), timeout=8)
+    made = socket.create_connection(("127.0.0.1", port), timeout=PATIENCE_SECONDS)
     made.sendall(sent)
     return made
 
@@ -97,7 +97,7 @@ def test_half_sent_headers_and_bodies_are_waited_for_a_while_only() -> None:
 
 def test_a_crowd_of_silent_connections_pushes_out_its_own() -> None:
     """With room for ten, 300 half-sent headers leave a place for whoever asks, at any moment."""
-    with serve(most_connections=10) as port, ExitStack() as opened:
+    with serve(most_connections=10, idle_connection_timeout=600) as port, ExitStack() as opened:
         crowd = []
         for i in range(300):
             crowd.append(opened.enter_context(connect(port, b"GET / HTTP/1.1\r\nX: ")))
@@ -113,10 +113,15 @@ def test_a_crowd_of_silent_connections_pushes_out_its_own() -> None:
 @pytest.mark.parametrize("most", [1, 3])
 def test_who_is_being_answered_is_not_pushed_out(most: int) -> None:
     """A connection whose request is at work keeps its place; one more is closed at once."""
-    head = b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nConnection: close\r\n\r\n"
+    head = (
+        b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 2\r\nExpect: 100-continue\r\n"
+        b"Connection: close\r\n\r\n"
+    )
     with serve(most_connections=most) as port, ExitStack() as opened:
         at_work = [opened.enter_context(connect(port, head)) for _ in range(most)]
-        time.sleep(0.3)
+        for one in at_work:
+            # RFC 9110 section 10.1.1: told when the headers are there.
+            assert one.recv(65_536).startswith(b"HTTP/1.1 100")
         with connect(port, b"GET / HTTP/1.1\r\nHost: x\r\n\r\n") as late:
             assert read_all(late) == b""
         for one in at_work:

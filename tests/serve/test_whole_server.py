@@ -15,6 +15,7 @@ from pathlib import Path
 import psutil
 import pytest
 
+from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.serve.listening import ask, find_token
 from tripkit.publishing import list_addresses, publish
@@ -67,7 +68,7 @@ def serve(
         yield process
     finally:
         process.terminate()
-        process.wait(30)
+        process.wait(PATIENCE_SECONDS)
 
 
 def is_open(port: int) -> bool:
@@ -80,7 +81,7 @@ def is_open(port: int) -> bool:
 
 def wait_until(holds: object) -> None:
     assert callable(holds)
-    until = time.monotonic() + 60
+    until = time.monotonic() + PATIENCE_SECONDS
     while not holds():
         assert time.monotonic() < until
         time.sleep(0.1)
