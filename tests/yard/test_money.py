@@ -10,7 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tripkit.yard.errors import BadValue
@@ -43,7 +43,6 @@ def test_cents_left_over_go_to_the_largest_remainders(
     assert split_cents(total, shares) == parts
 
 
-@settings(deadline=None)
 @given(
     total=st.integers(-(10**6), 10**9),
     shares=st.lists(st.fractions(0, 3, max_denominator=50), min_size=1, max_size=6).filter(sum),
