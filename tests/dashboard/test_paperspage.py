@@ -12,6 +12,7 @@ from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.eligibility.checklist import findings
 from tripkit.rulebooks import known_rule_books, load_rule_books
 from tripkit.yard.answers import Finding, give_reason, name_paper
+from tripkit.yard.facts import state
 from tripkit.yard.oddities import make_oddity
 from tripkit.yard.papers import HEALTH_CERTIFICATE
 
@@ -134,7 +135,12 @@ def test_what_is_odd_is_a_ranked_list_that_folds() -> None:
     """The first eight lie open, the rest under a fold that counts on; nothing for nothing."""
     assert write_odd_fold(make_yard()) == ""
     odd = tuple(
-        make_oddity("rate-low", "classes.csv", [n], "fee", what="a fee", amount=0, low=1, high=2)
+        make_oddity(
+            state("oddities.rate-low", what="a fee", amount_cents=0, low=1, high_cents=200),
+            "classes.csv",
+            [n],
+            "fee",
+        )
         for n in range(2, 12)
     )
     html = write_odd_fold(make_yard(oddities=odd))
@@ -147,7 +153,8 @@ def test_what_is_odd_is_a_ranked_list_that_folds() -> None:
 
 def test_names_in_what_is_odd_are_text() -> None:
     """A horse called like markup stays a name."""
-    odd = make_oddity("horse-old", "horses.csv", [2], "born", horse="<b>Elm", age="30", high="25")
+    old = state("oddities.horse-old", horse="<b>Elm", age="30", high=25)
+    odd = make_oddity(old, "horses.csv", [2], "born")
     html = write_odd_fold(make_yard(oddities=(odd,)))
     assert "Is this meant? One thing in the files looks odd" in html
     assert "&lt;b&gt;Elm" in html

@@ -90,6 +90,14 @@ def test_a_fact_inside_a_fact_is_told_in_place(monkeypatch):
     assert say(monkeypatch, "{gap} are too few", Teller(), gap=rest) == "9 clear days are too few"
 
 
+def test_a_bare_length_and_a_speed_are_in_the_units_of_the_yard(monkeypatch):
+    """161 km are 100 miles; so are 161 km/h 100 mph (international mile, 1959)."""
+    sentence, teller = "{a_km:number} to {b_km}, {c_kmh}", Teller(units="miles")
+    values = {"a_km": 16.09344, "b_km": 160.9344, "c_kmh": 160.9344}
+    assert say(monkeypatch, sentence, teller, **values) == "10 to 100 miles, 100 mph"
+    assert say(monkeypatch, "{c_kmh}", Teller(), **values) == "161 km/h"
+
+
 def test_miles_are_told_where_the_yard_counts_in_miles(monkeypatch):
     """161 km are 100 miles (international mile, 1959)."""
     teller = Teller(units="miles")

@@ -77,7 +77,7 @@ def write_check(
     if yard.is_over:
         lines[-1:] = ["The season is over: every show is past.", ""]
     if yard.oddities:
-        lines += [*write_oddities(yard.oddities), ""]
+        lines += [*write_oddities(yard), ""]
     own = [f for f in found if f.rule != TREATMENT]
     # Papers for a show at which the horse has no class are nobody's task.
     shut = {(f.horse, f.show) for f in own if f.rule == ELIGIBLE and f.answer == BARRED}

@@ -158,7 +158,7 @@ def run_plan(asked: argparse.Namespace) -> int:
             raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
         refuse_inputs([asked.out], asked.yard)
     if yard.oddities:
-        print("\n".join(write_oddities(yard.oddities, MOST_ODD_TOLD)), file=sys.stderr)
+        print("\n".join(write_oddities(yard, MOST_ODD_TOLD)), file=sys.stderr)
     if yard.remarks:
         noun = "remark" if len(yard.remarks) == 1 else "remarks"
         print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)

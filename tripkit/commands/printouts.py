@@ -18,7 +18,6 @@ from tripkit.season.comparison import Comparison, Figure, HorseComparison, write
 from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
-from tripkit.yard.oddities import Oddity
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
 
@@ -76,11 +75,12 @@ def write_head(yard: Yard) -> str:
 ODD_HEAD = "Is this meant? What would change the plan most stands first"
 
 
-def write_oddities(oddities: Sequence[Oddity], most: int | None = None) -> list[str]:
+def write_oddities(yard: Yard, most: int | None = None) -> list[str]:
     """What is probably not meant, best ranked first; with `most` so many, and how many more."""
-    lines = [ODD_HEAD]
+    lines, oddities = [ODD_HEAD], yard.oddities
+    teller = choose_teller(yard, local=False)
     for number, odd in enumerate(oddities[:most], start=1):
-        lines += indent(str(odd), f"  {number:>2}  ")
+        lines += indent(f"{odd.where}: {teller.tell(odd.what)}", f"  {number:>2}  ")
     left = len(oddities) - len(oddities[:most])
     return lines + ([f"      and {left} more: see tripkit check"] if left else [])
 

@@ -7,6 +7,7 @@ from datetime import date
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import (
     ANSWERS,
     BARRED,
@@ -46,19 +47,24 @@ def write_odd_fold(yard: Yard) -> str:
         return ""
     said = (words.ODD_ONE if len(odd) == 1 else words.ODD_MANY).format(count=len(odd))
     said = words.ODD_HEAD.format(odd=said[0].upper() + said[1:])
-    inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(odd[:MOST_ODD_OPEN])
+    inside = wrap("p", write_text(words.ODD_HINT), "hint") + _list_oddities(
+        yard, odd[:MOST_ODD_OPEN]
+    )
     if len(odd) > MOST_ODD_OPEN:
         more = words.ODD_MORE.format(count=len(odd) - MOST_ODD_OPEN)
-        rest = _list_oddities(odd[MOST_ODD_OPEN:], MOST_ODD_OPEN + 1)
+        rest = _list_oddities(yard, odd[MOST_ODD_OPEN:], MOST_ODD_OPEN + 1)
         inside += write_fold(more, rest, "fold-odd-more", is_open=False)
     return write_fold(said, inside, "fold-odd")
 
 
-def _list_oddities(odd: Sequence[Oddity], start: int = 1) -> str:
+def _list_oddities(yard: Yard, odd: Sequence[Oddity], start: int = 1) -> str:
+    teller = choose_teller(yard, local=False)
     lines = "".join(
         wrap(
             "li",
-            wrap("span", write_text(one.where), "odd-where") + " " + write_text(one.what),
+            wrap("span", write_text(one.where), "odd-where")
+            + " "
+            + write_text(teller.tell(one.what)),
             dir="auto",
         )
         for one in odd

@@ -17,6 +17,7 @@ from tripkit.eligibility.categories import normalise_level, normalise_levels
 from tripkit.files.columns import Row
 from tripkit.roads.gazetteer import fold_name
 from tripkit.yard.errors import write_rows
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.rulebook import RuleBook
@@ -103,7 +104,8 @@ def find_pasted_rows(rows: Rows) -> Iterator[Oddity]:
         for block in blocks:
             others = write_rows((first.file, first.number) for first, _ in block)
             numbers = [row.number for _, row in block]
-            yield make_oddity("twice", block[0][1].file, numbers, others=others)
+            twice = state("oddities.twice", others=others)
+            yield make_oddity(twice, block[0][1].file, numbers)
 
 
 def _list_cells(row: Row) -> object:
@@ -181,20 +183,25 @@ def _tell(word: str, use: _Spelling, other: _Spelling) -> Iterator[Oddity]:
     for row in use.rows:
         by_file.setdefault(row.file, []).append(row)
     count = len(use.rows)
+    near = state(
+        "oddities.near",
+        column=word,
+        value=use.text,
+        rows=state("oddities.one-row") if count == 1 else state("oddities.many-rows", count=count),
+        other=other.text,
+        known=_state_known(other),
+    )
     for file, rows in by_file.items():
-        yield make_oddity(
-            "near",
-            file,
-            [row.number for row in rows],
-            word,
-            column=word,
-            value=repr(use.text),
-            count="one row" if count == 1 else f"{count} rows",
-            other=repr(other.text),
-            known="which tripkit knows"
-            if other.known
-            else f"which stands in {'one' if len(other.rows) == 1 else len(other.rows)}",
-        )
+        yield make_oddity(near, file, [row.number for row in rows], word)
+
+
+def _state_known(use: _Spelling) -> Fact:
+    if use.known:
+        return state("oddities.known")
+    count = len(use.rows)
+    return state("oddities.stands-once") if count == 1 else state(
+        "oddities.stands-often", count=count
+    )  # fmt: skip
 
 
 def is_slip(left: str, right: str) -> bool:

@@ -10,12 +10,12 @@ from tripkit.files.columns import Row
 from tripkit.files.placing import make_place_key
 from tripkit.files.roadbook import GUESS, Measurement, Pair
 from tripkit.files.settings import SETTINGS_FILE, Settings
-from tripkit.files.values import KM_PER_MILE
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
 from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import write_rows
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.places import HOME, Drive, Place
 
@@ -61,13 +61,13 @@ BACK_FACTOR, BACK_MORE_KM, BACK_MORE_HOURS = 1.25, 20.0, 1.0
 HALF_YEAR_DAYS = 182
 
 Point = tuple[float, float]
-SLIPS: tuple[tuple[str, Callable[[float, float], Point]], ...] = (
-    ("with latitude and longitude exchanged", lambda north, east: (east, north)),
-    ("with a minus before the longitude", lambda north, east: (north, -east)),
-    ("with the sign of the latitude turned", lambda north, east: (-north, east)),
-    ("with both signs turned", lambda north, east: (-north, -east)),
-    ("with both exchanged and a minus before the longitude", lambda north, east: (east, -north)),
-    ("with both exchanged and the sign of the latitude turned", lambda n, e: (-e, n)),
+SLIPS: tuple[tuple[Fact, Callable[[float, float], Point]], ...] = (
+    (state("oddities.exchanged"), lambda north, east: (east, north)),
+    (state("oddities.minus-longitude"), lambda north, east: (north, -east)),
+    (state("oddities.sign-latitude"), lambda north, east: (-north, east)),
+    (state("oddities.both-signs"), lambda north, east: (-north, -east)),
+    (state("oddities.exchanged-minus"), lambda north, east: (east, -north)),
+    (state("oddities.exchanged-sign"), lambda n, e: (-e, n)),
 )
 
 
@@ -128,12 +128,12 @@ def _look_at_point(
 
     `home` stands where the country is not written but only likely.
     """
-    said, written = repr(name) if name else "the place", f"{point[0]:g}, {point[1]:g}"
-    facts = {"place": said, "written": written}
+    said = state("oddities.named", name=name) if name else state("oddities.unnamed")
     here = _place_at(point)
     near = gazetteer.nearest_town(*point)
     code = gazetteer.find_country(country) or country
-    facts["where"] = _say_where(here, near)
+    where = _state_where(here, near)
+    facts: dict[str, Value] = {"place": said, "written": _write_point(point), "where": where}
     towns = gazetteer.find_places(name, within=country) if name else ()
     if towns:
         if _measure_nearest(here, towns)[0] <= NEAR_TOWN_KM:
@@ -141,15 +141,20 @@ def _look_at_point(
         for slip, turned in _list_slips(point):
             km, town = _measure_nearest(_place_at(turned), towns)
             if km <= NEAR_TOWN_KM:
-                told = {**facts, "slip": slip, "point": _write_point(turned)}
-                told["near"] = f"near {write_place(town)}"
-                yield make_oddity("place-swapped", file, (row,), column, **told)
+                swapped = _state_swap(facts, slip, turned, town)
+                yield make_oddity(swapped, file, (row,), column)
                 return
         km, town = _measure_nearest(here, towns)
         # A bare name may be that of a farm; with its state or country it is a town's.
         if "," in name:
-            told = {**facts, "km": f"{km:,.0f}", "town": write_place(town)}
-            yield make_oddity("place-far", file, (row,), column, most=f"{NEAR_TOWN_KM:g}", **told)
+            far = state(
+                "oddities.place-far",
+                way_km=km,
+                town=write_place(town),
+                most_km=NEAR_TOWN_KM,
+                **facts,
+            )
+            yield make_oddity(far, file, (row,), column)
             return
     lost = measure_geodesic_km(here, near) > INHABITED_KM
     abroad = bool(code) and near.country != code
@@ -165,12 +170,18 @@ def _look_at_point(
             nearer = measure_geodesic_km(here, home) > 3 * measure_geodesic_km(there, home)
             fits = fits and nearer
         if fits:
-            told = {**facts, "slip": slip, "point": _write_point(turned)}
-            told["near"] = f"near {write_place(other)}"
-            yield make_oddity("place-swapped", file, (row,), column, **told)
+            yield make_oddity(_state_swap(facts, slip, turned, other), file, (row,), column)
             return
     if lost:
-        yield make_oddity("place-nowhere", file, (row,), column, most=f"{INHABITED_KM:g}", **facts)
+        nowhere = state("oddities.place-nowhere", most_km=INHABITED_KM, **facts)
+        yield make_oddity(nowhere, file, (row,), column)
+
+
+def _state_swap(facts: Mapping[str, Value], slip: Fact, turned: Point, town: Place) -> Fact:
+    near = state("oddities.near-town", town=write_place(town))
+    return state(
+        "oddities.place-swapped", slip=slip, point=_write_point(turned), near=near, **facts
+    )
 
 
 def _place_at(point: Point) -> Place:
@@ -181,22 +192,22 @@ def _measure_nearest(here: Place, towns: Iterable[Place]) -> tuple[float, Place]
     return min(((measure_geodesic_km(here, town), town) for town in towns), key=lambda m: m[0])
 
 
-def _list_slips(point: Point) -> Iterator[tuple[str, Point]]:
-    for words, turn in SLIPS:
+def _list_slips(point: Point) -> Iterator[tuple[Fact, Point]]:
+    for slip, turn in SLIPS:
         north, east = turn(*point)
         if -90 <= north <= 90 and (north, east) != point:
-            yield words, (north, east)
+            yield slip, (north, east)
 
 
 def _write_point(point: Point) -> str:
     return f"{point[0]:g}, {point[1]:g}"
 
 
-def _say_where(here: Place, near: Place) -> str:
+def _state_where(here: Place, near: Place) -> Fact:
     km = measure_geodesic_km(here, near)
     if km <= NEAR_TOWN_KM:
-        return f"near {write_place(near)}"
-    return f"{km:,.0f} km from the nearest town ({write_place(near)})"
+        return state("oddities.near-town", town=write_place(near))
+    return state("oddities.lost", way_km=km, town=write_place(near))
 
 
 def _find_twins(rows: Sequence[Row], places: Mapping[str, Place]) -> Iterator[Oddity]:
@@ -213,15 +224,8 @@ def _find_twins(rows: Sequence[Row], places: Mapping[str, Place]) -> Iterator[Od
             found.setdefault((first, key), []).append(row)
     for (first, key), twins in found.items():
         there = [(r.file, r.number) for r in rows if make_place_key(r) == first]
-        yield make_oddity(
-            "place-twice",
-            twins[0].file,
-            [row.number for row in twins],
-            "place",
-            place=repr(key),
-            other=repr(first),
-            there=write_rows(there),
-        )
+        twice = state("oddities.place-twice", place=key, other=first, there=write_rows(there))
+        yield make_oddity(twice, twins[0].file, [row.number for row in twins], "place")
 
 
 # Time zones
@@ -256,16 +260,10 @@ def find_odd_zones(
             kept = any([_find_offset(near, day) for day in days] == own for near in zones)
             seen[zone, name] = () if kept else zones
         for usual in seen[zone, name][:1]:
-            yield make_oddity(
-                "zone-far",
-                file,
-                (row_number,),
-                column,
-                place=repr(name),
-                usual=usual,
-                zone=zone,
-                most=f"{NEAR_ZONE_KM:g}",
+            far = state(
+                "oddities.zone-far", place=name, usual=usual, zone=zone, most_km=NEAR_ZONE_KM
             )
+            yield make_oddity(far, file, (row_number,), column)
 
 
 def _find_offset(zone: str, day: date) -> timedelta | None:
@@ -276,7 +274,7 @@ def _find_offset(zone: str, day: date) -> timedelta | None:
 
 
 def find_odd_ways(
-    places: Mapping[str, Place], measured: Mapping[Pair, Measurement], units: str
+    places: Mapping[str, Place], measured: Mapping[Pair, Measurement]
 ) -> Iterator[Oddity]:
     """Measured ways far from the network's, of an odd speed, or unlike there and back."""
     asked = {pair: way for pair, way in measured.items() if not way.closed}
@@ -285,16 +283,16 @@ def find_odd_ways(
     for (start, end), way in asked.items():
         if start in places and end in places:
             drive = usual.get((start, end))
-            yield from _look_at_way(way, places[start], places[end], drive, units)
+            yield from _look_at_way(way, places[start], places[end], drive)
             back = asked.get((end, start))
             if back is not None and start < end:
-                yield from _look_at_way_back(way, back, units)
+                yield from _look_at_way_back(way, back)
 
 
 def _look_at_way(
-    way: Measurement, start: Place, end: Place, drive: Drive | None, units: str
+    way: Measurement, start: Place, end: Place, drive: Drive | None
 ) -> Iterator[Oddity]:
-    names = {"start": way.row["from"], "end": way.row["to"]}
+    names: dict[str, Value] = {"start": way.row["from"], "end": way.row["to"]}
     straight = measure_geodesic_km(start, end)
     if drive is not None and drive.ferry_km:
         # Whether the km on board and the hours of waiting were counted is the yard's choice.
@@ -302,17 +300,22 @@ def _look_at_way(
     known = drive is not None and not drive.source.startswith(GUESS)
     column = "miles" if way.row["miles"] else "km"
     if way.km is not None:
-        facts = {**names, "km": _write_km(way.km, units)}
         if way.km < STRAIGHT_FACTOR * straight - STRAIGHT_LESS_KM:
-            told = _write_km(straight, units)
-            yield _make(way, "way-straight", column, straight=told, **facts)
+            short = state("oddities.way-straight", way_km=way.km, straight_km=straight, **names)
+            yield _make(way, short, column)
             return
         if drive is not None and known:
             low, high = _find_usual_km(drive.km, straight)
             if not low <= way.km <= high:
-                facts["other"] = _write_km(drive.km, units)
-                facts |= _write_span(low, high, units)
-                yield _make(way, "way-length", column, **facts)
+                length = state(
+                    "oddities.way-length",
+                    way_km=way.km,
+                    other_km=drive.km,
+                    low_km=low,
+                    high_km=high,
+                    **names,
+                )
+                yield _make(way, length, column)
                 return
     if way.hours is None:
         return
@@ -321,10 +324,16 @@ def _look_at_way(
         return
     speed = km / way.hours
     if speed > FASTEST_KMH or (speed < SLOWEST_KMH and way.hours > BACK_MORE_HOURS):
-        facts = {**names, "hours": f"{way.hours:g}", "km": _write_km(km, units)}
-        facts["speed"] = _write_km(speed, units)
-        facts |= _write_span(SLOWEST_KMH, FASTEST_KMH, units)
-        yield _make(way, "way-hours", "hours", **facts)
+        odd = state(
+            "oddities.way-hours",
+            hours=way.hours,
+            way_km=km,
+            speed_km=speed,
+            low_km=SLOWEST_KMH,
+            high_km=FASTEST_KMH,
+            **names,
+        )
+        yield _make(way, odd, "hours")
 
 
 def _find_usual_km(km: float, straight: float) -> tuple[float, float]:
@@ -337,35 +346,26 @@ def _find_usual_km(km: float, straight: float) -> tuple[float, float]:
     return max(low, STRAIGHT_FACTOR * straight - STRAIGHT_LESS_KM, 0.0), high
 
 
-def _look_at_way_back(way: Measurement, back: Measurement, units: str) -> Iterator[Oddity]:
-
-    def write_hours(hours: float) -> str:
-        return f"{hours:g} h"
-
-    def write_km(km: float) -> str:
-        return _write_km(km, units)
-
-    for there, home, more, write in (
-        (way.km, back.km, BACK_MORE_KM, write_km),
-        (way.hours, back.hours, BACK_MORE_HOURS, write_hours),
+def _look_at_way_back(way: Measurement, back: Measurement) -> Iterator[Oddity]:
+    for there, home, more, code, name in (
+        (way.km, back.km, BACK_MORE_KM, "oddities.length", "way_km"),
+        (way.hours, back.hours, BACK_MORE_HOURS, "oddities.hours", "hours"),
     ):
         if there is None or home is None:
             continue
         low, high = sorted((there, home))
         if high > BACK_FACTOR * low and high - low > more:
-            other = back.row.where
-            facts = {"start": way.row["from"], "end": way.row["to"], "rows": other}
-            yield _make(way, "way-back", "to", there=write(there), back=write(home), **facts)
+            unlike = state(
+                "oddities.way-back",
+                start=way.row["from"],
+                end=way.row["to"],
+                there=state(code, **{name: there}),
+                back=state(code, **{name: home}),
+                rows=back.row.where,
+            )
+            yield _make(way, unlike, "to")
             return
 
 
-def _make(way: Measurement, kind: str, column: str, **facts: str) -> Oddity:
-    return make_oddity(kind, way.row.file, (way.row.number,), column, **facts)
-
-
-def _write_span(low: float, high: float, units: str) -> dict[str, str]:
-    return {"low": _write_km(low, units).split()[0], "high": _write_km(high, units)}
-
-
-def _write_km(km: float, units: str) -> str:
-    return f"{km / float(KM_PER_MILE):,.0f} miles" if units == "miles" else f"{km:,.0f} km"
+def _make(way: Measurement, what: Fact, column: str) -> Oddity:
+    return make_oddity(what, way.row.file, (way.row.number,), column)

@@ -35,6 +35,6 @@ def collect_oddities(
             *find_pasted_rows(rows),
             *find_odd_places(rows, settings, places, gazetteer),
             *find_odd_zones(rows, settings, places, yard.season, gazetteer),
-            *find_odd_ways(places, measured, yard.units),
+            *find_odd_ways(places, measured),
         ]
     )

@@ -10,22 +10,22 @@ from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 
 from tripkit.plausibility.rows import Lines
-from tripkit.yard.money import write_money
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.places import HOME, KM_PER_MILE
 from tripkit.yard.yard import Yard
 
-USUAL_EUROS: Mapping[str, tuple[str, float, float]] = {
-    "per_km": ("one {unit} of a lorry", 0.2, 8),
-    "groom_day": ("a groom's day", 10, 600),
-    "rider_day": ("a rider's day", 10, 3_000),
-    "overnight_stop": ("a night of the crew", 10, 1_500),
-    "stabling_day": ("a horse's night at a stop", 3, 300),
-    "vet_check": ("a vet check", 5, 1_000),
-    "fee": ("the fee of a class", 1, 5_000),
-    "late_fee": ("a late fee", 1, 2_000),
-    "stall_fee": ("a stall", 1, 5_000),
-    "amount": ("an entry", 1, 5_000),
+USUAL_EUROS: Mapping[str, tuple[Fact, float, float]] = {
+    "per_km": (state("oddities.km"), 0.2, 8),
+    "groom_day": (state("oddities.groom-day"), 10, 600),
+    "rider_day": (state("oddities.rider-day"), 10, 3_000),
+    "overnight_stop": (state("oddities.overnight-stop"), 10, 1_500),
+    "stabling_day": (state("oddities.stabling-day"), 3, 300),
+    "vet_check": (state("oddities.vet-check"), 5, 1_000),
+    "fee": (state("oddities.fee"), 1, 5_000),
+    "late_fee": (state("oddities.late-fee"), 1, 2_000),
+    "stall_fee": (state("oddities.stall-fee"), 1, 5_000),
+    "amount": (state("oddities.amount"), 1, 5_000),
 }
 """Lowest and highest usual amounts [EUR]. **Source:** common practice, no source."""
 
@@ -73,25 +73,24 @@ def _find_factor(yard: Yard) -> float | None:
 
 
 def _judge(key: str, cents: Decimal | int, factor: float) -> str:
-    """The kind of oddity of an amount, empty for a usual one and for nothing at all."""
+    """The code of what is odd about an amount, empty for a usual one and for nothing at all."""
     _, low, high = USUAL_EUROS[key]
     if not cents or low * factor * 100 <= cents <= high * factor * 100:
         return ""
-    return "rate-low" if cents < low * factor * 100 else "rate-high"
+    return "oddities.rate-low" if cents < low * factor * 100 else "oddities.rate-high"
 
 
-def _tell(
-    yard: Yard, key: str, cents: Decimal | int, factor: float, unit: str = "km"
-) -> dict[str, str]:
-    """What the sentence names; a rate for each `unit` of the way is told for that unit."""
+def _state_rate(code: str, key: str, cents: Decimal | int, factor: float, unit: str = "km") -> Fact:
+    """What is odd about an amount; a rate for each `unit` of the way is told for that unit."""
     what, low, high = USUAL_EUROS[key]
     times = KM_PER_MILE if unit == "mile" else 1.0
-    return {
-        "what": what.format(unit=unit),
-        "amount": write_money(round(float(cents) * times), yard.currency),
-        "low": f"{low * times * factor:,.3g}",
-        "high": write_money(round(high * times * factor) * 100, yard.currency),
-    }
+    return state(
+        code,
+        what=state("oddities.mile") if unit == "mile" else what,
+        amount_cents=round(float(cents) * times),
+        low=float(f"{low * times * factor:.3g}"),
+        high_cents=round(high * times * factor) * 100,
+    )
 
 
 def _look_at_settings(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddity]:
@@ -107,19 +106,17 @@ def _look_at_settings(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddit
     ):
         kind = _judge(key, cents, factor)
         if kind:
-            facts = _tell(yard, key, cents, factor, unit if key == "per_km" else "km")
-            yield make_oddity(kind, "yard.toml", (), f"costs.{column}", **facts)
+            odd = _state_rate(kind, key, cents, factor, unit if key == "per_km" else "km")
+            yield make_oddity(odd, "yard.toml", (), f"costs.{column}")
     if costs.budget_cents is not None and costs.budget_cents > LARGEST_BUDGET_EUROS * factor * 100:
-        yield make_oddity(
-            "rate-high",
-            "yard.toml",
-            (),
-            "costs.budget",
-            what="the budget of a season",
-            amount=write_money(costs.budget_cents, yard.currency),
-            low="none",
-            high=write_money(round(LARGEST_BUDGET_EUROS * factor) * 100, yard.currency),
+        large = state(
+            "oddities.rate-high",
+            what=state("oddities.season"),
+            amount_cents=costs.budget_cents,
+            low=state("oddities.none"),
+            high_cents=round(LARGEST_BUDGET_EUROS * factor) * 100,
         )
+        yield make_oddity(large, "yard.toml", (), "costs.budget")
 
 
 def _look_at_vehicles(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddity]:
@@ -128,8 +125,8 @@ def _look_at_vehicles(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddit
         kind = "" if cents is None else _judge("per_km", cents, factor)
         if cents is not None and kind:
             unit = "mile" if lines.read("vehicles", index, "per_mile") else "km"
-            facts = _tell(yard, "per_km", cents, factor, unit)
-            yield lines.make(kind, "vehicles", index, f"per_{unit}", **facts)
+            odd = _state_rate(kind, "per_km", cents, factor, unit)
+            yield lines.make(odd, "vehicles", index, f"per_{unit}")
 
 
 def _look_at_tables(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddity]:
@@ -156,30 +153,30 @@ def _look_at_tables(yard: Yard, lines: Lines, factor: float) -> Iterator[Oddity]
             if kind:
                 found.setdefault(kind, []).append(index)
         for kind, indexes in found.items():
-            pick = min if kind == "rate-low" else max
+            pick = min if kind == "oddities.rate-low" else max
             cents = pick(amounts[index] for index in indexes)
             places = [lines.locate(table, index) for index in indexes]
-            facts = _tell(yard, column, cents, factor)
-            yield make_oddity(kind, places[0][0], [row for _, row in places], column, **facts)
+            odd = _state_rate(kind, column, cents, factor)
+            yield make_oddity(odd, places[0][0], [row for _, row in places], column)
 
 
 def _look_at_speeds(yard: Yard, lines: Lines) -> Iterator[Oddity]:
     speed = yard.driving.speed_kmh
     if speed is not None and not LOWEST_SPEED_KMH <= speed <= HIGHEST_SPEED_KMH:
-        yield make_oddity("speed", "yard.toml", **_tell_speed(yard, speed))
+        yield make_oddity(_state_speed(speed), "yard.toml")
     for index, vehicle in enumerate(yard.vehicles):
         own = vehicle.speed_kmh
         if own is not None and not LOWEST_SPEED_KMH <= own <= HIGHEST_SPEED_KMH:
-            yield lines.make("speed", "vehicles", index, "speed", **_tell_speed(yard, own))
+            yield lines.make(_state_speed(own), "vehicles", index, "speed")
 
 
-def _tell_speed(yard: Yard, speed_kmh: float) -> dict[str, str]:
-    unit, times = ("mph", KM_PER_MILE) if yard.units == "miles" else ("km/h", 1.0)
-    return {
-        "speed": f"{speed_kmh / times:.0f} {unit}",
-        "low": f"{LOWEST_SPEED_KMH / times:.0f}",
-        "high": f"{HIGHEST_SPEED_KMH / times:.0f} {unit}",
-    }
+def _state_speed(speed_kmh: float) -> Fact:
+    return state(
+        "oddities.speed",
+        speed_kmh=speed_kmh,
+        low_kmh=LOWEST_SPEED_KMH,
+        high_kmh=HIGHEST_SPEED_KMH,
+    )
 
 
 def _look_at_least(yard: Yard) -> Iterator[Oddity]:
@@ -193,7 +190,7 @@ def _look_at_least(yard: Yard) -> Iterator[Oddity]:
         least = sum(_find_fee(yard, show, name) for _, show, name in bound)
         least += sum(yard.show_by_name[show].stall_fee_cents for _, show in shows)
         least += max(_compute_way_cents(yard, show) for _, show in shows)
-        what = "the classes sent or paid and the way to the farthest of them"
+        what = state("oddities.bound")
     else:
         single = [
             show.stall_fee_cents
@@ -204,17 +201,10 @@ def _look_at_least(yard: Yard) -> Iterator[Oddity]:
         ]
         if not single:
             return
-        least, what = min(single), "the cheapest class of the season and the way there and back"
+        least, what = min(single), state("oddities.cheapest")
     if budget < least:
-        yield make_oddity(
-            "budget-least",
-            "yard.toml",
-            (),
-            "costs.budget",
-            budget=write_money(budget, yard.currency),
-            least=write_money(least, yard.currency),
-            what=what,
-        )
+        short = state("oddities.budget-least", budget_cents=budget, least_cents=least, what=what)
+        yield make_oddity(short, "yard.toml", (), "costs.budget")
 
 
 def _find_fee(yard: Yard, show: str, name: str) -> int:

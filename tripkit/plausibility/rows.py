@@ -1,7 +1,7 @@
 """What of a yard is probably not meant: ages, days, absences, entries and aims that fit nothing.
 
 Each threshold is wide: it asks about what hardly any yard does. Money has a room of its own,
-`usual_rates`; places and ways are looked at where roads and towns are known.
+`rates`; places and ways are looked at where roads and towns are known.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from tripkit.eligibility.qualifying import assess_aim
 from tripkit.yard.answers import BARRED
 from tripkit.yard.days import DaySpan, add_months
 from tripkit.yard.errors import write_rows
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Entry, Horse
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.people import Person
@@ -107,10 +108,10 @@ class Lines:
         """A cell as it is written; empty where it is not."""
         return self.rows[table][index].texts.get(column, "") if table in self.rows else ""
 
-    def make(self, kind: str, table: str, index: int, at: str, /, **facts: object) -> Oddity:
-        """An oddity in the row of one record, in the column `at`."""
+    def make(self, what: Fact, table: str, index: int, column: str) -> Oddity:
+        """An oddity in the row of one record."""
         file, number = self.locate(table, index)
-        return make_oddity(kind, file, (number,), at, **facts)
+        return make_oddity(what, file, (number,), column)
 
 
 def find_oddities(yard: Yard, lines: Lines) -> Iterator[Oddity]:
@@ -132,28 +133,23 @@ def _look_at_horses(yard: Yard, lines: Lines) -> Iterator[Oddity]:
     for index, horse in enumerate(yard.horses):
         start = horse.in_work_from
         if start is not None and start > yard.season.last:
-            yield lines.make(
-                "work-after-season",
-                "horses",
-                index,
-                "in_work_from",
+            late = state(
+                "oddities.work-after-season",
                 horse=horse.horse,
                 day=start,
                 last=yard.season.last,
             )
+            yield lines.make(late, "horses", index, "in_work_from")
         age = compute_horse_age(horse.born, yard.season.first, yard.place.southern)
         if YOUNGEST_HORSE <= age <= OLDEST_HORSE or not _may_go(yard, horse):
             continue
-        yield lines.make(
-            "horse-young" if age < YOUNGEST_HORSE else "horse-old",
-            "horses",
-            index,
-            "born",
-            horse=horse.horse,
-            age=_write_age(age),
-            low=f"{YOUNGEST_HORSE} years and more",
-            high=f"{OLDEST_HORSE} years",
+        told: dict[str, Value] = {"horse": horse.horse, "age": _state_age(age)}
+        odd = (
+            state("oddities.horse-young", low=YOUNGEST_HORSE, **told)
+            if age < YOUNGEST_HORSE
+            else state("oddities.horse-old", high=OLDEST_HORSE, **told)
         )
+        yield lines.make(odd, "horses", index, "born")
 
 
 def _may_go(yard: Yard, horse: Horse) -> bool:
@@ -167,8 +163,8 @@ def _may_go(yard: Yard, horse: Horse) -> bool:
     )
 
 
-def _write_age(years: int) -> str:
-    return "not born yet" if years < 0 else f"{years} year{'' if years == 1 else 's'} old"
+def _state_age(years: int) -> Fact:
+    return state("oddities.unborn") if years < 0 else state("oddities.old", years=years)
 
 
 def _count_years(born: date, on: date) -> int:
@@ -182,25 +178,31 @@ def _look_at_people(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         if person.born is None:
             continue
         age = _count_years(person.born, yard.season.first)
-        facts = {"person": person.person, "age": _write_age(age)}
         if person.role == "rider":
-            kind, low, high = _judge_rider_age(person, age)
-            if kind:
-                facts |= {"status": f"called {person.status}", "low": f"{low}", "high": f"{high}"}
-                yield lines.make(kind, "people", index, "born", **facts)
+            odd = _judge_rider_age(person, age)
+            if odd is not None:
+                yield lines.make(odd, "people", index, "born")
         drives = person.role == "driver" or person.person in drivers
         if drives and age < YOUNGEST_DRIVER and person.person not in told:
             told.add(person.person)
-            low_age = f"{YOUNGEST_DRIVER} years"
-            yield lines.make("driver-young", "people", index, "born", low=low_age, **facts)
+            young = state(
+                "oddities.driver-young",
+                person=person.person,
+                age=_state_age(age),
+                low=YOUNGEST_DRIVER,
+            )
+            yield lines.make(young, "people", index, "born")
 
 
-def _judge_rider_age(person: Person, age: int) -> tuple[str, int, int]:
-    """The kind of oddity, empty where there is none, and the usual ages."""
+def _judge_rider_age(person: Person, age: int) -> Fact | None:
+    """What is odd about a rider's age, None where it is usual."""
+    told: dict[str, Value] = {"person": person.person, "age": _state_age(age)}
     if not YOUNGEST_RIDER <= age <= OLDEST_RIDER:
-        return "rider-age", YOUNGEST_RIDER, OLDEST_RIDER
+        return state("oddities.rider-age", low=YOUNGEST_RIDER, high=OLDEST_RIDER, **told)
     low, high = STATUS_AGES.get(person.status, (YOUNGEST_RIDER, OLDEST_RIDER))
-    return "" if low <= age <= high else "status-age", low, high
+    if low <= age <= high:
+        return None
+    return state("oddities.status-age", status=person.status, low=low, high=high, **told)
 
 
 # Shows
@@ -210,51 +212,45 @@ def _look_at_shows(yard: Yard, lines: Lines) -> Iterator[Oddity]:
     for index, show in enumerate(yard.shows):
         first, last = show.days.first, show.days.last
         if show.days.days > LONGEST_SHOW_DAYS:
-            yield lines.make(
-                "show-long",
-                "shows",
-                index,
-                "last_day",
+            long = state(
+                "oddities.show-long",
                 show=show.show,
                 days=show.days.days,
                 most=LONGEST_SHOW_DAYS,
             )
-        for column, day, what in (
-            ("entries_open", show.entries_open, "entries open"),
-            ("entries_close", show.entries_close, "entries close"),
-            ("late_entries_until", show.late_entries_until, "late entries close"),
+            yield lines.make(long, "shows", index, "last_day")
+        for column, day, code in (
+            ("entries_open", show.entries_open, "oddities.entries-open"),
+            ("entries_close", show.entries_close, "oddities.entries-close"),
+            ("late_entries_until", show.late_entries_until, "oddities.late-entries-close"),
         ):
             if day is not None and day > last:
-                what = f"{what} on {day}"
-                yield lines.make(
-                    "closes-late", "shows", index, column, show=show.show, last=last, what=what
-                )
+                what = state(code, day=day)
+                late = state("oddities.closes-late", show=show.show, last=last, what=what)
+                yield lines.make(late, "shows", index, column)
         stalls = show.stabling
         if max((first - stalls.first).days, (stalls.last - last).days) > LONGEST_STABLING_DAYS:
             early = (first - stalls.first).days > LONGEST_STABLING_DAYS
-            yield lines.make(
-                "stabling-long",
-                "shows",
-                index,
-                "stabling_from" if early else "stabling_until",
+            long = state(
+                "oddities.stabling-long",
                 show=show.show,
                 first=stalls.first,
                 last=stalls.last,
                 most=LONGEST_STABLING_DAYS,
             )
+            yield lines.make(long, "shows", index, "stabling_from" if early else "stabling_until")
         closes = show.last_entry_day
         if closes is None or (first - closes).days <= EARLIEST_CLOSING_DAYS:
             continue
-        yield lines.make(
-            "closes-early",
-            "shows",
-            index,
-            "late_entries_until" if show.late_entries_until else "entries_close",
+        soon = state(
+            "oddities.closes-early",
             show=show.show,
             day=closes,
             days=(first - closes).days,
             most=EARLIEST_CLOSING_DAYS,
         )
+        column = "late_entries_until" if show.late_entries_until else "entries_close"
+        yield lines.make(soon, "shows", index, column)
 
 
 # Absences
@@ -266,7 +262,8 @@ def _look_at_absences(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         _is_away_throughout(yard, vehicle.vehicle, season) for vehicle in yard.vehicles
     ):
         names = [vehicle.vehicle for vehicle in yard.vehicles]
-        yield _make_never(yard, lines, "lorries-never", names, who=", ".join(names))
+        never = state("oddities.lorries-never", who=tuple(names))
+        yield _make_never(yard, lines, never, names)
     yield from _look_at_riders_away(yard, lines)
     outside: dict[tuple[str, str], list[int]] = {}
     for index, absence in enumerate(yard.absences):
@@ -278,7 +275,8 @@ def _look_at_absences(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         places = [lines.locate("absences", index) for index in indexes]
         first, last = min(span.first for span in days), max(span.last for span in days)
         numbers = [number for _, number in places]
-        yield make_oddity(kind, places[0][0], numbers, "first_day", who=who, first=first, last=last)
+        outside_season = Fact(kind, (("who", who), ("first", first), ("last", last)))
+        yield make_oddity(outside_season, places[0][0], numbers, "first_day")
 
 
 def _is_away_throughout(yard: Yard, who: str, days: DaySpan) -> bool:
@@ -291,15 +289,13 @@ def _is_away_throughout(yard: Yard, who: str, days: DaySpan) -> bool:
     return day > days.last
 
 
-def _make_never(
-    yard: Yard, lines: Lines, kind: str, names: Sequence[str], **facts: object
-) -> Oddity:
+def _make_never(yard: Yard, lines: Lines, never: Fact, names: Sequence[str]) -> Oddity:
     rows = [
         lines.locate("absences", index)
         for index, absence in enumerate(yard.absences)
         if absence.who in names and absence.days.overlaps(yard.season)
     ]
-    return make_oddity(kind, rows[0][0], [number for _, number in rows], "who", **facts)
+    return make_oddity(never, rows[0][0], [number for _, number in rows], "who")
 
 
 def _look_at_riders_away(yard: Yard, lines: Lines) -> Iterator[Oddity]:
@@ -307,43 +303,46 @@ def _look_at_riders_away(yard: Yard, lines: Lines) -> Iterator[Oddity]:
     away = [name for name in yard.riders if _is_away_throughout(yard, name, yard.season)]
     nobody = len(away) == len(yard.riders)
     for rider in away:
-        horses = [h.horse for h in yard.horses if h.rider == rider or (nobody and not h.rider)]
+        alone = (h for h in yard.horses if h.rider == rider or (nobody and not h.rider))
+        horses = tuple(horse.horse for horse in alone)
         if horses:
-            named = ", ".join(horses)
-            yield _make_never(yard, lines, "rider-never", [rider], rider=rider, horses=named)
+            never = state("oddities.rider-never", rider=rider, horses=horses)
+            yield _make_never(yard, lines, never, [rider])
 
 
 def _judge_absence(yard: Yard, days: DaySpan) -> str:
-    """The kind of oddity of days away, empty where they lie in the season or not far from it."""
+    """The code of what is odd about days away, empty in the season and not far from it."""
     season = yard.season
     if days.overlaps(season):
         return ""
     for shifted in (_shift_years(days, 1), _shift_years(days, -1)):
         if season.first <= shifted.first and shifted.last <= season.last:
-            return "absence-year"
+            return "oddities.absence-year"
     gap = max((season.first - days.last).days, (days.first - season.last).days)
     # What is past is kept as history for a year, and no slip.
     far = BESIDE_SEASON_DAYS if days.first > season.last else YEAR_DAYS
-    return "absence-outside" if gap > far else ""
+    return "oddities.absence-outside" if gap > far else ""
 
 
 def _shift_years(days: DaySpan, years: int) -> DaySpan:
     return DaySpan(add_months(days.first, 12 * years), add_months(days.last, 12 * years))
 
 
-def find_away(yard: Yard, horse: Horse, day: date) -> tuple[str, tuple[str, ...]] | None:
-    """Who is missing on a day so that a horse cannot jump: in words, and whose absences.
+def find_away(yard: Yard, horse: Horse, day: date) -> tuple[Fact, tuple[str, ...]] | None:
+    """Who is missing on a day so that a horse cannot jump, and whose absences say so.
 
     None where horse, a rider and a vehicle are there.
     """
     if yard.is_absent(horse.horse, day):
-        return f"{horse.horse} is", (horse.horse,)
+        return state("oddities.is-away", name=horse.horse), (horse.horse,)
     riders = (horse.rider,) if horse.rider else tuple(yard.riders)
     if riders and all(yard.is_absent(rider, day) for rider in riders):
-        return f"{riders[0]} is" if len(riders) == 1 else "every rider is", riders
+        alone = state("oddities.is-away", name=riders[0])
+        return alone if len(riders) == 1 else state("oddities.no-rider"), riders
     vehicles = tuple(vehicle.vehicle for vehicle in yard.vehicles)
     if vehicles and all(yard.is_absent(vehicle, day) for vehicle in vehicles):
-        return f"{vehicles[0]} is" if len(vehicles) == 1 else "every vehicle is", vehicles
+        alone = state("oddities.is-away", name=vehicles[0])
+        return alone if len(vehicles) == 1 else state("oddities.no-vehicle"), vehicles
     return None
 
 
@@ -363,10 +362,15 @@ def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
     for index, entry in enumerate(yard.entries):
         show = yard.show_by_name[entry.show]
         offered = show.find_class(entry.class_name)
-        facts = {"horse": entry.horse, "name": entry.class_name, "show": entry.show}
         if entry.date is not None and entry.date > show.days.last:
-            late = {**facts, "day": str(entry.date), "last": str(show.days.last)}
-            yield lines.make("entry-late", "entries", index, "date", **late)
+            late = state(
+                "oddities.entry-late",
+                horse=entry.horse,
+                show=entry.show,
+                day=entry.date,
+                last=show.days.last,
+            )
+            yield lines.make(late, "entries", index, "date")
         if offered is None or not _is_still_to_ride(yard, entry, offered):
             continue
         horse = yard.horse_by_name[entry.horse]
@@ -374,8 +378,14 @@ def _look_at_entries(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         if missing is not None:
             away.setdefault((entry.horse, entry.show, missing[1]), []).append(index)
         elif not fits_class(yard, horse, offered):
-            facts["why"] = _say_misfit(yard, horse, show, offered)
-            yield lines.make("entry-misfit", "entries", index, "class", **facts)
+            misfit = state(
+                "oddities.entry-misfit",
+                horse=entry.horse,
+                name=entry.class_name,
+                show=entry.show,
+                why=_list_misfits(yard, horse, show, offered),
+            )
+            yield lines.make(misfit, "entries", index, "class")
     for indexes in away.values():
         yield _tell_away(yard, lines, indexes)
 
@@ -389,18 +399,16 @@ def _tell_away(yard: Yard, lines: Lines, indexes: Sequence[int]) -> Oddity:
     missing = find_away(yard, yard.horse_by_name[first.horse], day)
     assert missing is not None
     places = [lines.locate("entries", index) for index in indexes]
-    return make_oddity(
-        "entry-away",
-        places[0][0],
-        [number for _, number in places],
-        "class",
+    away = state(
+        "oddities.entry-away",
         horse=first.horse,
-        name=" and ".join(entry.class_name for entry in entries),
+        names=tuple(entry.class_name for entry in entries),
         show=first.show,
         day=day,
         who=missing[0],
         rows=_write_absences(yard, lines, missing[1], day),
     )
+    return make_oddity(away, places[0][0], [number for _, number in places], "class")
 
 
 def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:
@@ -408,9 +416,9 @@ def _is_still_to_ride(yard: Yard, entry: Entry, offered: ShowClass) -> bool:
     return yard.bound_entries.get(key) is entry and offered.day >= yard.day_of_planning
 
 
-def _say_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> str:
+def _list_misfits(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> tuple[Fact, ...]:
     found = find_class_findings(yard, horse, show, offered)
-    return "; ".join(str(f.reason) for f in found if f.answer == BARRED)
+    return tuple(f.reason for f in found if f.answer == BARRED)
 
 
 def _look_at_aims(yard: Yard, lines: Lines) -> Iterator[Oddity]:
@@ -420,42 +428,41 @@ def _look_at_aims(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         start = show.days.first if named is None else named.day
         if start < yard.day_of_planning:
             continue
-        facts = {"aim": aim.title, "start": str(start)}
         if aim.by is not None:
-            facts["day"] = str(aim.by)
             standing = assess_aim(yard, aim, ())
-            missing = [
-                f"{number:g} {what}"
-                for number, what in (
-                    (standing.points_missing, "points"),
-                    (standing.starts_missing, "starts"),
+            missing = tuple(
+                state(code, number=number)
+                for number, code in (
+                    (standing.points_missing, "oddities.points"),
+                    (standing.starts_missing, "oddities.starts"),
                 )
                 if number
-            ]
+            )
             if aim.by > start:
-                yield lines.make("aim-by-late", "aims", index, "by", **facts)
+                late = state("oddities.aim-by-late", aim=aim.title, day=aim.by, start=start)
+                yield lines.make(late, "aims", index, "by")
             elif missing and aim.by <= yard.day_of_planning:
-                facts["missing"] = " and ".join(missing)
-                yield lines.make("aim-by-past", "aims", index, "by", **facts)
+                past = state("oddities.aim-by-past", aim=aim.title, day=aim.by, missing=missing)
+                yield lines.make(past, "aims", index, "by")
         fitting = [
             offered
             for offered in (show.classes if named is None else (named,))
             if fits_class(yard, horse, offered)
         ]
         if not fitting:
-            why = f"no class of {show.show} fits the horse"
+            why: tuple[Fact, ...] = (state("oddities.no-class", show=show.show),)
             if named is not None:
-                why = _say_misfit(yard, horse, show, named)
-            yield lines.make(
-                "aim-misfit", "aims", index, "class" if named else "show", why=why, **facts
-            )
+                why = _list_misfits(yard, horse, show, named)
+            misfit = state("oddities.aim-misfit", aim=aim.title, why=why)
+            yield lines.make(misfit, "aims", index, "class" if named else "show")
             continue
         away = [find_away(yard, horse, offered.day) for offered in fitting]
         if all(away) and away[0] is not None:
             who, names = away[0]
-            facts["day"] = str(fitting[0].day)
-            rows = _write_absences(yard, lines, names, fitting[0].day)
-            yield lines.make("aim-away", "aims", index, "show", who=who, rows=rows, **facts)
+            day = fitting[0].day
+            rows = _write_absences(yard, lines, names, day)
+            gone = state("oddities.aim-away", aim=aim.title, day=day, who=who, rows=rows)
+            yield lines.make(gone, "aims", index, "show")
 
 
 # Days
@@ -469,8 +476,8 @@ def _look_at_births(yard: Yard, lines: Lines) -> Iterator[Oddity]:
             ("last_jumped", horse.last_jumped),
         ):
             if day is not None and day < horse.born:
-                facts = {"who": horse.horse, "born": str(horse.born), "day": str(day)}
-                yield lines.make("before-birth", "horses", index, column, **facts)
+                early = state("oddities.before-birth", who=horse.horse, born=horse.born, day=day)
+                yield lines.make(early, "horses", index, column)
     born = {horse.horse: horse.born for horse in yard.horses}
     people = {person.person: person.born for person in yard.people if person.born is not None}
     dated: tuple[tuple[str, list[tuple[str, date]], Mapping[str, date]], ...] = (
@@ -482,7 +489,8 @@ def _look_at_births(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         for index, (who, day) in enumerate(rows):
             birth = births.get(who)
             if birth is not None and day < birth:
-                yield lines.make("before-birth", table, index, "date", who=who, born=birth, day=day)
+                early = state("oddities.before-birth", who=who, born=birth, day=day)
+                yield lines.make(early, table, index, "date")
 
 
 def _look_at_far_days(yard: Yard, lines: Lines) -> Iterator[Oddity]:
@@ -503,5 +511,5 @@ def _look_at_far_days(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         for index, day in enumerate(days):
             far = day is not None and (day - last).days > YEAR_DAYS * years
             if day is not None and far and day.year < NO_END_YEAR:
-                facts = {"day": day, "years": years, "last": last}
-                yield lines.make("far-future", table, index, column, **facts)
+                far_off = state("oddities.far-future", day=day, years=years, last=last)
+                yield lines.make(far_off, table, index, column)

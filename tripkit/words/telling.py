@@ -8,9 +8,11 @@ A sentence names the values of its fact in braces::
                             forms stand in `formats.Patterns`
     {start:clock} {start:offset}  the time of day of a moment, or of minutes after midnight; with
                             its distance from UTC
-    {gap_days} {drive_hours} {road_km} {fee_cents}   with their unit, by the end of the name
+    {gap_days} {drive_hours} {road_km} {speed_kmh} {fee_cents}   with their unit, by the end of
+                            the name
     {driven_minutes}        as hours and minutes
-    {gap_days:number}       the number alone; `whole` without decimals and not grouped
+    {gap_days:number}       the number alone, a length in the reader's units; `whole` without
+                            decimals and not grouped
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {rank:ordinal|st|nd|rd|th}  the same for its place in a row
     {found:quoted}          in quotation marks, as a value of a file is shown
@@ -159,7 +161,7 @@ class Teller:
 
     def write_distance(self, km: float, form: str = "") -> str:
         """Kilometres in the yard's units, whole; `tenths` has one decimal, `short` says `mi`."""
-        length = km / KM_PER_MILE if self.units == "miles" else km
+        length = self._convert(km)
         code = f"units.{self.units}"
         if form == "tenths":
             return self.tell(state(f"{code}-tenths", count=length))
@@ -219,9 +221,14 @@ class Teller:
             return self.tell(state("units.percent", count=round(100 * value)))
         return self._write_unit(name, value, form)
 
+    def _convert(self, km: float) -> float:
+        return km / KM_PER_MILE if self.units == "miles" else km
+
     def _write_bare(self, name: str, value: Any) -> str:
         if name.endswith("_cents"):
             return write_amount(value, "", self.language, self.country)
+        if name.endswith(("_km", "_kmh")):
+            return self.write_number(round(self._convert(value)))
         return self.tell(value)
 
     def _write_unit(self, name: str, value: Any, form: str) -> str:
@@ -229,6 +236,9 @@ class Teller:
             return self.write_money(value)
         if name.endswith("_km"):
             return self.write_distance(value, form)
+        if name.endswith("_kmh"):
+            speed = "units.mph" if self.units == "miles" else "units.kmh"
+            return self.tell(state(speed, count=round(self._convert(value))))
         if name.endswith("_days"):
             return self.tell(state("units.days", count=value))
         if name.endswith("_hours") and not form:

@@ -21,6 +21,7 @@ FAMILIES = (
     "explaining",
     "findings",
     "names",
+    "oddities",
     "papers",
     "paperwork",
     "planning",

@@ -12,5 +12,7 @@ SENTENCES = {
     "units.mi": "{count:number} mi",
     "units.km-tenths": "{count:.1} km",
     "units.miles-tenths": "{count:.1} miles",
+    "units.kmh": "{count:number} km/h",
+    "units.mph": "{count:number} mph",
     "units.percent": "{count:number}%",
 }
