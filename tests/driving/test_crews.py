@@ -60,7 +60,7 @@ def find_faults(legs, rules, drivers=1):
     ]
     seat = "off duty" if rules == "eu" else "on duty"
     return [
-        (driver, fault.rule, fault.text)
+        (driver, fault.rule, str(fault.fact))
         for driver, log in read_log(named, second_seat=seat).items()
         for fault in find_log_faults(log, rules, edition=MONDAY, drivers=drivers)
     ]

@@ -56,7 +56,7 @@ def rules(trial):
 
 
 def say(trial):
-    return "\n".join(violation.text for violation in trial.violations)
+    return "\n".join(str(violation.fact) for violation in trial.violations)
 
 
 # How the horse travels

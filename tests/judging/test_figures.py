@@ -20,7 +20,7 @@ FIGURES = {"most worth": 40.0, "least road": 560.0, "least cost": 0.0, "most res
 def judge(**changes):
     yard = stable()
     circuit = replace(two_visits(yard), **changes)
-    return [v.text for v in find_violations(yard, circuit) if v.rule == "figures"]
+    return [str(v.fact) for v in find_violations(yard, circuit) if v.rule == "figures"]
 
 
 @pytest.mark.parametrize(("goal", "reached"), FIGURES.items())
@@ -68,7 +68,7 @@ def test_goals_are_those_of_the_contract_and_tours_those_of_the_yard():
 def test_without_a_plan_nothing_was_reached():
     """Objective and bound are null where no plan is (contract, section 5)."""
     none = Circuit("None", "most worth", "none exists", 1.0, 2.0)
-    assert [v.text for v in find_violations(stable(), none)] == [
+    assert [str(v.fact) for v in find_violations(stable(), none)] == [
         "the status is none exists, and objective is 1",
         "the status is none exists, and bound is 2",
     ]

@@ -128,7 +128,7 @@ def test_any_circuit_is_answered(
     )
     found = find_violations(YARD, circuit)
     assert found == find_violations(YARD, circuit)
-    assert all(violation.rule in RULES and violation.text for violation in found)
+    assert all(violation.rule in RULES and str(violation.fact) for violation in found)
     assert found
 
 

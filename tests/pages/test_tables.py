@@ -10,6 +10,7 @@ import pytest
 
 from tests.build import make_yard
 from tripkit.judging.case import Violation
+from tripkit.yard.facts import state
 from tripkit.pages import tables
 from tripkit.season.comparison import compare
 from tripkit.season.scorecard import finish_circuit
@@ -93,7 +94,7 @@ def frames(yard, circuit, comparison):
         (tables.days_table(NONE), tables.DAYS),
         (tables.findings_table([Finding("age", "ok", "why", "source")]), tables.FINDINGS),
         (tables.findings_table([]), tables.FINDINGS),
-        (tables.violations_table([Violation("cap", "too many")]), tables.VIOLATIONS),
+        (tables.violations_table([Violation("cap", state("judging.no-driver"))]), tables.VIOLATIONS),
         (tables.violations_table([]), tables.VIOLATIONS),
         (tables.costs_table(yard, circuit), tables.COSTS),
         (tables.costs_table(yard, NONE), tables.COSTS),

@@ -13,7 +13,6 @@ from decimal import Decimal
 
 from tripkit.driving.leg import RULES as DRIVING_RULES
 from tripkit.judging.case import Violation
-from tripkit.judging.judge import say_rules
 from tripkit.season.costs import write_distance
 from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
 from tripkit.yard.facts import Fact, Reason, state
@@ -173,14 +172,14 @@ def name_rule_source(yard: Yard, rule: str, horse: Horse | None = None) -> str:
     files = [FILES_OF_RULE[rule]] if rule in FILES_OF_RULE else []
     if rule == "driving":
         files.append(DRIVING_RULES[yard.driving.rules].source)
-    return "; ".join(dict.fromkeys([*limits, *files])) or say_rules().get(rule, rule)
+    return "; ".join(dict.fromkeys([*limits, *files])) or rule
 
 
 def explain_violation(yard: Yard, violation: Violation) -> Point:
     """A broken rule as a point, with the row or number it was held against."""
     horse = yard.horse_by_name.get(violation.horse)
     source = name_rule_source(yard, violation.rule, horse)
-    if violation.rule == "window" and "absent" in violation.text:
+    if violation.rule == "window" and violation.fact.get("absence") is not None:
         who = violation.vehicle or violation.person or violation.horse
         reasons = [
             a.reason
@@ -190,7 +189,7 @@ def explain_violation(yard: Yard, violation: Violation) -> Point:
         source = f"absences.csv, row of {who}" + (f" ({reasons[0]})" if reasons else "")
     elif violation.rule == "closed" and violation.show:
         source = f"shows.csv, row of {violation.show}; entries.csv"
-    return Point(violation.text, violation.rule, source)
+    return Point(str(violation.fact), violation.rule, source)
 
 
 def explain_finding(finding: Finding) -> Explanation:

@@ -465,7 +465,7 @@ def _list_neighbours(yard: Yard, circuit: Circuit, trial: Trial) -> list[tuple[s
         name
         for name in near
         if any(
-            v.rule == "recovery" and (v.show == name or f" after {name} before " in v.text)
+            v.rule == "recovery" and (v.show == name or v.fact.get("before") == name)
             for v in trial.violations
         )
     ]

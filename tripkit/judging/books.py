@@ -15,9 +15,9 @@ from tripkit.eligibility.qualifying import assess_aim
 from tripkit.judging.case import Case, Violation, shift
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Value, state
 from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
-from tripkit.yard.money import write_money
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_rest_days
 from tripkit.yard.shows import Show, ShowClass
@@ -27,6 +27,7 @@ GROUNDS = ("window", "eligible", "cleared", "road")
 WORTH_SLACK = 1e-4
 KM_SLACK = 0.051
 HOURS_SLACK = 0.0051
+WRITTEN_PLACES = 4
 
 
 def judge_locked(case: Case) -> Iterator[Violation]:
@@ -43,17 +44,21 @@ def judge_locked(case: Case) -> Iterator[Violation]:
         offered = case.yard.find_class(show, name)
         day = None if offered is None else offered.day
         if key in jumped and key in dropped:
-            text = f"{horse} jumps {name} at {show}, and the entry is listed as dropped"
-            yield Violation("locked", text, horse, show, day=day)
+            fact = state("judging.jumped-and-dropped", horse=horse, name=name, show=show)
+            yield Violation("locked", fact, horse, show, day=day)
         past = day is not None and case.is_over(day)
         if key not in jumped and key not in dropped and not past:
-            text = f"{horse} is {entry.status} for {name} at {show} and does not jump it"
-            yield Violation("locked", text, horse, show, day=day)
+            fact = state(
+                "judging.not-jumped", horse=horse, status=entry.status, name=name, show=show
+            )
+            yield Violation("locked", fact, horse, show, day=day)
     counts = Counter((d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries)
     for (horse, show, name), count in counts.items():
         if count > 1:
-            text = f"{name} of {horse} at {show} is listed as dropped {count} times"
-            yield Violation("locked", text, horse, show)
+            fact = state(
+                "judging.dropped-twice", name=name, horse=horse, show=show, count=count
+            )
+            yield Violation("locked", fact, horse, show)
     for row in case.circuit.dropped_entries:
         yield from _judge_dropped(case, row)
 
@@ -73,8 +78,9 @@ def judge_budget(case: Case) -> Iterator[Violation]:
     costs = [case.circuit.totals.cost_cents, sum(o.cost_cents for o in case.circuit.outings)]
     cost = max([*costs, bill.total_cents] if bill is not None else costs)
     if cost > budget:
-        text = f"the plan costs {_money(case, cost)}, and the budget is {_money(case, budget)}"
-        yield Violation("budget", text)
+        yield Violation(
+            "budget", state("judging.over-budget", cost_cents=cost, budget_cents=budget)
+        )
 
 
 def judge_totals(case: Case) -> Iterator[Violation]:
@@ -108,10 +114,10 @@ def judge_totals(case: Case) -> Iterator[Violation]:
     for name, written, summed, slack in counted:
         # Written so that a figure that is no number fails as well.
         if not abs(written - summed) <= slack:
-            text = (
-                f"{name} is {_number(written)} as written, and the parts sum to {_number(summed)}"
+            fact = state(
+                "judging.other-sum", name=name, written=_round(written), summed=_round(summed)
             )
-            yield Violation("totals", text)
+            yield Violation("totals", fact)
     yield from _judge_worth(case)
     yield from _judge_cost(case)
     spare = [
@@ -121,11 +127,12 @@ def judge_totals(case: Case) -> Iterator[Violation]:
         if gap.needed is not None
     ]
     if totals.spare_days != min(spare, default=None):
-        text = (
-            f"spare_days is {totals.spare_days} as written, and the outings leave "
-            f"{min(spare, default=None)}"
+        fact = state(
+            "judging.other-spare-days",
+            written=_tell_days(totals.spare_days),
+            left=_tell_days(min(spare, default=None)),
         )
-        yield Violation("totals", text)
+        yield Violation("totals", fact)
 
 
 def _count_idle_cents(case: Case) -> int:
@@ -147,20 +154,23 @@ def _judge_worth(case: Case) -> Iterator[Violation]:
     titles = Counter(aim.title for aim in met)
     written = Counter(case.circuit.totals.aims_met)
     for title in sorted((titles - written).keys()):
-        yield Violation("totals", f"the aim {title} is met and not listed in aims_met")
+        yield Violation("totals", state("judging.aim-not-listed", aim=title))
     for title in sorted((written - titles).keys()):
-        yield Violation("totals", f"the aim {title} is listed in aims_met and not met")
+        yield Violation("totals", state("judging.aim-not-met", aim=title))
     for held in case.held:
         key = (held.horse.horse, held.show.show)
         classes = sum((c.worth for c in held.classes), Decimal(0)) * held.horse.weight
         aims = sum((a.importance for a in met if (a.horse, a.show) == key), Decimal(0))
         worth = float(classes + aims)
         if not abs(held.outing.worth - worth) <= WORTH_SLACK:
-            text = (
-                f"{key[0]} at {key[1]} is worth {held.outing.worth:g} as written, and its classes "
-                f"and aims come to {worth:g}"
+            fact = state(
+                "judging.other-worth",
+                horse=key[0],
+                show=key[1],
+                written=held.outing.worth,
+                comes=worth,
             )
-            yield Violation("totals", text, *key, day=held.first)
+            yield Violation("totals", fact, *key, day=held.first)
 
 
 def _judge_cost(case: Case) -> Iterator[Violation]:
@@ -171,45 +181,50 @@ def _judge_cost(case: Case) -> Iterator[Violation]:
         key = (held.horse.horse, held.show.show)
         cents = bill.by_outing.get(key, 0)
         if held.outing.cost_cents != cents:
-            text = (
-                f"{key[0]} at {key[1]} costs {_money(case, held.outing.cost_cents)} as written, "
-                f"and counted again {_money(case, cents)}"
+            fact = state(
+                "judging.other-outing-cost",
+                horse=key[0],
+                show=key[1],
+                written_cents=held.outing.cost_cents,
+                counted_cents=cents,
             )
-            yield Violation("totals", text, *key, day=held.first)
+            yield Violation("totals", fact, *key, day=held.first)
     if case.circuit.totals.cost_cents != bill.total_cents:
-        text = (
-            f"the plan costs {_money(case, case.circuit.totals.cost_cents)} as written, and "
-            f"counted again {_money(case, bill.total_cents)}"
+        fact = state(
+            "judging.other-cost",
+            written_cents=case.circuit.totals.cost_cents,
+            counted_cents=bill.total_cents,
         )
-        yield Violation("totals", text)
+        yield Violation("totals", fact)
 
 
 def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
     about = (row.horse, row.show)
-    way = f"{row.class_name} of {row.horse} at {row.show}"
+    way = state("judging.entry", name=row.class_name, horse=row.horse, show=row.show)
     entry = case.yard.bound_entries.get((row.horse, row.show, row.class_name))
     horse = case.yard.horse_by_name.get(row.horse)
     show = case.yard.show_by_name.get(row.show)
     offered = None if show is None else show.find_class(row.class_name)
     if entry is None or horse is None or show is None or offered is None:
-        text = f"{way} is listed as dropped and was never sent or paid"
-        yield Violation("locked", text, *about)
+        yield Violation("locked", state("judging.dropped-unsent", entry=way), *about)
         return
     grounds = _find_grounds(case, horse, show, offered)
-    why = str(row.why)
-    if not why.strip():
-        yield Violation("locked", f"{way} is dropped without a reason", *about, day=offered.day)
+    if not str(row.why).strip():
+        fact = state("judging.dropped-unexplained", entry=way)
+        yield Violation("locked", fact, *about, day=offered.day)
     elif not grounds or (row.rule in GROUNDS and row.rule not in grounds):
-        found = f"only {' and '.join(grounds)}" if grounds else "nothing"
-        text = f"{way} is dropped for {why!r}, and {found} forbids it"
-        yield Violation("locked", text, *about, day=offered.day)
+        fact = state("judging.dropped-for-nothing", entry=way, why=row.why)
+        if grounds:
+            fact = state(
+                "judging.dropped-for-other", entry=way, why=row.why, grounds=tuple(grounds)
+            )
+        yield Violation("locked", fact, *about, day=offered.day)
     cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
     if row.cents != cents:
-        text = (
-            f"{way} is dropped with {_money(case, row.cents)} at risk, and "
-            f"{_money(case, cents)} were sent or paid"
+        fact = state(
+            "judging.other-money-at-risk", entry=way, written_cents=row.cents, paid_cents=cents
         )
-        yield Violation("locked", text, *about, day=offered.day)
+        yield Violation("locked", fact, *about, day=offered.day)
 
 
 def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> list[str]:
@@ -322,9 +337,9 @@ def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
     return any(absence.overlaps(days) for absence in absences)
 
 
-def _money(case: Case, cents: int) -> str:
-    return write_money(cents, case.yard.currency)
+def _tell_days(days: int | None) -> Value:
+    return state("judging.no-figure") if days is None else days
 
 
-def _number(value: float) -> str:
-    return f"{value:g}" if isinstance(value, int) else f"{round(value, 4)}"
+def _round(value: float) -> float:
+    return value if isinstance(value, int) else round(value, WRITTEN_PLACES)

@@ -20,6 +20,7 @@ from tripkit.eligibility.classes import is_cleared
 from tripkit.season.costs import Bill, price
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan, count_clear_days
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
@@ -31,14 +32,14 @@ FAR_DAYS = 400
 
 @dataclass(frozen=True)
 class Violation:
-    """One rule that a circuit breaks: the rule's id, in words with numbers, and what it concerns.
+    """One rule that a circuit breaks: the rule's id, what is so, and whom it concerns.
 
     `horse`, `show`, `vehicle` and `person` are empty and `day` is None where the rule does not
     concern one.
     """
 
     rule: str
-    text: str
+    fact: Fact
     horse: str = ""
     show: str = ""
     vehicle: str = ""
@@ -46,7 +47,7 @@ class Violation:
     day: date | None = None
 
     def __str__(self) -> str:
-        return f"{self.rule}: {self.text}"
+        return f"{self.rule}: {self.fact}"
 
 
 @dataclass(frozen=True)
@@ -79,9 +80,12 @@ class Trip:
     hours: float
 
     @property
-    def name(self) -> str:
-        """How the leg is called in a text."""
-        return f"{self.leg.vehicle} from {self.leg.start} to {self.leg.end} on {self.days.first}"
+    def name(self) -> Fact:
+        """How the leg is called."""
+        leg = self.leg
+        return state(
+            "judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=self.days.first
+        )
 
 
 @dataclass(frozen=True)
@@ -503,25 +507,6 @@ def find_run(trips: Sequence[Trip], last: int) -> tuple[Trip, ...]:
 def order_span(first: date, last: date) -> DaySpan:
     """A span of two days in whichever order they are written."""
     return DaySpan(min(first, last), max(first, last))
-
-
-def list_names(names: Iterable[str]) -> str:
-    """Names in a row as words: a, b and c.
-
-    >>> list_names(["a", "b", "c"])
-    'a, b and c'
-    """
-    *most, last = list(names) or [""]
-    return f"{', '.join(most)} and {last}" if most else last
-
-
-def say_days(days: int) -> str:
-    """A number of days in words.
-
-    >>> say_days(1), say_days(3)
-    ('1 day', '3 days')
-    """
-    return f"{days} day" + ("" if days == 1 else "s")
 
 
 def shift(day: date, days: int) -> date:

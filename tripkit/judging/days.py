@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
-from tripkit.judging.case import Case, Violation, say_days
+from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import KINDS_OF_DAY, Day
 from tripkit.yard.days import ONE_DAY
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
@@ -28,11 +29,13 @@ def judge_days(case: Case) -> Iterator[Violation]:
     for horse in case.yard.horses:
         missing = [day for day in case.yard.season if (horse.horse, day) not in case.day_lines]
         if missing:
-            text = (
-                f"{horse.horse} has no line for {say_days(len(missing))} of the season, first "
-                f"for {missing[0]}"
+            fact = state(
+                "judging.no-line",
+                horse=horse.horse,
+                missing_days=len(missing),
+                on=missing[0],
             )
-            yield _tell(horse, text, case.pick_day(missing))
+            yield _charge(horse, fact, case.pick_day(missing))
         if len(missing) == case.yard.season.days:
             continue
         yield from _find_untrue_lines(case, horse)
@@ -45,13 +48,14 @@ def _find_odd_lines(case: Case) -> Iterator[Violation]:
     counts = Counter((line.horse, line.date) for line in case.circuit.days)
     for (name, day), count in counts.items():
         if count > 1:
-            yield Violation("days", f"{name} has {count} lines for {day}", name, day=day)
+            fact = state("judging.lines-twice", horse=name, count=count, on=day)
+            yield Violation("days", fact, name, day=day)
         if day not in case.yard.season:
-            text = f"{name} has a line for {day}, outside the season"
-            yield Violation("days", text, name, day=day)
+            fact = state("judging.line-outside-season", horse=name, on=day)
+            yield Violation("days", fact, name, day=day)
     for name in dict.fromkeys(name for name, _ in counts):
         if name not in case.yard.horse_by_name:
-            yield Violation("days", f"{name!r} has lines and is no horse of the yard", name)
+            yield Violation("days", state("judging.lines-of-nobody", horse=name), name)
 
 
 def _find_untrue_lines(case: Case, horse: Horse) -> Iterator[Violation]:
@@ -73,18 +77,18 @@ def _find_untrue_lines(case: Case, horse: Horse) -> Iterator[Violation]:
         keys = driven.get(day) or {_find_place(case, name, day)}
         key = case.find_key(line.at)
         if not (key in keys or (line.at == ROAD and day in driven)):
-            where = " or ".join(sorted(keys)) + (" or road" if day in driven else "")
-            text = f"{name} is at {line.at} on {day}, and its drives leave it at {where}"
-            yield _tell(horse, text, day)
-        if ("travel" in kinds) != (day in driven):
-            does = "travels" if "travel" in kinds else "does not travel"
-            legs = "a leg" if day in driven else "no leg"
-            yield _tell(horse, f"{name} {does} on {day}, and {legs} of that day carries it", day)
+            where = (*sorted(keys), *([ROAD] if day in driven else []))
+            fact = state("judging.elsewhere", horse=name, at=line.at, on=day, where=where)
+            yield _charge(horse, fact, day)
+        if "travel" in kinds and day not in driven:
+            yield _charge(horse, state("judging.travels-without-leg", horse=name, on=day), day)
+        if "travel" not in kinds and day in driven:
+            yield _charge(horse, state("judging.leg-without-travel", horse=name, on=day), day)
         during = any(first <= day <= last for first, last in spans)
         if day in shows and "show" not in kinds:
-            yield _tell(horse, f"{name} has a class on {day}, and its line shows none", day)
+            yield _charge(horse, state("judging.class-not-shown", horse=name, on=day), day)
         if "show" in kinds and not during:
-            yield _tell(horse, f"{name} shows on {day}, and no outing of it has that day", day)
+            yield _charge(horse, state("judging.shows-without-outing", horse=name, on=day), day)
 
 
 def _list_past(case: Case) -> set[date]:
@@ -95,19 +99,23 @@ def _find_odd_kinds(horse: Horse, line: Day) -> Iterator[Violation]:
     kinds = (line.does, *line.also)
     unknown = [kind for kind in kinds if kind not in KINDS_OF_DAY]
     for kind in unknown:
-        text = f"{horse.horse} does {kind!r} on {line.date}, which is no kind of day"
-        yield _tell(horse, text, line.date)
+        fact = state("judging.no-kind-of-day", horse=horse.horse, kind=kind, on=line.date)
+        yield _charge(horse, fact, line.date)
     if unknown:
         return
     if len(set(kinds)) < len(kinds):
-        yield _tell(horse, f"{horse.horse} does the same thing twice on {line.date}", line.date)
+        fact = state("judging.kind-twice", horse=horse.horse, on=line.date)
+        yield _charge(horse, fact, line.date)
     first = min(kinds, key=KINDS_OF_DAY.index)
     if line.does != first:
-        text = (
-            f"{horse.horse} does {line.does} on {line.date} and also {first}, which stands first "
-            f"in the order of kinds"
+        fact = state(
+            "judging.kinds-out-of-order",
+            horse=horse.horse,
+            does=line.does,
+            on=line.date,
+            also=first,
         )
-        yield _tell(horse, text, line.date)
+        yield _charge(horse, fact, line.date)
 
 
 def _find_place(case: Case, horse: str, day: date) -> str:
@@ -122,22 +130,28 @@ def _find_uneasy_days(case: Case, horse: Horse) -> Iterator[Violation]:
     for line in case.schools[name]:
         for held in outings:
             if held.first - line.date == ONE_DAY:
-                text = (
-                    f"{name} schools on {line.date}, the day before its first class at "
-                    f"{held.show.show}, which is an easy day"
+                fact = state(
+                    "judging.schools-on-easy-day",
+                    horse=name,
+                    on=line.date,
+                    show=held.show.show,
                 )
-                yield _tell(horse, text, line.date)
+                yield _charge(horse, fact, line.date)
     for (owner, day), line in case.day_lines.items():
         if owner != name or "vaccination" not in (line.does, *line.also):
             continue
         for held in outings:
             before = (held.outing.arrive - day).days
             if 0 <= before < VACCINATION_DAYS:
-                text = (
-                    f"{name} is vaccinated on {day}, {say_days(before)} before it arrives at "
-                    f"{held.show.show}, and {VACCINATION_DAYS} are asked"
+                fact = state(
+                    "judging.vaccinated-late",
+                    horse=name,
+                    on=day,
+                    have_days=before,
+                    show=held.show.show,
+                    need_days=VACCINATION_DAYS,
                 )
-                yield _tell(horse, text, day)
+                yield _charge(horse, fact, day)
 
 
 def _find_missing_checks(case: Case, horse: Horse) -> Iterator[Violation]:
@@ -168,8 +182,14 @@ def _find_missing_checks(case: Case, horse: Horse) -> Iterator[Violation]:
         if not held.last <= until <= case.yard.season.last:
             continue
         if not any(held.last <= day <= until for day in checks):
-            text = f"{name} has no vet check from {held.last} to {until}, after {held.show.show}"
-            yield Violation("days", text, name, held.show.show, day=until)
+            fact = state(
+                "judging.no-vet-check",
+                horse=name,
+                first=held.last,
+                until=until,
+                show=held.show.show,
+            )
+            yield Violation("days", fact, name, held.show.show, day=until)
 
 
 def _find_idle_days(case: Case, horse: Horse) -> Iterator[Violation]:
@@ -187,12 +207,9 @@ def _find_idle_days(case: Case, horse: Horse) -> Iterator[Violation]:
         )
         idle = 0 if day in jumps or not counts else idle + 1
         if idle == longest + 1:
-            text = (
-                f"{name} has more than {longest} days without a school or outing, up to {day}, "
-                f"while in work"
-            )
-            yield _tell(horse, text, day)
+            fact = state("judging.idle", horse=name, most_days=longest, until=day)
+            yield _charge(horse, fact, day)
 
 
-def _tell(horse: Horse, text: str, day: date) -> Violation:
-    return Violation("days", text, horse.horse, day=day)
+def _charge(horse: Horse, fact: Fact, day: date) -> Violation:
+    return Violation("days", fact, horse.horse, day=day)

@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from tripkit.judging.case import Case, Trip, Violation, count_hours, find_zone, is_aware
-from tripkit.judging.logbook import UNNAMED, LogFault, find_log_faults, read_log
+from tripkit.judging.logbook import UNNAMED, LogFault, find_log_faults, list_crew, read_log
 from tripkit.yard.circuit import Leg, Stop
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
 
@@ -73,21 +74,20 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
-        way = f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"
-        told = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
-        for text in (*told, *_find_unknown_drivers(case, leg)):
-            yield Violation("driving", f"{way}: {text}", vehicle=leg.vehicle, day=day)
+        way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+        odd = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
+        for what in (*odd, *_find_unknown_drivers(case, leg)):
+            yield _charge(leg, state("judging.driving", leg=way, what=what), day)
     shifts: dict[int, list[Shift]] = {}
     driven: list[Leg] = []
     for trip in case.trips:
-        halts, odd = _read_halts(case, trip)
+        halts, misplaced = _read_halts(case, trip)
         shifts[trip.number] = _cut_into_shifts(case, trip, halts)
         driven.append(_write_leg(case, trip, halts))
         wrong = _find_wrong_hours(case, trip, halts, shifts[trip.number])
-        for text in (*odd, *wrong, *_find_late_hours(case, trip)):
-            yield Violation(
-                "driving", f"{trip.name}: {text}", vehicle=trip.leg.vehicle, day=trip.days.first
-            )
+        for what in (*misplaced, *wrong, *_find_late_hours(case, trip)):
+            fact = state("judging.driving", leg=trip.name, what=what)
+            yield _charge(trip.leg, fact, trip.days.first)
     for horse in case.yard.horses:
         own = [s for trip in case.trips_by_horse[horse.horse] for s in shifts[trip.number]]
         yield from _find_long_days(own, horse)
@@ -108,9 +108,9 @@ def _write_leg(case: Case, trip: Trip, halts: Sequence[Halt]) -> Leg:
     )
 
 
-def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[str]:
+def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[Fact]:
     if not any(name.strip() for name in leg.drivers):
-        yield "nobody drives it"
+        yield state("judging.no-driver")
         return
     known = {person.person for person in case.yard.people}
     known.update(name for vehicle in case.yard.vehicles for name in vehicle.driver_names)
@@ -118,9 +118,9 @@ def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[str]:
         word, _, number = driver.rpartition(" ")
         unnamed = word == UNNAMED and number.isascii() and number.isdigit()
         if driver not in known and not unnamed:
-            yield f"{driver!r}, who drives it, is no person of the yard"
+            yield state("judging.unknown-driver", driver=driver)
         if leg.drivers.count(driver) > 1:
-            yield f"{driver!r} stands twice among its drivers; two drivers are two people"
+            yield state("judging.driver-twice", driver=driver)
 
 
 def _find_absent_drivers(case: Case) -> Iterator[Violation]:
@@ -129,10 +129,8 @@ def _find_absent_drivers(case: Case) -> Iterator[Violation]:
             for away in case.find_absences(driver):
                 if away.first <= trip.days.last and trip.days.first <= away.last:
                     day = max(away.first, trip.days.first)
-                    text = f"{trip.name}: {driver}, who drives, is away on {day}"
-                    yield Violation(
-                        "driving", text, vehicle=trip.leg.vehicle, person=driver, day=day
-                    )
+                    fact = state("judging.driver-away", leg=trip.name, driver=driver, on=day)
+                    yield _charge(trip.leg, fact, day, driver)
 
 
 def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
@@ -157,20 +155,21 @@ def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
         for fault in faults:
             assert isinstance(fault.start, datetime)
             leg = _find_leg(own, fault)
-            text = (
-                f"{driver} on {leg.vehicle} from {leg.start} to {leg.end} on {fault.start.date()}: "
-                f"{fault.text} ({fault.source})"
+            day = fault.start.date()
+            way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+            fact = state(
+                "judging.driver-log", driver=driver, leg=way, what=fault.fact, source=fault.source
             )
-            yield Violation(
-                "driving", text, vehicle=leg.vehicle, person=driver, day=fault.start.date()
-            )
+            yield _charge(leg, fact, day, driver)
+
+
+def _charge(leg: Leg, fact: Fact, day: date, driver: str = "") -> Violation:
+    return Violation("driving", fact, vehicle=leg.vehicle, person=driver, day=day)
 
 
 def _is_aboard(leg: Leg, driver: str) -> bool:
     """Whether a leg stands in the log of that name, as `read_log` names logs."""
-    return driver in leg.drivers or (
-        driver.startswith(UNNAMED) and driver.endswith(f" of {leg.vehicle}")
-    )
+    return driver in leg.drivers or driver in list_crew(leg)
 
 
 def _is_lorry_s(legs: Sequence[Leg], fault: LogFault) -> bool:
@@ -195,70 +194,66 @@ def _count_aboard(legs: Sequence[Leg], fault: LogFault) -> int:
     return min(2, max(1, len(_find_leg(legs, fault).drivers)))
 
 
-def _find_odd_times(case: Case, leg: Leg) -> Iterator[str]:
-    for word, moment, stop in (
-        ("departs", leg.depart, leg.start),
-        ("arrives", leg.arrive, leg.end),
+def _find_odd_times(case: Case, leg: Leg) -> Iterator[Fact]:
+    for does, moment, stop in (
+        (state("judging.departs"), leg.depart, leg.start),
+        (state("judging.arrives"), leg.arrive, leg.end),
     ):
         zones = case.find_zones(stop)
         if not is_aware(moment):
-            yield f"{word} at {moment:%Y-%m-%d %H:%M} without an offset from UTC"
+            yield state("judging.no-offset", does=does, at=moment)
         elif case.is_placed(leg) and zones:
             local = [moment.astimezone(zone) for zone in zones]
             if all(moment.utcoffset() != other.utcoffset() for other in local):
-                yield (
-                    f"{word} at {moment:%H:%M%z}, which is not local time there "
-                    f"({local[0]:%H:%M%z})"
-                )
+                yield state("judging.not-local", does=does, at=moment, local=local[0])
     if case.is_placed(leg):
         depart = case.read_moment(leg.depart, leg.start)
         arrive = case.read_moment(leg.arrive, leg.end)
         if count_hours(depart, arrive) < 0:
-            yield f"arrives at {arrive:%Y-%m-%d %H:%M%z}, before it departs"
+            yield state("judging.arrives-before", on=arrive.date(), at=arrive)
 
 
-def _find_wrong_roads(case: Case, leg: Leg) -> Iterator[str]:
+def _find_wrong_roads(case: Case, leg: Leg) -> Iterator[Fact]:
     start, end = case.find_key(leg.start), case.find_key(leg.end)
     if start is None or end is None:
         return
     drive = case.yard.roads.find_drive(start, end)
     hours = case.find_hours(leg)
     if drive is None or hours is None:
-        yield f"no road is known from {start} to {end}"
+        yield state("judging.no-road", start=start, end=end)
         return
     # Written so that a figure that is no number fails as well.
     if not abs(leg.km - drive.km) <= max(KM_SHARE * drive.km, KM_SLACK) + CRUMB:
-        yield f"{leg.km:.1f} km as written, {drive.km:.1f} km by road"
+        yield state("judging.other-km", written_km=leg.km, road_km=drive.km)
     if leg.vehicle in case.yard.vehicle_by_name and not (
         abs(leg.hours - hours) <= max(HOURS_SHARE * hours, HOURS_SLACK) + CRUMB
     ):
-        yield f"{leg.hours:.2f} h as written, {hours:.2f} h by road"
+        yield state("judging.other-hours", written_hours=leg.hours, road_hours=hours)
 
 
-def _read_halts(case: Case, trip: Trip) -> tuple[list[Halt], list[str]]:
+def _read_halts(case: Case, trip: Trip) -> tuple[list[Halt], list[Fact]]:
     """The stops of a drive in order, and what is wrong with those that cannot be placed."""
     halts: list[Halt] = []
-    odd: list[str] = []
+    odd: list[Fact] = []
     placed = [stop for stop in trip.leg.stops if case.is_near(stop.start.date())]
     if len(placed) < len(trip.leg.stops):
-        odd.append("a stop lies far from the season")
+        odd.append(state("judging.stop-far"))
     moments = [(case.read_moment(s.start, trip.leg.start), s) for s in placed]
     for start, stop in sorted(moments, key=lambda m: m[0].astimezone(UTC)):
         if not is_aware(stop.start):
-            odd.append(f"the {stop.kind} stop at {stop.start:%H:%M} has no offset from UTC")
+            odd.append(state("judging.stop-without-offset", kind=stop.kind, at=stop.start))
         last = halts[-1].end if halts else trip.depart
         if stop.kind not in HALTS:
-            odd.append(f"{stop.kind!r} is no kind of stop")
+            odd.append(state("judging.no-kind-of-stop", kind=stop.kind))
         elif not 0 < stop.minutes <= count_minutes(trip):
-            odd.append(f"a {stop.kind} stop of {stop.minutes} minutes does not fit into the drive")
+            odd.append(
+                state("judging.stop-too-long", kind=stop.kind, stop_minutes=stop.minutes)
+            )
         elif (
             count_hours(last, start) < -SLACK_HOURS
             or count_hours(start, trip.arrive) + SLACK_HOURS < stop.minutes / 60
         ):
-            odd.append(
-                f"the {stop.kind} stop at {start:%Y-%m-%d %H:%M} lies outside the drive or in "
-                f"another stop"
-            )
+            odd.append(state("judging.stop-outside", kind=stop.kind, at=start))
         else:
             # Added in UTC, so that the night of a clock change keeps its length.
             end = start.astimezone(UTC) + timedelta(minutes=stop.minutes)
@@ -296,37 +291,39 @@ def _cut_into_shifts(case: Case, trip: Trip, halts: Sequence[Halt]) -> list[Shif
 
 def _find_wrong_hours(
     case: Case, trip: Trip, halts: Sequence[Halt], shifts: Sequence[Shift]
-) -> Iterator[str]:
+) -> Iterator[Fact]:
     limits = _list_limits(case, trip.horses)
     day_hours = min(one.horse_hours_per_day for one in limits)
     water_hours = min(one.water_every_hours for one in limits)
     halted = sum(halt.minutes for halt in halts) / 60
     passed = count_hours(trip.depart, trip.arrive)
     if passed + SLACK_HOURS < trip.leg.hours + halted:
-        yield (
-            f"{trip.leg.hours:.2f} h of driving and {halted:.2f} h of halts do not fit into the "
-            f"{passed:.2f} h from departure to arrival"
+        yield state(
+            "judging.too-little-time",
+            drive_hours=trip.leg.hours,
+            halt_hours=halted,
+            have_hours=passed,
         )
     night = _count_night_hours(limits)
     for halt in halts:
         if halt.kind == "overnight" and count_hours(halt.start, halt.end) < night - SLACK_HOURS:
-            yield f"an overnight stop of {halt.minutes / 60:.1f} h is no night"
+            yield state("judging.no-night", have_hours=halt.minutes / 60)
     for shift in shifts:
         if trip.horses and shift.hours > day_hours + SLACK_HOURS:
-            yield (
-                f"horses travel {shift.hours:.1f} h without a night from {shift.start:%H:%M}, and "
-                f"may travel {day_hours:g}"
+            yield state(
+                "judging.horses-too-long",
+                have_hours=shift.hours,
+                start=shift.start,
+                most_hours=day_hours,
             )
     if trip.horses:
         watered = [halt.kind in WATERED for halt in halts]
         longest = _find_longest_drive(trip, halts, watered)
         if longest > water_hours + SLACK_HOURS:
-            yield (
-                f"horses go {longest:.1f} h without a stop for water, and may go {water_hours:g}"
-            )
+            yield state("judging.no-water", have_hours=longest, most_hours=water_hours)
 
 
-def _find_late_hours(case: Case, trip: Trip) -> Iterator[str]:
+def _find_late_hours(case: Case, trip: Trip) -> Iterator[Fact]:
     """Horses are loaded and unloaded by day, and come while the stables take them."""
     if not trip.horses:
         return
@@ -335,16 +332,19 @@ def _find_late_hours(case: Case, trip: Trip) -> Iterator[str]:
     arrive_until = min(one.arrive_until_hour for one in limits)
     loads, comes = (_count_clock_hours(moment) for moment in (trip.depart, trip.arrive))
     if loads < load_from - CRUMB:
-        yield f"loads at {trip.depart:%H:%M}, and loading begins at {load_from:g} h"
+        yield state("judging.loads-early", at=trip.depart, from_hours=load_from)
     if comes > arrive_until + CRUMB:
-        yield f"arrives at {trip.arrive:%H:%M}, and horses arrive until {arrive_until:g} h"
+        yield state("judging.comes-late", at=trip.arrive, until_hours=arrive_until)
     if show is None:
         return
     opens, closes = show.stables_open_minutes / 60, show.stables_close_minutes / 60
     if not opens - CRUMB <= comes <= closes + CRUMB:
-        yield (
-            f"arrives at {trip.arrive:%H:%M}, and the stables of {show.show} take horses from "
-            f"{opens:g} to {closes:g} h"
+        yield state(
+            "judging.stables-shut",
+            at=trip.arrive,
+            show=show.show,
+            from_hours=opens,
+            until_hours=closes,
         )
 
 
@@ -400,11 +400,18 @@ def _adds_up(shifts: Sequence[Shift], hours: float, limit: float) -> bool:
 
 
 def _tell_long_day(shifts: Sequence[Shift], hours: float, limit: float, horse: str) -> Violation:
-    legs = dict.fromkeys(f"{s.trip.leg.start} to {s.trip.leg.end}" for s in shifts)
+    ways = dict.fromkeys((s.trip.leg.start, s.trip.leg.end) for s in shifts)
     day = shifts[-1].start.date()
-    text = f"{horse} travels {hours:.1f} h on {day} ({', '.join(legs)}), and may travel {limit:g}"
+    fact = state(
+        "judging.long-day",
+        horse=horse,
+        have_hours=hours,
+        on=day,
+        legs=tuple(state("judging.way", start=start, end=end) for start, end in ways),
+        most_hours=limit,
+    )
     vehicle = shifts[-1].trip.leg.vehicle
-    return Violation("driving", text, horse, vehicle=vehicle, day=day)
+    return Violation("driving", fact, horse, vehicle=vehicle, day=day)
 
 
 def _share_among_dates(shift: Shift) -> Iterator[tuple[date, float]]:

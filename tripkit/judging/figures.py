@@ -7,6 +7,7 @@ from math import isfinite
 
 from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import GOALS, STATUSES, TOUR_GOAL, Circuit, name_status
+from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
 LEAST = ("least road", "least cost", "least change")
@@ -26,45 +27,53 @@ def judge_figures(case: Case) -> Iterator[Violation]:
     """
     circuit, yard = case.circuit, case.yard
     if circuit.status not in STATUSES:
-        yield Violation("figures", f"{circuit.status!r} is no status of a circuit")
+        yield Violation("figures", state("judging.no-status", status=circuit.status))
     if circuit.objective is None:
         return
     yield from _judge_goal(circuit, yard)
     if circuit.bound is None:
-        yield Violation("figures", f"the status is {circuit.status}, and there is no bound")
+        yield Violation("figures", state("judging.no-bound", status=circuit.status))
         return
     objective, bound = circuit.objective, circuit.bound
     if not (isfinite(objective) and isfinite(bound)):
-        yield Violation("figures", f"the objective {objective} or the bound {bound} is no number")
+        yield Violation("figures", state("judging.no-number", objective=objective, bound=bound))
         return
     reached = _count(circuit, yard)
     slack = SLACK.get(circuit.goal, USUAL_SLACK)
     if reached is not None and not abs(objective - reached) <= slack:
-        text = (
-            f"the objective is {objective:g} as written, and what {circuit.goal} counts comes to "
-            f"{reached:g}"
+        yield Violation(
+            "figures",
+            state("judging.other-objective", written=objective, goal=circuit.goal, comes=reached),
         )
-        yield Violation("figures", text)
     past = objective - bound if circuit.goal not in LEAST else bound - objective
     if past > slack:
-        way = "less" if circuit.goal in LEAST else "more"
-        text = f"the objective {objective:g} is {way} than the bound {bound:g}, which nothing is"
-        yield Violation("figures", text)
+        fact = state("judging.over-bound", objective=objective, bound=bound)
+        if circuit.goal in LEAST:
+            fact = state("judging.under-bound", objective=objective, bound=bound)
+        yield Violation("figures", fact)
         return
     status = name_status(objective, bound)
     if circuit.status in NAMED and circuit.status != status:
-        text = (
-            f"the status is {circuit.status}, and the objective {objective:g} with the bound "
-            f"{bound:g} is {status}"
+        yield Violation(
+            "figures",
+            state(
+                "judging.other-status",
+                written=circuit.status,
+                objective=objective,
+                bound=bound,
+                status=status,
+            ),
         )
-        yield Violation("figures", text)
 
 
 def judge_without_plan(circuit: Circuit) -> Iterator[Violation]:
     """A circuit without a plan reached nothing."""
     for name, figure in (("objective", circuit.objective), ("bound", circuit.bound)):
         if figure is not None:
-            yield Violation("figures", f"the status is {circuit.status}, and {name} is {figure:g}")
+            fact = state(
+                "judging.figure-without-plan", status=circuit.status, name=name, figure=figure
+            )
+            yield Violation("figures", fact)
 
 
 def _judge_goal(circuit: Circuit, yard: Yard) -> Iterator[Violation]:
@@ -72,9 +81,9 @@ def _judge_goal(circuit: Circuit, yard: Yard) -> Iterator[Violation]:
     tours = {show.tour for show in yard.shows if show.tour}
     if goal.startswith(TOUR_GOAL):
         if goal.removeprefix(TOUR_GOAL) not in tours:
-            yield Violation("figures", f"the goal is {goal!r}, and the yard has no such tour")
+            yield Violation("figures", state("judging.no-tour", goal=goal))
     elif goal not in GOALS:
-        yield Violation("figures", f"{goal!r} is no goal of a circuit")
+        yield Violation("figures", state("judging.no-goal", goal=goal))
 
 
 def _count(circuit: Circuit, yard: Yard) -> float | None:

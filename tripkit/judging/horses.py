@@ -15,12 +15,11 @@ from tripkit.judging.case import (
     Held,
     Violation,
     find_run,
-    list_names,
     order_span,
-    say_days,
     sum_hours,
 )
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import (
@@ -47,22 +46,19 @@ def judge_window(case: Case) -> Iterator[Violation]:
     for held in case.held:
         for day in dict.fromkeys((held.first, held.last)):
             if day not in season:
-                text = (
-                    f"{_at(held)} jumps on {day}, outside the season "
-                    f"{season.first} to {season.last}"
-                )
-                yield _tell("window", held, text, day)
+                fact = state("judging.outside-season", **_of(held), on=day, season=season)
+                yield _charge("window", held, fact, day)
         yield from _find_absent_riders(case, held)
     for horse in case.yard.horses:
         yield from _find_absent_horses(case, horse.horse)
     for trip in case.trips:
         for absence in case.find_absences(trip.leg.vehicle):
             if absence.overlaps(trip.days):
-                text = f"{trip.name} drives while absent {absence.first} to {absence.last}"
+                fact = state("judging.drives-while-absent", leg=trip.name, absence=absence)
                 driven = case.is_over(trip.days.first)
                 yield Violation(
                     "window",
-                    text,
+                    fact,
                     vehicle=trip.leg.vehicle,
                     day=trip.days.first if driven else max(absence.first, trip.days.first),
                 )
@@ -91,23 +87,29 @@ def judge_closed(case: Case) -> Iterator[Violation]:
             ]
         for offered in new:
             if (*key, offered.name) in case.yard.scratched_entries:
-                text = f"{_at(held)} jumps {offered.name}, which was scratched"
-                yield _tell("closed", held, text, offered.day)
+                fact = state("judging.jumps-scratched", **_of(held), name=offered.name)
+                yield _charge("closed", held, fact, offered.day)
             # What was never lived is named by the rule `past`, once.
             if offered.day <= today and not case.yard.begun.legs:
-                text = (
-                    f"{_at(held)} jumps {offered.name} on {offered.day}, not entered and "
-                    f"not after today {today}"
+                fact = state(
+                    "judging.not-after-today",
+                    **_of(held),
+                    name=offered.name,
+                    on=offered.day,
+                    today=today,
                 )
-                yield _tell("closed", held, text, offered.day)
+                yield _charge("closed", held, fact, offered.day)
         until = held.show.last_entry_day
         over = bool(new) and case.yard.begun.legs and new[0].day <= today
         if new and until is not None and until < today and not over:
-            text = (
-                f"{held.horse.horse} is not entered for {new[0].name} of {held.show.show}, "
-                f"and entries ended on {until}, {say_days((today - until).days)} before today"
+            fact = state(
+                "judging.entries-ended",
+                **_of(held),
+                name=new[0].name,
+                until=until,
+                ago_days=(today - until).days,
             )
-            yield _tell("closed", held, text, until)
+            yield _charge("closed", held, fact, until)
 
 
 def judge_eligible(case: Case) -> Iterator[Violation]:
@@ -138,13 +140,13 @@ def judge_cleared(case: Case) -> Iterator[Violation]:
         lame = [day for day in days if not case.is_cleared(held.horse, day)]
         if lame:
             day = case.pick_day(lame)
-            text = f"{_at(held)} jumps on {day} and is not cleared by the vet"
-            yield _tell("cleared", held, text, day)
+            fact = state("judging.jumps-uncleared", **_of(held), on=day)
+            yield _charge("cleared", held, fact, day)
     for horse in case.yard.horses:
         for line in case.schools[horse.horse]:
             if not case.is_cleared(horse, line.date):
-                text = f"{horse.horse} schools on {line.date} and is not cleared by the vet"
-                yield Violation("cleared", text, horse.horse, day=line.date)
+                fact = state("judging.schools-uncleared", horse=horse.horse, on=line.date)
+                yield Violation("cleared", fact, horse.horse, day=line.date)
 
 
 def judge_cap(case: Case) -> Iterator[Violation]:
@@ -156,12 +158,18 @@ def judge_cap(case: Case) -> Iterator[Violation]:
             run = careers[i : i + size]
             first, last = run[0], run[-1]
             if last.planned and find_cap_breaches([c.first for c in run], horse.limits):
-                days = (last.first - first.first).days
-                text = (
-                    f"{horse.horse} begins {_name(last)} on {last.first}, {say_days(days)} after "
-                    f"{_name(first)} on {first.first}; {size} outings need {CAP_WINDOW_DAYS}"
+                fact = state(
+                    "judging.cap",
+                    horse=horse.horse,
+                    show=_name(last),
+                    on=last.first,
+                    have_days=(last.first - first.first).days,
+                    before=_name(first),
+                    before_on=first.first,
+                    count=size,
+                    need_days=CAP_WINDOW_DAYS,
                 )
-                yield Violation("cap", text, horse.horse, last.show, day=last.first)
+                yield Violation("cap", fact, horse.horse, last.show, day=last.first)
 
 
 def judge_recovery(case: Case) -> Iterator[Violation]:
@@ -173,22 +181,29 @@ def judge_recovery(case: Case) -> Iterator[Violation]:
         for gap in case.gaps_by_horse[horse.horse]:
             short = gap.needed is not None and gap.clear_days < gap.needed
             if short and gap.after.planned:
-                text = (
-                    f"{horse.horse} has {gap.clear_days} clear "
-                    f"{'day' if gap.clear_days == 1 else 'days'} after {_name(gap.before)} before "
-                    f"{_name(gap.after)} and needs {gap.needed}"
+                fact = state(
+                    "judging.recovery",
+                    horse=horse.horse,
+                    have_days=gap.clear_days,
+                    before=_name(gap.before),
+                    after=_name(gap.after),
+                    need_days=gap.needed,
                 )
-                yield Violation("recovery", text, horse.horse, gap.after.show, day=gap.after.first)
+                yield Violation("recovery", fact, horse.horse, gap.after.show, day=gap.after.first)
         no_jump = horse.limits.no_jump_days
         for line in case.schools[horse.horse]:
             for career in case.careers[horse.horse]:
                 after = (line.date - career.last).days
                 if 0 < after <= no_jump:
-                    text = (
-                        f"{horse.horse} schools on {line.date}, {say_days(after)} after "
-                        f"{_name(career)} ended, within {no_jump} days without jumping"
+                    fact = state(
+                        "judging.schools-too-soon",
+                        horse=horse.horse,
+                        on=line.date,
+                        have_days=after,
+                        show=_name(career),
+                        need_days=no_jump,
                     )
-                    yield Violation("recovery", text, horse.horse, career.show, day=line.date)
+                    yield Violation("recovery", fact, horse.horse, career.show, day=line.date)
 
 
 def judge_travel_rest(case: Case) -> Iterator[Violation]:
@@ -210,15 +225,21 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
             ]
             if not ahead or needed == 0:
                 continue
-            day, what, begun = min(ahead)
+            day, what, begun = min(ahead, key=lambda j: (j[0], j[1].code, j[1].values))
             rested = max(0, (day - trip.days.last).days - 1)
             if rested < needed:
-                text = (
-                    f"{horse.horse} {what} on {day}, {say_days(rested)} of rest after "
-                    f"{hours:.1f} h on the road to {trip.leg.end}, and needs {needed}"
+                fact = state(
+                    "judging.travel-rest",
+                    horse=horse.horse,
+                    does=what,
+                    on=day,
+                    have_days=rested,
+                    drive_hours=hours,
+                    to=trip.leg.end,
+                    need_days=needed,
                 )
                 named = case.date_begun(trip.days.first) if begun else day
-                yield Violation("travel-rest", text, horse.horse, _show_of(trip.leg.end), day=named)
+                yield Violation("travel-rest", fact, horse.horse, _show_of(trip.leg.end), day=named)
 
 
 def judge_fit(case: Case) -> Iterator[Violation]:
@@ -232,23 +253,29 @@ def judge_fit(case: Case) -> Iterator[Violation]:
         for held in outings:
             begun = case.has_begun(horse.horse, held.show.show)
             if fit_day is not None and held.first < fit_day and not begun:
-                days = (held.first - (horse.in_work_from or held.first)).days
-                text = (
-                    f"{_at(held)} begins on {held.first}, {say_days(days)} after coming back into "
-                    f"work on {horse.in_work_from}, and needs {horse.limits.fit_up_days}"
+                fact = state(
+                    "judging.fit",
+                    **_of(held),
+                    on=held.first,
+                    have_days=(held.first - (horse.in_work_from or held.first)).days,
+                    in_work_from=horse.in_work_from,
+                    need_days=horse.limits.fit_up_days,
                 )
-                yield _tell("fit", held, text, held.first)
+                yield _charge("fit", held, fact, held.first)
         if not outings or _has_jumped_this_season(case, outings[0]):
             continue
         first = outings[0]
         for line in case.schools[horse.horse]:
             before = (first.first - line.date).days
             if 0 < before <= WEEK_BEFORE_FIRST:
-                text = (
-                    f"{horse.horse} schools on {line.date}, {say_days(before)} before its first "
-                    f"outing {first.show.show}; the {WEEK_BEFORE_FIRST} days before have no school"
+                fact = state(
+                    "judging.schools-before-first",
+                    **_of(first),
+                    on=line.date,
+                    have_days=before,
+                    need_days=WEEK_BEFORE_FIRST,
                 )
-                yield _tell("fit", first, text, line.date)
+                yield _charge("fit", first, fact, line.date)
 
 
 def judge_break(case: Case) -> Iterator[Violation]:
@@ -261,13 +288,16 @@ def judge_break(case: Case) -> Iterator[Violation]:
             run = careers[i : i + size]
             spans = [(c.first, c.last) for c in run]
             if run[-1].planned and find_break_breaches(spans, limits):
-                longest = max((b.first - a.last).days - 1 for a, b in pairwise(run))
-                text = (
-                    f"{horse.horse} has {size} outings from {_name(run[0])} to {_name(run[-1])} "
-                    f"with at most {longest} clear days between two, and needs a break of "
-                    f"{limits.break_days + limits.no_jump_days}"
+                fact = state(
+                    "judging.break",
+                    horse=horse.horse,
+                    count=size,
+                    first=_name(run[0]),
+                    last=_name(run[-1]),
+                    have_days=max((b.first - a.last).days - 1 for a, b in pairwise(run)),
+                    need_days=limits.break_days + limits.no_jump_days,
                 )
-                yield Violation("break", text, horse.horse, run[-1].show, day=run[-1].first)
+                yield Violation("break", fact, horse.horse, run[-1].show, day=run[-1].first)
 
 
 def _has_jumped_this_season(case: Case, first: Held) -> bool:
@@ -282,16 +312,20 @@ def _find_odd_days(case: Case) -> Iterator[Violation]:
         written = (outing.first_day, outing.last_day, outing.arrive, outing.leave)
         far = next((day for day in written if not case.is_near(day)), None)
         if far is not None:
-            text = f"{outing.horse} at {outing.show} has a day far from the season, {far}"
-            yield Violation("window", text, outing.horse, outing.show, day=far)
+            fact = state("judging.far-from-season", horse=outing.horse, show=outing.show, on=far)
+            yield Violation("window", fact, outing.horse, outing.show, day=far)
     for held in case.held:
         outing = held.outing
         if (outing.first_day, outing.last_day) != (held.first, held.last):
-            text = (
-                f"{_at(held)} is written as {outing.first_day} to {outing.last_day}, but its "
-                f"classes run {held.first} to {held.last}"
+            fact = state(
+                "judging.other-days",
+                **_of(held),
+                written_first=outing.first_day,
+                written_last=outing.last_day,
+                first=held.first,
+                last=held.last,
             )
-            yield _tell("window", held, text, outing.first_day)
+            yield _charge("window", held, fact, outing.first_day)
 
 
 def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
@@ -299,18 +333,17 @@ def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
         days = [c.day for c in held.classes if c.day in absence]
         if days:
             day = case.pick_day(days)
-            text = (
-                f"{held.outing.rider} rides {held.horse.horse} at {held.show.show} on {day} and "
-                f"is absent {absence.first} to {absence.last}"
+            rider = held.outing.rider
+            fact = state(
+                "judging.rides-while-absent", **_of(held), rider=rider, on=day, absence=absence
             )
             yield Violation(
-                "window", text, held.horse.horse, held.show.show, person=held.outing.rider, day=day
+                "window", fact, held.horse.horse, held.show.show, person=rider, day=day
             )
 
 
 def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
     for absence in case.find_absences(horse):
-        during = f"while absent {absence.first} to {absence.last}"
         told = False
         for held in case.held_by_horse[horse]:
             outing = held.outing
@@ -323,41 +356,43 @@ def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
                 told = told or absence.overlaps(away)
                 if days:
                     day = case.pick_day(days)
-                    text = f"{_at(held)} jumps on {day} {during}"
-                    yield _tell("window", held, text, day)
+                    fact = state("judging.jumps-while-absent", **_of(held), on=day, absence=absence)
+                    yield _charge("window", held, fact, day)
             elif absence.overlaps(away):
                 told = True
-                text = f"{_at(held)} is away from home {away.first} to {away.last} {during}"
+                fact = state("judging.away-while-absent", **_of(held), away=away, absence=absence)
                 day = case.pick_day([max(absence.first, away.first), *days])
-                yield _tell("window", held, text, day)
+                yield _charge("window", held, fact, day)
         stand = case.yard.begun.stand_of.get(horse)
         told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
         trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]
         if trips and not told:
             trip = trips[0]
-            text = f"{horse} is on the road with {trip.name} {during}"
+            fact = state(
+                "judging.on-road-while-absent", horse=horse, leg=trip.name, absence=absence
+            )
             day = max(absence.first, trip.days.first)
-            yield Violation("window", text, horse, vehicle=trip.leg.vehicle, day=day)
+            yield Violation("window", fact, horse, vehicle=trip.leg.vehicle, day=day)
 
 
 def _find_unknown(case: Case) -> Iterator[Violation]:
     for outing in case.circuit.outings:
         names = {"horse": outing.horse, "show": outing.show}
         if outing.horse not in case.yard.horse_by_name:
-            text = f"{outing.horse!r} at {outing.show} is no horse of the yard"
-            yield Violation("eligible", text, **names, day=outing.first_day)
+            fact = state("judging.no-horse", **names)
+            yield Violation("eligible", fact, **names, day=outing.first_day)
         show = case.yard.show_by_name.get(outing.show)
         if show is None:
-            text = f"{outing.show!r}, where {outing.horse} goes, is no show of the calendar"
-            yield Violation("eligible", text, **names, day=outing.first_day)
+            fact = state("judging.no-show", **names)
+            yield Violation("eligible", fact, **names, day=outing.first_day)
             continue
         for name in outing.classes:
             if show.find_class(name) is None:
-                text = f"{name!r}, which {outing.horse} jumps, is no class of {outing.show}"
-                yield Violation("eligible", text, **names, day=outing.first_day)
+                fact = state("judging.no-class", **names, name=name)
+                yield Violation("eligible", fact, **names, day=outing.first_day)
         if not outing.classes:
-            text = f"{outing.horse} goes to {outing.show} and jumps no class"
-            yield Violation("eligible", text, **names, day=outing.first_day)
+            fact = state("judging.jumps-nothing", **names)
+            yield Violation("eligible", fact, **names, day=outing.first_day)
 
 
 def _find_misfits(
@@ -367,8 +402,10 @@ def _find_misfits(
         return
     for finding in find_class_findings(case.yard, held.horse, held.show, offered, rider):
         if finding.answer == BARRED and finding.rule != "rider":
-            text = f"{_at(held)} does not fit {offered.name}: {finding.reason}"
-            yield _tell("eligible", held, text, offered.day)
+            fact = state(
+                "judging.does-not-fit", **_of(held), name=offered.name, reason=finding.reason
+            )
+            yield _charge("eligible", held, fact, offered.day)
 
 
 def _find_barring_papers(case: Case, held: Held, rider: Person | None) -> Iterator[Violation]:
@@ -379,10 +416,12 @@ def _find_barring_papers(case: Case, held: Held, rider: Person | None) -> Iterat
         found += find_rider_findings(case.yard, rider, held.show, days)
     for finding in found:
         if finding.answer == BARRED:
-            text = f"{_at(held)} is barred by {finding.rule}: {finding.reason}"
+            fact = state(
+                "judging.barred", **_of(held), finding=finding.rule, reason=finding.reason
+            )
             yield Violation(
                 "eligible",
-                text,
+                fact,
                 held.horse.horse,
                 held.show.show,
                 person=finding.person,
@@ -398,27 +437,29 @@ def _find_too_many_starts(case: Case, outings: list[Held]) -> Iterator[Violation
     begun = () if lived is None else lived.classes
     twice = [name for name, count in Counter(c.name for c in starts).items() if count > 1]
     if twice:
-        text = f"{_at(held)} jumps {list_names(twice)} more than once"
-        yield _tell("eligible", held, text, held.first)
+        fact = state("judging.jumps-twice", **_of(held), names=tuple(twice))
+        yield _charge("eligible", held, fact, held.first)
     if len(starts) > horse.starts_per_show:
-        text = (
-            f"{_at(held)} has {len(starts)} starts at the show and may have {horse.starts_per_show}"
+        fact = state(
+            "judging.starts-at-show", **_of(held), have=len(starts), most=horse.starts_per_show
         )
         new = [c.day for c in starts if c.name not in begun]
         day = case.pick_day(new) if new else case.date_begun(held.first)
-        yield _tell("eligible", held, text, day)
+        yield _charge("eligible", held, fact, day)
     for day, count in sorted(Counter(c.day for c in starts).items()):
         if count > horse.starts_per_day:
-            text = f"{_at(held)} has {count} starts on {day} and may have {horse.starts_per_day}"
+            fact = state(
+                "judging.starts-on-day", **_of(held), have=count, on=day, most=horse.starts_per_day
+            )
             new = [c.day for c in starts if c.day == day and c.name not in begun]
-            yield _tell("eligible", held, text, day if new else case.date_begun(day))
+            yield _charge("eligible", held, fact, day if new else case.date_begun(day))
 
 
 def _written_classes(held: Held) -> list[ShowClass]:
     return [c for name in held.outing.classes if (c := held.show.find_class(name))]
 
 
-def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, str, bool]]:
+def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, Fact, bool]]:
     """Days on which a horse jumps, the place key where it does (None: not known), what it does.
 
     Last, whether it is a class of an outing that has begun.
@@ -426,24 +467,24 @@ def _list_jumps(case: Case, horse: str) -> Iterator[tuple[date, str | None, str,
     for held in case.held_by_horse[horse]:
         lived = case.find_begun(horse, held.show.show)
         for offered in held.classes:
-            what = f"jumps {offered.name} of {held.show.show}"
+            what = state("judging.jumps", name=offered.name, show=held.show.show)
             begun = lived is not None and offered.name in lived.classes
             yield offered.day, held.show.place_key, what, begun
     for line in case.schools[horse]:
-        yield line.date, case.find_key(line.at), "schools", False
+        yield line.date, case.find_key(line.at), state("judging.schools"), False
 
 
-def _at(held: Held) -> str:
-    return f"{held.horse.horse} at {held.show.show}"
+def _of(held: Held) -> dict[str, str]:
+    return {"horse": held.horse.horse, "show": held.show.show}
 
 
-def _name(career: Career) -> str:
-    return career.show or f"its outing of {career.first}"
+def _name(career: Career) -> Value:
+    return career.show or state("judging.outing-of", on=career.first)
 
 
 def _show_of(stop: str) -> str:
     return "" if stop == HOME else stop
 
 
-def _tell(rule: str, held: Held, text: str, day: date | None) -> Violation:
-    return Violation(rule, text, held.horse.horse, held.show.show, day=day)
+def _charge(rule: str, held: Held, fact: Fact, day: date | None) -> Violation:
+    return Violation(rule, fact, held.horse.horse, held.show.show, day=day)

@@ -36,6 +36,7 @@ from tripkit.judging.past import is_past, judge_past
 from tripkit.judging.travel import judge_one_place, judge_places, judge_rider, judge_stabling
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import RulesBroken
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.yard import Yard
 
 __all__ = [
@@ -45,8 +46,7 @@ __all__ = [
     "admit",
     "find_past_violations",
     "find_violations",
-    "say_broken",
-    "say_rules",
+    "sum_up",
 ]
 
 RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
@@ -100,7 +100,7 @@ def _judge(circuit: Circuit, yard: Yard, *, past: bool) -> tuple[Violation, ...]
     return tuple(
         sorted(
             dict.fromkeys(v for v in found if is_past(case, v) is past),
-            key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, v.text),
+            key=lambda v: (order.index(v.rule), v.day or date.min, v.horse, v.show, str(v.fact)),
         )
     )
 
@@ -113,25 +113,19 @@ def admit(yard: Yard, circuit: Circuit, *, anyway: bool = False) -> tuple[Violat
     """
     violations = find_violations(yard, circuit)
     if violations and not anyway:
-        raise RulesBroken(violations, say_broken(circuit, yard, violations))
+        raise RulesBroken(sum_up(yard, circuit, violations), violations)
     return violations
 
 
-def say_broken(circuit: Circuit, yard: Yard, violations: Sequence[Violation]) -> tuple[str, ...]:
-    """What a circuit breaks, as it stands above its sheets: how much, then a line each."""
-    if not violations:
-        return ()
-    rules = len({violation.rule for violation in violations})
-    head = (
-        f"{circuit.name} breaks {rules} {'rule' if rules == 1 else 'rules'} of {yard.name} "
-        f"as of {yard.day_of_planning}:"
+def sum_up(yard: Yard, circuit: Circuit, violations: Sequence[Violation]) -> Fact:
+    """How many rules a circuit breaks, as it stands above the violations themselves."""
+    return state(
+        "judging.breaks",
+        circuit=circuit.name,
+        count=len({violation.rule for violation in violations}),
+        yard=yard.name,
+        today=yard.day_of_planning,
     )
-    return (head, *(f"{v.day}  {v}" if v.day else str(v) for v in violations))
-
-
-def say_rules() -> Mapping[str, str]:
-    """Each rule id with the rule in words, the first line of its function."""
-    return {rule: (judge.__doc__ or "").splitlines()[0] for rule, judge in RULES.items()}
 
 
 def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
@@ -143,5 +137,5 @@ def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
     }
     for name, rows in lists.items():
         if rows:
-            text = f"the status is {circuit.status}, and {name} has {len(rows)} rows"
-            yield Violation("totals", text)
+            fact = state("judging.leftover", status=circuit.status, name=name, count=len(rows))
+            yield Violation("totals", fact)

@@ -35,6 +35,7 @@ from tripkit.judging.logbook_horses import (
 from tripkit.judging.logbook_us import find_us_faults
 from tripkit.yard.circuit import Leg
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 __all__ = [
     "Duty",
@@ -43,6 +44,7 @@ __all__ = [
     "find_eu_journey_faults",
     "find_log_faults",
     "find_us_journey_faults",
+    "list_crew",
     "read_journeys",
     "read_log",
 ]
@@ -88,8 +90,8 @@ def find_log_faults(
 def _find_overlaps(log: Log) -> Iterator[LogFault]:
     """Nobody does two things at one time: plain sense, no source."""
     for minute in log.overlaps:
-        text = f"an entry begins {log.name_moment(minute)}, before the last one ends"
-        yield log.make_fault("log-overlap", text, minute, "plain sense, no source")
+        fact = state("logbook.overlap", at=log.name_moment(minute))
+        yield log.make_fault("log-overlap", fact, minute, "plain sense, no source")
 
 
 def read_log(
@@ -109,8 +111,7 @@ def read_log(
     """
     found: dict[str, list[Duty]] = {}
     for leg in legs:
-        names = leg.drivers or (UNNAMED,)
-        crew = [f"{n} of {leg.vehicle}" if n.startswith(UNNAMED) else n for n in names]
+        crew = list_crew(leg)
         for turn, (start, end, kind) in enumerate(_cut_leg(leg)):
             for seat, driver in enumerate(dict.fromkeys(crew)):
                 if kind:
@@ -122,6 +123,12 @@ def read_log(
         driver: tuple(sorted(found[driver], key=lambda duty: count_minutes(duty.start)))
         for driver in sorted(found)
     }
+
+
+def list_crew(leg: Leg) -> tuple[str, ...]:
+    """The drivers of a leg as logs name them: an unnamed one is one for each vehicle."""
+    names = leg.drivers or (UNNAMED,)
+    return tuple(f"{n} of {leg.vehicle}" if n.startswith(UNNAMED) else n for n in names)
 
 
 def read_journeys(legs: Iterable[Leg]) -> Mapping[str, tuple[Passage, ...]]:

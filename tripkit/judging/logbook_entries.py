@@ -19,6 +19,7 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cached_property
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, Value, state
 
 DRIVING, ON_DUTY, OFF_DUTY, SLEEPER = "driving", "on duty", "off duty", "sleeper"
 KINDS = (DRIVING, ON_DUTY, OFF_DUTY, SLEEPER)
@@ -54,13 +55,13 @@ class Duty:
 
 @dataclass(frozen=True)
 class LogFault:
-    """One rule that a log breaks: its id, the fault in words, when it begins, and the source.
+    """One rule that a log breaks: its id, what is so, when it begins, and the source.
 
     `start` is the first moment that is not lawful any more.
     """
 
     rule: str
-    text: str
+    fact: Fact
     start: Moment
     source: str
 
@@ -91,18 +92,6 @@ def count_minutes(moment: Moment) -> int:
     if moment.utcoffset() is None:
         raise BadValue(f"{moment} has no offset from UTC")
     return round((moment - EPOCH) / timedelta(minutes=1))
-
-
-def write_hours(minutes: int) -> str:
-    """Minutes in words.
-
-    >>> write_hours(660), write_hours(665), write_hours(30)
-    ('11 h', '11 h 05 min', '30 min')
-    """
-    hours, rest = divmod(minutes, HOUR)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
 
 
 @dataclass(frozen=True)
@@ -164,11 +153,12 @@ class Log:
             yield Span(start, end, span.kind)
             start = end
 
-    def name_moment(self, minute: int) -> str:
-        """A minute as the log would write it."""
+    def name_moment(self, minute: int) -> Value:
+        """A minute as the log would write it: a time, or a numbered day and its clock."""
         if self.clock is None:
-            return f"day {1 + minute // DAY} {minute % DAY // HOUR:02d}:{minute % HOUR:02d}"
-        return f"{self.find_moment(minute):%Y-%m-%d %H:%M}"
+            clock = f"{minute % DAY // HOUR:02d}:{minute % HOUR:02d}"
+            return state("logbook.minute", day=1 + minute // DAY, clock=clock)
+        return self.find_moment(minute)
 
     def find_moment(self, minute: int) -> Moment:
         """A minute as the kind of time the log is written in."""
@@ -178,9 +168,9 @@ class Log:
         zone = self.zones[max(0, begun - 1)][1]
         return (EPOCH + timedelta(minutes=minute)).astimezone(zone)
 
-    def make_fault(self, rule: str, text: str, minute: int, source: str) -> LogFault:
+    def make_fault(self, rule: str, fact: Fact, minute: int, source: str) -> LogFault:
         """A fault that begins at a minute."""
-        return LogFault(rule, text, self.find_moment(minute), source)
+        return LogFault(rule, fact, self.find_moment(minute), source)
 
 
 def count_within(spans: Sequence[Span], start: int, end: int) -> int:

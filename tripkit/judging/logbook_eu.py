@@ -25,9 +25,9 @@ from tripkit.judging.logbook_entries import (
     Span,
     count_within,
     list_starting,
-    write_hours,
 )
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 EU_FIRST_DAY = date(2007, 4, 11)
 BOOK = "Regulation (EC) No 561/2006"
@@ -99,9 +99,15 @@ def find_missing_breaks(log: Log) -> Iterator[LogFault]:
         if begin < span.end:
             yield log.make_fault(
                 "eu-break-45min",
-                f"drives {write_hours(driven)} since {log.name_moment(since)} without a break of "
-                f"{BREAK_MINUTES} min, or {FIRST_PART_MINUTES} and then {SECOND_PART_MINUTES}, "
-                f"and may drive {write_hours(DRIVE_MINUTES)}",
+                state(
+                    "logbook.eu-break",
+                    driven_minutes=driven,
+                    since=log.name_moment(since),
+                    break_minutes=BREAK_MINUTES,
+                    first_minutes=FIRST_PART_MINUTES,
+                    second_minutes=SECOND_PART_MINUTES,
+                    most_minutes=DRIVE_MINUTES,
+                ),
                 begin,
                 f"{BOOK} Art. 7",
             )
@@ -120,20 +126,25 @@ def find_long_days(log: Log, shifts: Sequence[Shift]) -> Iterator[LogFault]:
         tenth = _find_overrun(drives, DAY_MINUTES)
         if tenth is None:
             continue
-        total = sum(drive.minutes for drive in drives)
-        told = f"drives {write_hours(total)} from {log.name_moment(shift.start)} to the next rest"
+        day = {
+            "driven_minutes": sum(drive.minutes for drive in drives),
+            "since": log.name_moment(shift.start),
+        }
         week = log.find_week(tenth)
         long_days[week] = long_days.get(week, 0) + 1
         eleventh = _find_overrun(drives, LONG_DAY_MINUTES)
         if long_days[week] > LONG_DAYS_PER_WEEK:
-            text = (
-                f"{told}, the {_count_off(long_days[week])} day over {write_hours(DAY_MINUTES)} "
-                f"in the week, and {LONG_DAYS_PER_WEEK} are allowed"
+            fact = state(
+                "logbook.eu-long-days",
+                **day,
+                rank=long_days[week],
+                most_minutes=DAY_MINUTES,
+                allowed=LONG_DAYS_PER_WEEK,
             )
-            yield log.make_fault("eu-daily-driving", text, tenth, f"{BOOK} Art. 6(1)")
+            yield log.make_fault("eu-daily-driving", fact, tenth, f"{BOOK} Art. 6(1)")
         elif eleventh is not None:
-            text = f"{told}, and may drive {write_hours(LONG_DAY_MINUTES)} at most"
-            yield log.make_fault("eu-daily-driving", text, eleventh, f"{BOOK} Art. 6(1)")
+            fact = state("logbook.eu-day", **day, most_minutes=LONG_DAY_MINUTES)
+            yield log.make_fault("eu-daily-driving", fact, eleventh, f"{BOOK} Art. 6(1)")
 
 
 def find_short_rests(log: Log, shifts: Sequence[Shift], drivers: int) -> Iterator[LogFault]:
@@ -160,17 +171,19 @@ def find_short_rests(log: Log, shifts: Sequence[Shift], drivers: int) -> Iterato
             begin = next(
                 max(duty.start, due - asked) for duty in log.duties if duty.end > due - asked
             )
-            text = (
-                f"rests {write_hours(got)} of the {write_hours(within)} from "
-                f"{log.name_moment(shift.start)}, and must rest {write_hours(asked)}"
-            )
+            over = None
             if asked == REST_MINUTES:
-                text += (
-                    f": it would be the {_count_off(reduced)} reduced daily rest since the weekly "
-                    f"rest, and {SHORT_RESTS} are allowed"
-                )
+                over = state("logbook.eu-reduced-rests", rank=reduced, allowed=SHORT_RESTS)
+            fact = state(
+                "logbook.eu-daily-rest",
+                rest_minutes=got,
+                within_minutes=within,
+                since=log.name_moment(shift.start),
+                asked_minutes=asked,
+                over=over,
+            )
             article = "8(5)" if drivers > 1 else "8(4)" if asked == REST_MINUTES else "8(2)"
-            yield log.make_fault("eu-daily-rest", text, begin, f"{BOOK} Art. {article}")
+            yield log.make_fault("eu-daily-rest", fact, begin, f"{BOOK} Art. {article}")
         if shift.rest.minutes >= SHORT_WEEKLY_REST_MINUTES:
             reduced = 0
 
@@ -189,15 +202,17 @@ def find_full_weeks(log: Log) -> Iterator[LogFault]:
         total = sum(drive.minutes for drive in drives)
         over = _find_overrun(drives, WEEK_MINUTES)
         if over is not None:
-            text = f"drives {write_hours(total)} in a week, and may drive 56 h"
-            yield log.make_fault("eu-weekly-driving", text, over, f"{BOOK} Art. 6(2)")
+            fact = state("logbook.eu-week", driven_minutes=total, most_minutes=WEEK_MINUTES)
+            yield log.make_fault("eu-weekly-driving", fact, over, f"{BOOK} Art. 6(2)")
         over = _find_overrun(drives, max(0, FORTNIGHT_MINUTES - before))
         if over is not None:
-            text = (
-                f"drives {write_hours(before)} in one week and {write_hours(total)} in the next, "
-                f"and may drive 90 h in two"
+            fact = state(
+                "logbook.eu-fortnight",
+                before_minutes=before,
+                driven_minutes=total,
+                most_minutes=FORTNIGHT_MINUTES,
             )
-            yield log.make_fault("eu-fortnight-driving", text, over, f"{BOOK} Art. 6(3)")
+            yield log.make_fault("eu-fortnight-driving", fact, over, f"{BOOK} Art. 6(3)")
 
 
 def find_missing_weekly_rests(log: Log) -> Iterator[LogFault]:
@@ -222,17 +237,16 @@ def find_missing_weekly_rests(log: Log) -> Iterator[LogFault]:
         late, twice = _ask_weekly_rest(rests[first], rests[second])
         if late:
             due = rests[first].end + BETWEEN_WEEKLY_RESTS_MINUTES
-            text = (
-                f"begins no weekly rest within six days of the one that ended "
-                f"{log.name_moment(rests[first].end)}"
-            )
-            yield log.make_fault("eu-weekly-rest", text, due, f"{BOOK} Art. 8(6)")
+            fact = state("logbook.eu-weekly-rest-late", since=log.name_moment(rests[first].end))
+            yield log.make_fault("eu-weekly-rest", fact, due, f"{BOOK} Art. 8(6)")
         if twice:
-            text = (
-                f"weekly rests of {write_hours(rests[first].minutes)} and "
-                f"{write_hours(rests[second].minutes)} in a row, and every second has 45 h"
+            fact = state(
+                "logbook.eu-weekly-rests-short",
+                first_minutes=rests[first].minutes,
+                second_minutes=rests[second].minutes,
+                asked_minutes=WEEKLY_REST_MINUTES,
             )
-            yield log.make_fault("eu-weekly-rest", text, rests[second].end, f"{BOOK} Art. 8(6)")
+            yield log.make_fault("eu-weekly-rest", fact, rests[second].end, f"{BOOK} Art. 8(6)")
 
 
 def _ask_weekly_rest(first: Span, second: Span) -> tuple[bool, bool]:
@@ -273,11 +287,13 @@ def find_long_gb_driving(log: Log, days: Sequence[Span]) -> Iterator[LogFault]:
         drives = _cut_out(log.drives, day)
         over = _find_overrun(drives, GB_DRIVE_MINUTES)
         if over is not None:
-            text = (
-                f"drives {write_hours(sum(d.minutes for d in drives))} in the day from "
-                f"{log.name_moment(day.start)}, and may drive 10 h"
+            fact = state(
+                "logbook.gb-driving",
+                driven_minutes=sum(d.minutes for d in drives),
+                since=log.name_moment(day.start),
+                most_minutes=GB_DRIVE_MINUTES,
             )
-            yield log.make_fault("gb-driving-10h", text, over, GB_BOOK)
+            yield log.make_fault("gb-driving-10h", fact, over, GB_BOOK)
 
 
 def find_long_gb_duty(log: Log, days: Sequence[Span]) -> Iterator[LogFault]:
@@ -294,12 +310,14 @@ def find_long_gb_duty(log: Log, days: Sequence[Span]) -> Iterator[LogFault]:
         duties = _cut_out(log.duties, day)
         over = _find_overrun(duties, GB_DUTY_MINUTES)
         if over is not None and driven[day] and log.find_week(day.start) in busy:
-            text = (
-                f"is on duty {write_hours(sum(d.minutes for d in duties))} in the day from "
-                f"{log.name_moment(day.start)}, and may be 11 h in a week with more than 4 h of "
-                f"driving on a day"
+            fact = state(
+                "logbook.gb-duty",
+                duty_minutes=sum(d.minutes for d in duties),
+                since=log.name_moment(day.start),
+                most_minutes=GB_DUTY_MINUTES,
+                little_minutes=GB_LITTLE_MINUTES,
             )
-            yield log.make_fault("gb-duty-11h", text, over, GB_BOOK)
+            yield log.make_fault("gb-duty-11h", fact, over, GB_BOOK)
 
 
 def _find_overrun(spans: Sequence[Span], limit: int) -> int | None:
@@ -318,8 +336,3 @@ def _cut_out(spans: Sequence[Span], part: Span) -> list[Span]:
         for span in spans
         if span.start < part.end and part.start < span.end
     ]
-
-
-def _count_off(number: int) -> str:
-    ending = "th" if 10 < number % 100 < 14 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"

@@ -23,9 +23,9 @@ from tripkit.judging.logbook_entries import (
     Span,
     count_minutes,
     open_log,
-    write_hours,
 )
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 ABOARD, WATER, LOADING, UNLOADED = "aboard", "water", "loading", "unloaded"
 PASSAGES = (ABOARD, WATER, LOADING, UNLOADED)
@@ -78,9 +78,13 @@ def find_us_journey_faults(
     return tuple(
         log.make_fault(
             "us-confined-28h",
-            f"confined {write_hours(sum(p.minutes for p in parts))} since "
-            f"{log.name_moment(parts[0].start)} without 5 h unloaded, and may be "
-            f"{write_hours(limit)}",
+            state(
+                "logbook.us-confined",
+                confined_minutes=sum(p.minutes for p in parts),
+                since=log.name_moment(parts[0].start),
+                rest_minutes=US_REST_MINUTES,
+                most_minutes=limit,
+            ),
             over,
             US_BOOK,
         )
@@ -108,13 +112,15 @@ def find_eu_journey_faults(
     for parts in _cut_journey(log, EU_REST_MINUTES, _IN_VEHICLE):
         over = _find_overrun(parts, limit)
         if over is not None:
-            text = (
-                f"travels {write_hours(sum(p.minutes for p in parts))} since "
-                f"{log.name_moment(parts[0].start)} without 24 h unloaded, and may travel "
-                f"{write_hours(limit)}"
+            fact = state(
+                "logbook.eu-journey",
+                travel_minutes=sum(p.minutes for p in parts),
+                since=log.name_moment(parts[0].start),
+                rest_minutes=EU_REST_MINUTES,
+                most_minutes=limit,
             )
             article = "1.4(c), 1.5" if long_journeys else "1.2"
-            found.append(log.make_fault("eu-journey-time", text, over, f"{EU_BOOK} {article}"))
+            found.append(log.make_fault("eu-journey-time", fact, over, f"{EU_BOOK} {article}"))
     found += _find_thirst(log)
     return tuple(sorted(found, key=lambda fault: (count_minutes(fault.start), fault.rule)))
 
@@ -129,11 +135,13 @@ def _find_thirst(log: Log) -> Iterator[LogFault]:
         since = span.start if since is None else since
         due = since + EU_WATER_MINUTES
         if max(due, span.start) < span.end:
-            text = (
-                f"has no liquid from {log.name_moment(since)} to {log.name_moment(span.end)}, and "
-                f"must have it every 8 h"
+            fact = state(
+                "logbook.eu-water",
+                since=log.name_moment(since),
+                until=log.name_moment(span.end),
+                most_minutes=EU_WATER_MINUTES,
             )
-            yield log.make_fault("eu-water-8h", text, max(due, span.start), f"{EU_BOOK} 1.4(c)")
+            yield log.make_fault("eu-water-8h", fact, max(due, span.start), f"{EU_BOOK} 1.4(c)")
             since = span.end
 
 

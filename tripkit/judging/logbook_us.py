@@ -22,9 +22,9 @@ from tripkit.judging.logbook_entries import (
     Span,
     count_within,
     list_starting,
-    write_hours,
 )
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 DRIVE_MINUTES = 11 * HOUR
 WINDOW_MINUTES = 14 * HOUR
@@ -110,12 +110,15 @@ def find_long_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
             driven = count_within(log.drives, stint.since, drive.start)
             begin = drive.start + max(0, DRIVE_MINUTES - driven)
             if begin < drive.end:
-                total = driven + drive.minutes
                 yield log.make_fault(
                     "us-driving-11h",
-                    f"drives {write_hours(total)} since the rest that ended "
-                    f"{log.name_moment(stint.since)}, and may drive {write_hours(DRIVE_MINUTES)} "
-                    f"after {write_hours(REST_MINUTES)} off duty",
+                    state(
+                        "logbook.us-driving",
+                        driven_minutes=driven + drive.minutes,
+                        since=log.name_moment(stint.since),
+                        most_minutes=DRIVE_MINUTES,
+                        rest_minutes=REST_MINUTES,
+                    ),
                     begin,
                     f"49 CFR 395.3(a)(3)(i), edition of {edition.name}",
                 )
@@ -137,10 +140,14 @@ def find_late_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
                 limit = drive.start + WINDOW_MINUTES - passed
                 yield log.make_fault(
                     "us-window-14h",
-                    f"drives until {log.name_moment(drive.end)}, "
-                    f"{write_hours(stint.count_passed(drive.end))} after coming on duty "
-                    f"{log.name_moment(stint.since)}; the {write_hours(WINDOW_MINUTES)} ended "
-                    f"{log.name_moment(limit)}",
+                    state(
+                        "logbook.us-window",
+                        until=log.name_moment(drive.end),
+                        passed_minutes=stint.count_passed(drive.end),
+                        since=log.name_moment(stint.since),
+                        most_minutes=WINDOW_MINUTES,
+                        ended=log.name_moment(limit),
+                    ),
                     begin,
                     f"49 CFR 395.3(a)(2), edition of {edition.name}",
                 )
@@ -166,16 +173,16 @@ def find_missing_breaks(log: Log, edition: Edition) -> Iterator[LogFault]:
         used = count_within(log.drives, since, drive.start) if driven_only else drive.start - since
         begin = drive.start + max(0, BREAK_AFTER_MINUTES - used)
         if begin < drive.end:
-            what = "of driving" if driven_only else "passed"
-            kind = "without driving" if driven_only else "off duty or in the berth"
-            yield log.make_fault(
-                "us-break-30min",
-                f"drives until {log.name_moment(drive.end)} with "
-                f"{write_hours(used + drive.minutes)} {what} since {log.name_moment(since)}; after "
-                f"{write_hours(BREAK_AFTER_MINUTES)} a break of {BREAK_MINUTES} min {kind} is due",
-                begin,
-                source,
+            kind = "logbook.us-break-driven" if driven_only else "logbook.us-break-elapsed"
+            fact = state(
+                kind,
+                until=log.name_moment(drive.end),
+                used_minutes=used + drive.minutes,
+                since=log.name_moment(since),
+                after_minutes=BREAK_AFTER_MINUTES,
+                break_minutes=BREAK_MINUTES,
             )
+            yield log.make_fault("us-break-30min", fact, begin, source)
 
 
 def find_full_cycles(log: Log, cycle: str, edition: Edition) -> Iterator[LogFault]:
@@ -196,9 +203,13 @@ def find_full_cycles(log: Log, cycle: str, edition: Edition) -> Iterator[LogFaul
             if begin < piece.end:
                 yield log.make_fault(
                     f"us-cycle-{limit // HOUR}h",
-                    f"drives with {write_hours(used + piece.minutes)} on duty since "
-                    f"{log.name_moment(since)}, and may drive up to {write_hours(limit)} in "
-                    f"{days} days",
+                    state(
+                        "logbook.us-cycle",
+                        duty_minutes=used + piece.minutes,
+                        since=log.name_moment(since),
+                        most_minutes=limit,
+                        cycle_days=days,
+                    ),
                     begin,
                     f"49 CFR 395.3(b)-(c), edition of {edition.name}",
                 )

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
-from tripkit.judging.case import Case, Violation, list_names
+from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import Leg, Outing
+from tripkit.yard.facts import Fact, state
 
 ANYTIME = ("closed", "locked", "budget", "past", "totals")
 """Rules whose violations are judged whatever day they name."""
+
+NAMED = 3
+"""How many of the things that are missing a violation names."""
 
 
 def judge_past(case: Case) -> Iterator[Violation]:
@@ -28,39 +32,47 @@ def judge_past(case: Case) -> Iterator[Violation]:
     if missing or undriven:
         first = min([*(o.first_day for o in missing), *(leg.depart.date() for leg in undriven)])
         count = len(missing) + len(undriven)
-        names = [f"{o.horse} at {o.show}" for o in missing[:3]]
-        names += [f"{leg.vehicle} on {leg.depart.date()}" for leg in undriven[: 3 - len(names)]]
-        names += [f"{count - len(names)} more"] if count > len(names) else []
-        text = (
-            f"what has begun by {today} is not in the plan as it was published and lived: "
-            f"{list_names(names)}; plan again"
-        )
-        yield Violation("past", text, day=first)
+        names = [state("judging.outing", horse=o.horse, show=o.show) for o in missing[:NAMED]]
+        names += [
+            state("judging.departure", vehicle=leg.vehicle, on=leg.depart.date())
+            for leg in undriven[: NAMED - len(names)]
+        ]
+        fact = state("judging.lived-missing", today=today, names=_cut(names, count))
+        yield Violation("past", fact, day=first)
     known = {(o.horse, o.show) for o in yard.published.outings} | {
         (r.horse, r.show) for r in yard.results
     }
-    false: list[tuple[date, str]] = []
+    false: list[tuple[date, Fact]] = []
     for outing in case.circuit.outings:
         key = (outing.horse, outing.show)
         show = yard.show_by_name.get(outing.show)
         stays = show is not None and case.stands_at(outing.horse, show.place_key)
         begins = outing.first_day if stays else min(outing.first_day, outing.arrive)
         if begins <= today and key not in known and not case.has_begun(*key):
-            false.append((begins, f"{outing.horse} at {outing.show} on {begins}"))
+            fact = state(
+                "judging.outing-from", horse=outing.horse, show=outing.show, on=begins
+            )
+            false.append((begins, fact))
     published = {_name_leg(leg) for leg in yard.published.legs}
     for leg in case.circuit.legs:
         day = leg.depart.date()
         if day <= today and _name_leg(leg) not in published:
-            false.append((day, f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"))
+            fact = state(
+                "judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day
+            )
+            false.append((day, fact))
     if false:
-        false.sort()
-        names = [name for _, name in false[:3]]
-        names += [f"{len(false) - 3} more"] if len(false) > 3 else []
-        text = (
-            f"the plan dates by today, {today}, what was never published: {list_names(names)}; "
-            "plan again"
+        false.sort(key=lambda found: (found[0], str(found[1])))
+        named = _cut([fact for _, fact in false[:NAMED]], len(false))
+        yield Violation(
+            "past", state("judging.never-published", today=today, names=named), day=false[0][0]
         )
-        yield Violation("past", text, day=false[0][0])
+
+
+def _cut(names: Sequence[Fact], count: int) -> tuple[Fact, ...]:
+    """Names, and how many more there are."""
+    more = count - len(names)
+    return (*names, *([state("judging.more", count=more)] if more else []))
 
 
 def is_past(case: Case, violation: Violation) -> bool:

@@ -15,10 +15,10 @@ from tripkit.judging.case import (
     Trip,
     Violation,
     count_hours,
-    list_names,
-    say_days,
     shift,
 )
+from tripkit.yard.circuit import Outing
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 
@@ -35,19 +35,18 @@ def judge_rider(case: Case) -> Iterator[Violation]:
         about = {"horse": outing.horse, "show": outing.show, "person": outing.rider}
         horse = case.yard.horse_by_name.get(outing.horse)
         if outing.rider not in riders:
-            text = f"{outing.rider!r}, who rides {outing.horse} at {outing.show}, is no rider"
+            fact = state("judging.no-rider", **_of(outing), rider=outing.rider)
             begun = case.has_begun(outing.horse, outing.show)
             day = case.date_begun(outing.first_day) if begun else outing.first_day
-            yield Violation("rider", text, **about, day=day)
+            yield Violation("rider", fact, **about, day=day)
         elif horse is not None and horse.rider and horse.rider != outing.rider:
-            text = (
-                f"{outing.horse} is ridden by {outing.rider} at {outing.show} and only by "
-                f"{horse.rider} otherwise"
+            fact = state(
+                "judging.other-rider", **_of(outing), rider=outing.rider, own_rider=horse.rider
             )
             lived = case.find_begun(outing.horse, outing.show)
             given = lived is not None and lived.rider == outing.rider
             named = case.date_begun(outing.first_day) if given else case.pick_day(outing.days)
-            yield Violation("rider", text, **about, day=named)
+            yield Violation("rider", fact, **about, day=named)
     for rider, person in riders.items():
         rides = [held for held in case.held if held.outing.rider == rider]
         yield from _find_hurried_riders(case, rider, rides)
@@ -57,12 +56,15 @@ def judge_rider(case: Case) -> Iterator[Violation]:
         for show, horses in by_show.items():
             if len(horses) > person.horses_per_show:
                 begun = all(case.has_begun(horse, show) for horse in horses)
-                text = (
-                    f"{rider} rides {len(horses)} horses at {show} and may ride "
-                    f"{person.horses_per_show}"
+                fact = state(
+                    "judging.rider-full",
+                    rider=rider,
+                    have=len(horses),
+                    show=show,
+                    most=person.horses_per_show,
                 )
                 past = case.yard.day_of_planning if begun else None
-                yield Violation("rider", text, show=show, person=rider, day=past)
+                yield Violation("rider", fact, show=show, person=rider, day=past)
 
 
 def judge_stabling(case: Case) -> Iterator[Violation]:
@@ -80,18 +82,22 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                 there_from = min(first.outing.arrive, held.outing.arrive)
                 yield from _find_late_arrival(case, held, there_from)
             if first.outing.arrive < first.show.stabling.first:
-                text = (
-                    f"{horse.horse} arrives at {first.show.show} on {first.outing.arrive}, and "
-                    f"stabling opens on {first.show.stabling.first}"
+                fact = state(
+                    "judging.before-stabling",
+                    **_of(first.outing),
+                    on=first.outing.arrive,
+                    opens=first.show.stabling.first,
                 )
-                yield _tell("stabling", first, text, _date_arrival(case, first))
+                yield _charge("stabling", first, fact, _date_arrival(case, first))
             begun = case.has_begun(horse.horse, last.show.show)
             if last.outing.leave > last.show.stabling.last and not begun:
-                text = (
-                    f"{horse.horse} leaves {last.show.show} on {last.outing.leave}, and "
-                    f"stabling ends on {last.show.stabling.last}"
+                fact = state(
+                    "judging.after-stabling",
+                    **_of(last.outing),
+                    on=last.outing.leave,
+                    ends=last.show.stabling.last,
                 )
-                yield _tell("stabling", last, text, last.outing.leave)
+                yield _charge("stabling", last, fact, last.outing.leave)
         for stay in case.stays_by_horse[horse.horse]:
             if stay in used or stay.place_key == HOME or stay.last is None:
                 continue
@@ -99,11 +105,14 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
             if case.waits(horse.horse, stay):
                 continue
             if nights > TRANSIT_NIGHTS:
-                text = (
-                    f"{horse.horse} stands at {stay.place_key} from {stay.first} to {stay.last} "
-                    f"and jumps at no show there"
+                fact = state(
+                    "judging.stands-idle",
+                    horse=horse.horse,
+                    place=stay.place_key,
+                    first=stay.first,
+                    last=stay.last,
                 )
-                yield Violation("stabling", text, horse.horse, day=stay.first)
+                yield Violation("stabling", fact, horse.horse, day=stay.first)
 
 
 def judge_places(case: Case) -> Iterator[Violation]:
@@ -112,11 +121,16 @@ def judge_places(case: Case) -> Iterator[Violation]:
         vehicle = case.yard.vehicle_by_name.get(leg.vehicle)
         aboard = len(set(leg.horses))
         if vehicle is not None and aboard > vehicle.places:
-            text = (
-                f"{leg.vehicle} carries {aboard} horses from {leg.start} to {leg.end} on "
-                f"{leg.depart.date()} and has {vehicle.places} places"
+            fact = state(
+                "judging.lorry-full",
+                vehicle=leg.vehicle,
+                have=aboard,
+                start=leg.start,
+                end=leg.end,
+                on=leg.depart.date(),
+                most=vehicle.places,
             )
-            yield Violation("places", text, vehicle=leg.vehicle, day=leg.depart.date())
+            yield Violation("places", fact, vehicle=leg.vehicle, day=leg.depart.date())
     bound = {(horse, show) for horse, show, _ in case.yard.bound_entries}
     for show in case.yard.shows:
         new = {
@@ -126,11 +140,14 @@ def judge_places(case: Case) -> Iterator[Violation]:
         }
         binds = not all(case.has_begun(horse, show.show) for horse in new)
         if show.places_left is not None and len(new) > show.places_left and binds:
-            text = (
-                f"{show.show} has {show.places_left} places left and the plan enters {len(new)} "
-                f"new horses: {list_names(sorted(new))}"
+            fact = state(
+                "judging.show-full",
+                show=show.show,
+                most=show.places_left,
+                have=len(new),
+                horses=tuple(sorted(new)),
             )
-            yield Violation("places", text, show=show.show)
+            yield Violation("places", fact, show=show.show)
 
 
 def judge_one_place(case: Case) -> Iterator[Violation]:
@@ -149,8 +166,8 @@ def judge_one_place(case: Case) -> Iterator[Violation]:
     counts = Counter((outing.horse, outing.show) for outing in case.circuit.outings)
     for (name, show), count in counts.items():
         if count > 1:
-            text = f"{name} has {count} outings at {show}, and one horse at one show is one outing"
-            yield Violation("one-place", text, name, show)
+            fact = state("judging.outing-twice", horse=name, have=count, show=show)
+            yield Violation("one-place", fact, name, show)
 
 
 def _find_hurried_riders(case: Case, rider: str, rides: list[Held]) -> Iterator[Violation]:
@@ -165,22 +182,29 @@ def _find_hurried_riders(case: Case, rider: str, rides: list[Held]) -> Iterator[
         show, other = seen[day, key], seen[later, other_key]
         about = {"show": other, "person": rider}
         if day == later:
-            text = f"{rider} rides at {show} and at {other} on {day}"
-            yield Violation("rider", text, **about, day=later)
+            fact = state("judging.rider-at-two", rider=rider, show=show, other=other, on=day)
+            yield Violation("rider", fact, **about, day=later)
             continue
         hours = case.yard.find_hours(key, other_key)
         if hours is None:
-            text = f"{rider} rides at {show} on {day}, and no road to {other} is known"
-            yield Violation("rider", text, **about, day=later)
+            fact = state("judging.rider-no-road", rider=rider, show=show, on=day, other=other)
+            yield Violation("rider", fact, **about, day=later)
             continue
         needed = count_rider_days(min(hours, round(hours, 2)), case.yard.limits, case.driving_rules)
         clear = (later - day).days - 1
         if clear < needed:
-            text = (
-                f"{rider} has {clear} clear {'day' if clear == 1 else 'days'} from {show} on {day} "
-                f"to {other} on {later}, {hours:.1f} h away, and needs {needed}"
+            fact = state(
+                "judging.rider-hurried",
+                rider=rider,
+                have_days=clear,
+                show=show,
+                on=day,
+                other=other,
+                later=later,
+                drive_hours=hours,
+                need_days=needed,
             )
-            yield Violation("rider", text, **about, day=later)
+            yield Violation("rider", fact, **about, day=later)
 
 
 def _date_arrival(case: Case, held: Held) -> date:
@@ -191,41 +215,41 @@ def _date_arrival(case: Case, held: Held) -> date:
 
 def _find_late_arrival(case: Case, held: Held, there_from: date) -> Iterator[Violation]:
     """A horse that stays for a second show is on the grounds from its first arrival."""
-    outing, name = held.outing, held.horse.horse
+    outing = held.outing
     before = held.horse.limits.arrive_days_before
     early = (held.first - there_from).days
     if early < before:
-        text = (
-            f"{name} arrives at {held.show.show} on {outing.arrive}, {say_days(early)} before its "
-            f"first class, and needs {before}"
+        fact = state(
+            "judging.arrives-late",
+            **_of(outing),
+            on=outing.arrive,
+            have_days=early,
+            need_days=before,
         )
-        yield _tell("stabling", held, text, _date_arrival(case, held))
+        yield _charge("stabling", held, fact, _date_arrival(case, held))
     if outing.leave < held.last:
-        text = (
-            f"{name} leaves {held.show.show} on {outing.leave}, before its last class on "
-            f"{held.last}"
-        )
-        yield _tell("stabling", held, text, outing.leave)
+        fact = state("judging.leaves-early", **_of(outing), on=outing.leave, last=held.last)
+        yield _charge("stabling", held, fact, outing.leave)
 
 
 def _find_unknown(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         day = leg.depart.date()
-        way = f"{leg.vehicle} from {leg.start} to {leg.end} on {day}"
+        way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
         if leg.vehicle not in case.yard.vehicle_by_name:
-            text = f"{leg.vehicle!r}, which drives from {leg.start} to {leg.end}, is no vehicle"
-            yield Violation("one-place", text, vehicle=leg.vehicle, day=day)
+            fact = state("judging.no-vehicle", vehicle=leg.vehicle, start=leg.start, end=leg.end)
+            yield Violation("one-place", fact, vehicle=leg.vehicle, day=day)
         for stop in dict.fromkeys((leg.start, leg.end)):
             if case.find_key(stop) is None:
-                text = f"{way}: {stop!r} is neither home nor a show of the calendar"
-                yield Violation("one-place", text, vehicle=leg.vehicle, day=day)
+                fact = state("judging.no-stop", leg=way, stop=stop)
+                yield Violation("one-place", fact, vehicle=leg.vehicle, day=day)
         for horse, count in Counter(leg.horses).items():
             if horse not in case.yard.horse_by_name:
-                text = f"{way} carries {horse!r}, which is no horse of the yard"
-                yield Violation("one-place", text, horse, vehicle=leg.vehicle, day=day)
+                fact = state("judging.carries-no-horse", leg=way, horse=horse)
+                yield Violation("one-place", fact, horse, vehicle=leg.vehicle, day=day)
             elif count > 1:
-                text = f"{way} carries {horse} {count} times"
-                yield Violation("one-place", text, horse, vehicle=leg.vehicle, day=day)
+                fact = state("judging.carries-twice", leg=way, horse=horse, count=count)
+                yield Violation("one-place", fact, horse, vehicle=leg.vehicle, day=day)
 
 
 def _find_legs_out_of_season(case: Case) -> Iterator[Violation]:
@@ -235,11 +259,17 @@ def _find_legs_out_of_season(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         days = sorted((leg.depart.date(), leg.arrive.date()))
         if days[0] < first or days[-1] > last:
-            text = (
-                f"{leg.vehicle} drives from {leg.start} to {leg.end} on {days[0]} to {days[-1]}, "
-                f"and legs run from {first} to {last}"
+            fact = state(
+                "judging.leg-out-of-season",
+                vehicle=leg.vehicle,
+                start=leg.start,
+                end=leg.end,
+                on=days[0],
+                until=days[-1],
+                first=first,
+                last=last,
             )
-            yield Violation("one-place", text, vehicle=leg.vehicle, day=days[0])
+            yield Violation("one-place", fact, vehicle=leg.vehicle, day=days[0])
 
 
 def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> Iterator[Violation]:
@@ -249,23 +279,26 @@ def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> It
     for trip in trips:
         about = {"horse": horse, "vehicle": trip.leg.vehicle}
         if before is not None and count_hours(before.arrive, trip.depart) < 0:
-            text = (
-                f"{who} leaves {trip.leg.start} at {trip.depart:%Y-%m-%d %H:%M} and is on the "
-                f"road from {before.leg.start} until {before.arrive:%Y-%m-%d %H:%M}"
+            fact = state(
+                "judging.still-on-road",
+                who=who,
+                start=trip.leg.start,
+                at=trip.depart,
+                other=before.leg.start,
+                until=before.arrive,
             )
-            yield Violation("one-place", text, **about, day=trip.days.first)
+            yield Violation("one-place", fact, **about, day=trip.days.first)
         if trip.start_key != at:
-            text = (
-                f"{who} leaves {trip.leg.start} on {trip.days.first} and is at {stop}; "
-                f"no leg brought it there"
+            fact = state(
+                "judging.not-there", who=who, start=trip.leg.start, on=trip.days.first, stop=stop
             )
-            yield Violation("one-place", text, **about, day=trip.days.first)
+            yield Violation("one-place", fact, **about, day=trip.days.first)
         at, stop, before = trip.end_key, trip.leg.end, trip
     if at != HOME and before is not None:
-        text = f"{who} is left at {stop} from {before.days.last} to the end of the season"
+        fact = state("judging.left-behind", who=who, stop=stop, on=before.days.last)
         # A drive that is over leaves the way home to come.
         day = before.days.last if not case.is_over(before.days.last) else None
-        yield Violation("one-place", text, horse=horse, vehicle=vehicle, day=day)
+        yield Violation("one-place", fact, horse=horse, vehicle=vehicle, day=day)
 
 
 def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
@@ -273,34 +306,44 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
     for stay, group in case.group_stays(horse):
         if stay is None:
             held = group[0]
-            text = (
-                f"{horse} jumps at {held.show.show} {held.first} to {held.last}, and its legs do "
-                f"not bring it there by then and keep it there"
+            fact = state(
+                "judging.not-brought", **_of(held.outing), first=held.first, last=held.last
             )
-            yield _tell("one-place", held, text, case.pick_day((held.first, held.last)))
+            yield _charge("one-place", held, fact, case.pick_day((held.first, held.last)))
             continue
         first, last = group[0], group[-1]
         if first.outing.arrive != stay.first:
-            text = (
-                f"{horse} arrives at {first.show.show} on {first.outing.arrive} as written, and "
-                f"by its legs on {stay.first}"
+            fact = state(
+                "judging.arrives-otherwise",
+                **_of(first.outing),
+                written=first.outing.arrive,
+                on=stay.first,
             )
-            yield _tell("one-place", first, text, first.outing.arrive)
+            yield _charge("one-place", first, fact, first.outing.arrive)
         if stay.last is not None and last.outing.leave != stay.last:
-            text = (
-                f"{horse} leaves {last.show.show} on {last.outing.leave} as written, and by its "
-                f"legs on {stay.last}"
+            fact = state(
+                "judging.leaves-otherwise",
+                **_of(last.outing),
+                written=last.outing.leave,
+                on=stay.last,
             )
-            yield _tell("one-place", last, text, last.outing.leave)
+            yield _charge("one-place", last, fact, last.outing.leave)
         for held, following in pairwise(group):
             if held.outing.leave != following.outing.arrive:
-                text = (
-                    f"{horse} stays at {held.show.place_key}: its leave {held.outing.leave} from "
-                    f"{held.show.show} is not its arrive {following.outing.arrive} for "
-                    f"{following.show.show}"
+                fact = state(
+                    "judging.stays-apart",
+                    **_of(held.outing),
+                    place=held.show.place_key,
+                    leave=held.outing.leave,
+                    arrive=following.outing.arrive,
+                    other=following.show.show,
                 )
-                yield _tell("one-place", following, text, following.outing.arrive)
+                yield _charge("one-place", following, fact, following.outing.arrive)
 
 
-def _tell(rule: str, held: Held, text: str, day: date | None) -> Violation:
-    return Violation(rule, text, held.horse.horse, held.show.show, day=day)
+def _of(outing: Outing) -> dict[str, str]:
+    return {"horse": outing.horse, "show": outing.show}
+
+
+def _charge(rule: str, held: Held, fact: Fact, day: date | None) -> Violation:
+    return Violation(rule, fact, held.horse.horse, held.show.show, day=day)

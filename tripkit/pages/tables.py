@@ -249,7 +249,7 @@ def violations_table(violations: Iterable[Violation]) -> DataFrame:
     """
     return _frame(
         VIOLATIONS,
-        ((v.rule, v.text, v.horse, v.show, v.vehicle, v.person, v.day) for v in violations),
+        ((v.rule, str(v.fact), v.horse, v.show, v.vehicle, v.person, v.day) for v in violations),
     )
 
 

@@ -147,12 +147,15 @@ class OutOfDate(BadStore):
 
 
 class RulesBroken(TripkitError):
-    """A circuit breaks rules of the yard as it is: `violations`, and `lines` say them in words."""
+    """A circuit breaks rules of the yard as it is: `violations`, under a `head` that says whose."""
 
-    def __init__(self, violations: Sequence[object], lines: Sequence[str]) -> None:
+    def __init__(self, head: object, violations: Sequence[object]) -> None:
+        self.head = head
         self.violations = tuple(violations)
-        self.lines = tuple(lines)
-        super().__init__("\n".join(lines))
+        super().__init__(head, self.violations)
+
+    def __str__(self) -> str:
+        return "\n".join(str(told) for told in (self.head, *self.violations))
 
 
 class NoPlanner(TripkitError):
