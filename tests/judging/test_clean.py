@@ -153,6 +153,9 @@ def test_text_says_who_where_and_how_much():
     )
     (violation,) = find_violations(yard, circuit)
     assert (violation.rule, violation.horse, violation.show) == ("recovery", "Alder", "Dothan 2")
+    values = ("judging.recovery", "Alder", 3, "S1", "Dothan 2", 9)
+    names = ("horse", "have_days", "before", "after", "need_days")
+    assert (violation.fact.code, *map(violation.fact.get, names)) == values
     assert str(violation.fact) == "Alder has 3 clear days after S1 before Dothan 2 and needs 9"
 
 

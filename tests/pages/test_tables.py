@@ -10,13 +10,13 @@ import pytest
 
 from tests.build import make_yard
 from tripkit.judging.case import Violation
-from tripkit.yard.facts import state
 from tripkit.pages import tables
 from tripkit.season.comparison import compare
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stop
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import state
 from tripkit.yard.people import Share
 
 SUMMER = timezone(timedelta(hours=-4))
@@ -83,6 +83,7 @@ def comparison(yard, circuit):
 @pytest.fixture(scope="module")
 def frames(yard, circuit, comparison):
     """Every table twice: with rows, and with none where it can have none."""
+    broken = Violation("cap", state("judging.no-driver"))
     return [
         (tables.circuits_table([circuit, NONE]), tables.CIRCUITS),
         (tables.circuits_table([]), tables.CIRCUITS),
@@ -94,7 +95,10 @@ def frames(yard, circuit, comparison):
         (tables.days_table(NONE), tables.DAYS),
         (tables.findings_table([Finding("age", "ok", "why", "source")]), tables.FINDINGS),
         (tables.findings_table([]), tables.FINDINGS),
-        (tables.violations_table([Violation("cap", state("judging.no-driver"))]), tables.VIOLATIONS),
+        (
+            tables.violations_table([broken]),
+            tables.VIOLATIONS,
+        ),
         (tables.violations_table([]), tables.VIOLATIONS),
         (tables.costs_table(yard, circuit), tables.COSTS),
         (tables.costs_table(yard, NONE), tables.COSTS),

@@ -72,8 +72,9 @@ def _run(arguments: Sequence[str] | None) -> int:
         sys.stdout.flush()
     except BadYard as error:
         return _complain(fold_errors(error.errors))
-    except RulesBroken as error:
-        return _complain([*error.lines, "Nothing is written; --anyway does it all the same."], NO)
+    except RulesBroken:
+        # What is broken was told where the yard is known.
+        return _complain(["Nothing is written; --anyway does it all the same."], NO)
     except TripkitError as error:
         return _complain([error])
     except KeyboardInterrupt:
@@ -217,7 +218,7 @@ def run_judge(asked: argparse.Namespace) -> int:
     circuits = tripkit.read_circuits(asked.file, yard)
     judged = [(circuit, tripkit.judge(yard, circuit)) for circuit in circuits]
     past = [(circuit, find_past_violations(yard, circuit)) for circuit in circuits]
-    _answer(yard, write_judgement(judged, past))
+    _answer(yard, write_judgement(yard, judged, past))
     return NO if any(violations for _, violations in judged) else DONE
 
 
@@ -250,15 +251,15 @@ def run_why(asked: argparse.Namespace) -> int:
 def run_entries(asked: argparse.Namespace) -> int:
     """Write the entry sheets of a circuit: per show and owner, closing dates, fees, shares."""
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.judging.judge import say_broken
     from tripkit.pages.entry_sheets import write_entries
+    from tripkit.words.verdicts import write_broken
 
     refuse_inputs([asked.out], asked.yard, asked.file, answers=True)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
-    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    told = write_broken(yard, circuit, _admit(asked, yard, circuit))
     _list_files(yard, [write_entries(yard, circuit, asked.out, told)])
     return DONE
 
@@ -382,15 +383,15 @@ def run_rename(asked: argparse.Namespace) -> int:
 def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.judging.judge import say_broken
     from tripkit.pages.travel_files import MAP, SHEETS, write_travel_files
+    from tripkit.words.verdicts import write_broken
 
     refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
         raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
-    told = say_broken(circuit, yard, _admit(asked, yard, circuit))
+    told = write_broken(yard, circuit, _admit(asked, yard, circuit))
     _list_files(yard, write_travel_files(yard, circuit, asked.out, told))
     return DONE
 
@@ -483,10 +484,15 @@ def _read_with_wishes(
 
 def _admit(asked: argparse.Namespace, yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:
     """The judge at the door: what is broken `--anyway` is said on stderr, else it is an error."""
-    from tripkit.judging.judge import admit, say_broken
+    from tripkit.judging.judge import admit
+    from tripkit.words.verdicts import write_broken
 
-    broken = admit(yard, circuit, anyway=asked.anyway)
-    _complain(say_broken(circuit, yard, broken))
+    try:
+        broken = admit(yard, circuit, anyway=asked.anyway)
+    except RulesBroken as error:
+        _complain(write_broken(yard, circuit, error.violations))
+        raise
+    _complain(write_broken(yard, circuit, broken))
     return broken
 
 

@@ -13,9 +13,10 @@ from tripkit.explaining.outing import OutingExplanation
 from tripkit.explaining.reasons import list_bars, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judging.case import Violation
-from tripkit.judging.judge import say_rules
+from tripkit.judging.judge import RULES
 from tripkit.season.comparison import Comparison, Figure, HorseComparison, write_verdict
-from tripkit.words.telling import choose_teller
+from tripkit.words.telling import Teller, choose_teller
+from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
 from tripkit.yard.shows import Show
@@ -166,6 +167,7 @@ def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
 
 
 def write_judgement(
+    yard: Yard,
     judged: Sequence[tuple[Circuit, Sequence[Violation]]],
     past: Sequence[tuple[Circuit, Sequence[Violation]]] = (),
 ) -> list[str]:
@@ -180,23 +182,24 @@ def write_judgement(
     if others:
         first += f"; {others} without a plan"
     lines = [first]
+    teller = choose_teller(yard, local=False)
     for circuit, violations in judged:
         if violations:
             lines.append(f"{circuit.name}: {count(len(violations), 'violation')}")
-        lines += _list_violations(violations)
+        lines += _list_violations(teller, violations)
     for circuit, violations in past:
         if violations:
             remarks = count(len(violations), "remark")
             lines.append(f"{circuit.name}: {remarks} on what was lived, which stops nothing")
-        lines += _list_violations(violations)
+        lines += _list_violations(teller, violations)
     return lines
 
 
-def _list_violations(violations: Sequence[Violation]) -> list[str]:
+def _list_violations(teller: Teller, violations: Sequence[Violation]) -> list[str]:
     lines: list[str] = []
     for violation in violations:
         day = f"{violation.day}  " if violation.day else ""
-        lines += indent(str(violation), f"  {day}", 4)
+        lines += indent(write_violation(teller, violation), f"  {day}", 4)
     return lines
 
 
@@ -302,7 +305,7 @@ def write_why(found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
         for circuit, explanation in found:
             lines += indent(explanation.answer, f"{circuit.name:<{width}}  {explanation.verdict}: ")
         lines += ["", f"{told[0].name}, in full"]
-    explanation, rules = told[1], say_rules()
+    explanation, rules = told[1], RULES
     lines += indent(explanation.answer, "", 0)
     sources: dict[str, int] = {}
     for point in explanation.points:

@@ -24,14 +24,26 @@ from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
 from tripkit.dashboard.provenance import Seen
 from tripkit.handbook import CHAPTERS
 from tripkit.judging.case import Violation
-from tripkit.judging.judge import say_broken
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
-from tripkit.words.days import put_dates
+from tripkit.words.telling import choose_teller
+from tripkit.words.verdicts import write_broken, write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import add_days
 from tripkit.yard.errors import RulesBroken, TripkitError
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.yard import Yard
+
+
+class AskAgain(RulesBroken):
+    """What circuits break, in few `lines`: whoever asks for the same again knows better."""
+
+    def __init__(self, lines: Sequence[str], broken: Mapping[str, Sequence[Violation]]) -> None:
+        self.lines = tuple(lines)
+        self.broken = broken
+        super().__init__(" ".join(lines), [v for found in broken.values() for v in found])
+
+    def __str__(self) -> str:
+        return " ".join(self.lines)
 
 
 class AtHand(HasTraits):
@@ -102,7 +114,7 @@ class AtHand(HasTraits):
         self._seen = Seen()
         self._read: Yard | None = None
         self._findings: tuple[Yard, tuple[Any, ...]] | None = None
-        self._asked_once: dict[str, tuple[str, ...]] = {}
+        self._asked_once: dict[str, object] = {}
 
     def is_folder_gone(self) -> bool:
         """Whether the yard that was read is there no more; the page says so and keeps it."""
@@ -200,16 +212,14 @@ class AtHand(HasTraits):
         """
         assert self.yard is not None
         broken: dict[str, tuple[Violation, ...]] = {}
-        lines: tuple[str, ...] = ()
         for circuit in circuits:
             found = tuple(self._doors.find_violations(self.yard, circuit))
             if found:
                 broken[circuit.name] = found
-                lines += say_broken(circuit, self.yard, found)
-        if lines and self._asked_once.pop(act, ()) != lines:
-            self._asked_once[act] = lines
-            said = _say_rules(self.yard, broken)
-            raise RulesBroken(tuple(v for found in broken.values() for v in found), said)
+        asked = self.yard.day_of_planning, broken
+        if broken and self._asked_once.pop(act, None) != asked:
+            self._asked_once[act] = asked
+            raise AskAgain(_say_rules(self.yard, broken), broken)
         return broken
 
     def take_circuits(self, circuits: Iterable[Circuit]) -> None:
@@ -286,8 +296,9 @@ class AtHand(HasTraits):
         yard, circuit = self._at_hand()
         pair = tuple(dict.fromkeys(self.pair))
         broken = self._admit_files("print", *pair, anyway=words.PRINT_ANYWAY)
-        lines = (line for c in pair for line in say_broken(c, yard, broken.get(c.name, ())))
-        return yard, circuit, tuple(put_dates(line, yard.country, yard.season) for line in lines)
+        teller = choose_teller(yard)
+        lines = (ln for c in pair for ln in write_broken(yard, c, broken.get(c.name, ()), teller))
+        return yard, circuit, tuple(lines)
 
     def _take_at_hand(self, act: str) -> tuple[Yard, Circuit, tuple[Violation, ...]]:
         if not self.catch_up():
@@ -300,9 +311,8 @@ class AtHand(HasTraits):
     ) -> Mapping[str, tuple[Violation, ...]]:
         try:
             return self.admit(act, *circuits)
-        except RulesBroken as bad:
-            said = " ".join((*bad.lines, anyway))
-            raise RulesBroken(bad.violations, (said,)) from bad
+        except AskAgain as bad:
+            raise AskAgain((*bad.lines, anyway), bad.broken) from bad
 
     def _say_stopped(self) -> str:
         """Why nothing left the page."""
@@ -412,13 +422,14 @@ class AtHand(HasTraits):
 
 def _say_rules(yard: Yard, broken: Mapping[str, Sequence[Violation]]) -> list[str]:
     """Which rules circuits break: of each the first case, and how many more there are."""
+    teller = choose_teller(yard)
     names_by_lines: dict[tuple[str, ...], list[str]] = {}
     for name, violations in broken.items():
         by_rule: dict[str, list[Violation]] = {}
         for violation in violations:
             by_rule.setdefault(violation.rule, []).append(violation)
         lines = tuple(
-            put_dates(f"{first}", yard.country, yard.season)
+            write_violation(teller, first)
             + (words.AND_MORE.format(count=len(others)) if others else "")
             + "."
             for first, *others in by_rule.values()

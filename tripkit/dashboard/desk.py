@@ -20,7 +20,7 @@ from typing import Any
 from traitlets import observe
 
 from tripkit.dashboard import filing, words
-from tripkit.dashboard.athand import AtHand
+from tripkit.dashboard.athand import AskAgain, AtHand
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.handover import find_hand_over
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
@@ -41,7 +41,7 @@ from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.store import Turn
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import add_days
-from tripkit.yard.errors import BadStore, BadYard, NoPlanner, RulesBroken, TripkitError, fold_errors
+from tripkit.yard.errors import BadStore, BadYard, NoPlanner, TripkitError, fold_errors
 from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5
@@ -323,7 +323,7 @@ class Desk(AtHand):
         yard, circuit = self._at_hand()
         try:
             broken = self.admit("publish", circuit).get(circuit.name, ())
-        except RulesBroken as bad:
+        except AskAgain as bad:
             with self.hold_trait_notifications():
                 self.doubted = circuit.name
                 self.board_said = " ".join(bad.lines)
@@ -394,7 +394,7 @@ class Desk(AtHand):
         try:
             self.admit("keep", *self.circuits)
             self._doors.save_circuits(self.circuits_file, self.yard, self.circuits)
-        except RulesBroken as bad:
+        except AskAgain as bad:
             self.notice, self.advice = " ".join((*bad.lines, words.KEEP_ANYWAY)), ""
             return
         except (TripkitError, OSError) as bad:

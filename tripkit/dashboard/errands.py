@@ -16,9 +16,10 @@ from tripkit.dashboard.outcome import Bars
 from tripkit.dashboard.provenance import Found, Seen, find_found, keep_found, look_at
 from tripkit.files.wishes import revise_wishes
 from tripkit.judging.case import Violation
-from tripkit.judging.judge import say_broken
 from tripkit.season.wishes import Wishes
 from tripkit.store import Turn, take_turn
+from tripkit.words.telling import choose_teller
+from tripkit.words.verdicts import write_broken
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadCircuits
 from tripkit.yard.yard import Yard
@@ -113,7 +114,8 @@ def _write_workbook(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
         words.SHEET_OWNERS: tables.owners_table(yard, circuit),
     }
     if broken:
-        sheets = {words.SHEET_BROKEN: tables.violations_table(broken), **sheets}
+        told = tables.violations_table(broken, choose_teller(yard, local=False))
+        sheets = {words.SHEET_BROKEN: told, **sheets}
     return write_frames(sheets)
 
 
@@ -122,13 +124,13 @@ def _write_entries(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
 
     with TemporaryDirectory(prefix="tripkit-") as scratch:
         path = Path(scratch) / "entries.xlsx"
-        return write_entries(yard, circuit, path, say_broken(circuit, yard, broken)).read_bytes()
+        return write_entries(yard, circuit, path, write_broken(yard, circuit, broken)).read_bytes()
 
 
 def _write_travel(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
     from tripkit.pages.travel_sheet import write_travel_sheets
 
-    written = write_travel_sheets(yard, circuit, say_broken(circuit, yard, broken))
+    written = write_travel_sheets(yard, circuit, write_broken(yard, circuit, broken))
     return written.encode("utf-8", errors="replace")
 
 

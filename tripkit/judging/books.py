@@ -55,9 +55,7 @@ def judge_locked(case: Case) -> Iterator[Violation]:
     counts = Counter((d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries)
     for (horse, show, name), count in counts.items():
         if count > 1:
-            fact = state(
-                "judging.dropped-twice", name=name, horse=horse, show=show, count=count
-            )
+            fact = state("judging.dropped-twice", name=name, horse=horse, show=show, count=count)
             yield Violation("locked", fact, horse, show)
     for row in case.circuit.dropped_entries:
         yield from _judge_dropped(case, row)

@@ -246,9 +246,7 @@ def _read_halts(case: Case, trip: Trip) -> tuple[list[Halt], list[Fact]]:
         if stop.kind not in HALTS:
             odd.append(state("judging.no-kind-of-stop", kind=stop.kind))
         elif not 0 < stop.minutes <= count_minutes(trip):
-            odd.append(
-                state("judging.stop-too-long", kind=stop.kind, stop_minutes=stop.minutes)
-            )
+            odd.append(state("judging.stop-too-long", kind=stop.kind, stop_minutes=stop.minutes))
         elif (
             count_hours(last, start) < -SLACK_HOURS
             or count_hours(start, trip.arrive) + SLACK_HOURS < stop.minutes / 60

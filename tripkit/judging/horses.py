@@ -337,9 +337,7 @@ def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
             fact = state(
                 "judging.rides-while-absent", **_of(held), rider=rider, on=day, absence=absence
             )
-            yield Violation(
-                "window", fact, held.horse.horse, held.show.show, person=rider, day=day
-            )
+            yield Violation("window", fact, held.horse.horse, held.show.show, person=rider, day=day)
 
 
 def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
@@ -416,9 +414,7 @@ def _find_barring_papers(case: Case, held: Held, rider: Person | None) -> Iterat
         found += find_rider_findings(case.yard, rider, held.show, days)
     for finding in found:
         if finding.answer == BARRED:
-            fact = state(
-                "judging.barred", **_of(held), finding=finding.rule, reason=finding.reason
-            )
+            fact = state("judging.barred", **_of(held), finding=finding.rule, reason=finding.reason)
             yield Violation(
                 "eligible",
                 fact,

@@ -49,17 +49,13 @@ def judge_past(case: Case) -> Iterator[Violation]:
         stays = show is not None and case.stands_at(outing.horse, show.place_key)
         begins = outing.first_day if stays else min(outing.first_day, outing.arrive)
         if begins <= today and key not in known and not case.has_begun(*key):
-            fact = state(
-                "judging.outing-from", horse=outing.horse, show=outing.show, on=begins
-            )
+            fact = state("judging.outing-from", horse=outing.horse, show=outing.show, on=begins)
             false.append((begins, fact))
     published = {_name_leg(leg) for leg in yard.published.legs}
     for leg in case.circuit.legs:
         day = leg.depart.date()
         if day <= today and _name_leg(leg) not in published:
-            fact = state(
-                "judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day
-            )
+            fact = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
             false.append((day, fact))
     if false:
         false.sort(key=lambda found: (found[0], str(found[1])))

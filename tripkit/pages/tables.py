@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from tripkit.judging.case import Violation
 from tripkit.season.comparison import Comparison, Figure
 from tripkit.season.costs import price
+from tripkit.words.telling import PLAIN, Teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
@@ -242,14 +243,17 @@ def findings_table(findings: Iterable[Finding]) -> DataFrame:
     )
 
 
-def violations_table(violations: Iterable[Violation]) -> DataFrame:
-    """One row per broken rule, in the order given.
+def violations_table(violations: Iterable[Violation], teller: Teller = PLAIN) -> DataFrame:
+    """One row per broken rule, in the order given, in words for the one who is told.
 
     Columns: rule, text, horse, show, vehicle, person `string`; day `datetime64[s]`.
     """
     return _frame(
         VIOLATIONS,
-        ((v.rule, str(v.fact), v.horse, v.show, v.vehicle, v.person, v.day) for v in violations),
+        (
+            (v.rule, teller.tell(v.fact), v.horse, v.show, v.vehicle, v.person, v.day)
+            for v in violations
+        ),
     )
 
 

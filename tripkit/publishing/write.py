@@ -30,6 +30,8 @@ from tripkit.publishing.lines import (
 from tripkit.publishing.pages import find_page
 from tripkit.publishing.readers import Reader, list_readers
 from tripkit.publishing.zones import find_zone, write_timezone
+from tripkit.words.telling import choose_teller
+from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, CannotWrite
 from tripkit.yard.places import HOME
@@ -90,7 +92,8 @@ def make_head(
 
 def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[str]:
     if reader.kind == "yard":
-        return [str(violation) for violation in broken]
+        teller = choose_teller(yard, local=False)
+        return [write_violation(teller, violation) for violation in broken]
     horses = {h.horse for h in yard.horses if reader.name in yard.owner_shares_of(h.horse)}
     own = {"horse": {reader.name}, "owner": horses}.get(reader.kind)
     # In its own words a rule tells of other horses, too.

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 MOST_SPANS = 12
 UNKNOWN = "is no "
@@ -149,7 +150,7 @@ class OutOfDate(BadStore):
 class RulesBroken(TripkitError):
     """A circuit breaks rules of the yard as it is: `violations`, under a `head` that says whose."""
 
-    def __init__(self, head: object, violations: Sequence[object]) -> None:
+    def __init__(self, head: object, violations: Sequence[Any]) -> None:
         self.head = head
         self.violations = tuple(violations)
         super().__init__(head, self.violations)

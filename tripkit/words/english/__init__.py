@@ -20,6 +20,8 @@ FAMILIES = (
     "eligibility",
     "explaining",
     "findings",
+    "judging",
+    "logbook",
     "names",
     "oddities",
     "papers",

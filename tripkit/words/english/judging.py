@@ -80,7 +80,9 @@ SENTENCES = {
     ),
     # rider
     "judging.no-rider": "{rider:quoted}, who rides {horse} at {show}, is no rider",
-    "judging.other-rider": "{horse} is ridden by {rider} at {show} and only by {own_rider} otherwise",
+    "judging.other-rider": (
+        "{horse} is ridden by {rider} at {show} and only by {own_rider} otherwise"
+    ),
     "judging.rider-full": "{rider} rides {have} horses at {show} and may ride {most}",
     "judging.rider-at-two": "{rider} rides at {show} and at {other} on {on}",
     "judging.rider-no-road": "{rider} rides at {show} on {on}, and no road to {other} is known",
@@ -176,8 +178,8 @@ SENTENCES = {
     "judging.loads-early": "loads at {at:clock}, and loading begins at {from_hours:4} h",
     "judging.comes-late": "arrives at {at:clock}, and horses arrive until {until_hours:4} h",
     "judging.stables-shut": (
-        "arrives at {at:clock}, and the stables of {show} take horses from {from_hours:4} to "
-        "{until_hours:4} h"
+        "arrives at {at:clock}, and the stables of {show} take horses from {from_hours:5} to "
+        "{until_hours:5} h"
     ),
     "judging.long-day": (
         "{horse} travels {have_hours:.1} h on {on} ({legs}), and may travel {most_hours:4}"
@@ -213,9 +215,7 @@ SENTENCES = {
     "judging.line-outside-season": "{horse} has a line for {on}, outside the season",
     "judging.lines-of-nobody": "{horse:quoted} has lines and is no horse of the yard",
     "judging.elsewhere": "{horse} is at {at} on {on}, and its drives leave it at {where:* or }",
-    "judging.travels-without-leg": (
-        "{horse} travels on {on}, and no leg of that day carries it"
-    ),
+    "judging.travels-without-leg": ("{horse} travels on {on}, and no leg of that day carries it"),
     "judging.leg-without-travel": (
         "{horse} does not travel on {on}, and a leg of that day carries it"
     ),
@@ -235,8 +235,7 @@ SENTENCES = {
     ),
     "judging.no-vet-check": "{horse} has no vet check from {first} to {until}, after {show}",
     "judging.idle": (
-        "{horse} has more than {most_days} without a school or outing, up to {until}, while in "
-        "work"
+        "{horse} has more than {most_days} without a school or outing, up to {until}, while in work"
     ),
     # totals
     "judging.other-sum": (
@@ -262,7 +261,9 @@ SENTENCES = {
     # figures
     "judging.no-status": "{status:quoted} is no status of a circuit",
     "judging.no-bound": "the status is {status}, and there is no bound",
-    "judging.no-number": "the objective {objective:quoted} or the bound {bound:quoted} is no number",
+    "judging.no-number": (
+        "the objective {objective:quoted} or the bound {bound:quoted} is no number"
+    ),
     "judging.other-objective": (
         "the objective is {written:4} as written, and what {goal} counts comes to {comes:4}"
     ),
