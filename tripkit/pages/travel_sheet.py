@@ -2,7 +2,8 @@
 
 A page holds the lorry and its crew, the times at both ends, every stop, the horses aboard with the
 papers to carry, the hay and water to load, and empty lines for telephone numbers. It asks nothing
-of any other address, prints on A4 and Letter alike, and every name in it is escaped.
+of any other address, prints on A4 and Letter alike, and every name in it is escaped. It is written
+in the language that its drivers read.
 """
 
 from __future__ import annotations
@@ -14,14 +15,14 @@ from html import escape
 from zoneinfo import ZoneInfo
 
 from tripkit.driving.rules import find_rules
-from tripkit.words.journeys import find_error_percent, write_about, write_names
-from tripkit.yard.circuit import Circuit, Leg
-from tripkit.yard.days import MONTHS
+from tripkit.words.journeys import find_error_percent, state_about
+from tripkit.words.telling import Teller, choose_calendar_teller
+from tripkit.yard.circuit import Circuit, Leg, Stop
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.papers import Paper
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.yard import Yard
 
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 POUNDS_PER_KG = 2.20462
 US_GALLONS_PER_LITRE = 0.264172
 
@@ -34,60 +35,37 @@ class Ration:
     low: float
     high: float
     unit: str
-    source: str
 
 
-HAY = Ration(
-    "Hay",
-    7.5,
-    10.0,
-    "kg",
-    "1.5 to 2 % of its weight, Merck Veterinary Manual",
-)
-WATER = Ration(
-    "Water",
-    21.0,
-    29.0,
-    "litres",
-    "on hay and hard feed; about double on hay alone, never below 25; Merck Veterinary Manual and "
-    "Kentucky Equine Research",
-)
+HAY = Ration("hay", 7.5, 10.0, "kg")
+WATER = Ration("water", 21.0, 29.0, "litres")
 """**Source:** Merck Veterinary Manual (forage, minimum of 5 litres per 100 kg); Kentucky Equine
 Research (water); guidance, no rule."""
 
-CARRIED = (
-    ("passport", "Passport"),
-    ("coggins", "Coggins test"),
-    ("health_certificate", "Health certificate"),
-    ("influenza", "Influenza, last dose"),
-    ("herpes", "Herpes, last dose"),
-)
+CARRIED = ("passport", "coggins", "health_certificate", "influenza", "herpes")
 """The papers a sheet tells of; of those not asked for, a kind that no horse has is left out."""
 
 ASKED_FOR = ("passport", "health_certificate", "influenza")
 # Made out shortly before a drive: a plan of weeks ahead cannot know it.
 FILLED_IN = "health_certificate"
 
-STOPS = {"water": "Water the horses", "break": "Driver's break", "overnight": "Night stop"}
-BROKEN = "This plan breaks rules of the yard"
-CONTACTS = ("Home yard", "Driver", "Show office", "Stable manager", "Vet on the way")
-CAUTION = (
-    "Whether a horse is fit to travel is for a vet to decide, on the day. Current rule books and "
-    "the law rule."
-)
-COORDINATES = (
-    "Coordinates are the middle of the town, unless the yard wrote its own: ask the show for its "
-    "gate."
-)
+STOPS = ("water", "break", "overnight")
+SEXES = ("mare", "gelding", "stallion")
+CONTACTS = ("home", "driver", "office", "stables", "vet")
+
+
+def choose_leg_teller(yard: Yard, leg: Leg) -> Teller:
+    """Who tells the sheet of a leg: in what its drivers read where all read one, else the yard."""
+    languages = {yard.find_language(name, "driver") for name in leg.drivers}
+    return choose_calendar_teller(yard, languages.pop() if len(languages) == 1 else "")
 
 
 def write_travel_sheet(yard: Yard, circuit: Circuit, leg: Leg) -> str:
     """One leg of a circuit as a page to print."""
-    number = circuit.legs.index(leg) + 1
-    return _write_page(
-        f"{_name_end(yard, leg.start)} to {_name_end(yard, leg.end)}, {_say_day(leg.depart)}",
-        [_write_leg(yard, circuit, leg, number)],
-    )
+    teller, number = choose_leg_teller(yard, leg), circuit.legs.index(leg) + 1
+    start, end = _name_end(yard, leg.start), _name_end(yard, leg.end)
+    title = teller.tell(state("sheets.title", start=start, end=end, day=leg.depart.date()))
+    return _write_page(teller, title, [_Sheet(yard, circuit, leg, number, teller).write()])
 
 
 def write_travel_sheets(yard: Yard, circuit: Circuit, broken: Sequence[str] = ()) -> str:
@@ -95,26 +73,43 @@ def write_travel_sheets(yard: Yard, circuit: Circuit, broken: Sequence[str] = ()
 
     `broken` is what the circuit breaks, a line each: a page of its own, and a word on every sheet.
     """
-    warning = f'<p class="lack">{_text(BROKEN)}</p>' if broken else ""
+    teller = choose_calendar_teller(yard)
     sheets = [
-        (leg, number, _write_leg(yard, circuit, leg, number, warning))
+        _Sheet(yard, circuit, leg, number, choose_leg_teller(yard, leg), bool(broken))
         for number, leg in enumerate(circuit.legs, start=1)
     ]
-    sheets.sort(key=lambda sheet: (sheet[0].depart, sheet[1]))
-    contents = "".join(
-        f'<li><a href="#leg-{number}">{_say_short_day(leg.depart)}: '
-        f"{_text(_name_end(yard, leg.start))} to {_text(_name_end(yard, leg.end))}, "
-        f"{_text(leg.vehicle)}</a></li>"
-        for leg, number, _ in sheets
-    )
-    contents = f'<nav aria-label="Drives"><h1>{_text(circuit.name)}</h1><ol>{contents}</ol></nav>'
+    sheets.sort(key=lambda sheet: (sheet.leg.depart, sheet.number))
+    parts = [_write_contents(yard, circuit, sheets, teller)]
+    parts += [sheet.write(teller.language) for sheet in sheets]
+    if broken:
+        told = "".join(f"<p>{_text(line)}</p>" for line in broken)
+        warning = _write_warning(teller)
+        parts.insert(0, f'<article role="alert"><header>{warning}</header>{told}</article>')
+    title = state("sheets.titles", circuit=circuit.name, yard=yard.name)
+    return _write_page(teller, teller.tell(title), parts)
+
+
+def _write_contents(yard: Yard, circuit: Circuit, sheets: Sequence[_Sheet], teller: Teller) -> str:
+    head = f"<h1>{_text(circuit.name)}</h1>"
     if not sheets:
-        contents = f"<nav><h1>{_text(circuit.name)}</h1><p>No lorry drives in it.</p></nav>"
-    told = "".join(f"<p>{_text(line)}</p>" for line in broken)
-    first = f'<article role="alert"><header>{warning}</header>{told}</article>' if broken else ""
-    return _write_page(
-        f"Travel sheets of {circuit.name}, {yard.name}", [first, contents, *(s for *_, s in sheets)]
-    )
+        return f"<nav>{head}<p>{teller.tell(state('sheets.no-drive'))}</p></nav>"
+    lines = []
+    for sheet in sheets:
+        leg = sheet.leg
+        told = state(
+            "sheets.drive",
+            day=leg.depart.date(),
+            start=_text(_name_end(yard, leg.start)),
+            end=_text(_name_end(yard, leg.end)),
+            lorry=_text(leg.vehicle),
+        )
+        lines.append(f'<li><a href="#leg-{sheet.number}">{teller.tell(told)}</a></li>')
+    label = teller.tell(state("sheets.drives"))
+    return f'<nav aria-label="{label}">{head}<ol>{"".join(lines)}</ol></nav>'
+
+
+def _write_warning(teller: Teller) -> str:
+    return f'<p class="lack">{_text(teller.tell(state("sheets.broken")))}</p>'
 
 
 def count_road_days(leg: Leg) -> int:
@@ -142,117 +137,322 @@ def count_grounds_days(circuit: Circuit, leg: Leg, horse: str) -> int:
     return max(0, (min(onward) - leg.arrive.date()).days - 1) if onward else 0
 
 
-# Pieces of a sheet
+@dataclass(frozen=True)
+class _Sheet:
+    """The page of one leg. `is_broken`: the circuit breaks rules, and the page says so."""
 
+    yard: Yard
+    circuit: Circuit
+    leg: Leg
+    number: int
+    teller: Teller
+    is_broken: bool = False
 
-def _write_leg(yard: Yard, circuit: Circuit, leg: Leg, number: int, warning: str = "") -> str:
-    depart, arrive = _find_times(yard, leg)
-    parts = [
-        f'<header><p class="kind">Travel sheet {number} of {len(circuit.legs)}, '
-        f"{_text(circuit.name)}</p>"
-        f"<h1>{_text(_name_end(yard, leg.start))} <span>to</span> "
-        f"{_text(_name_end(yard, leg.end))}</h1>"
-        f'<p class="day">{_say_day(depart)}'
-        + (f" to {_say_day(arrive)}" if arrive.date() != depart.date() else "")
-        + f"</p>{warning}</header>",
-        _write_facts(yard, leg),
-        _write_timetable(yard, leg),
-    ]
-    if leg.horses:
-        parts += [_write_aboard(yard, leg), _write_load(yard, circuit, leg)]
-    parts.append(_write_contacts(leg))
-    parts.append(f"<footer>{_write_cautions(yard, leg)}</footer>")
-    name = "" if leg.horses else ' class="empty"'
-    return f'<article id="leg-{number}"{name}>{"".join(parts)}</article>'
+    def tell(self, code: str, **values: Value) -> str:
+        """A sentence of the sheet; values are markup."""
+        return self.teller.tell(state(f"sheets.{code}", **values))
 
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Where the leg starts and ends, as the sheet names it."""
+        return _name_end(self.yard, self.leg.start), _name_end(self.yard, self.leg.end)
 
-def _write_facts(yard: Yard, leg: Leg) -> str:
-    drive = yard.roads.find_drive(yard.place_key_of(leg.start), yard.place_key_of(leg.end))
-    error_percent = find_error_percent(yard, leg)
-    distance = write_about(leg.km, error_percent, yard.units)
-    if drive and drive.source:
-        distance += f" ({drive.source})"
-    crew = write_names(leg.drivers) if leg.drivers else "not named: "
-    aboard = f"{len(leg.horses)} {'horse' if len(leg.horses) == 1 else 'horses'}"
-    vehicle = yard.vehicle_by_name.get(leg.vehicle)
-    if vehicle:
-        aboard += f", {vehicle.places} places"
-    facts = [
-        ("From", _write_place(yard, leg.start)),
-        ("To", _write_place(yard, leg.end)),
-        ("Road", f"{_text(distance)}; {_say_hours(leg.hours)} of driving, stops not counted"),
-        ("Lorry", f"{_text(leg.vehicle)} ({aboard if leg.horses else 'empty'})"),
-        ("Driver" if len(leg.drivers) < 2 else "Drivers", _text(crew) + _blank(not leg.drivers)),
-    ]
-    if drive and drive.ferry_hours:
-        facts.append(("Ferry", f"{_say_hours(drive.ferry_hours)} of it, with waiting"))
-    return _write_pairs(facts)
-
-
-def _write_place(yard: Yard, at: str) -> str:
-    place = yard.place_of(at)
-    show = yard.show_by_name.get(at)
-    said = yard.name if at == HOME else (show.name if show and show.name else at)
-    town = ", ".join(part for part in (place.name, place.region, place.country) if part)
-    return f"{_text(said)}<br>{_text(town)}<br><small>{_say_coordinates(place)}</small>"
-
-
-def _say_coordinates(place: Place) -> str:
-    north = f"{abs(place.latitude):.4f}\N{DEGREE SIGN} {'N' if place.latitude >= 0 else 'S'}"
-    east = f"{abs(place.longitude):.4f}\N{DEGREE SIGN} {'E' if place.longitude >= 0 else 'W'}"
-    return f"{north}, {east}"
-
-
-def _find_times(yard: Yard, leg: Leg) -> tuple[datetime, datetime]:
-    zones = (ZoneInfo(yard.place_of(at).timezone) for at in (leg.start, leg.end))
-    depart, arrive = (
-        at.astimezone(zone) for at, zone in zip((leg.depart, leg.arrive), zones, strict=True)
-    )
-    return depart, arrive
-
-
-def _write_timetable(yard: Yard, leg: Leg) -> str:
-    depart, arrive = _find_times(yard, leg)
-    rows = [(depart, f"Leave {_text(_name_end(yard, leg.start))}", "", "")]
-    driven, since = 0.0, leg.depart
-    for stop in leg.stops:
-        stage = (stop.start - since).total_seconds() / 3600
-        driven += stage
-        since = stop.start + timedelta(minutes=stop.minutes)
-        at = _place_in_zone(stop.start, depart, arrive)
-        until = _place_in_zone(since, depart, arrive)
-        lasts = f"{stop.minutes} min" if stop.minutes < 180 else _say_hours(stop.minutes / 60)
-        day = f"{_say_short_day(until)} " if until.date() != at.date() else ""
-        where = f", near {_text(stop.near)}" if stop.near else ""
-        rows.append(
-            (
-                at,
-                f"{STOPS.get(stop.kind, _text(stop.kind))}{where}",
-                f"{lasts}, until {day}{until:%H:%M}",
-                _say_hours(stage),
+    @property
+    def times(self) -> tuple[datetime, datetime]:
+        """Departure and arrival, each by the clock of its place."""
+        depart, arrive = (
+            at.astimezone(ZoneInfo(self.yard.place_of(end).timezone))
+            for at, end in (
+                (self.leg.depart, self.leg.start),
+                (self.leg.arrive, self.leg.end),
             )
         )
-    rows.append(
-        (
-            arrive,
-            f"Arrive {_text(_name_end(yard, leg.end))}",
-            "",
-            _say_hours((leg.arrive - since).total_seconds() / 3600),
+        return depart, arrive
+
+    def write(self, around: str = "") -> str:
+        """The page; it names its language where that of the text `around` it is another."""
+        parts = [self._write_head(), self._write_facts(), self._write_timetable()]
+        if self.leg.horses:
+            parts += [self._write_aboard(), self._write_load()]
+        parts.append(self._write_contacts())
+        parts.append(f"<footer>{self._write_cautions()}</footer>")
+        name = "" if self.leg.horses else ' class="empty"'
+        language = self.teller.language
+        if around and language != around:
+            name += f' lang="{language}"'
+        return f'<article id="leg-{self.number}"{name}>{"".join(parts)}</article>'
+
+    def _write_head(self) -> str:
+        depart, arrive = (at.date() for at in self.times)
+        day = self.tell("day", day=depart)
+        if arrive != depart:
+            day = self.tell("days", first=depart, last=arrive)
+        number = self.tell(
+            "number",
+            number=self.number,
+            count=len(self.circuit.legs),
+            circuit=_text(self.circuit.name),
         )
-    )
-    written, last = "", None
-    for at, what, lasts, stage_said in rows:
-        day = _say_short_day(at) if at.date() != last else ""
-        last = at.date()
-        written += (
-            f'<tr><td>{day}</td><th scope="row">{at:%H:%M} <small>{_text(at.tzname())}</small></th>'
-            f'<td>{what}</td><td>{lasts}</td><td data-head="driven">{stage_said}</td></tr>'
+        start, end = map(_text, self.ends)
+        return (
+            f'<header><p class="kind">{number}</p>'
+            f"<h1>{start} <span>{self.tell('way')}</span> {end}</h1>"
+            f'<p class="day">{day}</p>{_write_warning(self.teller) if self.is_broken else ""}'
+            "</header>"
         )
-    return (
-        '<section class="times"><h2>Timetable</h2><table><thead><tr><th>Day</th>'
-        "<th>Local time</th><th>What and where</th><th>Stop</th><th>Driven since the last</th></tr>"
-        f"</thead><tbody>{written}</tbody></table>{_write_clocks(yard, leg)}</section>"
-    )
+
+    def _write_facts(self) -> str:
+        yard, leg = self.yard, self.leg
+        drive = yard.roads.find_drive(yard.place_key_of(leg.start), yard.place_key_of(leg.end))
+        distance = state_about(leg.km, find_error_percent(yard, leg), yard.units)
+        if drive and drive.source:
+            distance = state("sheets.distance", distance=distance, source=drive.source)
+        road = self.tell(
+            "road-told",
+            distance=_text(self.teller.tell(distance)),
+            driving=_state_hours(leg.hours),
+        )
+        crew = self.tell("crew", drivers=leg.drivers) if leg.drivers else self.tell("no-driver")
+        facts = [
+            (self.tell("from"), self._write_place(leg.start)),
+            (self.tell("to"), self._write_place(leg.end)),
+            (self.tell("road"), road),
+            (self.tell("lorry"), f"{_text(leg.vehicle)} ({self._count_aboard()})"),
+            (
+                self.tell("driver", count=max(1, len(leg.drivers))),
+                _text(crew) + _blank(not leg.drivers),
+            ),
+        ]
+        if drive and drive.ferry_hours:
+            ferry = self.tell("ferry-told", ferry=_state_hours(drive.ferry_hours))
+            facts.append((self.tell("ferry"), ferry))
+        inside = "".join(f"<div><dt>{term}</dt><dd>{said}</dd></div>" for term, said in facts)
+        return f'<dl class="facts">{inside}</dl>'
+
+    def _count_aboard(self) -> str:
+        horses, vehicle = len(self.leg.horses), self.yard.vehicle_by_name.get(self.leg.vehicle)
+        if not horses:
+            return self.tell("empty")
+        if vehicle is None:
+            return self.tell("horses", horses=horses)
+        return self.tell("horses-places", horses=horses, places=vehicle.places)
+
+    def _write_place(self, at: str) -> str:
+        place = self.yard.place_of(at)
+        show = self.yard.show_by_name.get(at)
+        said = self.yard.name if at == HOME else (show.name if show and show.name else at)
+        town = ", ".join(part for part in (place.name, place.region, place.country) if part)
+        return f"{_text(said)}<br>{_text(town)}<br><small>{self._write_coordinates(place)}</small>"
+
+    def _write_coordinates(self, place: Place) -> str:
+        north = "north" if place.latitude >= 0 else "south"
+        east = "east" if place.longitude >= 0 else "west"
+        return ", ".join(
+            self.tell(side, degrees=f"{abs(degrees):.4f}")
+            for side, degrees in ((north, place.latitude), (east, place.longitude))
+        )
+
+    # The timetable
+
+    def _write_timetable(self) -> str:
+        (depart, arrive), (start, end) = self.times, self.ends
+        rows = [(depart, self.tell("leave", place=_text(start)), "", "")]
+        since = self.leg.depart
+        for stop in self.leg.stops:
+            stage = (stop.start - since).total_seconds() / 3600
+            since = stop.start + timedelta(minutes=stop.minutes)
+            at = _place_in_zone(stop.start, depart, arrive)
+            until = _place_in_zone(since, depart, arrive)
+            rows.append(
+                (
+                    at,
+                    self._name_stop(stop),
+                    self._say_until(stop, at, until),
+                    self._say_hours(stage),
+                )
+            )
+        stage = (self.leg.arrive - since).total_seconds() / 3600
+        rows.append((arrive, self.tell("arrive", place=_text(end)), "", self._say_hours(stage)))
+        written, last = "", None
+        driven = self.tell("driven")
+        for at, what, lasts, stage_said in rows:
+            day = self.tell("short-day", day=at.date()) if at.date() != last else ""
+            last = at.date()
+            written += (
+                f'<tr><td>{day}</td><th scope="row">{at:%H:%M} <small>{_text(at.tzname())}</small>'
+                f"</th><td>{what}</td><td>{lasts}</td>"
+                f'<td data-head="{driven}">{stage_said}</td></tr>'
+            )
+        heads = "".join(
+            f"<th>{self.tell(f'head-{head}')}</th>"
+            for head in ("day", "time", "what", "stop", "driven")
+        )
+        return (
+            f'<section class="times"><h2>{self.tell("timetable")}</h2><table><thead><tr>{heads}'
+            f"</tr></thead><tbody>{written}</tbody></table>{self._write_clocks()}</section>"
+        )
+
+    def _name_stop(self, stop: Stop) -> str:
+        near = state("sheets.near", town=_text(stop.near)) if stop.near else None
+        if stop.kind in STOPS:
+            return self.tell(f"stop-{stop.kind}", near=near)
+        return _text(stop.kind) + self.teller.tell(near)
+
+    def _say_until(self, stop: Stop, at: datetime, until: datetime) -> str:
+        lasts = state("sheets.minutes", minutes=stop.minutes)
+        if stop.minutes >= 180:
+            lasts = _state_hours(stop.minutes / 60)
+        if until.date() == at.date():
+            return self.tell("until", lasts=lasts, at=until)
+        return self.tell("until-day", lasts=lasts, day=until.date(), at=until)
+
+    def _say_hours(self, hours: float) -> str:
+        return self.teller.tell(_state_hours(hours))
+
+    def _write_clocks(self) -> str:
+        """What a driver must know of clocks: another zone at the end, a change on the way."""
+        (depart, arrive), (start, end) = self.times, self.ends
+        notes = []
+        at_start = arrive.astimezone(depart.tzinfo)
+        ahead = _count_minutes(arrive) - _count_minutes(at_start)
+        if ahead:
+            notes.append(
+                self.tell(
+                    "clocks-ahead" if ahead > 0 else "clocks-behind",
+                    end=end,
+                    difference=_state_minutes(abs(ahead)),
+                    start=start,
+                )
+            )
+        moved = _count_minutes(at_start) - _count_minutes(depart)
+        if moved:
+            code = "clocks-forward" if moved > 0 else "clocks-back"
+            notes.append(self.tell(code, difference=_state_minutes(abs(moved))))
+        return f'<p class="note">{_text(" ".join(notes))}</p>' if notes else ""
+
+    # Horses and papers
+
+    def _write_aboard(self) -> str:
+        yard = self.yard
+        kinds = [
+            (kind, self.tell(f"paper-{kind}"))
+            for kind in CARRIED
+            if kind in ASKED_FOR
+            or any((horse.horse, kind) in yard.papers_by_holder for horse in yard.horses)
+        ]
+        heads = "".join(f"<th>{head}</th>" for _, head in kinds)
+        rows = "".join(
+            f'<tr><th scope="row">{_text(horse)}{self._describe(horse)}</th>'
+            + "".join(
+                f'<td data-head="{head}">{self._write_paper(horse, kind)}</td>'
+                for kind, head in kinds
+            )
+            + "</tr>"
+            for horse in self.leg.horses
+        )
+        return (
+            f'<section class="aboard"><h2>{self.tell("aboard")}</h2><table><thead><tr>'
+            f"<th>{self.tell('head-horse')}</th>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+            "</section>"
+        )
+
+    def _describe(self, horse: str) -> str:
+        known = self.yard.horse_by_name.get(horse)
+        if known is None:
+            return ""
+        sex = self.tell(f"sex-{known.sex}") if known.sex in SEXES else known.sex
+        born = self.tell("born", year=known.born.year)
+        return f"<small>{_text(', '.join(part for part in (sex, born) if part))}</small>"
+
+    def _write_paper(self, horse: str, kind: str) -> str:
+        """The paper that is there on the day of departure, and whether it lasts to the arrival."""
+        leg = self.leg
+        rows = self.yard.papers_by_holder.get((horse, kind), ())
+        there = [row for row in rows if row.date <= leg.depart.date()]
+        if there and there[-1].valid_until and kind == FILLED_IN:
+            there = [row for row in there if not _is_over(row, leg)]
+        if not there:
+            lacks = f'<b class="lack">{self.tell("no-paper")}</b>'
+            return _blank(True) if kind == FILLED_IN else lacks
+        row = there[-1]
+        is_planned = row.date > self.yard.day_of_planning
+        words = f"{_text(row.number)}, " if row.number else ""
+        words += self.tell("given-planned" if is_planned else "given", day=row.date)
+        if row.valid_until:
+            until = self.tell("valid-until", day=row.valid_until)
+            words += "<br>" + (f'<b class="lack">{until}</b>' if _is_over(row, leg) else until)
+        return words
+
+    # Hay, water and the rest
+
+    def _write_load(self) -> str:
+        leg, days = self.leg, count_road_days(self.leg)
+        road = [days] * len(leg.horses)
+        rows = [("hay-road", HAY, road), ("water-road", WATER, road)]
+        stay = [count_grounds_days(self.circuit, leg, horse) for horse in leg.horses]
+        if sum(stay):
+            rows.append(("hay-stay", HAY, stay))
+        written = "".join(
+            f'<tr><th scope="row">{self.tell(name)}</th>'
+            f"<td>{self._multiply(ration, horse_days)}</td>"
+            f"<td><b>{self._say_amount(ration, sum(horse_days))}</b></td></tr>"
+            for name, ration, horse_days in rows
+        )
+        sources = " ".join(
+            self.tell(f"{ration.what}-source", amount=_state_ration(ration, 1))
+            for ration in (HAY, WATER)
+        )
+        return (
+            f'<section class="load"><h2>{self.tell("load")}</h2><table><tbody>{written}</tbody>'
+            f'</table><p class="note">{self.tell("load-note")} {_text(sources)}</p></section>'
+        )
+
+    def _multiply(self, ration: Ration, horse_days: Sequence[int]) -> str:
+        """The sum as it is done: horses, days, what one horse takes in a day."""
+        times = " \N{MULTIPLICATION SIGN} "
+        if min(horse_days) == max(horse_days):
+            horses = self.tell("horses", horses=len(horse_days))
+            counted = horses + times + self.tell("days-each", days=horse_days[0])
+        else:
+            each = " + ".join(map(str, horse_days))
+            counted = self.tell("horse-days", count=sum(horse_days), each=each)
+        return f"{counted}{times}{self.teller.tell(_state_ration(ration, 1))}"
+
+    def _say_amount(self, ration: Ration, horse_days: int) -> str:
+        said = self.teller.tell(_state_ration(ration, horse_days))
+        if self.yard.country != "US":
+            return said
+        factor, unit = POUNDS_PER_KG, "pounds"
+        if ration.unit == "litres":
+            factor, unit = US_GALLONS_PER_LITRE, "gallons"
+        low, high = (round(horse_days * each * factor) for each in (ration.low, ration.high))
+        return said + self.tell(unit, low=low, high=high)
+
+    def _write_contacts(self) -> str:
+        names = [
+            self.tell(f"contact-{who}")
+            for who in CONTACTS
+            if who != "office" or self.leg.end != HOME
+        ]
+        names += [
+            self.tell("night-stables-near", town=stop.near)
+            if stop.near
+            else self.tell("night-stables")
+            for stop in self.leg.stops
+            if stop.kind == "overnight"
+        ]
+        lines = "".join(f"<div><dt>{_text(name)}</dt><dd></dd></div>" for name in names)
+        return (
+            f'<section class="contacts"><h2>{self.tell("telephone")}</h2>'
+            f'<dl><div class="emergency"><dt>{self.tell("emergency")}</dt><dd></dd></div>{lines}'
+            "</dl></section>"
+        )
+
+    def _write_cautions(self) -> str:
+        rules = _state_driving_rules(self.yard, self.leg.depart.date())
+        last = "caution" if self.leg.horses else "empty-lorry"
+        said = [self.teller.tell(rules), self.tell("coordinates"), self.tell(last)]
+        return "".join(f"<p>{_text(line)}</p>" for line in said)
 
 
 def _place_in_zone(moment: datetime, depart: datetime, arrive: datetime) -> datetime:
@@ -264,176 +464,49 @@ def _place_in_zone(moment: datetime, depart: datetime, arrive: datetime) -> date
     return moment.astimezone(depart.tzinfo)
 
 
-def _write_clocks(yard: Yard, leg: Leg) -> str:
-    """What a driver must know of clocks: another zone at the end, a change on the way."""
-    depart, arrive = _find_times(yard, leg)
-    notes = []
-    at_start = arrive.astimezone(depart.tzinfo)
-    ahead = _count_minutes(arrive) - _count_minutes(at_start)
-    if ahead:
-        notes.append(
-            f"Clocks at {_name_end(yard, leg.end)} are {_say_minutes(abs(ahead))} "
-            f"{'ahead of' if ahead > 0 else 'behind'} those at {_name_end(yard, leg.start)}."
-        )
-    moved = _count_minutes(at_start) - _count_minutes(depart)
-    if moved:
-        notes.append(
-            f"Clocks go {'forward' if moved > 0 else 'back'} by {_say_minutes(abs(moved))} "
-            "on the way."
-        )
-    return f'<p class="note">{_text(" ".join(notes))}</p>' if notes else ""
-
-
 def _count_minutes(moment: datetime) -> int:
     return round((moment.utcoffset() or timedelta()).total_seconds() / 60)
-
-
-def _write_aboard(yard: Yard, leg: Leg) -> str:
-    kinds = [
-        (kind, head)
-        for kind, head in CARRIED
-        if kind in ASKED_FOR
-        or any((horse.horse, kind) in yard.papers_by_holder for horse in yard.horses)
-    ]
-    heads = "".join(f"<th>{head}</th>" for _, head in kinds)
-    rows = "".join(
-        f'<tr><th scope="row">{_text(horse)}{_describe(yard, horse, leg)}</th>'
-        + "".join(
-            f'<td data-head="{head}">{_write_paper(yard, horse, kind, leg)}</td>'
-            for kind, head in kinds
-        )
-        + "</tr>"
-        for horse in leg.horses
-    )
-    return (
-        '<section class="aboard"><h2>Aboard, and the papers to carry</h2><table><thead><tr>'
-        f"<th>Horse</th>{heads}</tr></thead><tbody>{rows}</tbody></table></section>"
-    )
-
-
-def _describe(yard: Yard, horse: str, leg: Leg) -> str:
-    known = yard.horse_by_name.get(horse)
-    if known is None:
-        return ""
-    words = ", ".join(part for part in (known.sex, f"born {known.born.year}") if part)
-    return f"<small>{_text(words)}</small>"
-
-
-def _write_paper(yard: Yard, horse: str, kind: str, leg: Leg) -> str:
-    """The paper that is there on the day of departure, and whether it lasts until the arrival."""
-    rows = yard.papers_by_holder.get((horse, kind), ())
-    there = [row for row in rows if row.date <= leg.depart.date()]
-    if there and there[-1].valid_until and kind == FILLED_IN:
-        there = [row for row in there if not _is_over(row, leg)]
-    if not there:
-        return _blank(True) if kind == FILLED_IN else '<b class="lack">none on file</b>'
-    row = there[-1]
-    number = f"{_text(row.number)}, " if row.number else ""
-    words = number + _say_date(row.date) + (" (planned)" if _is_planned(yard, row) else "")
-    if row.valid_until:
-        until = f"valid until {_say_date(row.valid_until)}"
-        words += "<br>" + (f'<b class="lack">{until}</b>' if _is_over(row, leg) else until)
-    return words
 
 
 def _is_over(row: Paper, leg: Leg) -> bool:
     return row.valid_until is not None and row.valid_until < leg.arrive.date()
 
 
-def _is_planned(yard: Yard, row: Paper) -> bool:
-    return row.date > yard.day_of_planning
-
-
-def _write_load(yard: Yard, circuit: Circuit, leg: Leg) -> str:
-    days = count_road_days(leg)
-    road = [days] * len(leg.horses)
-    rows = [("Hay for the road", HAY, road), ("Water for the road", WATER, road)]
-    stay = [count_grounds_days(circuit, leg, horse) for horse in leg.horses]
-    if sum(stay):
-        rows.append(("Hay for the stay, if you bring your own", HAY, stay))
-    written = "".join(
-        f'<tr><th scope="row">{name}</th><td>{_multiply(ration, horse_days)}</td>'
-        f"<td><b>{_say_amount(yard, ration, sum(horse_days))}</b></td></tr>"
-        for name, ration, horse_days in rows
-    )
-    sources = " ".join(
-        f"{ration.what}: {_say_number(ration.low)} to {_say_number(ration.high)} {ration.unit} a "
-        f"day for a horse of 500 kg ({ration.source})."
-        for ration in (HAY, WATER)
-    )
-    return (
-        f'<section class="load"><h2>Hay and water to load</h2><table><tbody>{written}</tbody>'
-        f'</table><p class="note">Guidance, no rule; less water where you can fill up on the way. '
-        f"The days on the grounds are those between the two drives. {_text(sources)}</p></section>"
-    )
-
-
-def _multiply(ration: Ration, horse_days: Sequence[int]) -> str:
-    """The sum as it is done: horses, days, what one horse takes in a day."""
-    times = " \N{MULTIPLICATION SIGN} "
-    if min(horse_days) == max(horse_days):
-        counted = _count(len(horse_days), "horse") + times + _count(horse_days[0], "day")
-    else:
-        counted = f"{sum(horse_days)} horse-days ({' + '.join(map(str, horse_days))})"
-    return f"{counted}{times}{_say_number(ration.low)} to {_say_number(ration.high)} {ration.unit}"
-
-
-def _say_amount(yard: Yard, ration: Ration, horse_days: int) -> str:
+def _state_ration(ration: Ration, horse_days: int) -> Fact:
     low, high = horse_days * ration.low, horse_days * ration.high
-    said = f"{_say_number(low)} to {_say_number(high)} {ration.unit}"
-    if yard.country == "US":
-        factor, unit = (
-            (POUNDS_PER_KG, "lb") if ration.unit == "kg" else (US_GALLONS_PER_LITRE, "US gal")
-        )
-        said += f" ({low * factor:,.0f} to {high * factor:,.0f} {unit})"
-    return said
+    return state(f"sheets.{ration.unit}", low=low, high=high)
 
 
-def _write_contacts(leg: Leg) -> str:
-    nights = [stop.near for stop in leg.stops if stop.kind == "overnight"]
-    names = [
-        *(name for name in CONTACTS if name != "Show office" or leg.end != HOME),
-        *(f"Night stables near {near}" if near else "Night stables" for near in nights),
-    ]
-    lines = "".join(f"<div><dt>{_text(name)}</dt><dd></dd></div>" for name in names)
-    return (
-        '<section class="contacts"><h2>Telephone</h2>'
-        f'<dl><div class="emergency"><dt>Emergency</dt><dd></dd></div>{lines}</dl></section>'
-    )
-
-
-def _write_cautions(yard: Yard, leg: Leg) -> str:
-    said = [_say_driving_rules(yard, leg.depart.date()), COORDINATES]
-    if leg.horses:
-        said.append(CAUTION)
-    else:
-        said.append("The lorry is empty: no papers, no hay, no water.")
-    return "".join(f"<p>{_text(line)}</p>" for line in said if line)
-
-
-def _say_driving_rules(yard: Yard, day: date) -> str:
+def _state_driving_rules(yard: Yard, day: date) -> Fact:
     rules = find_rules(yard.driving.rules, day)
     if rules.id == "none":
-        return "Driver: no driving rules are chosen in yard.toml; the law rules."
-    said = f"Driver: at most {_say_number(rules.hours_per_day)} h of driving a day"
+        return state("sheets.no-rules")
+    duty = halt = rest = None
     if rules.duty_hours_per_day < 24:
-        said += f" within {_say_number(rules.duty_hours_per_day)} h of coming on duty"
+        duty = state("sheets.rules-duty", hours=rules.duty_hours_per_day)
     if rules.halt_after_hours < 24:
-        said += (
-            f", a break of {rules.halt_minutes} min at the latest after "
-            f"{_say_number(rules.halt_after_hours)} h of driving"
-        )
+        halt = state("sheets.rules-halt", minutes=rules.halt_minutes, hours=rules.halt_after_hours)
     if rules.rest_hours:
-        said += f", {_say_number(rules.rest_hours)} h of rest before the next day"
-    return f"{said} ({rules.source}). Whether they hold for this lorry is for its driver to know."
+        rest = state("sheets.rules-rest", hours=rules.rest_hours)
+    return state(
+        "sheets.rules",
+        hours=rules.hours_per_day,
+        duty=duty,
+        halt=halt,
+        rest=rest,
+        source=rules.source,
+    )
 
 
-# Words
+def _state_hours(hours: float) -> Fact:
+    return _state_minutes(round(hours * 60))
 
 
-def _write_pairs(pairs: Iterable[tuple[str, str]]) -> str:
-    inside = "".join(f"<div><dt>{term}</dt><dd>{said}</dd></div>" for term, said in pairs)
-    return f'<dl class="facts">{inside}</dl>'
+def _state_minutes(minutes: int) -> Fact:
+    whole, rest = divmod(minutes, 60)
+    if rest and whole:
+        return state("sheets.hours-minutes", hours=whole, minutes=f"{rest:02d}")
+    return state("sheets.hours", hours=whole) if whole else state("sheets.minutes", minutes=rest)
 
 
 def _blank(needed: bool) -> str:
@@ -449,38 +522,9 @@ def _name_end(yard: Yard, at: str) -> str:
     return yard.name if at == HOME else at
 
 
-def _say_day(day: date) -> str:
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def _say_short_day(day: date) -> str:
-    return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
-
-
-def _say_date(day: date) -> str:
-    return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}"
-
-
-def _say_hours(hours: float) -> str:
-    return _say_minutes(round(hours * 60))
-
-
-def _say_minutes(minutes: int) -> str:
-    whole, rest = divmod(minutes, 60)
-    return f"{whole} h {rest:02d}" if rest and whole else f"{whole} h" if whole else f"{rest} min"
-
-
-def _say_number(number: float) -> str:
-    return f"{number:,.1f}".removesuffix(".0")
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" + ("" if number == 1 else "s")
-
-
-def _write_page(title: str, articles: Iterable[str]) -> str:
+def _write_page(teller: Teller, title: str, articles: Iterable[str]) -> str:
     return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<!DOCTYPE html>\n<html lang="{teller.language}"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{STYLE}</style></head>"
         f"<body>{''.join(articles)}</body></html>\n"

@@ -32,9 +32,9 @@ from tripkit.words.journeys import (
     list_journeys,
     name_place,
     tell_journeys,
-    write_names,
 )
 from tripkit.yard.circuit import Circuit, Leg
+from tripkit.yard.facts import state
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -144,7 +144,9 @@ def draw_routes(
 
 def _say_map(left: Circuit | None, right: Circuit | None) -> str:
     names = [circuit.name for circuit in (left, right) if circuit]
-    return f"Map of the drives of {write_names(names)}" if names else "Map"
+    return str(
+        state("journeys.map", circuits=tuple(names)) if names else state("journeys.blank-map")
+    )
 
 
 @dataclass

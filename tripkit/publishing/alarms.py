@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
-from tripkit.publishing import words
 from tripkit.publishing.events import CANCELLED, DRIVES, FeedEvent
+from tripkit.yard.facts import Value, state
 
 CLOSING_DAYS = (7, 2)
 MORNING_HOURS = 9
@@ -32,7 +32,7 @@ def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
     if event.kind == "closing":
         morning = timedelta(hours=MORNING_HOURS)
         return tuple(
-            EventAlarm(timedelta(days=days) - morning, words.remind_closing(event.summary, days))
+            EventAlarm(timedelta(days=days) - morning, _tell(event, "closing", days=days))
             for days in CLOSING_DAYS
         )
     if event.kind in DRIVES and isinstance(event.start, datetime):
@@ -40,5 +40,9 @@ def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
         evening = datetime.combine(start.date() - timedelta(days=1), EVENING, start.tzinfo)
         # The night may hold a clock change: its length counts in UTC.
         before = start.astimezone(UTC) - evening.astimezone(UTC)
-        return (EventAlarm(before, words.remind_departure(event.summary, start)),)
+        return (EventAlarm(before, _tell(event, "drive", at=start.replace(tzinfo=None))),)
     return ()
+
+
+def _tell(event: FeedEvent, kind: str, **values: Value) -> str:
+    return event.teller.tell(state(f"feeds.rings-{kind}", title=event.title, **values))

@@ -10,19 +10,16 @@ from datetime import datetime
 from tripkit.publishing import words
 from tripkit.publishing.events import FeedEvent
 from tripkit.publishing.readers import Reader
+from tripkit.words.telling import CALENDAR, Teller
+from tripkit.yard.facts import Fact, Value, state
 
 MOVED = "moved"
 NEW = "new"
 CANCELLED = "cancelled"
 SETTLED = "settled"
 REWORDED = "reworded"
-HEADINGS = {
-    MOVED: "Moved",
-    NEW: "New",
-    CANCELLED: "Cancelled",
-    SETTLED: "No longer needed",
-    REWORDED: "Details",
-}
+KINDS = (MOVED, NEW, CANCELLED, SETTLED, REWORDED)
+"""What a change may be, in the order in which a reader is told."""
 KINDS_THAT_SETTLE = frozenset({"closing", "paper", "recheck", "certificate"})
 """What ends because somebody did it: entered, renewed, looked again."""
 
@@ -51,25 +48,25 @@ class Change:
         return MOVED if is_significant(self.before, self.after) else REWORDED
 
     @property
-    def words(self) -> str:
+    def told(self) -> Value:
         """The change in one line."""
         event = self.event
-        title = words.clean_line(event.summary)
-        span = words.write_span(event.start, event.end)
+        title, span = event.title, words.state_span(event.start, event.end)
         if self.before is None or self.after is None:
-            return f"{title}, {span}"
+            return state("feeds.dated", title=title, span=span)
         if self.kind == REWORDED:
-            told = "; ".join(_list_new_lines(self.before, self.after)) or "less is said of it"
-            return f"{title}, {span}: {told}"
-        said = [f"{title}: now {span}"]
-        before = words.write_span(self.before.start, self.before.end)
+            new = _list_new_lines(self.before, self.after) or (state("feeds.less"),)
+            return state("feeds.reworded", title=title, span=span, told=new)
+        parts = [state("feeds.now", title=title, span=span)]
+        before = words.state_span(self.before.start, self.before.end)
         if before != span:
-            said.append(f"was {before}")
+            parts.append(state("feeds.was", span=before))
         if _find_place(self.before) != _find_place(self.after):
-            said.append(f"at {self.after.location or '?'}, was at {self.before.location or '?'}")
+            places = self.after.location or "?", self.before.location or "?"
+            parts.append(state("feeds.at-place", place=places[0], before=places[1]))
         if self.before.status != self.after.status:
-            said.append(words.say_status(self.after.status))
-        return ", ".join(said)
+            parts.append(state(f"feeds.status-{self.after.status.lower()}"))
+        return tuple(parts)
 
 
 @dataclass(frozen=True)
@@ -83,24 +80,26 @@ class ReaderChanges:
     reader: Reader
     since: datetime | None
     changes: tuple[Change, ...]
+    teller: Teller = CALENDAR
 
     @property
     def text(self) -> str:
         """The text for the reader: what moved, what is new, what fell away."""
-        return "\n".join(self._list_lines())
+        return "\n".join(self.teller.tell(line) for line in self._list_lines())
 
-    def _list_lines(self) -> Iterator[str]:
+    def _list_lines(self) -> Iterator[Fact]:
         whose = words.title_reader(self.yard, self.reader.kind, self.reader.name)
-        if self.since is None:
-            yield words.announce_first(whose, len(self.changes))
+        since = self.since
+        if since is None:
+            yield state("feeds.first", whose=whose, dates=len(self.changes))
             return
-        yield words.announce_changes(whose, self.since)
+        yield state("feeds.since", whose=whose, day=since.date(), at=since.replace(tzinfo=None))
         told = drop_renumbered(self.changes)
-        for kind, heading in HEADINGS.items():
+        for kind in KINDS:
             found = [change for change in told if change.kind == kind]
             if found:
-                yield f"{heading}:"
-                yield from (f"- {change.words}" for change in found)
+                yield state(f"feeds.heading-{kind}")
+                yield from (state("feeds.change", told=change.told) for change in found)
 
 
 def drop_renumbered(changes: Sequence[Change]) -> tuple[Change, ...]:
@@ -154,7 +153,6 @@ def _find_place(event: FeedEvent) -> tuple[str, str]:
     return (event.location, f"{event.geo[0]:.6f};{event.geo[1]:.6f}" if event.geo else "")
 
 
-def _list_new_lines(before: FeedEvent, after: FeedEvent) -> Sequence[str]:
-    known = {before.summary, *before.description.splitlines()}
-    lines = (after.summary, *after.description.splitlines())
-    return [line for line in lines if line not in known]
+def _list_new_lines(before: FeedEvent, after: FeedEvent) -> tuple[str, ...]:
+    known = {before.summary, *before.told_lines}
+    return tuple(line for line in (after.summary, *after.told_lines) if line not in known)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -12,6 +13,13 @@ from tripkit.publishing.events import FeedEvent
 from tripkit.publishing.readers import Reader
 from tripkit.publishing.write import FeedHead
 from tripkit.store import KeptEvent
+from tripkit.words.english import SENTENCES
+from tripkit.words.telling import Teller, list_placeholders
+from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, Value, state
+
+TOLD_BY = ("language", "country", "units", "currency")
+"""What is kept of who tells a calendar."""
 
 
 @dataclass(frozen=True)
@@ -33,9 +41,9 @@ class Shown:
         return end.date() if isinstance(end, datetime) else end
 
 
-def load_shown(kept: KeptEvent) -> Shown:
-    """What the store keeps of an event, read."""
-    return Shown(kept, load_event(kept.content, Reader(*kept.who)))
+def load_shown(kept: KeptEvent, teller: Teller) -> Shown:
+    """What the store keeps of an event, read, as it is told to its reader."""
+    return Shown(kept, load_event(kept.content, Reader(*kept.who), teller))
 
 
 def dump_event(event: FeedEvent) -> str:
@@ -49,8 +57,8 @@ def dump_event(event: FeedEvent) -> str:
         "subject": event.subject,
         "topic": event.topic,
         "number": event.number,
-        "summary": event.summary,
-        "description": event.description,
+        "title": _dump_value(event.title),
+        "lines": _dump_value(event.lines),
         "start": _dump_time(event.start),
         "end": _dump_time(event.end),
         "location": event.location,
@@ -63,23 +71,78 @@ def dump_event(event: FeedEvent) -> str:
     return json.dumps(written)
 
 
-def load_event(text: str, reader: Reader) -> FeedEvent:
-    """The event that `dump_event` wrote."""
+def load_event(text: str, reader: Reader, teller: Teller) -> FeedEvent:
+    """The event that `dump_event` wrote; one of an older edition is told as it was then."""
     fields: dict[str, Any] = json.loads(text)
+    if "title" in fields:
+        fields["title"], fields["lines"] = map(_load_value, (fields["title"], fields["lines"]))
+    else:
+        fields["title"], fields["lines"] = fields.pop("summary"), (fields.pop("description"),)
     fields["start"], fields["end"] = _load_time(fields["start"]), _load_time(fields["end"])
     fields["geo"] = tuple(fields["geo"]) if fields["geo"] else None
     fields["first_names"] = tuple(fields.get("first_names", ()))
-    return FeedEvent(reader=reader, **fields)
+    return FeedEvent(reader=reader, teller=teller, **fields)
 
 
 def dump_head(head: FeedHead) -> str:
     """The head of a calendar as JSON text, without its reader."""
-    return json.dumps({"yard": head.yard, "title": head.title, "about": head.about})
+    written: dict[str, Any] = {
+        "yard": head.yard,
+        "title": _dump_value(head.title),
+        "about": _dump_value(head.about),
+    }
+    teller = {name: getattr(head.teller, name) for name in TOLD_BY}
+    return json.dumps({**written, "teller": teller})
 
 
 def load_head(text: str, reader: Reader) -> FeedHead:
-    """The head that `dump_head` wrote."""
-    return FeedHead(reader=reader, **json.loads(text))
+    """The head that `dump_head` wrote; one of an older edition was in English."""
+    fields = json.loads(text)
+    about = fields["about"]
+    return FeedHead(
+        fields["yard"],
+        reader,
+        _load_value(fields["title"]),
+        (about,) if isinstance(about, str) else _load_value(about),
+        Teller(**fields.get("teller", {}), dates="calendar"),
+    )
+
+
+def _dump_value(value: Any) -> Any:
+    """A fact, or a value of one, as JSON has it."""
+    if isinstance(value, Fact):
+        return {"fact": value.code, "of": {name: _dump_value(one) for name, one in value.values}}
+    if isinstance(value, tuple):
+        return [_dump_value(one) for one in value]
+    if isinstance(value, datetime):
+        return {"moment": value.isoformat()}
+    if isinstance(value, date):
+        return {"day": value.isoformat()}
+    if isinstance(value, DaySpan):
+        return {"span": [value.first.isoformat(), value.last.isoformat()]}
+    return float(value) if isinstance(value, Decimal) else value
+
+
+def _load_value(written: Any) -> Any:
+    """The value that `_dump_value` wrote."""
+    if isinstance(written, list):
+        return tuple(_load_value(one) for one in written)
+    if not isinstance(written, dict):
+        return written
+    if "fact" in written:
+        return _load_fact(written["fact"], {k: _load_value(v) for k, v in written["of"].items()})
+    if "moment" in written:
+        return datetime.fromisoformat(written["moment"])
+    if "day" in written:
+        return date.fromisoformat(written["day"])
+    return DaySpan(*map(date.fromisoformat, written["span"]))
+
+
+def _load_fact(code: str, values: dict[str, Any]) -> Value:
+    """A fact; of one that another edition knew and this one does not, its values alone."""
+    if code in SENTENCES and list_placeholders(SENTENCES[code]) <= values.keys():
+        return state(code, **values)
+    return tuple(value for value in values.values() if value is not None)
 
 
 def _dump_time(moment: date) -> list[str]:

@@ -15,12 +15,14 @@ from functools import cached_property
 from uuid import NAMESPACE_URL, uuid5
 
 from tripkit.publishing import words
-from tripkit.publishing.readers import Reader, check_reader
+from tripkit.publishing.readers import Reader, check_reader, choose_reader_teller
 from tripkit.publishing.zones import find_zone
 from tripkit.season.vetlist import Certificate, VetDays, VetTask, plan_vet_days
+from tripkit.words.telling import CALENDAR, Teller
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import add_days, count_clear_days
 from tripkit.yard.errors import BadCircuits
+from tripkit.yard.facts import Fact, Value
 from tripkit.yard.money import split_cents
 from tripkit.yard.papers import VACCINATIONS
 from tripkit.yard.places import HOME
@@ -77,7 +79,6 @@ CATEGORIES: Mapping[str, str] = {
 }
 DRIVES = frozenset({"travel there", "travel home", "drive"})
 VET_WORK = ("vet check", "vaccination")
-"""How `vetlist` ends the name of what is a vaccination and no look or blood test."""
 UID_SPACE = uuid5(NAMESPACE_URL, "https://tripkit.invalid/feeds")
 
 
@@ -96,6 +97,7 @@ class FeedEvent:
     `subject` is the horse, the holder of a paper or the vehicle; `topic` the show, or the
     paper; `number` counts within (subject, topic, kind) in order of time. An event of whole
     days has dates, `end` exclusive; a timed one has aware datetimes in the zone of each end.
+    `title` and `lines` are facts, told by `teller` to whoever reads it.
     `geo` is (latitude, longitude) in degrees. `zone` is where whole days begin and end.
     `first_names` are reader, subject and topic as they were called at first, where a name was
     corrected since.
@@ -107,8 +109,8 @@ class FeedEvent:
     subject: str
     topic: str
     number: int
-    summary: str
-    description: str
+    title: Value
+    lines: words.Lines
     start: date
     end: date
     location: str = ""
@@ -116,6 +118,22 @@ class FeedEvent:
     status: str = CONFIRMED
     zone: str = field(default="", compare=False)
     first_names: tuple[str, ...] = field(default=(), compare=False)
+    teller: Teller = field(default=CALENDAR, compare=False, repr=False)
+
+    @cached_property
+    def summary(self) -> str:
+        """The title, told to the reader."""
+        return self.teller.tell(self.title)
+
+    @cached_property
+    def description(self) -> str:
+        """The lines, told to the reader, one below the other."""
+        return "\n".join(self.told_lines)
+
+    @cached_property
+    def told_lines(self) -> tuple[str, ...]:
+        """Each line, told to the reader."""
+        return tuple(self.teller.tell(line) for line in self.lines)
 
     @property
     def group(self) -> tuple[str, str, str]:
@@ -214,8 +232,8 @@ class _Season:
         return tuple({h: self._find_outing(h, leg) for h in leg.horses} for leg in self.legs)
 
     @cached_property
-    def stays(self) -> dict[Outing, tuple[str, str, bool]]:
-        """Title, text and whether it is entered, of each outing."""
+    def stays(self) -> dict[Outing, tuple[Fact, words.Lines, bool]]:
+        """Title, lines and whether it is entered, of each outing."""
         drives: dict[str, list[tuple[Leg, Outing | None]]] = {}
         for leg, goals in zip(self.legs, self.goals, strict=True):
             for horse, goal in goals.items():
@@ -260,7 +278,7 @@ class _Season:
 
     def _describe(
         self, outing: Outing, drives: Sequence[tuple[Leg, Outing | None]]
-    ) -> tuple[str, str, bool]:
+    ) -> tuple[Fact, words.Lines, bool]:
         yard = self.yard
         there = [leg for leg, goal in drives if leg.end != HOME and goal == outing]
         place = yard.place_key_of(outing.show)
@@ -271,14 +289,14 @@ class _Season:
             and outing.last_day <= leg.depart.date() <= outing.leave
         ]
         bound = all((outing.horse, outing.show, c) in yard.bound_entries for c in outing.classes)
-        text = words.describe_stay(
+        lines = words.describe_stay(
             yard,
             outing,
             there[-1] if there else None,
             back[0] if back else None,
             bound=bound,
         )
-        return words.title_stay(yard, outing), text, bound
+        return words.title_stay(yard, outing), lines, bound
 
 
 @dataclass(frozen=True)
@@ -297,6 +315,11 @@ class _Scope:
     def circuit(self) -> Circuit:
         """The circuit that is seen."""
         return self.season.circuit
+
+    @cached_property
+    def teller(self) -> Teller:
+        """Who tells the reader what he reads."""
+        return choose_reader_teller(self.yard, self.reader)
 
     @cached_property
     def horses(self) -> frozenset[str]:
@@ -327,8 +350,8 @@ class _Scope:
         kind: str,
         subject: str,
         topic: str,
-        summary: str,
-        description: str,
+        title: Fact,
+        lines: words.Lines,
         start: date,
         end: date,
         *,
@@ -345,8 +368,8 @@ class _Scope:
             subject,
             topic,
             number,
-            summary,
-            description,
+            title,
+            lines,
             start,
             end,
             location,
@@ -354,6 +377,7 @@ class _Scope:
             status,
             find_zone(self.yard, at if at in self.yard.show_by_name else HOME).key,
             _find_first_names(self.yard, self.reader, kind, subject, topic),
+            self.teller,
         )
 
 
@@ -407,13 +431,13 @@ def _locate(yard: Yard, at: str) -> tuple[str, tuple[float, float] | None]:
 
 def _list_stays(scope: _Scope) -> Iterator[FeedEvent]:
     for outing in scope.outings:
-        title, text, bound = scope.season.stays[outing]
+        title, lines, bound = scope.season.stays[outing]
         yield scope.draft(
             "stay",
             outing.horse,
             outing.show,
             title,
-            text,
+            lines,
             outing.arrive,
             add_days(outing.leave, 1),
             at=outing.show,
@@ -457,16 +481,16 @@ def _draft_leg(
     kind: str,
     subject: str,
     topic: str,
-    title: str,
+    title: Fact,
     aboard: Sequence[str],
     *,
     number: int = 0,
 ) -> FeedEvent:
     depart = leg.depart.astimezone(find_zone(scope.yard, leg.start))
     arrive = leg.arrive.astimezone(find_zone(scope.yard, leg.end))
-    text = words.describe_drive(scope.yard, leg, aboard, depart, arrive)
+    lines = words.describe_drive(scope.yard, leg, aboard, depart, arrive)
     return scope.draft(
-        kind, subject, topic, title, text, depart, arrive, at=leg.start, number=number
+        kind, subject, topic, title, lines, depart, arrive, at=leg.start, number=number
     )
 
 
@@ -512,18 +536,18 @@ def _list_work(scope: _Scope, seen: Iterable[str]) -> Iterator[FeedEvent]:
                 topic = ""
                 if kind == "school":
                     topic = next((o.show for o in outings if o.first_day >= day.date), "")
-                    text = words.describe_school(scope.yard, topic)
+                    lines = words.describe_school(scope.yard, topic)
                 elif kind == "vet check":
                     past = [o.show for o in outings if o.last_day <= day.date]
                     topic = past[-1] if past else ""
                     tasks = scope.season.tasks.get((day.date, horse, kind), ())
-                    text = words.describe_vet_check(scope.yard, topic, tasks, day.date)
+                    lines = words.describe_vet_check(scope.yard, topic, tasks, day.date)
                 else:
                     tasks = scope.season.tasks.get((day.date, horse, kind), ())
-                    text = words.describe_vaccination(scope.yard, tasks, day.date)
+                    lines = words.describe_vaccination(scope.yard, tasks, day.date)
                 title = words.title_work(horse, kind)
                 end = add_days(day.date, 1)
-                yield scope.draft(kind, horse, topic, title, text, day.date, end, at=day.at)
+                yield scope.draft(kind, horse, topic, title, lines, day.date, end, at=day.at)
 
 
 def _list_visits(scope: _Scope) -> Iterator[FeedEvent]:
@@ -572,7 +596,7 @@ def _list_certificates(scope: _Scope) -> Iterator[FeedEvent]:
             continue
         yield scope.draft(
             "certificate",
-            words.name_way(certificate),
+            certificate.journey,
             certificate.show,
             words.title_certificate(scope.yard, certificate),
             words.describe_certificate(scope.yard, certificate, visit),
@@ -617,7 +641,7 @@ def _list_closings(scope: _Scope) -> Iterator[FeedEvent]:
         closing = _find_closing_day(yard, show)
         if not missing or closing is None:
             continue
-        text = words.describe_closing(
+        lines = words.describe_closing(
             yard,
             show,
             missing,
@@ -627,7 +651,7 @@ def _list_closings(scope: _Scope) -> Iterator[FeedEvent]:
         )
         title = words.title_closing(yard, outing.horse, outing.show)
         end = add_days(closing, 1)
-        yield scope.draft("closing", outing.horse, outing.show, title, text, closing, end)
+        yield scope.draft("closing", outing.horse, outing.show, title, lines, closing, end)
 
 
 def _find_split(scope: _Scope, horse: str) -> Callable[[int], int] | None:

@@ -15,13 +15,14 @@ from tripkit.files.circuits import dump_circuits
 from tripkit.judging.case import Violation
 from tripkit.publishing.addresses import make_address
 from tripkit.publishing.changes import Change, ReaderChanges, is_significant
-from tripkit.publishing.contents import dump_event, dump_head, load_head, load_shown
+from tripkit.publishing.contents import dump_event, load_head, load_shown
 from tripkit.publishing.events import FeedEvent, list_all_events
 from tripkit.publishing.matching import Moment, match_events
-from tripkit.publishing.readers import Reader, list_readers
+from tripkit.publishing.readers import Reader, choose_reader_teller, list_readers
 from tripkit.publishing.served import is_shown, write_kept_feeds
 from tripkit.publishing.write import FeedHead, make_head
 from tripkit.store import Current, KeptEvent, Shelf, Store, Who
+from tripkit.words.telling import Teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, OutOfDate
 from tripkit.yard.yard import Yard
@@ -124,12 +125,42 @@ def _merge_readers(
     for reader in (*planned, *gone):
         who = (reader.kind, reader.name)
         events = planned.get(reader, ())
-        merged, changes = merge_events(yard, who, known.get(who, ()), events, now)
+        teller = choose_reader_teller(yard, reader)
+        merged, changes = merge_events(yard, who, known.get(who, ()), events, now, teller)
+        feed = shelf.feeds.get(who)
+        if feed is not None and reader in planned:
+            merged = _mark_retold(merged, load_head(feed.head, reader).teller, teller, now)
         kept += merged
         if changes:
             before = since if who in shelf.feeds or reader not in planned else None
-            changed.append(ReaderChanges(yard.name, reader, before, changes))
+            changed.append(ReaderChanges(yard.name, reader, before, changes, teller))
     return kept, tuple(changed)
+
+
+def _mark_retold(
+    kept: Iterable[KeptEvent], before: Teller, teller: Teller, now: Moment
+) -> list[KeptEvent]:
+    """Events that a reader is told in other words than before, as in another language, changed."""
+    if before == teller:
+        return list(kept)
+    marked = []
+    for event in kept:
+        shown = load_shown(event, teller).event
+        is_retold = not _tells_alike(shown, replace(shown, teller=before))
+        marked.append(replace(event, changed=now.clock) if is_retold else event)
+    return marked
+
+
+def _tells_alike(left: FeedEvent, right: FeedEvent) -> bool:
+    return (left.summary, left.description) == (right.summary, right.description)
+
+
+def _is_same(before: FeedEvent, after: FeedEvent) -> bool:
+    """Whether an event is as it was shown, and is told as it was."""
+    if before == after:
+        return True
+    alike = replace(after, title=before.title, lines=before.lines)
+    return before == alike and _tells_alike(before, after)
 
 
 def merge_events(
@@ -138,6 +169,7 @@ def merge_events(
     known: Iterable[KeptEvent],
     planned: Iterable[FeedEvent],
     now: Moment,
+    teller: Teller,
 ) -> tuple[list[KeptEvent], tuple[Change, ...]]:
     """A reader's events after a publishing, and what is not as he was shown it before.
 
@@ -145,7 +177,7 @@ def merge_events(
     that fell away is cancelled; one that is over has happened and stays, until a year before the
     season.
     """
-    shown = [load_shown(event) for event in known]
+    shown = [load_shown(event, teller) for event in known]
     oldest = yard.season.first - SHOWN_FOR
     kept = {
         one.kept.uid: replace(one.kept, archived=now.is_over(one.event) and one.end_day < oldest)
@@ -165,7 +197,7 @@ def merge_events(
                 before.kept, sequence=sequence, cancelled=now.clock.date(), changed=now.clock
             )
             changes.append(Change(before.event, None))
-        elif not before.stands or after != before.event:
+        elif not before.stands or not _is_same(before.event, after):
             if before.stands and not is_significant(before.event, after):
                 sequence -= 1
             kept[before.kept.uid] = KeptEvent(
@@ -191,7 +223,7 @@ def _choose_heads(
         before = shelf.feeds.get(who)
         published = moment if before is None or who in changed else before.published
         head = make_head(yard, reader, published, broken)
-        if before is not None and dump_head(head) != before.head:
+        if before is not None and not _heads_alike(head, load_head(before.head, reader)):
             published = moment
             head = make_head(yard, reader, published, broken)
         heads[who] = (head, published)
@@ -202,3 +234,8 @@ def _choose_heads(
             published = moment if who in changed else feed.published
             heads[who] = (load_head(feed.head, Reader(*who)), published)
     return heads
+
+
+def _heads_alike(left: FeedHead, right: FeedHead) -> bool:
+    told = ((head.told_title, head.told_about, head.teller.language) for head in (left, right))
+    return next(told) == next(told)

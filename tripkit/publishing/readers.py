@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tripkit.words.telling import Teller, choose_calendar_teller
 from tripkit.yard.errors import BadValue
 from tripkit.yard.yard import Yard
 
@@ -43,6 +44,13 @@ def list_readers(yard: Yard) -> tuple[Reader, ...]:
     return tuple(
         Reader(kind, name) for kind in READER_KINDS for name in dict.fromkeys(names.get(kind, ()))
     )
+
+
+def choose_reader_teller(yard: Yard, reader: Reader) -> Teller:
+    """Who tells a reader what he reads: in his own language, what is of no person in the yard's."""
+    is_person = reader.kind not in ("horse", "yard")
+    language = yard.find_language(reader.name, reader.kind) if is_person else yard.language
+    return choose_calendar_teller(yard, language)
 
 
 def check_reader(yard: Yard, reader: Reader) -> None:

@@ -16,6 +16,7 @@ from tripkit.publishing.events import CANCELLED, FeedEvent
 from tripkit.publishing.readers import Reader
 from tripkit.publishing.write import FeedHead, write_calendar
 from tripkit.store import KeptEvent, KeptFeed, Shelf, Store, Who
+from tripkit.words.telling import Teller
 from tripkit.yard.errors import BadValue, OutOfDate
 
 CANCELLED_DAYS = 30
@@ -114,7 +115,7 @@ def write_kept_feeds(
         address = shelf.addresses.get(who)
         body = write_calendar(
             head,
-            [_show(event) for event in by_reader[who]],
+            [_show(event, head.teller) for event in by_reader[who]],
             stamp=published,
             stamps={event.uid: event.changed for event in by_reader[who]},
             sequences={event.uid: event.sequence for event in by_reader[who]},
@@ -128,8 +129,8 @@ def write_kept_feeds(
     return written
 
 
-def _show(kept: KeptEvent) -> FeedEvent:
-    shown = load_shown(kept)
+def _show(kept: KeptEvent, teller: Teller) -> FeedEvent:
+    shown = load_shown(kept, teller)
     return shown.event if shown.stands else replace(shown.event, status=CANCELLED)
 
 

@@ -28,12 +28,18 @@ from tripkit.publishing.lines import (
     write_utc,
 )
 from tripkit.publishing.pages import find_page
-from tripkit.publishing.readers import Reader, list_readers
+from tripkit.publishing.readers import Reader, choose_reader_teller, list_readers
 from tripkit.publishing.zones import find_zone, write_timezone
+<<<<<<< HEAD
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_violation
+=======
+from tripkit.words.formats import ENGLISH
+from tripkit.words.telling import CALENDAR, Teller
+>>>>>>> 910b4d3 (Calendars and travel sheets are told from facts, in the language of who reads them)
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, CannotWrite
+from tripkit.yard.facts import Value, state
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -68,8 +74,19 @@ class FeedHead:
 
     yard: str
     reader: Reader
-    title: str
-    about: str
+    title: Value
+    about: words.Lines
+    teller: Teller = CALENDAR
+
+    @property
+    def told_title(self) -> str:
+        """The name of the calendar, told to its reader."""
+        return self.teller.tell(self.title)
+
+    @property
+    def told_about(self) -> str:
+        """What it is about, told to its reader."""
+        return " ".join(self.teller.tell(part) for part in self.about)
 
 
 def make_head(
@@ -85,9 +102,10 @@ def make_head(
     """
     zone = find_zone(yard, HOME)
     moment = None if published is None else published.astimezone(zone)
-    title, about = words.title_feed(yard, reader.kind, reader.name, moment)
-    about += words.say_broken(_list_broken(yard, reader, broken))
-    return FeedHead(yard.name, reader, title, about)
+    title = words.title_reader(yard.name, reader.kind, reader.name)
+    told = words.state_broken(_list_broken(yard, reader, broken))
+    about = (*words.describe_feed(yard, moment), *told)
+    return FeedHead(yard.name, reader, title, about, choose_reader_teller(yard, reader))
 
 
 def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[str]:
@@ -262,28 +280,37 @@ def _write_whole(path: Path, data: bytes) -> None:
 def _list_head_lines(head: FeedHead, stamp: datetime) -> Iterator[bytes]:
     # No UID of the calendar, which RFC 7986 section 5.3 leaves open: vdirsyncer takes it for that
     # of every event in it, and keeps one event of them all.
-    reader = head.reader
+    language = _write_language(head.teller)
+    title = escape_text(words.clean_text(head.told_title))
+    about = escape_text(words.clean_text(head.told_about))
     yield write_line("VERSION", "2.0")
     yield write_line("PRODID", PRODUCT)
     yield write_line("CALSCALE", "GREGORIAN")
-    for name, text in (
-        ("NAME", head.title),
-        ("X-WR-CALNAME", head.title),
-        ("DESCRIPTION", head.about),
-        ("X-WR-CALDESC", head.about),
-    ):
-        yield write_line(name, escape_text(words.clean_text(text)))
-    yield write_line("COLOR", COLORS[reader.kind])
+    yield write_line(f"NAME{language}", title)
+    yield write_line("X-WR-CALNAME", title)
+    yield write_line(f"DESCRIPTION{language}", about)
+    yield write_line("X-WR-CALDESC", about)
+    yield write_line("COLOR", COLORS[head.reader.kind])
     yield write_line("LAST-MODIFIED", write_utc(stamp))
     yield write_line("REFRESH-INTERVAL;VALUE=DURATION", write_duration(REFRESH))
     yield write_line("X-PUBLISHED-TTL", write_duration(REFRESH))
+
+
+def _write_language(teller: Teller) -> str:
+    """The parameter that says in which language a text is; English, the usual one, bears none.
+
+    **Source:** RFC 5545 section 3.2.10.
+    """
+    return "" if teller.language == ENGLISH else f";LANGUAGE={teller.language}"
 
 
 def _list_event_lines(
     event: FeedEvent, stamp: str, sequence: int, page: str, alarms: Sequence[EventAlarm]
 ) -> Iterator[bytes]:
     cancelled = event.status == CANCELLED
-    category = event.categories[0]
+    category, language = event.categories[0], _write_language(event.teller)
+    title = state("feeds.cancelled", title=event.title) if cancelled else event.title
+    group = event.teller.tell(state(f"feeds.group-{category.lower()}"))
     yield b"BEGIN:VEVENT\r\n"
     yield write_line("UID", event.uid)
     yield write_line("DTSTAMP", stamp)
@@ -291,9 +318,11 @@ def _list_event_lines(
     yield write_line("SEQUENCE", str(sequence))
     yield write_time("DTSTART", event.start)
     yield write_time("DTEND", event.end)
-    yield write_line("SUMMARY", escape_text(words.title_event(event.summary, cancelled)))
+    told = words.clean_line(event.teller.tell(title))
+    yield write_line(f"SUMMARY{language}", escape_text(told))
     if event.description:
-        yield write_line("DESCRIPTION", escape_text(words.clean_text(event.description)))
+        told = words.clean_text(event.description)
+        yield write_line(f"DESCRIPTION{language}", escape_text(told))
     if event.location:
         yield write_line("LOCATION", escape_text(words.clean_line(event.location)))
     if event.geo:
@@ -302,14 +331,14 @@ def _list_event_lines(
         yield write_line("GEO", f"{latitude:.6f};{longitude:.6f}")
     if page:
         yield write_line("URL", page)
-    yield write_line("CATEGORIES", escape_text(category))
+    yield write_line(f"CATEGORIES{language}", escape_text(group))
     yield write_line("COLOR", EVENT_COLORS[category])
     yield write_line("STATUS", event.status)
     yield write_line("TRANSP", "OPAQUE" if event.is_timed and not cancelled else "TRANSPARENT")
     for alarm in alarms:
         yield b"BEGIN:VALARM\r\nACTION:DISPLAY\r\n"
         yield write_line("TRIGGER", write_duration(-alarm.before))
-        yield write_line("DESCRIPTION", escape_text(words.clean_line(alarm.words)))
+        yield write_line(f"DESCRIPTION{language}", escape_text(words.clean_line(alarm.words)))
         yield b"END:VALARM\r\n"
     yield b"END:VEVENT\r\n"
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from tripkit.words.telling import CALENDAR
 from tripkit.yard.circuit import Circuit, Leg, Stop
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME, KM_PER_MILE
 from tripkit.yard.yard import Yard
 
-# A driver's halt in words.
-STOP_WORDS = {"water": "water", "break": "break", "overnight": "night"}
+EMPTY = state("journeys.empty")
 
 Pair = tuple[str, str]
 
@@ -64,17 +64,17 @@ def list_journeys(yard: Yard, left: Circuit | None, right: Circuit | None) -> tu
     )
 
 
-def write_about(km: float, error_percent: float, units: str) -> str:
+def state_about(km: float, error_percent: float, units: str) -> Fact:
     """A distance with how far it may be off, and rounded where it is an estimate.
 
-    >>> write_about(732.3, 0.0, "miles"), write_about(641.0, 10.0, "km")
+    >>> str(state_about(732.3, 0.0, "miles")), str(state_about(641.0, 10.0, "km"))
     ('455 miles', 'about 640 km, 10 % either way')
     """
-    distance = km / KM_PER_MILE if units == "miles" else km
+    length = km / KM_PER_MILE if units == "miles" else km
     if not error_percent:
-        return f"{distance:,.0f} {units}"
-    rounded = round(distance, -1) if distance >= 100 else round(distance)
-    return f"about {rounded:,.0f} {units}, {error_percent:.0f} % either way"
+        return state(f"journeys.{units}", length=round(length))
+    rounded = round(length, -1) if length >= 100 else round(length)
+    return state(f"journeys.about-{units}", length=rounded, error=error_percent)
 
 
 def find_error_percent(yard: Yard, leg: Leg) -> float:
@@ -83,47 +83,46 @@ def find_error_percent(yard: Yard, leg: Leg) -> float:
     return drive.error_percent if drive else 0.0
 
 
-def write_names(names: Sequence[str]) -> str:
-    """Names one after the other, `and` before the last.
-
-    >>> write_names(["Ash", "Birch", "Clover"])
-    'Ash, Birch and Clover'
-    """
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-
-
 def tell_leg(yard: Yard, leg: Leg) -> str:
     """A leg in one line: day, times, places, who is aboard, how far, how long, where it halts."""
     start_zone, end_zone = (ZoneInfo(yard.place_of(at).timezone) for at in (leg.start, leg.end))
     depart, arrive = leg.depart.astimezone(start_zone), leg.arrive.astimezone(end_zone)
-    start, end = ("home" if at == HOME else at for at in (leg.start, leg.end))
-    later = _write_later(arrive, depart)
-    aboard = write_names(leg.horses) if leg.horses else "empty"
-    crew = f", driven by {write_names(leg.drivers)}" if leg.drivers else ""
-    halts = ", ".join(_tell_halt(leg, stop) for stop in leg.stops)
-    return (
-        f"{depart:%a} {depart.day} {depart:%b}, {start} {depart:%H:%M %Z} to {end} "
-        f"{later}{arrive:%H:%M %Z}: {aboard}; {leg.vehicle}{crew}; "
-        f"{write_about(leg.km, find_error_percent(yard, leg), yard.units)}, "
-        f"{leg.hours:.1f} h of driving; {f'stops: {halts}' if halts else 'no stop'}."
+    start, end = (state("journeys.home") if at == HOME else at for at in (leg.start, leg.end))
+    halts = tuple(_state_halt(leg, stop) for stop in leg.stops)
+    told = state(
+        "journeys.leg",
+        day=depart.date(),
+        start=start,
+        depart=depart,
+        depart_zone=f"{depart:%Z}",
+        end=end,
+        arrive=_state_time(arrive, depart),
+        arrive_zone=f"{arrive:%Z}",
+        aboard=state("journeys.names", names=leg.horses) if leg.horses else EMPTY,
+        lorry=leg.vehicle,
+        driven=state("journeys.driven-by", drivers=leg.drivers) if leg.drivers else None,
+        distance=state_about(leg.km, find_error_percent(yard, leg), yard.units),
+        driving=leg.hours,
+        stops=state("journeys.stops", stops=halts) if halts else state("journeys.no-stop"),
     )
+    return CALENDAR.tell(told)
 
 
-def _write_later(moment: datetime, before: datetime) -> str:
-    """The day of a moment, where it is another than that of what came before."""
+def _state_time(moment: datetime, before: datetime) -> Fact:
+    """A time of day, with its day where that is another than that of what came before."""
     if moment.date() == before.date():
-        return ""
-    return f"{moment:%a} {moment.day} {moment:%b} "
+        return state("journeys.at", at=moment)
+    return state("journeys.at-day", day=moment.date(), at=moment)
 
 
-def _tell_halt(leg: Leg, stop: Stop) -> str:
+def _state_halt(leg: Leg, stop: Stop) -> Fact:
     """A halt with its hour; its day where the drive began on another, and when a night ends."""
-    told = f"{STOP_WORDS.get(stop.kind, stop.kind)} {_write_later(stop.start, leg.depart)}"
-    told += f"{stop.start:%H:%M}"
+    start = _state_time(stop.start, leg.depart)
+    near = state("journeys.near", town=stop.near) if stop.near else None
     if stop.kind == "overnight":
-        on = stop.start + timedelta(minutes=stop.minutes)
-        told += f" to {_write_later(on, stop.start)}{on:%H:%M}"
-    return told + (f" near {stop.near}" if stop.near else "")
+        on = _state_time(stop.start + timedelta(minutes=stop.minutes), stop.start)
+        return state("journeys.stop-overnight", start=start, end=on, near=near)
+    return state(f"journeys.stop-{stop.kind}", start=start, near=near)
 
 
 def name_place(yard: Yard, key: str) -> str:

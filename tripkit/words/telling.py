@@ -341,3 +341,5 @@ def choose_calendar_teller(yard: Yard, language: str = "") -> Teller:
 
 
 PLAIN = Teller()
+CALENDAR = Teller(dates="calendar")
+"""English, as calendars have it."""

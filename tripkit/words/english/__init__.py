@@ -19,15 +19,21 @@ FAMILIES = (
     "driving",
     "eligibility",
     "explaining",
+    "feeds",
     "findings",
+<<<<<<< HEAD
     "judging",
     "logbook",
+=======
+    "journeys",
+>>>>>>> 910b4d3 (Calendars and travel sheets are told from facts, in the language of who reads them)
     "names",
     "oddities",
     "papers",
     "paperwork",
     "planning",
     "season",
+    "sheets",
     "treatments",
     "units",
     "vaccination",
@@ -36,7 +42,7 @@ FAMILIES = (
 )
 """The rooms of this folder; the codes of each begin with its name."""
 
-READERS_SEE = ("units",)
+READERS_SEE = ("certificates", "feeds", "journeys", "papers", "sheets", "units", "visits")
 """Families that grooms, drivers, owners, riders and vets read: held complete in every language."""
 
 
