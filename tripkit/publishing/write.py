@@ -30,13 +30,9 @@ from tripkit.publishing.lines import (
 from tripkit.publishing.pages import find_page
 from tripkit.publishing.readers import Reader, choose_reader_teller, list_readers
 from tripkit.publishing.zones import find_zone, write_timezone
-<<<<<<< HEAD
-from tripkit.words.telling import choose_teller
-from tripkit.words.verdicts import write_violation
-=======
 from tripkit.words.formats import ENGLISH
-from tripkit.words.telling import CALENDAR, Teller
->>>>>>> 910b4d3 (Calendars and travel sheets are told from facts, in the language of who reads them)
+from tripkit.words.telling import CALENDAR, Teller, choose_teller
+from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, CannotWrite
 from tripkit.yard.facts import Value, state

@@ -21,12 +21,9 @@ FAMILIES = (
     "explaining",
     "feeds",
     "findings",
-<<<<<<< HEAD
+    "journeys",
     "judging",
     "logbook",
-=======
-    "journeys",
->>>>>>> 910b4d3 (Calendars and travel sheets are told from facts, in the language of who reads them)
     "names",
     "oddities",
     "papers",
