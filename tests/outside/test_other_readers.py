@@ -146,6 +146,6 @@ def make_event(
     """A drive of 90 minutes that begins at a moment, told in a zone, and how it is to be read."""
     end = moment + timedelta(minutes=90)
     local = [one.astimezone(ZoneInfo(zone)) for one in (moment, end)]
-    event = FeedEvent(yard.name, reader, "drive", zone, "", number, "Drive", "", local[0], local[1])
+    event = FeedEvent(yard.name, reader, "drive", zone, "", number, "Drive", (), local[0], local[1])
     told = [one.strftime("%Y-%m-%dT%H:%M:%SZ") for one in (moment, end)]
     return event, (event.uid, told[0], told[1], 0, "CONFIRMED")

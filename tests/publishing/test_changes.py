@@ -15,7 +15,7 @@ def school(number: int, day: int, description: str = "") -> FeedEvent:
     """A school of Alder in April."""
     start, end = date(2027, 4, day), date(2027, 4, day + 1)
     return FeedEvent(
-        "Quarry", ALDER, "school", "Alder", "", number, "School", description, start, end
+        "Quarry", ALDER, "school", "Alder", "", number, "School", (description,), start, end
     )
 
 

@@ -9,11 +9,13 @@ from pathlib import Path
 from tests.build import day, make_paper, make_show, make_vet_check, make_yard
 from tests.publishing.hand_season import pick
 from tripkit.publishing import FeedEvent, Reader, list_events, publish
+from tripkit.publishing.contents import load_shown
 from tripkit.publishing.events import list_all_events
 from tripkit.publishing.readers import list_readers
 from tripkit.rulebooks import known_rule_books, load_rule_books
 from tripkit.season.diary import write_diary
 from tripkit.store import open_store
+from tripkit.words.telling import CALENDAR
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.people import Person
 from tripkit.yard.yard import Yard
@@ -112,7 +114,8 @@ def test_a_text_that_changes_raises_no_sequence(tmp_path: Path) -> None:
         yard, circuit = make_plan(papers=papers, shows=shows)
         publish(yard, circuit, open_store(tmp_path), now)
     kept = [e for e in open_store(tmp_path).read_shelf().events if e.who == ("vet", "Dr. Vale")]
-    assert any("influenza dose for Spring Show" in event.content for event in kept)
+    told = [load_shown(event, CALENDAR).event.description for event in kept]
+    assert any("influenza dose for Spring Show" in text for text in told)
     assert {event.sequence for event in kept} == {0}
 
 

@@ -308,8 +308,8 @@ def count_steps(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> int:
 
 KILLED = """
     import os, signal, sqlite3, sys
-    from tests.feeds.test_publishing import CIRCUIT, SECOND, YARD, move_second_show
-    from tripkit.feeds import publish
+    from tests.publishing.test_publishing import CIRCUIT, SECOND, YARD, move_second_show
+    from tripkit.publishing import publish
     from tripkit.store import database, open_store
 
     left = int(sys.argv[2])

@@ -26,7 +26,7 @@ NEW_YORK = ZoneInfo("America/New_York")
 def make_timed(start: datetime, end: datetime) -> FeedEvent:
     """An event with hours, made by hand."""
     reader = Reader("yard", "Home Farm")
-    return FeedEvent("Home Farm", reader, "drive", "Lorry", "", 1, "Drive", "", start, end)
+    return FeedEvent("Home Farm", reader, "drive", "Lorry", "", 1, "Drive", (), start, end)
 
 
 def test_each_end_is_written_in_its_own_zone() -> None:

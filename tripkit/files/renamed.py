@@ -173,7 +173,7 @@ def _rename_aims(circuit: dict[str, Any], renaming: Renaming) -> None:
 
 
 def rename_in_event(reader: str, content: str, renaming: Renaming) -> str:
-    """An event of a reader as the store keeps it (see `feeds.contents`), with a name changed.
+    """An event of a reader as the store keeps it (see `publishing.contents`), with a name changed.
 
     What it was called when it was first shown is written beside it, because its UID is made
     from that.

@@ -155,7 +155,7 @@ def describe_stay(
 
 def _list_classes(classes: Sequence[ShowClass]) -> Iterable[Fact]:
     for offered in sorted(classes, key=lambda c: (c.day, c.name)):
-        told = {"day": offered.day, "name": clean_line(offered.name)}
+        told: dict[str, Value] = {"day": offered.day, "name": clean_line(offered.name)}
         if offered.division == OPEN:
             yield state("feeds.class", **told, height_cm=offered.height_cm)
             continue
