@@ -24,14 +24,15 @@ MOST_DEEP = 12
 
 def dump_fact(fact: Fact) -> dict[str, Any]:
     """A fact as JSON."""
-    return {"code": fact.code, "values": {name: _dump(value) for name, value in fact.values}}
+    return {"code": fact.code, "values": {name: dump_value(value) for name, value in fact.values}}
 
 
-def _dump(value: Value) -> Any:
+def dump_value(value: Value) -> Any:
+    """A value of a fact as JSON."""
     if isinstance(value, Fact):
         return dump_fact(value)
     if isinstance(value, tuple):
-        return [_dump(one) for one in value]
+        return [dump_value(one) for one in value]
     if isinstance(value, DaySpan):
         return {"span": [value.first.isoformat(), value.last.isoformat()]}
     if isinstance(value, datetime):

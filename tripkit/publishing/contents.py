@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from tripkit.files.facts import dump_value
 from tripkit.publishing.events import FeedEvent
 from tripkit.publishing.readers import Reader
 from tripkit.publishing.write import FeedHead
@@ -16,8 +18,13 @@ from tripkit.store import KeptEvent
 from tripkit.words.english import SENTENCES
 from tripkit.words.telling import Teller, list_placeholders
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.facts import Value, state
 
+LOADERS: Mapping[str, Callable[[str], Any]] = {
+    "moment": datetime.fromisoformat,
+    "date": date.fromisoformat,
+    "decimal": Decimal,
+}
 TOLD_BY = ("language", "country", "units", "currency")
 """What is kept of who tells a calendar."""
 
@@ -57,8 +64,8 @@ def dump_event(event: FeedEvent) -> str:
         "subject": event.subject,
         "topic": event.topic,
         "number": event.number,
-        "title": _dump_value(event.title),
-        "lines": _dump_value(event.lines),
+        "title": dump_value(event.title),
+        "lines": dump_value(event.lines),
         "start": _dump_time(event.start),
         "end": _dump_time(event.end),
         "location": event.location,
@@ -88,8 +95,8 @@ def dump_head(head: FeedHead) -> str:
     """The head of a calendar as JSON text, without its reader."""
     written: dict[str, Any] = {
         "yard": head.yard,
-        "title": _dump_value(head.title),
-        "about": _dump_value(head.about),
+        "title": dump_value(head.title),
+        "about": dump_value(head.about),
     }
     teller = {name: getattr(head.teller, name) for name in TOLD_BY}
     return json.dumps({**written, "teller": teller})
@@ -108,34 +115,19 @@ def load_head(text: str, reader: Reader) -> FeedHead:
     )
 
 
-def _dump_value(value: Any) -> Any:
-    """A fact, or a value of one, as JSON has it."""
-    if isinstance(value, Fact):
-        return {"fact": value.code, "of": {name: _dump_value(one) for name, one in value.values}}
-    if isinstance(value, tuple):
-        return [_dump_value(one) for one in value]
-    if isinstance(value, datetime):
-        return {"moment": value.isoformat()}
-    if isinstance(value, date):
-        return {"day": value.isoformat()}
-    if isinstance(value, DaySpan):
-        return {"span": [value.first.isoformat(), value.last.isoformat()]}
-    return float(value) if isinstance(value, Decimal) else value
-
-
 def _load_value(written: Any) -> Any:
-    """The value that `_dump_value` wrote."""
+    """The value that `dump_value` wrote; what the store keeps nobody else has written."""
     if isinstance(written, list):
         return tuple(_load_value(one) for one in written)
     if not isinstance(written, dict):
         return written
-    if "fact" in written:
-        return _load_fact(written["fact"], {k: _load_value(v) for k, v in written["of"].items()})
-    if "moment" in written:
-        return datetime.fromisoformat(written["moment"])
-    if "day" in written:
-        return date.fromisoformat(written["day"])
-    return DaySpan(*map(date.fromisoformat, written["span"]))
+    if "code" in written:
+        values = {name: _load_value(value) for name, value in written["values"].items()}
+        return _load_fact(written["code"], values)
+    ((kind, value),) = written.items()
+    if kind == "span":
+        return DaySpan(*map(date.fromisoformat, value))
+    return LOADERS[kind](value)
 
 
 def _load_fact(code: str, values: dict[str, Any]) -> Value:
