@@ -94,6 +94,22 @@ def test_the_contents_lead_to_every_chapter(visit):
     assert page.locator(".tk-strips-part .tk-row").count() == 12
 
 
+def test_a_link_of_the_handbook_leads_to_the_head_of_its_chapter(visit):
+    """It opens there, not where the one before was left; Back opens that one again."""
+    page, _, _ = visit
+    opened = "name => document.querySelector('.tk-leaves a[aria-current]')?.hash === name"
+    open_chapter(page, "handbook")
+    page.wait_for_function(opened, arg="#handbook=evening")
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    page.click('.tk-leaf a[href="#handbook=calendars"]')
+    page.wait_for_function(opened, arg="#handbook=calendars")
+    assert page.evaluate("document.activeElement.innerText") == words.CHAPTERS["handbook"]
+    assert page.locator(".tk-leaf h3").bounding_box()["y"] > 0
+    page.go_back()
+    page.wait_for_function(opened, arg="#handbook=evening")
+    open_chapter(page, "two")
+
+
 def test_an_address_opens_a_horse(browser, address):
     """A calendar's link leads to the horse's page, also where the name has to be quoted."""
     context = browser.new_context(viewport={"width": 390, "height": 844})
