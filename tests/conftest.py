@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import UTC, datetime
 
 import pytest
@@ -19,6 +20,28 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("tripkit")
+
+# A worker has a browser, a server and its kernels beside it: some 2 GB.
+MOST_WORKERS = 4
+# What takes longest begins, so that nobody waits for it in the end.
+LONGEST = ("tests/test_house.py", "tests/dashboard/test_real_season.py", "dashboard.ipynb")
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """The whole suite is shared between the cores; what is asked for by name is run in one."""
+    cores = min(os.cpu_count() or 1, MOST_WORKERS)
+    whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    return cores if whole and cores > 1 else 0
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files of tests stand in the order in which they begin."""
+
+    def rank(item: pytest.Item) -> int:
+        file = item.nodeid.split("::")[0]
+        return LONGEST.index(file) if file in LONGEST else len(LONGEST)
+
+    items.sort(key=rank)
 
 
 @pytest.fixture(autouse=True)

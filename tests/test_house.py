@@ -10,6 +10,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,7 @@ def list_sources(*folders):
     return sorted(p for folder in folders for p in (ROOT / folder).rglob("*.py"))
 
 
+@cache
 def read_tree(path):
     return ast.parse(path.read_text(encoding="utf-8"), str(path))
 

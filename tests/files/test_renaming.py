@@ -68,7 +68,7 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder with its circuits beside it, one of them published."""
     folder = write_folder(tmp_path_factory.mktemp("planned") / "yard", MORE)
     yard = read_yard(folder)
-    circuits = plan(yard, keep=1, seconds=20)
+    circuits = plan(yard, keep=1, seconds=PATIENCE_SECONDS)
     assert "Oak 1" in {outing.show for outing in circuits[0].outings}
     write_circuits(folder / "circuits.json", yard, circuits)
     with open_store(folder) as store:

@@ -27,6 +27,7 @@ from hypothesis.stateful import (
 
 from tests.lived.world import World
 from tests.lived.yard import FIRST, write_lived_yard
+from tests.patience import PATIENCE_SECONDS
 
 EXAMPLES = int(os.environ.get("TRIPKIT_LIVED_EXAMPLES", "4"))
 WEEKS = 6
@@ -41,7 +42,7 @@ class LivedSeason(RuleBasedStateMachine):
         super().__init__()
         self.base = Path(tempfile.mkdtemp(prefix="tripkit-lived-"))
         folder = write_lived_yard(self.base / "marsh", weeks=WEEKS, horses=len(HORSES), lorries=1)
-        self.world = World(folder, seconds=10)
+        self.world = World(folder, seconds=PATIENCE_SECONDS)
         self.names = {name: name for name in HORSES}
         self.lame: set[str] = set()
         self.gone: set[str] = set()

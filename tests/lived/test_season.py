@@ -10,6 +10,7 @@ from pathlib import Path
 from tests.lived.season import live, write_week
 from tests.lived.world import World
 from tests.lived.yard import write_lived_yard
+from tests.patience import PATIENCE_SECONDS
 
 WEEKS = 7
 HAPPENINGS = {
@@ -24,7 +25,7 @@ HAPPENINGS = {
 def test_seven_weeks(tmp_path: Path) -> None:
     """No reader is told anything false, and no circuit forgets what was (contract 3 and 6)."""
     folder = write_lived_yard(tmp_path / "marsh", weeks=WEEKS + 2, horses=3)
-    world = World(folder, seconds=10)
+    world = World(folder, seconds=PATIENCE_SECONDS)
     lived = list(live(world, WEEKS, HAPPENINGS))
     told = "\n".join(map(write_week, lived))
     assert not world.violations, told
