@@ -20,9 +20,6 @@ Value: TypeAlias = (
 )
 """What a fact holds; the end of its name says its unit (`_days`, `_km`, `_hours`, `_cents`)."""
 
-Reason: TypeAlias = "str | Fact"
-"""Why something is so; plain text only where others wrote it, such as an older file."""
-
 
 @dataclass(frozen=True, slots=True)
 class Fact:
@@ -48,6 +45,10 @@ class Fact:
 
     def __str__(self) -> str:
         return _APPOINTED[0][0](self)
+
+
+Reason: TypeAlias = str | Fact
+"""Why something is so; plain text only where others wrote it, such as an older file."""
 
 
 def state(code: str, /, **values: Value) -> Fact:
