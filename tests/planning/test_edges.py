@@ -48,10 +48,21 @@ def list_shows(yard: Yard) -> list[str]:
 class TestCap:
     """Of three outings the last begins 30 days after the first, or of two where one is allowed."""
 
-    @pytest.mark.parametrize(("third", "count"), [("2027-05-01", 3), ("2027-04-30", 2)])
-    def test_thirty_days_from_the_first_of_three_to_the_last(self, third: str, count: int) -> None:
+    @pytest.mark.parametrize(
+        ("second", "third", "count"),
+        [
+            ("2027-04-15", "2027-05-01", 3),
+            ("2027-04-15", "2027-04-30", 2),
+            # As close to the third as recovery lets it: 9 clear days.
+            ("2027-04-21", "2027-05-01", 3),
+            ("2027-04-20", "2027-04-30", 2),
+        ],
+    )
+    def test_thirty_days_from_the_first_of_three_to_the_last(
+        self, second: str, third: str, count: int
+    ) -> None:
         """04-01 to 05-01 are 30 days, to 04-30 are 29."""
-        days = ("2027-04-01", "2027-04-15", third)
+        days = ("2027-04-01", second, third)
         yard = make_yard(shows=[show_on(f"S{i}", on) for i, on in enumerate(days)])
         assert len(list_shows(yard)) == count
 
@@ -75,11 +86,11 @@ class TestCap:
         )
         assert len(list_shows(yard)) == count
 
-    @pytest.mark.parametrize("cap", [1, 2])
+    @pytest.mark.parametrize("cap", [1, 2, 3])
     @pytest.mark.parametrize(("on", "count"), [("2027-04-01", 1), ("2027-03-31", 0)])
     def test_the_past_counts(self, cap: int, on: str, count: int) -> None:
         """03-02 to 04-01 are 30 days (29 in March and 1), to 03-31 are 29."""
-        past = [make_result("2027-03-02", "W1"), make_result("2027-03-14", "W2")]
+        past = [make_result(f"2027-03-{d:02}", f"W{d}") for d in (2, 14, 8)]
         yard = make_yard(
             today="2027-03-15",
             shows=[show_on("S1", on)],
