@@ -25,8 +25,8 @@ from tests.files.folders import GOOD, append, swap, write_folder
 from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH
-from tripkit.season.comparison import write_verdict
 from tripkit.season.scorecard import finish_circuit
+from tripkit.words.comparisons import write_verdict
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.facts import state
 

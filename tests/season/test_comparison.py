@@ -21,8 +21,9 @@ from tests.build import (
     make_yard,
 )
 from tests.season.test_scorecard import drive, outing
-from tripkit.season.comparison import compare, find_closing_dates, write_verdict
+from tripkit.season.comparison import compare, find_closing_dates
 from tripkit.season.scorecard import finish_circuit
+from tripkit.words.comparisons import write_verdict
 from tripkit.yard.circuit import Circuit, Leg, Outing, Totals
 from tripkit.yard.people import Share
 from tripkit.yard.yard import CostRates, Yard

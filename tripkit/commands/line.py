@@ -244,7 +244,7 @@ def run_why(asked: argparse.Namespace) -> int:
     if asked.circuit is not None:
         circuits = (_find_circuit(circuits, asked.circuit),)
     found = [(c, tripkit.why(yard, c, horse, show)) for c in circuits]
-    _answer(yard, write_why(found))
+    _answer(yard, write_why(yard, found))
     return DONE if any(explanation.is_yes for _, explanation in found) else NO
 
 

@@ -14,7 +14,8 @@ from tripkit.explaining.reasons import list_bars, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import RULES
-from tripkit.season.comparison import Comparison, Figure, HorseComparison, write_verdict
+from tripkit.season.comparison import Comparison, Figure, HorseComparison
+from tripkit.words.comparisons import write_verdict
 from tripkit.words.telling import Teller, choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
@@ -291,7 +292,7 @@ def write_addresses(
 # why
 
 
-def write_why(found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
+def write_why(yard: Yard, found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
     """The answer first, then what it rests on; of several circuits a line each on top.
 
     Told in full is the first circuit in which the horse does not go there, else the first.
@@ -299,19 +300,21 @@ def write_why(found: Sequence[tuple[Circuit, OutingExplanation]]) -> list[str]:
     if not found:
         return ["The file holds no circuit."]
     told = next((f for f in found if f[1].verdict != "in"), found[0])
+    tell = choose_teller(yard, local=False).tell
     lines: list[str] = []
     if len(found) > 1:
         width = max(len(circuit.name) for circuit, _ in found)
         for circuit, explanation in found:
-            lines += indent(explanation.answer, f"{circuit.name:<{width}}  {explanation.verdict}: ")
+            head = f"{circuit.name:<{width}}  {explanation.verdict}: "
+            lines += indent(tell(explanation.answer), head)
         lines += ["", f"{told[0].name}, in full"]
     explanation, rules = told[1], RULES
-    lines += indent(explanation.answer, "", 0)
+    lines += indent(tell(explanation.answer), "", 0)
     sources: dict[str, int] = {}
     for point in explanation.points:
         mark = f" [{sources.setdefault(point.source, len(sources) + 1)}]" if point.source else ""
         rule = f" ({point.rule})" if point.rule in rules else ""
-        lines += indent(f"{point.text}{rule}{mark}", "- ")
+        lines += indent(f"{tell(point.text)}{rule}{mark}", "- ")
     if sources:
         lines += ["", "Sources"]
         for source, number in sources.items():

@@ -11,15 +11,17 @@ from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
 from tripkit.season.comparison import (
+    IT,
     Amount,
     ClosingDate,
     Comparison,
     Figure,
     HorseComparison,
     SharedOuting,
-    write_verdict,
+    find_verdict,
 )
 from tripkit.words.days import put_dates, write_day
+from tripkit.words.telling import Teller
 from tripkit.yard.circuit import Outing
 from tripkit.yard.days import DaySpan
 from tripkit.yard.money import write_money
@@ -44,12 +46,20 @@ def write_verdict_block(
         return wrap("p", write_text(words.VERDICT_SAME), "verdict-words")
     if comparison is None:
         return wrap("p", write_text(words.VERDICT_NONE), "verdict-words")
-    # A circuit's name may be written small; at the head of a sentence it is not.
-    told = (put_dates(said, country, season) for said in write_verdict(comparison))
-    first, *others = (said[:1].upper() + said[1:] for said in told)
-    if first.startswith("It "):
+    head, *rest_of_it = find_verdict(comparison)
+    if head.get("who") == IT:
         # The sentence before, which named the circuit, had nothing to say.
-        first = f"{comparison.right_name[:1].upper()}{comparison.right_name[1:]}{first[2:]}"
+        head = head.change(who=comparison.right_name)
+    teller = Teller(
+        country=country,
+        units=comparison.units,
+        currency=comparison.currency,
+        dates="local",
+        season=season,
+    )
+    # A circuit's name may be written small; at the head of a sentence it is not.
+    told = map(teller.tell, (head, *rest_of_it))
+    first, *others = (said[:1].upper() + said[1:] for said in told)
     points, rest = others[:POINTS], others[POINTS:]
     said = wrap("p", write_text(first), "verdict-words") + write_list(points, "verdict-points")
     if not rest:

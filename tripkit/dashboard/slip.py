@@ -8,7 +8,9 @@ from typing import Any
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_text
-from tripkit.words.days import put_dates, title_of
+from tripkit.words.days import title_of
+from tripkit.words.telling import choose_teller
+from tripkit.yard.facts import Reason
 from tripkit.yard.yard import Yard
 
 MOST_SHOWS = 8
@@ -34,8 +36,10 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
         return ""
     said = asked.explanation
 
-    def say(told: str) -> str:
-        return write_text(put_dates(told, yard.country, yard.season))
+    teller = choose_teller(yard)
+
+    def say(told: Reason) -> str:
+        return write_text(teller.tell(told))
 
     parts = [
         wrap("p", say(said.question), "asked"),
@@ -75,7 +79,7 @@ def _is_lived(yard: Yard, asked: Asked) -> bool:
     return over or (asked.horse, asked.show) in begun
 
 
-def _write_point(point: Any, say: Callable[[str], str]) -> str:
+def _write_point(point: Any, say: Callable[[Reason], str]) -> str:
     source = ", ".join(part for part in (point.rule, point.source) if part)
     return wrap("li", say(point.text) + (wrap("small", say(source)) if source else ""))
 

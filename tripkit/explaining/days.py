@@ -7,19 +7,19 @@ from datetime import date
 
 from tripkit.eligibility.classes import find_last_vet_check
 from tripkit.eligibility.paperwork import find_paper_findings
-from tripkit.explaining.figures import find_road_source
+from tripkit.explaining.figures import find_road_source, tell_met
 from tripkit.explaining.reasons import (
+    LAST_OUTING,
     Explanation,
     Point,
-    count_days,
-    list_words,
     name_limit_source,
-    write_way,
 )
+from tripkit.explaining.runs import add_reason
 from tripkit.season.diary import (
     BETWEEN_SCHOOLS,
     QUIET_DAYS_AFTER_VACCINATION,
     QUIET_DAYS_BEFORE_FIRST,
+    ROAD,
     VET_CHECK_WITHIN_DAYS,
     has_shown_before,
 )
@@ -27,6 +27,7 @@ from tripkit.yard.answers import BARRED, DUE, Finding
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing
 from tripkit.yard.days import add_days, name_weekday
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_rest_days, find_checked_outings
@@ -45,16 +46,17 @@ def explain_day(yard: Yard, circuit: Circuit, horse: str, day: date) -> Explanat
     known = yard.horse_by_name.get(horse)
     if known is None:
         raise BadValue(f"{horse!r} is no horse of the yard")
-    question = f"What does {horse} do on {name_weekday(day)} {day}, and why?"
+    question = state("explaining.what-day", horse=horse, weekday=name_weekday(day), day=day)
     line = next((d for d in circuit.days_by_horse.get(horse, ()) if d.date == day), None)
     if line is None:
-        return Explanation(question, f"{circuit.name} has no line for {horse} on that day.")
-    told = _Told(yard, circuit, known, line)
-    points = tuple(point for kind in (line.does, *line.also) for point in told.explain(kind))
-    return Explanation(question, told.summarise(), points)
+        answer = state("explaining.no-line", circuit=circuit.name, horse=horse)
+        return Explanation(question, answer)
+    asked = _Line(yard, circuit, known, line)
+    points = tuple(point for kind in (line.does, *line.also) for point in asked.explain(kind))
+    return Explanation(question, asked.summarise(), points)
 
 
-class _Told:
+class _Line:
     """One line of the day plan with what lies around it."""
 
     def __init__(self, yard: Yard, circuit: Circuit, horse: Horse, line: Day) -> None:
@@ -69,11 +71,14 @@ class _Told:
         self.following = next((o for o in self.outings if o.first_day > self.day), None)
         self.before = self._find_before()
 
-    def summarise(self) -> str:
-        """The day in a sentence."""
-        does = list_words((self.line.does, *self.line.also))
-        where = {HOME: "at home", "road": "on the road"}.get(self.line.at, f"at {self.line.at}")
-        return f"{self.horse.horse}: {does}, {where}."
+    def summarise(self) -> Fact:
+        """What the horse does that day, and where."""
+        where = {
+            HOME: state("explaining.at-home"),
+            ROAD: state("explaining.on-the-road"),
+        }.get(self.line.at, state("explaining.at-show", show=self.line.at))
+        does = (self.line.does, *self.line.also)
+        return state("explaining.line", horse=self.horse.horse, does=does, where=where)
 
     def explain(self, kind: str) -> Iterator[Point]:
         """The points behind one of the things that the horse does that day."""
@@ -86,35 +91,44 @@ class _Told:
         }.get(kind)
         yield from self._explain_quiet(kind) if explain is None else explain()
 
-    def _find_before(self) -> tuple[str, date] | None:
+    def _find_before(self) -> tuple[Reason, date] | None:
         """The last outing that ended before the day, one of the past included."""
         ended = [(o.last_day, o.show) for o in self.outings if o.last_day < self.day]
-        ended += [
-            (o.last_day, o.show or "its last outing")
-            for o in self.yard.history.get(self.horse.horse, ())
-            if o.last_day < self.day
-        ]
-        return (max(ended)[1], max(ended)[0]) if ended else None
+        past = self.yard.history.get(self.horse.horse, ())
+        ended += [(o.last_day, o.show) for o in past if o.last_day < self.day]
+        if not ended:
+            return None
+        last, show = max(ended)
+        return show or LAST_OUTING, last
 
     def _explain_show(self) -> Iterator[Point]:
         outing = self.there
         if outing is None:
-            yield Point("A start of the past, from the results.", "", "results.csv")
+            yield Point(state("explaining.past-start"), "", "results.csv")
             return
         for name in outing.classes:
             offered = self.yard.find_class(outing.show, name)
             if offered is not None and offered.day == self.day:
-                text = f"{name} at {outing.show} with {outing.rider}, {offered.height_cm} cm"
+                text = state(
+                    "explaining.start",
+                    name=name,
+                    show=outing.show,
+                    rider=outing.rider,
+                    height=offered.height_cm,
+                )
                 yield Point(text, "eligible", "classes.csv", float(offered.worth))
                 entry = self.yard.bound_entries.get((self.horse.horse, outing.show, name))
                 if entry is not None:
-                    yield Point(f"The entry is {entry.status}.", "locked", "entries.csv")
+                    text = state("explaining.entry", status=entry.status)
+                    yield Point(text, "locked", "entries.csv")
         for aim in self.yard.aims:
             if (aim.horse, aim.show) == (self.horse.horse, outing.show):
-                met = "met" if aim.title in self.circuit.totals.aims_met else "not met"
-                yield Point(f"An aim of the season, {met}: {aim.title}", "aims", "aims.csv")
+                met = tell_met(aim.title in self.circuit.totals.aims_met)
+                text = state("explaining.aim-of-day", met=met, aim=aim.title)
+                yield Point(text, "aims", "aims.csv")
         if not any(self._offers(outing, name) for name in outing.classes):
-            yield Point(f"Between its classes at {outing.show}.", "", "classes.csv")
+            text = state("explaining.between-classes", show=outing.show)
+            yield Point(text, "", "classes.csv")
 
     def _offers(self, outing: Outing, name: str) -> bool:
         offered = self.yard.find_class(outing.show, name)
@@ -125,27 +139,34 @@ class _Told:
             if self.day not in leg.days:
                 continue
             others = [name for name in leg.horses if name != self.horse.horse]
-            text = (
-                f"{leg.vehicle} from {leg.start} to {leg.end}, {leg.depart:%Y-%m-%d %H:%M} to "
-                f"{leg.arrive:%Y-%m-%d %H:%M}, {write_way(self.yard, leg.km)}, {leg.hours:g} h"
+            text = state(
+                "explaining.drive",
+                vehicle=leg.vehicle,
+                start=leg.start,
+                end=leg.end,
+                depart=leg.depart,
+                arrive=leg.arrive,
+                road_km=leg.km,
+                hours=leg.hours,
+                others=state("explaining.with", horses=tuple(others)) if others else None,
+                crew=state("explaining.driven-by", people=leg.drivers) if leg.drivers else None,
             )
-            text += f", with {list_words(tuple(others))}" if others else ""
-            text += f", driven by {list_words(leg.drivers)}" if leg.drivers else ""
             yield Point(text, "driving", find_road_source(self.yard, leg), leg.hours)
             yield self._explain_drive_day(leg)
 
     def _explain_drive_day(self, leg: Leg) -> Point:
         outing = next((o for o in self.outings if o.arrive == leg.days.last), None)
         if outing is None or leg.end == HOME:
-            text = "The drive home leaves at the earliest on the day after the last class."
-            return Point(text, "one-place", PRACTICE)
+            return Point(state("explaining.drive-home"), "one-place", PRACTICE)
         rest = count_rest_days(leg.hours, self.limits)
         lead = (outing.first_day - outing.arrive).days
-        text = (
-            f"It arrives {count_days(lead)} before its first class at {outing.show}; asked are "
-            f"{max(self.limits.arrive_days_before, rest + 1 if rest else 0)}"
+        text = state(
+            "explaining.arrival",
+            lead_days=lead,
+            show=outing.show,
+            asked=max(self.limits.arrive_days_before, rest + 1 if rest else 0),
+            rest=state("explaining.rest-included", rest_days=rest) if rest else None,
         )
-        text += f", {count_days(rest)} of rest after the drive included." if rest else "."
         limit = "travel_rest" if rest else "arrive_days_before"
         rule = "travel-rest" if rest else "stabling"
         return Point(text, rule, name_limit_source(self.yard, limit, self.horse))
@@ -154,23 +175,31 @@ class _Told:
         if self.following is not None:
             days = (self.following.first_day - self.day).days
             asked = self.limits.schools_before_show
-            text = f"Before {self.following.show}, which begins {count_days(days)} later; each"
-            text += f" outing is to have {asked} before it, and an easy day after it."
+            text = state(
+                "explaining.school-before",
+                show=self.following.show,
+                ahead_days=days,
+                asked=asked,
+            )
             source = name_limit_source(self.yard, "schools_before_show", self.horse)
             yield Point(text, "recovery", source, days)
         if self.before is not None:
             show, last = self.before
             days = (self.day - last).days
             if days <= 2 * self.limits.no_jump_days + self.limits.days_between_schools:
-                text = (
-                    f"{count_days(days)} after {show}: the {self.limits.no_jump_days} days without "
-                    "jumping are over."
+                text = state(
+                    "explaining.school-after",
+                    after_days=days,
+                    show=show,
+                    limit=self.limits.no_jump_days,
                 )
                 source = name_limit_source(self.yard, "no_jump_days", self.horse)
                 yield Point(text, "recovery", source, days)
-        text = f"Schools come about every {count_days(self.limits.days_between_schools)}, and"
-        text += f" never more than {self.limits.longest_days_without_jumping} days pass without"
-        text += " a school or class."
+        text = state(
+            "explaining.schools",
+            every_days=self.limits.days_between_schools,
+            longest=self.limits.longest_days_without_jumping,
+        )
         source = name_limit_source(self.yard, "longest_days_without_jumping", self.horse)
         yield Point(text, "days", source)
 
@@ -186,11 +215,11 @@ class _Told:
             every = self.limits.vet_check_after_shows
             due = (near + 1) % every == 0
             tour = self.yard.show_by_name[outing.show].tour
-            why = f"outing number {near + 1}, and every {every} ask for a check"
-            why = why if due else f"the last of the {tour} tour"
-            text = (
-                f"After {outing.show}: {why}, within {VET_CHECK_WITHIN_DAYS} days of coming home "
-                "or on the grounds."
+            why = state("explaining.last-of-tour", tour=tour)
+            if due:
+                why = state("explaining.every-so-many", number=near + 1, every=every)
+            text = state(
+                "explaining.check-after", show=outing.show, why=why, within=VET_CHECK_WITHIN_DAYS
             )
             since = (self.day - outing.leave).days
             if since <= VET_CHECK_WITHIN_DAYS + 2:
@@ -200,26 +229,24 @@ class _Told:
         last = find_last_vet_check(self.yard, self.horse, add_days(self.day, -1))
         if last is not None and last.recheck_by is not None and self.day <= last.recheck_by:
             found = True
-            text = f"The vet asked on {last.date} to look again by {last.recheck_by}."
+            text = state("explaining.look-again", asked=last.date, by=last.recheck_by)
             yield Point(text, "cleared", "vet_checks.csv")
         asked = self._find_paper(BLOOD)
         if asked is not None and not found:
             found = True
-            text = f"Blood is drawn for {asked.show}: {asked.reason}"
+            text = state("explaining.blood", show=asked.show, reason=asked.reason)
             yield Point(text, asked.rule, asked.source)
         if not found:
-            yield Point("The vet looks at the horse.", "days", PRACTICE)
+            yield Point(state("explaining.vet-looks"), "days", PRACTICE)
 
     def _explain_vaccination(self) -> Iterator[Point]:
         asked = self._find_paper(DOSES)
         if asked is None:
-            yield Point("A dose is due for a later show.", "eligible", "papers.csv")
+            yield Point(state("explaining.dose-due"), "eligible", "papers.csv")
             return
-        yield Point(f"For {asked.show}: {asked.reason}", asked.rule, asked.source)
-        text = (
-            "It is given at home, at least 7 days before an arrival; that day and the "
-            f"{QUIET_DAYS_AFTER_VACCINATION} days after it have no school."
-        )
+        text = state("explaining.dose-for", show=asked.show, reason=asked.reason)
+        yield Point(text, asked.rule, asked.source)
+        text = state("explaining.dose-at-home", quiet=QUIET_DAYS_AFTER_VACCINATION)
         yield Point(text, "days", PRACTICE)
 
     def _find_paper(self, kinds: tuple[str, ...]) -> Finding | None:
@@ -245,14 +272,14 @@ class _Told:
         check = find_last_vet_check(self.yard, self.horse, self.day)
         work = self.horse.in_work_from
         if absence is not None:
-            why = f" ({absence.reason})" if absence.reason else ""
-            text = f"Away {absence.days.first} to {absence.days.last}{why}."
+            why = add_reason(absence.reason)
+            text = state("explaining.away", days=absence.days, why=why)
             yield Point(text, "window", f"absences.csv, row of {self.horse.horse}")
         elif check is not None and not check.cleared:
-            text = f"Not cleared by the vet check of {check.date}. The vet decides."
+            text = state("explaining.not-cleared", day=check.date)
             yield Point(text, "cleared", "vet_checks.csv")
         elif work is not None and self.day < work:
-            text = f"Not in work before {work}."
+            text = state("explaining.not-in-work", day=work)
             yield Point(text, "fit", f"horses.csv, row of {self.horse.horse}")
         else:
             yield from self._explain_easy_day(kind)
@@ -264,14 +291,20 @@ class _Told:
             found = True
             number = (self.day - self.before[1]).days
             until = add_days(self.before[1], no_jump)
-            text = f"Day {number} of {no_jump} without jumping after {self.before[0]}, to {until}."
+            text = state(
+                "explaining.no-jumping",
+                number=number,
+                limit=no_jump,
+                show=self.before[0],
+                until=until,
+            )
             source = name_limit_source(self.yard, "no_jump_days", self.horse)
             yield Point(text, "recovery", source, number)
         if self.following is not None:
             ahead = (self.following.first_day - self.day).days
             if ahead == 1:
                 found = True
-                text = f"An easy day: {self.following.show} begins tomorrow."
+                text = state("explaining.easy-day", show=self.following.show)
                 yield Point(text, "days", PRACTICE, ahead)
             elif (
                 self.following is self.outings[0]
@@ -279,9 +312,11 @@ class _Told:
                 and not has_shown_before(self.yard, self.following)
             ):
                 found = True
-                text = (
-                    f"{count_days(ahead)} before its first outing {self.following.show}: the "
-                    f"{QUIET_DAYS_BEFORE_FIRST} days before have no school."
+                text = state(
+                    "explaining.quiet-days",
+                    ahead_days=ahead,
+                    show=self.following.show,
+                    quiet=QUIET_DAYS_BEFORE_FIRST,
                 )
                 yield Point(text, "fit", PRACTICE, ahead)
         drive = self._find_rest()
@@ -290,15 +325,19 @@ class _Told:
             yield drive
         if kind == "day off" or name_weekday(self.day) == self.limits.day_off:
             found = True
-            text = f"{self.limits.day_off} is the yard's day off, where nothing else falls on it."
+            text = state("explaining.day-off", weekday=self.limits.day_off)
             yield Point(text, "days", name_limit_source(self.yard, "day_off", self.horse))
         if self.there is not None and self.line.at == self.there.show:
             found = True
-            text = f"On the grounds of {self.there.show} {self.there.arrive} to {self.there.leave}"
-            yield Point(f"{text}, no class that day.", "stabling", "the plan")
+            text = state(
+                "explaining.on-the-grounds",
+                show=self.there.show,
+                arrive=self.there.arrive,
+                leave=self.there.leave,
+            )
+            yield Point(text, "stabling", "the plan")
         if not found:
-            work = ", ".join(dict.fromkeys(BETWEEN_SCHOOLS))
-            text = f"Light work between schools: {work}, in turn."
+            text = state("explaining.light-work", kinds=tuple(dict.fromkeys(BETWEEN_SCHOOLS)))
             source = name_limit_source(self.yard, "days_between_schools", self.horse)
             yield Point(text, "days", source)
 
@@ -307,7 +346,7 @@ class _Told:
             rest = count_rest_days(leg.hours, self.limits)
             after = (self.day - leg.days.last).days
             if 0 < after <= rest:
-                text = f"Day {after} of {rest} of rest after {leg.hours:g} h on the road."
+                text = state("explaining.resting", number=after, limit=rest, hours=leg.hours)
                 source = name_limit_source(self.yard, "travel_rest", self.horse)
                 return Point(text, "travel-rest", source, after)
         return None

@@ -7,21 +7,18 @@ from decimal import Decimal
 
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.explaining.reasons import (
+    LAST_OUTING,
     Explanation,
     Point,
     count_clear_days,
-    count_days,
-    list_words,
     name_limit_source,
     name_rule_source,
-    write_cents,
-    write_way,
-    write_worth,
 )
 from tripkit.season.costs import KINDS_OF_COST, price
 from tripkit.season.scorecard import find_gaps
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.yard import Yard
 
 SOURCES_OF_COST = {
@@ -36,25 +33,25 @@ SOURCES_OF_COST = {
     "vet check": "yard.toml [costs] vet_check",
 }
 STATUS_WORDS = {
-    "proved best": "the bound equals what was found, so nothing better keeps every rule",
-    "within bound": "what was found lies within 1 % of the bound",
-    "best of its kind": "nothing better of its kind keeps every rule",
-    "best in time": "the best found in the time given; better may exist, up to the bound",
-    "none exists": "no plan keeps every rule",
-    "none in time": "none was found in the time given",
+    "proved best": state("explaining.proved-best"),
+    "within bound": state("explaining.near-the-bound"),
+    "best of its kind": state("explaining.best-of-kind"),
+    "best in time": state("explaining.best-in-time"),
+    "none exists": state("explaining.none-exists"),
+    "none in time": state("explaining.none-in-time"),
 }
 PLANNER = "handbook, The planner: What it leaves out"
 IN_WORDS = {
-    "worth": "the worth",
-    "cost_cents": "the cost",
-    "road_km": "the road driven",
-    "horse_road_hours": "the number of hours on the road",
-    "nights_away": "the number of nights away",
-    "outings": "the number of outings",
-    "aims_met": "the number of aims met",
-    "spare_days": "the number of spare days",
-    "bound": "the bound",
-    "status": "the answer",
+    "worth": state("explaining.the-worth"),
+    "cost_cents": state("explaining.the-cost"),
+    "road_km": state("explaining.the-road"),
+    "horse_road_hours": state("explaining.the-hours"),
+    "nights_away": state("explaining.the-nights"),
+    "outings": state("explaining.the-outings"),
+    "aims_met": state("explaining.the-aims"),
+    "spare_days": state("explaining.the-spare-days"),
+    "bound": state("explaining.the-bound"),
+    "status": state("explaining.the-answer"),
 }
 
 
@@ -69,14 +66,18 @@ def explain_figure(
     """
     if figure not in FIGURES:
         raise BadValue(f"{figure!r} is no figure; figures are {', '.join(FIGURES)}")
-    about = f" of {horse}" if horse else ""
-    about += f" at {show}" if show else ""
     answer, points = FIGURES[figure](yard, circuit, horse, show)
-    question = f"Where does {IN_WORDS[figure]}{about} of {circuit.name} come from?"
+    question = state(
+        "explaining.where-from",
+        figure=IN_WORDS[figure],
+        horse=state("explaining.of-horse", horse=horse) if horse else None,
+        at=state("explaining.at-of", show=show) if show else None,
+        circuit=circuit.name,
+    )
     return Explanation(question, answer, tuple(points))
 
 
-Told = tuple[str, list[Point]]
+Told = tuple[Fact, list[Point]]
 
 
 def _pick(circuit: Circuit, horse: str, show: str) -> list[Outing]:
@@ -88,32 +89,41 @@ def _explain_worth(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     for outing in _pick(circuit, horse, show):
         points.append(
             Point(
-                f"{outing.horse} at {outing.show}: {tell_worth(yard, circuit, outing)}",
+                state(
+                    "explaining.worth-of",
+                    horse=outing.horse,
+                    show=outing.show,
+                    worth=add_up_worth(yard, circuit, outing),
+                ),
                 "worth",
                 "classes.csv, column worth; horses.csv, column weight; aims.csv",
                 Decimal(str(outing.worth)),
             )
         )
     total = sum((Decimal(str(p.amount)) for p in points), Decimal(0))
-    return f"{write_worth(total)} is the worth of {_count(len(points), 'outing')}.", points
+    return state("explaining.total-worth", worth=total, count=len(points)), points
 
 
-def tell_worth(yard: Yard, circuit: Circuit, outing: Outing) -> str:
+def add_up_worth(yard: Yard, circuit: Circuit, outing: Outing) -> Fact:
     """How the worth of an outing adds up: classes times the horse's weight, and aims met."""
     weight = yard.horse_by_name[outing.horse].weight
-    parts = [
-        f"{name} {write_worth(c.worth)}"
+    classes = tuple(
+        state("explaining.class-worth", name=name, worth=c.worth)
         for name in outing.classes
         if (c := yard.find_class(outing.show, name)) is not None
-    ]
-    text = " + ".join(parts)
-    if weight != 1:
-        text = f"({text}) x {write_worth(weight)}" if len(parts) > 1 else f"{text} x {weight}"
-    for aim in yard.aims:
-        key = (aim.horse, aim.show) == (outing.horse, outing.show)
-        if key and aim.title in circuit.totals.aims_met:
-            text += f" + aim {write_worth(aim.importance)}"
-    return text
+    )
+    told = state("explaining.classes-worth", classes=classes)
+    if weight != 1 and len(classes) > 1:
+        told = state("explaining.all-times-weight", classes=classes, weight=weight)
+    elif weight != 1:
+        told = state("explaining.times-weight", classes=classes, weight=weight)
+    aims = tuple(
+        state("explaining.aim-worth", worth=aim.importance)
+        for aim in yard.aims
+        if (aim.horse, aim.show) == (outing.horse, outing.show)
+        and aim.title in circuit.totals.aims_met
+    )
+    return state("explaining.outing-worth", classes=told, aims=aims)
 
 
 def _explain_cost(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
@@ -123,29 +133,31 @@ def _explain_cost(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     if horse and show:
         for line in lines:
             source = SOURCES_OF_COST[line.kind]
-            points.append(Point(f"{line.kind}: {line.text}", "cost", source, line.cents))
+            text = state("explaining.cost-line", kind=line.kind, text=line.text)
+            points.append(Point(text, "cost", source, line.cents))
     else:
         for kind in KINDS_OF_COST:
             cents = [line.cents for line in lines if line.kind == kind]
             if cents:
-                text = f"{kind}, {_count(len(cents), 'line')}: {write_cents(yard, sum(cents))}"
+                text = state(
+                    "explaining.cost-lines", kind=kind, count=len(cents), cost_cents=sum(cents)
+                )
                 points.append(Point(text, "cost", SOURCES_OF_COST[kind], sum(cents)))
     total = sum(line.cents for line in lines)
-    answer = f"{write_cents(yard, total)} in {_count(len(lines), 'line')}."
     written = sum(o.cost_cents for o in _pick(circuit, horse, show))
-    if written != total:
-        answer += f" The circuit as written says {write_cents(yard, written)}."
+    off = state("explaining.written-cost", cost_cents=written) if written != total else None
+    answer = state("explaining.total-cost", cost_cents=total, count=len(lines), off=off)
     return answer, points
 
 
 def _explain_road(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     legs = _pick_legs(circuit, horse)
     points = [
-        Point(_tell_leg(yard, leg), "driving", find_road_source(yard, leg), Decimal(str(leg.km)))
+        Point(_describe_leg(leg), "driving", find_road_source(yard, leg), Decimal(str(leg.km)))
         for leg in legs
     ]
     km = float(sum((Decimal(str(leg.km)) for leg in legs), Decimal(0)))
-    return f"{write_way(yard, km)} in {_count(len(legs), 'drive')}, empty ones too.", points
+    return state("explaining.total-road", road_km=km, count=len(legs)), points
 
 
 def _explain_hours(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
@@ -153,17 +165,21 @@ def _explain_hours(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     for leg in _pick_legs(circuit, horse):
         aboard = 1 if horse else len(leg.horses)
         if aboard:
-            text = f"{_tell_leg(yard, leg)}: {leg.hours:g} h x {_count(aboard, 'horse')}"
+            text = state(
+                "explaining.leg-hours", leg=_describe_leg(leg), hours=leg.hours, count=aboard
+            )
             amount = Decimal(str(leg.hours)) * aboard
             points.append(Point(text, "driving", find_road_source(yard, leg), amount))
     total = sum((Decimal(str(p.amount)) for p in points), Decimal(0))
-    return f"{total:g} hours that horses stand on the road, halts not counted.", points
+    return state("explaining.total-hours", hours=total), points
 
 
 def _explain_nights(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     points = [
         Point(
-            f"{o.horse} at {o.show}, {o.arrive} to {o.leave}",
+            state(
+                "explaining.nights-of", horse=o.horse, show=o.show, arrive=o.arrive, leave=o.leave
+            ),
             "stabling",
             name_rule_source(yard, "stabling", yard.horse_by_name.get(o.horse)),
             (o.leave - o.arrive).days,
@@ -174,19 +190,30 @@ def _explain_nights(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told
         nights = sum(stop.kind == "overnight" for stop in leg.stops)
         aboard = 1 if horse and horse in leg.horses else len(leg.horses)
         if nights and aboard and not show:
-            text = f"on the way, {_tell_leg(yard, leg)}: {nights} x {_count(aboard, 'horse')}"
+            text = state(
+                "explaining.nights-on-the-way",
+                leg=_describe_leg(leg),
+                nights=nights,
+                count=aboard,
+            )
             points.append(
                 Point(text, "driving", name_rule_source(yard, "driving"), nights * aboard)
             )
-    return f"{_count(sum(int(p.amount or 0) for p in points), 'night')} away from home.", points
+    count = sum(int(p.amount or 0) for p in points)
+    return state("explaining.total-nights", count=count), points
 
 
 def _explain_outings(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     points = [
-        Point(f"{o.horse} at {o.show}, {o.first_day} to {o.last_day}", "", "the circuit", 1)
+        Point(
+            state("explaining.outing-of", horse=o.horse, show=o.show, days=o.days),
+            "",
+            "the circuit",
+            1,
+        )
         for o in _pick(circuit, horse, show)
     ]
-    return f"{_count(len(points), 'outing')}: a horse at a show is one.", points
+    return state("explaining.total-outings", count=len(points)), points
 
 
 def _explain_aims(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
@@ -196,10 +223,20 @@ def _explain_aims(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
             continue
         standing = assess_aim(yard, aim, circuit.outings)
         met += standing.met
-        said = "met" if standing.met else "not met"
-        text = f"{aim.title}, importance {write_worth(aim.importance)}: {said}; {standing.reason}"
+        text = state(
+            "explaining.aim-of",
+            aim=aim.title,
+            importance=aim.importance,
+            met=tell_met(standing.met),
+            reason=standing.reason,
+        )
         points.append(Point(text, "aims", "aims.csv and results.csv", int(standing.met)))
-    return f"{met} of {_count(len(points), 'aim')} met.", points
+    return state("explaining.total-aims", met=met, count=len(points)), points
+
+
+def tell_met(met: bool) -> Fact:
+    """Whether an aim is met."""
+    return state("explaining.met") if met else state("explaining.not-met")
 
 
 def _explain_spare_days(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
@@ -212,62 +249,69 @@ def _explain_spare_days(yard: Yard, circuit: Circuit, horse: str, show: str) -> 
     points = []
     for gap in gaps:
         known = yard.horse_by_name[gap.horse]
-        text = (
-            f"{gap.horse} from {gap.before or 'its last outing'} to {gap.after}: "
-            f"{count_clear_days(gap.clear_days)}, needs {gap.needed_days}, "
-            f"{count_days(gap.spare_days)} to spare"
+        text = state(
+            "explaining.spare-days-of",
+            horse=gap.horse,
+            before=gap.before or LAST_OUTING,
+            after=gap.after,
+            clear=count_clear_days(gap.clear_days),
+            needed=gap.needed_days,
+            spare_days=gap.spare_days,
         )
         points.append(Point(text, "recovery", name_rule_source(yard, "recovery", known)))
     if not gaps:
-        return "No horse has two outings, so there are no spare days to count.", points
+        return state("explaining.no-gap"), points
     least = gaps[0].spare_days
     points[0] = Point(points[0].text, points[0].rule, points[0].source, least)
-    return f"{count_days(least)}: the tightest of {_count(len(gaps), 'gap')}.", points
+    return state("explaining.tightest-gap", spare_days=least, count=len(gaps)), points
 
 
 def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
-    answer = f"{circuit.status}: {STATUS_WORDS.get(circuit.status, 'as written')}."
-    points = [Point(f"Planned for {circuit.goal} in {circuit.seconds:.1f} s.", "", PLANNER)]
+    words = STATUS_WORDS.get(circuit.status, state("explaining.as-written"))
+    answer = state("explaining.status", status=circuit.status, words=words)
+    text = state("explaining.planned-for", goal=circuit.goal, seconds=circuit.seconds)
+    points = [Point(text, "", PLANNER)]
     if circuit.objective is not None and circuit.bound is not None:
         found, bound = (
-            _write_searched(yard, circuit.goal, number)
-            for number in (circuit.objective, circuit.bound)
+            _state_searched(circuit.goal, number) for number in (circuit.objective, circuit.bound)
         )
-        text = f"Found: {found}; the bound: {bound}."
+        text = state("explaining.found-and-bound", found=found, bound=bound)
         points.append(Point(text, "", "the planner's proof"))
     if circuit.goal in ("least road", "least cost", "most rest"):
         points.append(
             Point(
-                f"It keeps at least {yard.limits.worth_floor:.0%} of the most worth.",
+                state("explaining.keeps-at-least", share=yard.limits.worth_floor),
                 "worth_floor",
                 name_limit_source(yard, "worth_floor"),
             )
         )
-    text = (
-        "The bound holds for what the planner looks at; what it leaves out stands in the handbook."
-    )
+    text = state("explaining.what-the-bound-holds-for")
     return answer, [*points, Point(text, "", PLANNER)]
 
 
-def _write_searched(yard: Yard, goal: str, number: float) -> str:
+def _state_searched(goal: str, number: float) -> Fact:
     if goal == "least cost":
-        return write_cents(yard, round(number))
+        return state("explaining.so-much-money", cost_cents=round(number))
     if goal == "least road":
-        return write_way(yard, number)
+        return state("explaining.so-much-road", road_km=number)
     if goal == "most rest":
-        return f"{write_worth(number)} spare days in the tightest gap"
-    return f"{write_worth(number)} of worth"
+        return state("explaining.so-much-rest", days=number)
+    return state("explaining.so-much-worth", worth=number)
 
 
 def _pick_legs(circuit: Circuit, horse: str) -> list[Leg]:
     return [leg for leg in circuit.legs if not horse or horse in leg.horses]
 
 
-def _tell_leg(yard: Yard, leg: Leg) -> str:
-    aboard = list_words(leg.horses) if leg.horses else "empty"
-    return (
-        f"{leg.depart.date()} {leg.vehicle}, {leg.start} to {leg.end}, {write_way(yard, leg.km)} "
-        f"({aboard})"
+def _describe_leg(leg: Leg) -> Fact:
+    return state(
+        "explaining.leg",
+        day=leg.depart.date(),
+        vehicle=leg.vehicle,
+        start=leg.start,
+        end=leg.end,
+        road_km=leg.km,
+        aboard=leg.horses or (state("explaining.empty"),),
     )
 
 
@@ -282,10 +326,6 @@ def find_road_source(yard: Yard, leg: Leg) -> str:
         return "no road is known"
     off = f", nine of ten within {drive.error_percent:g} %" if drive.error_percent else ""
     return (drive.source or "the yard's roads") + off
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number:,} {noun}" + ("" if number == 1 else "s")
 
 
 FIGURES: Mapping[str, Callable[[Yard, Circuit, str, str], Told]] = {

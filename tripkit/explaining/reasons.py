@@ -1,4 +1,4 @@
-"""Answers in words: what was asked, the answer, and the points it rests on with their sources.
+"""Answers: what was asked, what is so, and the points it rests on with their sources.
 
 Every point names the rule it comes from and where that rule, row or number stands: a file of the
 yard, a published book, or the default of a limit with its origin.
@@ -13,12 +13,10 @@ from decimal import Decimal
 
 from tripkit.driving.leg import RULES as DRIVING_RULES
 from tripkit.judging.case import Violation
-from tripkit.season.costs import write_distance
 from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import ORIGINS, Limits
-from tripkit.yard.money import write_money
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
@@ -111,21 +109,27 @@ BARS = {
 }
 """Why a horse cannot go to a show at all, by the rule with which the planner begins its reason."""
 
+LAST_OUTING = state("explaining.last-outing")
+
 HEIGHT = "height"
 """The rule of eligibility by which a class is too high or too low."""
 
-ANSWER_WORDS = {BARRED: "barred", DUE: "due", OK: "in order"}
+ANSWER_WORDS = {
+    BARRED: state("explaining.barred"),
+    DUE: state("explaining.due"),
+    OK: state("explaining.in-order"),
+}
 
 
 @dataclass(frozen=True)
 class Point:
-    """One reason: in words, the rule's id, where it stands, and an amount where it has one.
+    """One reason: what is so, the rule's id, where it stands, and an amount where it has one.
 
     `amount` is a part of a figure in that figure's unit, or by how much a rule is broken (days
     missing, negative).
     """
 
-    text: str
+    text: Reason
     rule: str = ""
     source: str = ""
     amount: Decimal | int | float | None = None
@@ -133,14 +137,14 @@ class Point:
 
 @dataclass(frozen=True)
 class Explanation:
-    """A question, its answer in a sentence, and the points it rests on.
+    """A question, its answer, and the points it rests on.
 
     `verdict` of an outing is `in`, `possible`, `breaks rules`, `barred` or `no plan`; of anything
     else empty.
     """
 
-    question: str
-    answer: str
+    question: Reason
+    answer: Reason
     points: tuple[Point, ...] = ()
     verdict: str = ""
 
@@ -150,9 +154,10 @@ class Explanation:
         return self.verdict in ("in", "possible")
 
 
-def say_today(yard: Yard) -> str:
+def say_today(yard: Yard) -> Fact:
     """The day as of which everything is answered, and who says that it is today."""
-    return f"{yard.day_of_planning} ({TODAY_WORDS[yard.today_from]})"
+    where = TODAY_WORDS[yard.today_from]
+    return state("explaining.today", day=yard.day_of_planning, where=where)
 
 
 def name_limit_source(yard: Yard, limit: str, horse: Horse | None = None) -> str:
@@ -179,7 +184,8 @@ def explain_violation(yard: Yard, violation: Violation) -> Point:
     """A broken rule as a point, with the row or number it was held against."""
     horse = yard.horse_by_name.get(violation.horse)
     source = name_rule_source(yard, violation.rule, horse)
-    if violation.rule == "window" and violation.fact.get("absence") is not None:
+    absence = violation.fact.get("absence")
+    if violation.rule == "window" and absence is not None:
         who = violation.vehicle or violation.person or violation.horse
         reasons = [
             a.reason
@@ -189,24 +195,28 @@ def explain_violation(yard: Yard, violation: Violation) -> Point:
         source = f"absences.csv, row of {who}" + (f" ({reasons[0]})" if reasons else "")
     elif violation.rule == "closed" and violation.show:
         source = f"shows.csv, row of {violation.show}; entries.csv"
-    return Point(str(violation.fact), violation.rule, source)
+    return Point(violation.fact, violation.rule, source)
 
 
 def explain_finding(finding: Finding) -> Explanation:
     """What a paper or eligibility rule says, by when it can be put right, and who says so."""
     who = finding.horse or finding.person
-    where = f" at {finding.show}" if finding.show else ""
-    where += f", {finding.class_name}" if finding.class_name else ""
-    said = ANSWER_WORDS.get(finding.answer, "not known")
-    answer = f"{finding.rule} of {who}{where} is {said}."
+    about = {
+        "rule": finding.rule,
+        "who": who,
+        "at": state("explaining.at-of", show=finding.show) if finding.show else None,
+        "name": state("explaining.name-of", name=finding.class_name) if finding.class_name else "",
+        "answer": ANSWER_WORDS.get(finding.answer, state("explaining.not-known")),
+    }
     points = [Point(str(finding.reason), finding.rule, finding.source)]
     if finding.due_by is not None:
-        text = f"The last useful day is {finding.due_by}."
+        text = state("explaining.last-useful-day", due_by=finding.due_by)
         points.append(Point(text, finding.rule, finding.source))
     if finding.window is not None:
-        text = f"Any day from {finding.window.first} to {finding.window.last} will do."
+        text = state("explaining.any-day", window=finding.window)
         points.append(Point(text, finding.rule, finding.source))
-    return Explanation(f"Why is {finding.rule} of {who}{where} {said}?", answer, tuple(points))
+    question = state("explaining.why-finding", **about)
+    return Explanation(question, state("explaining.finding", **about), tuple(points))
 
 
 # What the planner says
@@ -278,55 +288,20 @@ def _name_bars(yard: Yard, horse: str, show: str, bars: tuple[Bar, ...]) -> Iter
     yield from dict.fromkeys(BARS[bar.rule] for bar in ruled) if ruled else [join_bars(bars)]
 
 
-# How amounts are written
+# Parts of answers
 
 
-def write_worth(worth: float | Decimal, *, signed: bool = False) -> str:
-    """Worth without idle zeros.
+def count_clear_days(days: int) -> Fact:
+    """A number of clear days.
 
-    >>> write_worth(37.5), write_worth(52.0, signed=True)
-    ('37.5', '+52')
-    """
-    return f"{float(worth):{'+' if signed else ''},.4f}".rstrip("0").rstrip(".")
-
-
-def write_cents(yard: Yard, cents: int) -> str:
-    """Money in the yard's currency."""
-    return write_money(cents, yard.currency)
-
-
-def write_way(yard: Yard, km: float) -> str:
-    """A distance in the yard's unit."""
-    return write_distance(km, yard.units)
-
-
-def count_days(days: int) -> str:
-    """A number of days in words.
-
-    >>> count_days(1), count_days(-2)
-    ('1 day', '-2 days')
-    """
-    return f"{days} day" if abs(days) == 1 else f"{days} days"
-
-
-def count_clear_days(days: int) -> str:
-    """A number of clear days in words.
-
-    >>> count_clear_days(1), count_clear_days(9)
+    >>> str(count_clear_days(1)), str(count_clear_days(9))
     ('1 clear day', '9 clear days')
     """
-    return count_days(days).replace(" day", " clear day")
+    return state("units.clear-days", count=days)
 
 
-def list_words(words: list[str] | tuple[str, ...]) -> str:
-    """Words in a row: a, b and c.
-
-    >>> list_words(("a", "b", "c")), list_words(())
-    ('a, b and c', '')
-    """
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def name_show(show: Show) -> str:
+def name_show(show: Show) -> Reason:
     """A show's id, with the name that people use where it has another."""
-    return show.show if show.title == show.show else f"{show.show} ({show.name})"
+    if show.title == show.show:
+        return show.show
+    return state("explaining.show-named", show=show.show, name=show.name)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from tripkit.judging.case import Violation
 from tripkit.season.comparison import Comparison, Figure
 from tripkit.season.costs import price
-from tripkit.words.telling import PLAIN, Teller
+from tripkit.words.telling import PLAIN, Teller, choose_teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
@@ -264,9 +264,10 @@ def costs_table(yard: Yard, circuit: Circuit) -> DataFrame:
     `string`.
     """
     bill = price(yard, circuit.outings, circuit.legs, circuit.days)
+    tell = choose_teller(yard, local=False).tell
     return _frame(
         COSTS,
-        ((x.horse, x.show, x.kind, x.date, x.cents, x.text) for x in bill.lines),
+        ((x.horse, x.show, x.kind, x.date, x.cents, tell(x.text)) for x in bill.lines),
     )
 
 

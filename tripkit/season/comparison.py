@@ -6,7 +6,7 @@ instead of the left.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -16,13 +16,11 @@ from tripkit.season.costs import (
     find_rider_dates,
     needs_late_fee,
     split_among_owners,
-    write_distance,
 )
 from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.days import add_days
-from tripkit.yard.facts import draw
-from tripkit.yard.money import write_money
+from tripkit.yard.facts import Fact, Reason, Value, draw, state
 from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
@@ -172,7 +170,7 @@ class Comparison:
     outings: Figure
     spare_days: Figure
     aims_only_left: tuple[str, ...]
-    aims_missed: Mapping[str, str]
+    aims_missed: Mapping[str, tuple[Fact, ...]]
     aims_only_right: tuple[str, ...]
     aims_both: tuple[str, ...]
     horses: tuple[HorseComparison, ...]
@@ -261,7 +259,7 @@ def find_closing_dates(yard: Yard, outings: Iterable[Outing]) -> tuple[ClosingDa
     return tuple(sorted(found, key=lambda c: (c.closes or date.max, c.show)))
 
 
-def _find_missed_aims(yard: Yard, left: Circuit, right: Circuit) -> dict[str, str]:
+def _find_missed_aims(yard: Yard, left: Circuit, right: Circuit) -> dict[str, tuple[Fact, ...]]:
     """Of aims met on the left alone whose show the right goes to: what they lack there."""
     found = {}
     lost = set(left.totals.aims_met) - set(right.totals.aims_met)
@@ -270,12 +268,12 @@ def _find_missed_aims(yard: Yard, left: Circuit, right: Circuit) -> dict[str, st
         if aim.title not in lost or not there:
             continue
         standing = assess_aim(yard, aim, right.outings)
-        lacks = [] if standing.prepared_by else ["unprepared"]
+        lacks = [] if standing.prepared_by else [state("season.unprepared")]
         if standing.points_missing or standing.starts_missing:
-            lacks.append("not qualified")
+            lacks.append(state("season.not-qualified"))
         if aim.class_name and aim.class_name not in there[0].classes:
-            lacks.append("not in that class")
-        found[aim.title] = _list(lacks)
+            lacks.append(state("season.not-in-that-class"))
+        found[aim.title] = tuple(lacks)
     return found
 
 
@@ -369,185 +367,196 @@ def _find_shows_by_week(circuit: Circuit) -> Mapping[tuple[date, str], tuple[str
     return found
 
 
-# The verdict in words.
+# The verdict.
+
+IT = state("season.it")
+"""The right circuit, where a sentence before has named it."""
 
 
-def write_verdict(comparison: Comparison) -> tuple[str, ...]:
+def find_verdict(comparison: Comparison) -> tuple[Fact, ...]:
     """What you gain and what you pay by choosing the right circuit instead of the left.
 
-    One sentence a point, gains and prices in the yard's units, money to the cent; points on
-    which the circuits agree are left out.
+    A fact a point; points on which the circuits agree are left out.
     """
     c = comparison
+    names = {"right": c.right_name, "left": c.left_name}
     if not c.right_exists:
-        rest = f"so {c.left_name} stays" if c.left_exists else f"and {c.left_name} has none either"
-        return (f"{c.right_name} has no plan, {rest}.",)
-    start = [] if c.left_exists else [f"{c.left_name} has no plan: it counts as staying at home."]
-    sentences = [
-        *start,
-        *_say_worth_and_cost(c),
-        *_say_aims(c),
-        *_say_roads(c),
-        *_say_rest(c),
-        *(sentence for horse in c.horses for sentence in _say_horse(horse, c.currency)),
-        *_say_owners(c),
-        *_say_riders(c),
-        *_say_closings(c),
-        *_say_weeks(c),
+        if c.left_exists:
+            return (state("season.no-plan-so-the-left-stays", **names),)
+        return (state("season.no-plan-either", **names),)
+    found = [
+        *([] if c.left_exists else [state("season.counts-as-home", left=c.left_name)]),
+        *_compare_worth_and_cost(c),
+        *_compare_aims(c),
+        *_compare_roads(c),
+        *_compare_rest(c),
+        *(fact for horse in c.horses for fact in _compare_horse(horse)),
+        *_compare_bills(c),
+        *_compare_days_away(c),
+        *_compare_closings(c),
+        *_find_first_week(c),
     ]
-    if not sentences:
+    if not found:
         if not c.outings.left and not c.outings.right:
-            return (f"No horse goes anywhere in {c.right_name} or in {c.left_name}.",)
-        return (
-            f"{c.right_name} and {c.left_name} send the same horses to the same classes at the "
-            f"same cost: nothing is gained or paid.",
-        )
-    return tuple(sentences)
+            return (state("season.nobody-goes", **names),)
+        return (state("season.all-the-same", **names),)
+    return tuple(found)
 
 
-def _say_worth_and_cost(c: Comparison) -> list[str]:
-    found = []
-    instead = f"{c.right_name} instead of {c.left_name}"
+def _compare_worth_and_cost(c: Comparison) -> Iterator[Fact]:
+    names = {"right": c.right_name, "left": c.left_name}
     worth, cents = c.worth.difference or 0.0, c.cost.difference
     if worth:
-        found.append(
-            f"{instead} {'gains' if worth > 0 else 'gives up'} {_number(abs(worth))} of worth "
-            f"({_number(c.worth.right)} instead of {_number(c.worth.left)})."
-        )
+        about: dict[str, Value] = {
+            **names,
+            "worth": abs(worth),
+            "now": c.worth.right,
+            "before": c.worth.left,
+        }
+        yield state("season.gains", **about) if worth > 0 else state("season.gives-up", **about)
     if cents:
-        found.append(
-            f"{instead} {'costs' if cents > 0 else 'saves'} "
-            f"{write_money(abs(cents), c.currency)}{' more' if cents > 0 else ''} "
-            f"({write_money(c.cost.right, c.currency)} instead of "
-            f"{write_money(c.cost.left, c.currency)})."
-        )
+        now, before = c.cost.right, c.cost.left
+        money: dict[str, Value] = {
+            **names,
+            "cost_cents": abs(cents),
+            "now_cents": now,
+            "before_cents": before,
+        }
+        yield state("season.costs", **money) if cents > 0 else state("season.saves", **money)
     if worth and cents and (worth > 0) == (cents > 0):
-        each = write_money(round(cents / worth), c.currency)
-        verb = "costs" if cents > 0 else "given up saves"
-        found.append(f"Each point of worth {verb} {each}.")
-    return found
+        each = round(cents / worth)
+        if cents > 0:
+            yield state("season.each-point-costs", each_cents=each)
+        else:
+            yield state("season.each-point-saves", each_cents=each)
 
 
-def _say_aims(c: Comparison) -> list[str]:
-    found = []
+def _compare_aims(c: Comparison) -> Iterator[Fact]:
     if c.aims_only_right:
-        found.append(f"It also meets {_list(c.aims_only_right)}.")
+        yield state("season.meets", who=IT, aims=c.aims_only_right)
     if c.aims_only_left:
-        lost = [_say_lost_aim(aim, c.aims_missed.get(aim, "")) for aim in c.aims_only_left]
-        found.append(f"It no longer meets {_list(lost)}.")
-    return found
+        lost = tuple(_describe_lost(aim, c.aims_missed.get(aim, ())) for aim in c.aims_only_left)
+        yield state("season.meets-no-longer", who=IT, aims=lost)
 
 
-def _say_lost_aim(aim: str, lacks: str) -> str:
-    return f"{aim} (still goes, but {lacks})" if lacks else aim
+def _describe_lost(aim: str, lacks: tuple[Fact, ...]) -> Reason:
+    return state("season.goes-but", aim=aim, lacks=lacks) if lacks else aim
 
 
-def _say_roads(c: Comparison) -> list[str]:
+def _compare_roads(c: Comparison) -> Iterator[Fact]:
     """What is told as the difference is that of the numbers told beside it."""
-    found = []
     unit_km = KM_PER_MILE if c.units == "miles" else 1.0
     here, there = (round((km or 0.0) / unit_km, 1) for km in (c.road_km.left, c.road_km.right))
     apart = round(there - here, 1)
     if apart:
-        found.append(
-            f"The lorries drive {write_distance(abs(apart) * unit_km, c.units)} {_more(apart)} "
-            f"({write_distance(c.road_km.right or 0.0, c.units)} instead of "
-            f"{write_distance(c.road_km.left or 0.0, c.units)})."
+        yield state(
+            "season.lorries-drive",
+            road_km=abs(apart) * unit_km,
+            more=_describe_sign(apart),
+            now_km=c.road_km.right or 0.0,
+            before_km=c.road_km.left or 0.0,
         )
     left, right = (
         round(hours or 0.0, 1) for hours in (c.horse_road_hours.left, c.horse_road_hours.right)
     )
     hours = round(right - left, 1)
     if hours:
-        found.append(
-            f"The horses spend {_count(abs(hours), 'hour')} {_more(hours)} on the road "
-            f"({_number(right)} instead of {_number(left)})."
-        )
-    return found
+        more = _describe_sign(hours)
+        yield state("season.on-the-road", count=abs(hours), more=more, now=right, before=left)
 
 
-def _say_rest(c: Comparison) -> list[str]:
-    found = []
+def _compare_rest(c: Comparison) -> Iterator[Fact]:
     nights = c.nights_away.difference or 0.0
     if nights:
-        found.append(
-            f"The horses spend {_count(abs(nights), 'night')} {_more(nights)} away "
-            f"({_number(c.nights_away.right)} instead of {_number(c.nights_away.left)})."
+        yield state(
+            "season.nights-away",
+            count=abs(nights),
+            more=_describe_sign(nights),
+            now=c.nights_away.right,
+            before=c.nights_away.left,
         )
     left, right = c.spare_days.left, c.spare_days.right
-    gap = "The tightest gap between two outings has"
     if left is None and right is not None:
-        no_gap = f"in {c.left_name} no horse has two outings"
-        found.append(f"{gap} {_count(right, 'spare day')}; {no_gap}.")
+        yield state("season.gap-where-none-was", count=right, left=c.left_name)
     elif right is None and left is not None:
-        found.append(f"In {c.right_name} no horse has two outings, so there is no gap to count.")
+        yield state("season.no-gap", right=c.right_name)
     elif left is not None and right is not None and left != right:
-        found.append(f"{gap} {_count(right, 'spare day')} instead of {_number(left)}.")
-    return found
+        yield state("season.gap", count=right, before=left)
 
 
-def _say_horse(horse: HorseComparison, currency: str) -> list[str]:
-    found = []
-    gone = [o.show for o in horse.only_left]
-    new = [o.show for o in horse.only_right]
+def _compare_horse(horse: HorseComparison) -> Iterator[Fact]:
+    gone = tuple(o.show for o in horse.only_left)
+    new = tuple(o.show for o in horse.only_right)
     cents = horse.cost.difference
-    money = f", for {write_money(abs(cents), currency)} {_more(cents)}" if cents else ""
+    money = None
+    if cents:
+        money = state("season.for", cost_cents=abs(cents), more=_describe_sign(cents))
+    about: dict[str, Value] = {"horse": horse.horse, "money": money}
     if new and gone:
-        found.append(f"{horse.horse} goes to {_list(new)} instead of {_list(gone)}{money}.")
+        yield state("season.goes-instead", **about, new=new, gone=gone)
     elif new:
-        found.append(f"{horse.horse} also goes to {_list(new)}{money}.")
+        yield state("season.goes-also", **about, new=new)
     elif gone:
-        found.append(f"{horse.horse} no longer goes to {_list(gone)}{money}.")
-    if found:
-        money = ""
+        yield state("season.goes-no-longer", **about, gone=gone)
+    if new or gone:
+        money = None
     for pair in horse.both:
         if pair.differs:
-            found.append(f"{horse.horse} at {pair.right.show}: {_describe_change(pair)}{money}.")
-            money = ""
-    return found
+            changes = tuple(_list_changes(pair))
+            show = pair.right.show
+            yield state("season.at", horse=horse.horse, show=show, changes=changes, money=money)
+            money = None
 
 
-def _describe_change(pair: SharedOuting) -> str:
+def _list_changes(pair: SharedOuting) -> Iterator[Fact]:
     a, b = pair.left, pair.right
-    parts = []
-    if pair.classes_only_right and pair.classes_only_left:
-        parts.append(f"{_list(pair.classes_only_right)} instead of {_list(pair.classes_only_left)}")
-    elif pair.classes_only_right:
-        parts.append(f"also {_list(pair.classes_only_right)}")
-    elif pair.classes_only_left:
-        parts.append(f"without {_list(pair.classes_only_left)}")
-    if a.rider != b.rider:
-        parts.append(f"ridden by {b.rider or 'nobody'} instead of {a.rider or 'nobody'}")
-    if a.arrive != b.arrive:
-        parts.append(f"there from {b.arrive} instead of {a.arrive}")
-    if a.leave != b.leave:
-        parts.append(f"leaves on {b.leave} instead of {a.leave}")
-    if not parts:
-        parts.append(f"jumps from {b.first_day} to {b.last_day}")
-    return ", ".join(parts)
-
-
-def _say_owners(c: Comparison) -> list[str]:
-    return [
-        f"{owner.owner or 'The yard'} pays {write_money(abs(owner.cost.difference), c.currency)} "
-        f"{_more(owner.cost.difference)} ({write_money(owner.cost.right, c.currency)} instead of "
-        f"{write_money(owner.cost.left, c.currency)})."
-        for owner in c.owners
-        if owner.cost.difference
-    ]
-
-
-def _say_riders(c: Comparison) -> list[str]:
-    return [
-        f"{rider.rider} is away {_count(abs(days), 'day')} {_more(days)} "
-        f"({_number(rider.days_away.right)} instead of {_number(rider.days_away.left)})."
-        for rider in c.riders
-        if (days := rider.days_away.difference)
-    ]
-
-
-def _say_closings(c: Comparison) -> list[str]:
+    new, gone = pair.classes_only_right, pair.classes_only_left
     found = []
+    if new and gone:
+        found.append(state("season.classes-instead", new=new, gone=gone))
+    elif new:
+        found.append(state("season.classes-also", new=new))
+    elif gone:
+        found.append(state("season.classes-without", gone=gone))
+    if a.rider != b.rider:
+        nobody = state("season.nobody")
+        found.append(state("season.ridden-by", rider=b.rider or nobody, before=a.rider or nobody))
+    if a.arrive != b.arrive:
+        found.append(state("season.there-from", arrive=b.arrive, before=a.arrive))
+    if a.leave != b.leave:
+        found.append(state("season.leaves-on", leave=b.leave, before=a.leave))
+    yield from found or [state("season.jumps-from", first=b.first_day, last=b.last_day)]
+
+
+def _compare_bills(c: Comparison) -> Iterator[Fact]:
+    for owner in c.owners:
+        cents = owner.cost.difference
+        if cents:
+            yield state(
+                "season.pays",
+                owner=owner.owner or state("season.the-yard"),
+                cost_cents=abs(cents),
+                more=_describe_sign(cents),
+                now_cents=owner.cost.right,
+                before_cents=owner.cost.left,
+            )
+
+
+def _compare_days_away(c: Comparison) -> Iterator[Fact]:
+    for rider in c.riders:
+        days = rider.days_away.difference
+        if days:
+            yield state(
+                "season.rider-away",
+                rider=rider.rider,
+                count=abs(days),
+                more=_describe_sign(days),
+                now=rider.days_away.right,
+                before=rider.days_away.left,
+            )
+
+
+def _compare_closings(c: Comparison) -> Iterator[Fact]:
     left, right = (
         next((closing for closing in side if closing.closes is not None), None)
         for side in (c.closing_left, c.closing_right)
@@ -555,45 +564,28 @@ def _say_closings(c: Comparison) -> list[str]:
     if right is not None and (
         left is None or (left.closes, left.show) != (right.closes, right.show)
     ):
-        instead = "" if left is None else f" instead of {left.closes} for {left.show}"
-        found.append(
-            f"The first entries to send close on {right.closes} for {right.show}{instead}."
-        )
+        instead = None
+        if left is not None:
+            instead = state("season.instead-of-closing", closes=left.closes, show=left.show)
+        yield state("season.first-to-close", closes=right.closes, show=right.show, instead=instead)
     elif right is None and left is not None:
-        found.append(f"No entries are left to send; {left.show} would close on {left.closes}.")
-    fees = [sum(x.late_fee_cents for x in side) for side in (c.closing_left, c.closing_right)]
-    if fees[0] != fees[1]:
-        found.append(
-            f"Late fees come to {write_money(fees[1], c.currency)} instead of "
-            f"{write_money(fees[0], c.currency)}."
+        yield state("season.nothing-to-send", show=left.show, closes=left.closes)
+    before, now = (
+        sum(x.late_fee_cents for x in side) for side in (c.closing_left, c.closing_right)
+    )
+    if before != now:
+        yield state("season.late-fees", now_cents=now, before_cents=before)
+
+
+def _find_first_week(c: Comparison) -> Iterator[Fact]:
+    if c.weeks:
+        yield state(
+            "season.weeks",
+            count=len(c.weeks),
+            weeks=c.weeks_of_season,
+            first=c.weeks[0].first_day,
         )
-    return found
 
 
-def _say_weeks(c: Comparison) -> list[str]:
-    if not c.weeks:
-        return []
-    return [
-        f"Horses show elsewhere in {len(c.weeks)} of {_count(c.weeks_of_season, 'week')}, first in "
-        f"the week of {c.weeks[0].first_day}."
-    ]
-
-
-def _more(difference: float) -> str:
-    return "more" if difference > 0 else "less"
-
-
-def _count(number: float, noun: str) -> str:
-    return f"{_number(number)} {noun}" + ("" if number == 1 else "s")
-
-
-def _number(value: float | None) -> str:
-    if value is None:
-        return "none"
-    return f"{value:,.2f}".rstrip("0").rstrip(".")
-
-
-def _list(names: Sequence[str]) -> str:
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+def _describe_sign(difference: float) -> Fact:
+    return state("season.more") if difference > 0 else state("season.less")

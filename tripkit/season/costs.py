@@ -14,8 +14,9 @@ from fractions import Fraction
 
 from tripkit.yard.circuit import Day, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents, split_cents
-from tripkit.yard.places import HOME, KM_PER_MILE
+from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
 
@@ -46,7 +47,7 @@ class CostLine:
     show: str
     date: date | None
     cents: int
-    text: str
+    text: Fact
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,8 @@ def price(
             line.date or date.min,
             line.show,
             KINDS_OF_COST.index(line.kind),
-            line.text,
+            # A tie is broken by the names that the line is about.
+            [value for _, value in line.text.values if isinstance(value, str)],
         ),
     )
     by_outing = dict.fromkeys(plan.outing_by_key, 0)
@@ -167,15 +169,6 @@ def needs_late_fee(yard: Yard, outing: Outing) -> bool:
         return closed < yard.season.first - ONE_DAY
     bound = yard.bound_entries
     return any((outing.horse, outing.show, name) not in bound for name in outing.classes)
-
-
-def write_distance(km: float, units: str) -> str:
-    """Kilometres are written in the units of the yard, one decimal.
-
-    >>> write_distance(160.9344, "miles"), write_distance(1234.5, "km")
-    ('100.0 miles', '1,234.5 km')
-    """
-    return f"{km / KM_PER_MILE:,.1f} miles" if units == "miles" else f"{km:,.1f} km"
 
 
 class _Plan:
@@ -331,19 +324,18 @@ def _list_fees(plan: _Plan) -> Iterator[CostLine]:
         for name in outing.classes:
             offered = show.find_class(name)
             if offered is not None:
-                yield CostLine(
-                    "entry fee", horse, show.show, offered.day, offered.fee_cents, f"class {name}"
-                )
+                text = state("season.of-class", name=name)
+                yield CostLine("entry fee", horse, show.show, offered.day, offered.fee_cents, text)
         yield CostLine(
             "stall fee",
             horse,
             show.show,
             outing.arrive,
             show.stall_fee_cents,
-            "stall on the grounds",
+            state("season.stall"),
         )
         if needs_late_fee(plan.yard, outing):
-            text = f"entries closed {show.entries_close}"
+            text = state("season.entries-closed", day=show.entries_close)
             yield CostLine("late fee", horse, show.show, None, show.late_fee_cents, text)
 
 
@@ -353,27 +345,31 @@ def _list_drives(plan: _Plan) -> Iterator[CostLine]:
         vehicle = plan.yard.vehicle_by_name.get(leg.vehicle)
         rate = rates.cents_per_km if vehicle is None else plan.yard.cents_per_km_of(vehicle)
         day = leg.depart.date()
-        way = f"{leg.vehicle}, {leg.start} to {leg.end}"
+        way = {"vehicle": leg.vehicle, "start": leg.start, "end": leg.end}
         cents = round_cents(Decimal(str(round(leg.km, 1))) * rate)
-        text = f"{way}, {write_distance(leg.km, plan.yard.units)}"
-        text += "" if leg.horses else ", empty"
+        parts = _describe_parts(payers)
+        empty = None if leg.horses else state("season.empty")
+        text = state("season.drive", **way, road_km=leg.km, empty=empty, parts=parts)
         yield from _share("road", cents, payers, day, text)
         nights = sum(stop.kind == "overnight" for stop in leg.stops)
         crew = nights * rates.overnight_stop_cents
-        stay = f"{way}, {nights} night" + ("s" if nights > 1 else "")
-        yield from _share("overnight stop", crew, payers, day, f"{stay}, crew")
+        text = state("season.nights-of-crew", **way, count=nights, parts=parts)
+        yield from _share("overnight stop", crew, payers, day, text)
         if leg.horses:
+            stay = state("season.nights", **way, count=nights)
             for horse, show in payers:
                 yield CostLine(
                     "stabling", horse, show, day, nights * rates.stabling_day_cents, stay
                 )
 
 
+def _describe_parts(payers: Sequence[OutingKey]) -> Fact | None:
+    return state("season.one-of-parts", count=len(payers)) if len(payers) > 1 else None
+
+
 def _share(
-    kind: str, cents: int, payers: Sequence[OutingKey], day: date, text: str
+    kind: str, cents: int, payers: Sequence[OutingKey], day: date, text: Fact
 ) -> Iterator[CostLine]:
-    if len(payers) > 1:
-        text += f", one of {len(payers)} parts"
     for (horse, show), part in zip(payers, split_cents(cents, [1] * len(payers)), strict=True):
         yield CostLine(kind, horse, show, day, part, text)
 
@@ -393,7 +389,7 @@ def _list_rider_days(plan: _Plan) -> Iterator[CostLine]:
         for (rider, day), keys in _find_rider_days(plan).items()
     )
     for key, (rider, first, days, others, cents) in _gather(shared).items():
-        text = f"{rider}, {days} day" + ("s" if days > 1 else "") + _name_shared(others)
+        text = state("season.days-of", who=rider, count=days, shared=_describe_shared(others))
         yield CostLine("rider days", *key[1], first, cents, text)
 
 
@@ -408,7 +404,7 @@ def _list_groom_days(plan: _Plan) -> Iterator[CostLine]:
         for (place, day), keys in found.items()
     )
     for key, (place, first, days, others, cents) in _gather(shared).items():
-        text = f"{place}, {days} day" + ("s" if days > 1 else "") + _name_shared(others)
+        text = state("season.days-of", who=place, count=days, shared=_describe_shared(others))
         yield CostLine("groom days", *key[1], first, cents, text)
 
 
@@ -433,8 +429,8 @@ def _gather(
     return found
 
 
-def _name_shared(days: int) -> str:
-    return f", {days} of them shared" if days else ""
+def _describe_shared(days: int) -> Fact | None:
+    return state("season.of-them-shared", count=days) if days else None
 
 
 def _list_vet_checks(plan: _Plan, days: Sequence[Day]) -> Iterator[CostLine]:
@@ -458,5 +454,5 @@ def _list_vet_checks(plan: _Plan, days: Sequence[Day]) -> Iterator[CostLine]:
                     after.show,
                     on,
                     plan.yard.costs.vet_check_cents,
-                    f"after {after.show}",
+                    state("season.after", show=after.show),
                 )

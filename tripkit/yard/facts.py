@@ -43,6 +43,10 @@ class Fact:
                 return value
         return None
 
+    def change(self, **values: Value) -> Fact:
+        """The same fact with other values under some names that it has."""
+        return Fact(self.code, tuple((n, values.get(n, value)) for n, value in self.values))
+
     def __str__(self) -> str:
         return _APPOINTED[0][0](self)
 
