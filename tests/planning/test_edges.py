@@ -6,18 +6,24 @@ the words of the contract, section 3, whose defaults are common practice, no sou
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from tests.build import (
+    make_absence,
     make_aim,
     make_class,
+    make_entry,
     make_horse,
     make_limits,
     make_lorry,
     make_result,
     make_rider,
     make_show,
+    make_vet_check,
     make_yard,
+    span,
 )
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
@@ -199,3 +205,176 @@ class TestMoney:
             costs=CostRates(groom_day_cents=9000, budget_cents=budget),
         )
         assert len(list_shows(yard)) == horses
+
+
+APRIL_8 = "2027-04-08"
+
+
+def yard_of(*days: str, **changes: Any) -> Yard:
+    """Dancer and one show of one class a day, all at Millbrook, 2 h from home."""
+    shows = [show_on(f"S{i}", on) for i, on in enumerate(days, 1)]
+    return make_yard(**{"shows": shows, **changes})
+
+
+def one_show(**changes: Any) -> Yard:
+    """Dancer and S1 on 8 April: there on the 7th, home on the 9th."""
+    return make_yard(shows=[show_on("S1", APRIL_8, **changes)])
+
+
+class TestDays:
+    """Each rule at its edge: goes on the last day that it allows, and not a day beyond."""
+
+    @pytest.mark.parametrize(
+        ("yard", "count"),
+        [
+            # window: the season's first and last day are in it; a day on the road is a day away.
+            (yard_of(APRIL_8, season=(APRIL_8, "2027-06-06")), 1),
+            (yard_of(APRIL_8, season=("2027-04-09", "2027-06-06")), 0),
+            (yard_of(APRIL_8, season=("2027-03-01", APRIL_8)), 1),
+            (yard_of(APRIL_8, season=("2027-03-01", "2027-04-07")), 0),
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-06")]), 1),
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-07")]), 0),
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-10")]), 1),
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-09")]), 0),
+            (yard_of(APRIL_8, absences=[make_absence("Ana", "2027-04-07")]), 1),
+            (yard_of(APRIL_8, absences=[make_absence("Ana", APRIL_8)]), 0),
+            (yard_of(APRIL_8, absences=[make_absence("Lorry", APRIL_8)]), 1),
+            # closed: the closing day is a day to enter on, a class of today is over.
+            (yard_of(APRIL_8, today="2027-04-07"), 1),
+            (yard_of(APRIL_8, today=APRIL_8), 0),
+            # cleared: by the check of the class day itself.
+            (
+                yard_of(
+                    APRIL_8,
+                    vet_checks=[
+                        make_vet_check("2027-02-20", False),
+                        make_vet_check(APRIL_8, True),
+                    ],
+                ),
+                1,
+            ),
+            (
+                yard_of(
+                    APRIL_8,
+                    vet_checks=[
+                        make_vet_check("2027-02-20", False),
+                        make_vet_check("2027-04-09", True),
+                    ],
+                ),
+                0,
+            ),
+            # fit: 11 March and 28 days are 8 April.
+            (yard_of(APRIL_8, horses=[make_horse(in_work_from="2027-03-11")]), 1),
+            (yard_of(APRIL_8, horses=[make_horse(in_work_from="2027-03-12")]), 0),
+            # recovery: clear days 9 to 17 April are 9, to the 16th 8.
+            (yard_of(APRIL_8, "2027-04-18"), 2),
+            (yard_of(APRIL_8, "2027-04-17"), 1),
+            # stabling: there the day before, away the day after.
+            (one_show(stabling=span("2027-04-07", "2027-04-09")), 1),
+            (one_show(stabling=span(APRIL_8, "2027-04-09")), 0),
+            (one_show(stabling=span("2027-04-07", APRIL_8)), 0),
+        ],
+    )
+    def test_one_horse_goes_as_often_as_the_words_allow(self, yard: Yard, count: int) -> None:
+        """Counted by hand from the contract, section 3."""
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize(
+        ("closes", "late", "count"),
+        [
+            ("2027-03-20", None, 1),
+            ("2027-03-19", None, 0),
+            ("2027-03-01", "2027-03-20", 1),
+            ("2027-03-01", "2027-03-19", 0),
+        ],
+    )
+    def test_entries_are_open_on_their_last_day(
+        self, closes: str, late: str | None, count: int
+    ) -> None:
+        """Late entries, else entries, end on 20 March or the day before; today is the 20th."""
+        show = show_on("S1", APRIL_8, entries_close=closes, late_entries_until=late)
+        assert len(list_shows(make_yard(today="2027-03-20", shows=[show]))) == count
+
+    @pytest.mark.parametrize(("third", "count"), [("2027-05-04", 3), ("2027-05-03", 2)])
+    def test_a_break_is_two_weeks_and_the_week_without_jumping(
+        self, third: str, count: int
+    ) -> None:
+        """After 04-01 and 04-12 the break of 14 + 7 clear days lasts from 04-13 to 05-03."""
+        limits = make_limits(outings_before_break=2, shows_per_30_days=3)
+        yard = yard_of("2027-04-01", "2027-04-12", third, limits=limits)
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize(
+        ("hours", "opens", "goes"),
+        [
+            (7.99, "2027-04-07", 1),
+            (8.0, "2027-04-07", 0),
+            (8.0, "2027-04-06", 1),
+        ],
+    )
+    def test_a_drive_of_eight_hours_asks_for_a_day_of_rest(
+        self, hours: float, opens: str, goes: int
+    ) -> None:
+        """Less than 8 h none, 8 h one whole day between arrival and class."""
+        show = show_on("S1", APRIL_8, stabling=span(opens, "2027-04-10"))
+        yard = make_yard(
+            shows=[show],
+            km={("home", "Millbrook"): hours * 70},
+            horses=[make_horse(limits=make_limits(horse_hours_per_day=12))],
+            limits=make_limits(horse_hours_per_day=12),
+        )
+        assert len(list_shows(yard)) == goes
+
+    @pytest.mark.parametrize(
+        ("changes", "count"),
+        [
+            ({"places_left": 2}, 2),
+            ({"places_left": 0}, 0),
+            # What is paid has its place beyond those left.
+            ({"places_left": 1, "paid": True}, 2),
+        ],
+    )
+    def test_a_show_takes_as_many_new_outings_as_it_has_places(
+        self, changes: dict[str, Any], count: int
+    ) -> None:
+        """`places_left`: three horses would go."""
+        names = ("Dancer", "Bella", "Cora")
+        paid = [make_entry("C1", date="2027-01-05")] if changes.pop("paid", False) else []
+        yard = make_yard(
+            shows=[show_on("S1", APRIL_8, **changes)],
+            horses=[make_horse(name) for name in names],
+            entries=paid,
+        )
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize("most", [1, 2])
+    def test_a_rider_rides_as_many_horses_at_a_show_as_the_row_says(self, most: int) -> None:
+        """`horses_per_show`: three horses would go."""
+        yard = make_yard(
+            shows=[show_on("S1", APRIL_8)],
+            horses=[make_horse(name) for name in ("Dancer", "Bella", "Cora")],
+            people=[make_rider(horses_per_show=most)],
+        )
+        assert len(list_shows(yard)) == most
+
+    @pytest.mark.parametrize(
+        ("starts", "count"), [({"starts_per_show": 2}, 2), ({"starts_per_show": 3}, 3)]
+    )
+    def test_a_horse_starts_as_often_at_a_show_as_its_row_says(
+        self, starts: dict[str, int], count: int
+    ) -> None:
+        """`starts_per_show`: four days with a class each."""
+        days = [f"2027-04-{n:02}" for n in range(8, 12)]
+        classes = [make_class(f"C{i}", on, "S1") for i, on in enumerate(days)]
+        show = make_show("S1", days[0], days[-1], classes=classes)
+        (outing,) = plan_most(make_yard(shows=[show], horses=[make_horse(**starts)])).outings
+        assert len(outing.classes) == count
+
+    @pytest.mark.parametrize("most", [1, 2])
+    def test_a_horse_starts_as_often_a_day_as_its_row_says(self, most: int) -> None:
+        """`starts_per_day`: a day with three classes."""
+        classes = [make_class(f"C{i}", APRIL_8, "S1") for i in range(3)]
+        show = make_show("S1", APRIL_8, APRIL_8, classes=classes)
+        yard = make_yard(shows=[show], horses=[make_horse(starts_per_day=most)])
+        (outing,) = plan_most(yard).outings
+        assert len(outing.classes) == most
