@@ -27,8 +27,8 @@ from tests.build import (
 )
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
-from tripkit.planning.problem import RULE_IDS
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
 
@@ -235,10 +235,10 @@ def plan_one(yard: Yard, *without: str) -> Circuit:
 
 def test_every_rule_has_a_yard() -> None:
     """There is one yard for each rule id of the contract, section 3."""
-    assert tuple(YARDS) == RULE_IDS
+    assert tuple(YARDS) == PLANNED_IDS
 
 
-@pytest.mark.parametrize("rule", RULE_IDS)
+@pytest.mark.parametrize("rule", PLANNED_IDS)
 def test_a_plan_with_all_rules_breaks_none(rule: str) -> None:
     """The yard has a plan of the worth counted by hand, and the judge finds nothing."""
     yard = YARDS[rule]()
@@ -247,7 +247,7 @@ def test_a_plan_with_all_rules_breaks_none(rule: str) -> None:
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
 
 
-@pytest.mark.parametrize("rule", RULE_IDS)
+@pytest.mark.parametrize("rule", PLANNED_IDS)
 def test_a_rule_taken_out_is_named_by_the_judge(rule: str) -> None:
     """Without the rule the planner goes over the line, and the judge names that rule."""
     yard = YARDS[rule]()

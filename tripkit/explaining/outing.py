@@ -25,7 +25,6 @@ from tripkit.explaining.figures import (
 from tripkit.explaining.reasons import (
     HEIGHT,
     LAST_OUTING,
-    RULE_NAMES,
     Explanation,
     Point,
     count_clear_days,
@@ -35,6 +34,7 @@ from tripkit.explaining.reasons import (
     name_limit_source,
     name_rule_source,
     name_show,
+    tell_rule,
 )
 from tripkit.explaining.trial import (
     Trial,
@@ -54,6 +54,7 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
+from tripkit.yard.rules import OUTING, VEHICLE, list_rules
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
 
@@ -70,12 +71,12 @@ __all__ = [
 ]
 
 IN, POSSIBLE, BREAKS, SHUT, NO_PLAN = "in", "possible", "breaks rules", "barred", "no plan"
-# Rules that bar a horse from a show whatever else the circuit holds.
-OWN_RULES = ("closed", "eligible", "cleared", "fit")
+OWN_RULES = list_rules(of=OUTING)
+"""Rules that bar a horse from a show whatever else the circuit holds."""
 SAVING_GOALS = ("least road", "least cost", "most rest")
 WORTH_SLACK = 1e-6
 NEAR_HEIGHT_CM = 10
-LORRY_RULES = ("places", "one-place", "driving")
+LORRY_RULES = list_rules(of=VEHICLE)
 
 
 @dataclass(frozen=True)
@@ -449,7 +450,7 @@ def _answer_no(horse: Horse, trial: Trial, own: Sequence[Violation], instead: Tr
 
 
 def _name_rules(violations: Sequence[Violation]) -> tuple[Reason, ...]:
-    return tuple(dict.fromkeys(RULE_NAMES.get(v.rule, v.rule) for v in violations))
+    return tuple(dict.fromkeys(tell_rule("name", v.rule) for v in violations))
 
 
 def _tell_lorries(trial: Trial, rule: str) -> Point:

@@ -17,98 +17,16 @@ from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import ORIGINS, Limits
+from tripkit.yard.rules import RULE_BY_ID, CircuitRule
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
 
-# The limits that a rule of the judge counts with.
-LIMITS_OF_RULE = {
-    "cap": ("shows_per_30_days",),
-    "recovery": ("no_jump_days", "schools_before_show"),
-    "travel-rest": ("travel_rest",),
-    "fit": ("fit_up_days",),
-    "break": ("outings_before_break", "break_days", "no_jump_days"),
-    "stabling": ("arrive_days_before",),
-    "driving": ("horse_hours_per_day", "water_every_hours"),
-    "days": ("longest_days_without_jumping",),
-}
 TODAY_WORDS = {
     TODAY_GIVEN: "--today",
     TODAY_WRITTEN: "yard.toml",
     TODAY_BY_CLOCK: "the clock",
     TODAY_EVE: "the day before the season",
 }
-FILES_OF_RULE = {
-    "window": "yard.toml [season] and absences.csv",
-    "closed": "shows.csv and entries.csv",
-    "eligible": "classes.csv, horses.csv, people.csv and papers.csv",
-    "cleared": "vet_checks.csv",
-    "recovery": "the outward drive by the yard's roads",
-    "fit": "horses.csv, column in_work_from",
-    "rider": "people.csv and horses.csv",
-    "stabling": "shows.csv, columns stabling_from and stabling_until",
-    "places": "vehicles.csv and shows.csv, column places_left",
-    "one-place": "the drives of the plan",
-    "locked": "entries.csv",
-    "budget": "yard.toml [costs] budget",
-    "past": "the circuit that is published",
-    "totals": "the circuit as written",
-    "figures": "the circuit as written",
-}
-RULE_NAMES = {
-    "window": "somebody is absent",
-    "closed": "entries are closed",
-    "eligible": "horse, rider or papers do not fit",
-    "cleared": "the vet has not cleared it",
-    "cap": "too many outings in 30 days",
-    "recovery": "too little rest between outings",
-    "travel-rest": "too little rest after the drive",
-    "fit": "too soon after coming back into work",
-    "break": "no break between outings",
-    "rider": "the rider is elsewhere or has too many horses",
-    "stabling": "the stables are not open in time",
-    "places": "no place is left",
-    "one-place": "no lorry is free",
-    "driving": "the drive is too long for a day",
-    "locked": "an entry sent or paid would be lost",
-    "budget": "the budget is too small",
-    "past": "its days are over or under way",
-    "days": "the day plan does not work out",
-    "totals": "the sums are wrong",
-    "figures": "what the search says of it is not so",
-}
-RULE_DEMANDS = {
-    "window": "nobody may be used outside the season or while absent",
-    "closed": "no new entry after entries have closed",
-    "eligible": "horse, rider and papers must fit each class",
-    "cleared": "no outing before the vet has cleared the horse",
-    "cap": "only so many outings in 30 days",
-    "recovery": "days of rest between outings",
-    "travel-rest": "days of rest after a long drive",
-    "fit": "time to get fit after coming back into work",
-    "break": "a break after so many outings",
-    "rider": "a rider is at one place at a time, with so many horses",
-    "stabling": "come in time, and stay only while the stables are open",
-    "places": "no more horses than the lorry or the show has places",
-    "one-place": "a horse and a lorry are at one place at a time",
-    "driving": "the hours that drivers and horses may be on the road",
-    "locked": "entries sent or paid must be kept",
-    "budget": "the budget",
-    "past": "what was lived stays as it was",
-    "days": "the day plan of each horse",
-    "totals": "the sums of the circuit",
-    "figures": "goal, objective, bound and status that fit the circuit",
-}
-"""What each rule asks, as it is said where no circuit keeps them all."""
-
-BARS = {
-    **RULE_NAMES,
-    "road": "no road or no lawful timetable is known",
-    "window": "a day lies outside the season, or somebody is absent",
-    "closed": "entries are closed, or the classes are past",
-    "locked": "the entry was scratched",
-}
-"""Why a horse cannot go to a show at all, by the rule with which the planner begins its reason."""
-
 LAST_OUTING = state("explaining.last-outing")
 
 HEIGHT = "height"
@@ -173,11 +91,18 @@ def name_limit_source(yard: Yard, limit: str, horse: Horse | None = None) -> str
 
 def name_rule_source(yard: Yard, rule: str, horse: Horse | None = None) -> str:
     """Where the numbers of a rule stand: its limits, else the files it reads."""
-    limits = [name_limit_source(yard, limit, horse) for limit in LIMITS_OF_RULE.get(rule, ())]
-    files = [FILES_OF_RULE[rule]] if rule in FILES_OF_RULE else []
+    row = RULE_BY_ID.get(rule, CircuitRule(rule, (), ""))
+    limits = [name_limit_source(yard, limit, horse) for limit in row.limits]
+    *most, last = row.sources or ("",)
+    files = [f"{', '.join(most)} and {last}" if most else last] if last else []
     if rule == "driving":
         files.append(DRIVING_RULES[yard.driving.rules].source)
     return "; ".join(dict.fromkeys([*limits, *files])) or rule
+
+
+def tell_rule(form: str, rule: str) -> Fact:
+    """A rule in words: its `name`, what it asks (`demand`), or why it is a `bar` to a show."""
+    return Fact(f"judging.{form}-{rule}")
 
 
 def explain_violation(yard: Yard, violation: Violation) -> Point:
@@ -238,7 +163,7 @@ def name_demand(yard: Yard, reason: Reason) -> Reason:
     rule, budget_cents = str(reason.get("rule")), yard.costs.budget_cents
     if rule == "budget" and budget_cents is not None:
         return state("planning.without-budget", budget_cents=budget_cents)
-    return state("planning.without-demand", demand=RULE_DEMANDS.get(rule, rule))
+    return state("planning.without-demand", demand=tell_rule("demand", rule))
 
 
 def list_bars(
@@ -285,7 +210,9 @@ def _name_bars(yard: Yard, horse: str, show: str, bars: tuple[Bar, ...]) -> Iter
     ruled = [bar for bar in bars if bar.rule]
     # Of the classes of other heights nobody wants to know at a show that has a fitting one.
     ruled = [bar for bar in ruled if bar.part != HEIGHT] or ruled
-    yield from dict.fromkeys(BARS[bar.rule] for bar in ruled) if ruled else [join_bars(bars)]
+    yield from (
+        dict.fromkeys(tell_rule("bar", bar.rule) for bar in ruled) if ruled else [join_bars(bars)]
+    )
 
 
 # Parts of answers

@@ -37,31 +37,18 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
+from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
-# Rules that are quick to ask of a part of the circuit; the day plan and the sums come at the end.
-QUICK_RULES = (
-    "window",
-    "closed",
-    "eligible",
-    "cleared",
-    "cap",
-    "recovery",
-    "travel-rest",
-    "fit",
-    "break",
-    "rider",
-    "stabling",
-    "places",
-    "one-place",
-)
-# Rules that hang on the days and the rider, whichever lorry goes.
-RULES_OF_DAYS = tuple(rule for rule in QUICK_RULES if rule not in ("places", "one-place"))
-# Rules that hang on one outing, whatever else the circuit holds.
-RULES_OF_ONE = ("closed", "eligible", "cleared")
-# Rules that another outing of the same horse may be the cause of.
-NEIGHBOUR_RULES = ("recovery", "cap", "break", "travel-rest", "one-place", "stabling", "days")
+QUICK_RULES = list_rules(but=SEASON)
+"""Rules that are quick to ask of a part of the circuit; day plan and sums come at the end."""
+RULES_OF_DAYS = tuple(rule for rule in QUICK_RULES if rule not in list_rules(of=VEHICLE))
+"""Rules that hang on the days and the rider, whichever lorry goes."""
+RULES_OF_ONE = list_rules(of=OUTING)
+"""Rules that hang on one outing, whatever else the circuit holds."""
+NEIGHBOUR_RULES = list_rules(of=NEIGHBOUR)
+"""Rules that another outing of the same horse may be the cause of."""
 TOTALS = "totals"
 CHOICES_KEPT = 3
 CHOICES_TRIED = 24

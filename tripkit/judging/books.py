@@ -20,10 +20,11 @@ from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_rest_days
+from tripkit.yard.rules import ROAD, RULES
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.vehicles import Vehicle
 
-GROUNDS = ("window", "eligible", "cleared", "road")
+GROUNDS = (*(rule.id for rule in RULES if rule.drops), ROAD)
 WORTH_SLACK = 1e-4
 KM_SLACK = 0.051
 HOURS_SLACK = 0.0051
@@ -255,7 +256,7 @@ def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> l
     if not case.is_cleared(horse, offered.day):
         found.append("cleared")
     if not ways:
-        found.append("road")
+        found.append(ROAD)
     return found
 
 

@@ -1,7 +1,7 @@
 """The judge: every rule of a circuit held against what is written, independent of the planner.
 
 The judge knows the yard and the arithmetic of the ground floor, and nothing of how a plan is
-made. Each rule is one function that yields what breaks it; `RULES` collects them by id. `days`
+made. Each rule is one function that yields what breaks it, named in the table `yard.rules`. `days`
 holds the day plan against outings and legs, `totals` counts the sums again, `figures` holds what
 the search says of the circuit against it.
 
@@ -14,26 +14,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
+from importlib import import_module
 from types import MappingProxyType
 
-from tripkit.judging.books import judge_budget, judge_locked, judge_totals
 from tripkit.judging.case import Case, Violation
-from tripkit.judging.days import judge_days
-from tripkit.judging.driving import judge_driving
-from tripkit.judging.figures import judge_figures, judge_without_plan
-from tripkit.judging.horses import (
-    judge_break,
-    judge_cap,
-    judge_cleared,
-    judge_closed,
-    judge_eligible,
-    judge_fit,
-    judge_recovery,
-    judge_travel_rest,
-    judge_window,
-)
-from tripkit.judging.past import is_past, judge_past
-from tripkit.judging.travel import judge_one_place, judge_places, judge_rider, judge_stabling
+from tripkit.judging.figures import judge_without_plan
+from tripkit.judging.past import is_past
+from tripkit.yard import rules
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import RulesBroken
 from tripkit.yard.facts import Fact, state
@@ -49,30 +36,19 @@ __all__ = [
     "sum_up",
 ]
 
-RULES: Mapping[str, Callable[[Case], Iterator[Violation]]] = MappingProxyType(
-    {
-        "window": judge_window,
-        "closed": judge_closed,
-        "eligible": judge_eligible,
-        "cleared": judge_cleared,
-        "cap": judge_cap,
-        "recovery": judge_recovery,
-        "travel-rest": judge_travel_rest,
-        "fit": judge_fit,
-        "break": judge_break,
-        "rider": judge_rider,
-        "stabling": judge_stabling,
-        "places": judge_places,
-        "one-place": judge_one_place,
-        "driving": judge_driving,
-        "locked": judge_locked,
-        "budget": judge_budget,
-        "past": judge_past,
-        "days": judge_days,
-        "totals": judge_totals,
-        "figures": judge_figures,
-    }
+Judge = Callable[[Case], Iterator[Violation]]
+
+
+def _find_judge(judged_by: str) -> Judge:
+    room, _, name = judged_by.partition(".")
+    judge: Judge = getattr(import_module(f"tripkit.judging.{room}"), name)
+    return judge
+
+
+RULES: Mapping[str, Judge] = MappingProxyType(
+    {rule.id: _find_judge(rule.judged_by) for rule in rules.RULES}
 )
+"""The function that judges each rule, by its id, in the order of the table."""
 
 
 def find_violations(yard: Yard, circuit: Circuit) -> tuple[Violation, ...]:

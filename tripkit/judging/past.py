@@ -8,9 +8,7 @@ from datetime import date
 from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.facts import Fact, state
-
-ANYTIME = ("closed", "locked", "budget", "past", "totals")
-"""Rules whose violations are judged whatever day they name."""
+from tripkit.yard.rules import RULE_BY_ID
 
 NAMED = 3
 """How many of the things that are missing a violation names."""
@@ -73,7 +71,7 @@ def _cut(names: Sequence[Fact], count: int) -> tuple[Fact, ...]:
 
 def is_past(case: Case, violation: Violation) -> bool:
     """Whether only what was lived breaks a rule: that is a remark, and stops nothing."""
-    if not case.yard.begun.legs or violation.rule in ANYTIME or violation.day is None:
+    if not case.yard.begun.legs or RULE_BY_ID[violation.rule].whenever or violation.day is None:
         return False
     return violation.day <= case.yard.day_of_planning
 

@@ -147,7 +147,10 @@ def weigh_chance(
     rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
 ) -> tuple[Chance | None, list[DroppedEntry], tuple[Bar, ...]]:
-    """One horse at one show: its chance, the bound classes it loses, and why there is none."""
+    """One horse at one show: its chance, the bound classes it loses, and why there is none.
+
+    Rule `locked`.
+    """
     lost: list[DroppedEntry] = []
     bars: dict[str, Bar] = {}
     choices: list[Choice] = []
@@ -165,8 +168,8 @@ def weigh_chance(
 
     for offered in sorted(show.classes, key=lambda c: (c.day, c.name)):
         held = offered in bound
-        riders = _find_riders(yard, horse, offered, without)
-        bar = _find_obstacle(yard, horse, show, offered, held, riders, without)
+        riders = find_riders(yard, horse, offered, without)
+        bar = find_obstacle(yard, horse, show, offered, held, riders, without)
         if no_road:
             bar = bars["road"]
         if bar is not None:
@@ -218,7 +221,7 @@ def explain_class(
         return Bar("locked", state("planning.scratched", name=offered.name))
     there = "window" in without or not yard.is_absent(rider, offered.day)
     riders = frozenset((rider,)) if there else frozenset[str]()
-    bar = _find_obstacle(yard, horse, show, offered, True, riders, without)
+    bar = find_obstacle(yard, horse, show, offered, True, riders, without)
     if bar is not None or "eligible" in without:
         return bar
     for finding in classes.find_class_findings(yard, horse, show, offered, yard.riders.get(rider)):
@@ -276,7 +279,7 @@ class _Trip:
         Without `absent` no lorry is ever absent.
         """
         yard, without, limits = self.yard, self.without, self.horse.limits
-        away = _list_away(yard, self.horse, without)
+        away = list_away(yard, self.horse, without)
         low, high = find_stabling(yard, show, without)
         begin = find_first_leg_day(yard)
         end = yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON
@@ -320,9 +323,9 @@ class _Trip:
 
     def _may_jump(self, show: Show, offered: ShowClass) -> bool:
         held = (self.horse.horse, show.show, offered.name) in self.yard.bound_entries
-        riders = _find_riders(self.yard, self.horse, offered, self.without)
+        riders = find_riders(self.yard, self.horse, offered, self.without)
         about = self.yard, self.horse, show, offered
-        return _find_obstacle(*about, held, riders, self.without) is None
+        return find_obstacle(*about, held, riders, self.without) is None
 
 
 def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
@@ -376,7 +379,7 @@ def _count_times(count: int) -> Fact:
     return state("planning.times", count=count)
 
 
-def _find_obstacle(
+def find_obstacle(
     yard: Yard,
     horse: Horse,
     show: Show,
@@ -385,7 +388,10 @@ def _find_obstacle(
     riders: frozenset[str],
     without: frozenset[str],
 ) -> Bar | None:
-    """The rule that keeps a horse out of one class, and why; None where none does."""
+    """The rule that keeps a horse out of one class, and why; None where none does.
+
+    Rules `closed`, `cleared` and `fit`.
+    """
     entry_day = show.last_entry_day
     if "window" not in without and offered.day not in yard.season:
         return Bar("window", state("planning.outside-season", day=offered.day))
@@ -413,9 +419,13 @@ def _scale_worth(offered: ShowClass, horse: Horse) -> int:
     return int(Fraction(offered.worth) * Fraction(horse.weight) * WORTH_SCALE)
 
 
-def _find_riders(
+def find_riders(
     yard: Yard, horse: Horse, offered: ShowClass, without: frozenset[str]
 ) -> frozenset[str]:
+    """Who may ride a class: fits it, and is not absent that day.
+
+    Rules `window` and `eligible`.
+    """
     people: list[Person] = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
     return frozenset(
         rider.person
@@ -456,7 +466,7 @@ def _fit_days(
 ) -> tuple[Chance | None, Bar | None]:
     """The windows, arrivals and leaves that stabling, absences and papers leave, or why none."""
     days = sorted({choice.day for choice in choices})
-    away = _list_away(yard, horse, without)
+    away = list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
     low, high = find_stabling(yard, show, without)
     lead = 0 if "stabling" in without else horse.limits.arrive_days_before
@@ -528,14 +538,21 @@ def _stays_on(
     return any(day > window.last and is_clear(away, window.first, day) for day in days)
 
 
-def _list_away(yard: Yard, horse: Horse, without: frozenset[str]) -> list[tuple[int, int]]:
+def list_away(yard: Yard, horse: Horse, without: frozenset[str]) -> list[tuple[int, int]]:
+    """The spans of days on which a horse is absent and can be neither away nor on the road.
+
+    Rule `window`.
+    """
     if "window" in without:
         return []
     return [(d.first.toordinal(), d.last.toordinal()) for d in yard.absences_of(horse.horse)]
 
 
 def find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int, int]:
-    """The first day on which a horse may come to a show and the last on which it may leave."""
+    """The first day on which a horse may come to a show and the last on which it may leave.
+
+    Rule `stabling`.
+    """
     low, high = show.stabling.first.toordinal(), show.stabling.last.toordinal()
     if "stabling" in without:
         low, high = low - MARGIN_DAYS, high + MARGIN_DAYS
@@ -560,7 +577,10 @@ def is_clear(away: Sequence[tuple[int, int]], first: int, last: int) -> bool:
 def find_bar(
     yard: Yard, horse: Horse, show: Show, arrive: int, last: int, without: frozenset[str]
 ) -> Bar | None:
-    """Why the horse's papers keep it out of a show if it arrives on a day; None if they do not."""
+    """Why the horse's papers keep it out of a show if it arrives on a day; None if they do not.
+
+    Rule `eligible`.
+    """
     if "eligible" in without:
         return None
     found = paperwork.find_paper_findings(

@@ -70,17 +70,17 @@ def build_season(
         _mark_path(season, graph)
         for chance in chances:
             _choose_window(season, chance)
-            _choose_classes(season, chance)
+            choose_classes(season, chance)
     _add_horse_rides(season)
     if not lean:
-        _keep_days_at_home(season)
-    _add_vehicle_flows(season)
-    _carry_horses(season)
+        keep_days_at_home(season)
+    add_vehicle_flows(season)
+    carry_horses(season)
     choose_riders(season)
     keep_riders_in_one_place(season)
-    _cap_outings(season)
-    _keep_fit_up(season)
-    _keep_places(season)
+    cap_outings(season)
+    keep_fit_up(season)
+    keep_places(season)
     _meet_aims(season)
     return season
 
@@ -123,8 +123,11 @@ def _choose_window(season: Season, chance: Chance) -> None:
         season.mip.add_row(season.attends(chance), 0.0, 1.0)
 
 
-def _choose_classes(season: Season, chance: Chance) -> None:
-    """Classes lie within the window, begin and end it, and keep the starts of show and day."""
+def choose_classes(season: Season, chance: Chance) -> None:
+    """Classes lie within the window, begin and end it, and keep the starts of show and day.
+
+    Rule `eligible`.
+    """
     mip, horse = season.mip, season.problem.yard.horse_by_name[chance.horse]
     by_day: dict[int, list[int]] = defaultdict(list)
     for choice in chance.choices:
@@ -205,7 +208,7 @@ def _add_rides_home(season: Season, chance: Chance, *, coming: bool) -> None:
             if coming and depart < _find_home_day(problem, chance.horse):
                 continue
             # A horse that is away when its absence begins still goes home.
-            if not chance.begun and _is_away(problem, chance.horse, depart, arrive):
+            if not chance.begun and is_away(problem, chance.horse, depart, arrive):
                 continue
             drive = Drive(*ends, depart, pace)
             columns[day] = season.rides_of[chance, drive] = mip.add_variable(integer=True)
@@ -273,7 +276,7 @@ def _add_road(season: Season, leave: Leave, leaving: int) -> None:
     arrivals: dict[int, int] = {}
     for depart in a.leaves:
         arrive = depart + ride.days - 1
-        if arrive in b.arrivals and not _is_away(problem, a.horse, depart, arrive):
+        if arrive in b.arrivals and not is_away(problem, a.horse, depart, arrive):
             drive = Drive(a.place_key, b.place_key, depart, pace)
             column = mip.add_variable(integer=True)
             season.rides_of[a, drive] = arrivals[arrive] = column
@@ -304,8 +307,11 @@ def _bound_leaves(season: Season, chance: Chance) -> None:
             season.mip.add_row([*late, *free], -INFINITY, 0.0)
 
 
-def _keep_days_at_home(season: Season) -> None:
-    """A horse is on one trip at a time, and has a whole day at home between two trips."""
+def keep_days_at_home(season: Season) -> None:
+    """A horse is on one trip at a time, and has a whole day at home between two trips.
+
+    Rule `one-place`.
+    """
     if "one-place" in season.problem.without:
         return
     moves: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(lambda: defaultdict(list))
@@ -333,7 +339,11 @@ def _find_home_day(problem: Problem, horse: str) -> int:
     return stand.since.toordinal() + 1 + DAYS_AT_HOME
 
 
-def _is_away(problem: Problem, who: str, first: int, last: int) -> bool:
+def is_away(problem: Problem, who: str, first: int, last: int) -> bool:
+    """Whether a horse, person or vehicle is absent on some of these days.
+
+    Rule `window`.
+    """
     if "window" in problem.without:
         return False
     return any(
@@ -346,11 +356,13 @@ def _list_leg_days(problem: Problem) -> tuple[int, int]:
     return find_first_leg_day(problem.yard), problem.last + DAYS_OUTSIDE_SEASON
 
 
-def _add_vehicle_flows(season: Season) -> None:
+def add_vehicle_flows(season: Season) -> None:
     """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
 
     It carries horses between home and a show or from show to show, and goes empty only between
     home and a show: grounds where horses may stay on for a later show, or not far away.
+
+    Rule `one-place`.
     """
     for fleet in season.problem.fleets:
         drives = _list_drives(season, fleet)
@@ -437,8 +449,11 @@ def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
     return stays or ride.hours <= EMPTY_RUN_HOURS
 
 
-def _carry_horses(season: Season) -> None:
-    """No horse moves without a vehicle, and none carries more horses than it has places."""
+def carry_horses(season: Season) -> None:
+    """No horse moves without a vehicle, and none carries more horses than it has places.
+
+    Rule `places`.
+    """
     aboard: dict[Drive, list[int]] = defaultdict(list)
     for (_, drive), column in season.rides_of.items():
         aboard[drive].append(column)
@@ -461,10 +476,12 @@ def _carry_horses(season: Season) -> None:
             )
 
 
-def _cap_outings(season: Season) -> None:
+def cap_outings(season: Season) -> None:
     """Of one more outings than the cap in date order, the last begins 30 days after the first.
 
     A cap of one is kept by the horse's path, in a small season one of two as well.
+
+    Rule `cap`.
     """
     problem = season.problem
     if "cap" in problem.without:
@@ -495,8 +512,11 @@ def _cap_outings(season: Season) -> None:
                 season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, most)
 
 
-def _keep_fit_up(season: Season) -> None:
-    """A horse back in work shows only after its fit-up days."""
+def keep_fit_up(season: Season) -> None:
+    """A horse back in work shows only after its fit-up days.
+
+    Rule `fit`.
+    """
     if "fit" in season.problem.without:
         return
     for (chance, window), column in season.window_of.items():
@@ -507,8 +527,11 @@ def _keep_fit_up(season: Season) -> None:
             season.mip.add_row([(column, 1.0)], 0.0, 0.0)
 
 
-def _keep_places(season: Season) -> None:
-    """New outings at a show are at most the places left there."""
+def keep_places(season: Season) -> None:
+    """New outings at a show are at most the places left there.
+
+    Rule `places`.
+    """
     if "places" in season.problem.without:
         return
     for show in season.problem.yard.shows:

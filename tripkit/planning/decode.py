@@ -164,7 +164,7 @@ def _read_legs(
         for vehicle in free[:count]:
             standing[vehicle] = (drive.end, season.arrival_of(drive) + 1)
             load = _take(passengers[drive], fleet, season)
-            legs.append(_write_leg(season, drive, vehicle, load, name_town, trips))
+            legs.append(write_leg(season, drive, vehicle, load, name_town, trips))
     kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
     rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
     yard = season.problem.yard
@@ -193,7 +193,7 @@ def _take(waiting: list[tuple[str, str]], fleet: Fleet, season: Season) -> list[
     return load
 
 
-def _write_leg(
+def write_leg(
     season: Season,
     drive: Drive,
     vehicle: str,
@@ -201,6 +201,10 @@ def _write_leg(
     name_town: NameTown | None,
     trips: list[Trip],
 ) -> Leg:
+    """A drive of the plan as a leg: breaks, water and nights as the law and the horses ask.
+
+    Rule `driving`.
+    """
     yard, ride = season.problem.yard, season.ride_for(drive)
     start, end = (_name_end(season, key, drive, load, trips) for key in (drive.start, drive.end))
     here, there = find_place(yard, drive.start), find_place(yard, drive.end)

@@ -19,7 +19,6 @@ from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import list_past
 from tripkit.planning.prices import Stay
 from tripkit.planning.problem import (
-    RULE_IDS,
     WORTH_SCALE,
     Problem,
     build_problem,
@@ -36,6 +35,7 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
+from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
 MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
@@ -85,7 +85,7 @@ def plan(
         raise BadValue(f"{tour!r} is no tour; tours are {', '.join(tours) or 'none'}")
     if keep < 1:
         raise BadValue(f"keep {keep} must be at least 1")
-    unknown = without - set(RULE_IDS)
+    unknown = without - set(PLANNED_IDS)
     if unknown:
         raise BadValue(f"{sorted(unknown)} are no rules")
     job = start_job(yard, tour, without, seconds, report, should_stop)
@@ -180,6 +180,14 @@ def _state_problem(job: Job, wish: _Wish) -> Problem:
     return problem
 
 
+def keep_budget(season: Season, cost: Terms, left_cents: int) -> None:
+    """What is still to come costs at most what is left of the budget.
+
+    Rule `budget`.
+    """
+    season.mip.add_row(cost, -INFINITY, float(left_cents))
+
+
 def _build(
     job: Job,
     wish: _Wish,
@@ -200,7 +208,7 @@ def _build(
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
-        season.mip.add_row(cost, -INFINITY, float(budget - job.so_far.cost_cents))
+        keep_budget(season, cost, budget - job.so_far.cost_cents)
     if wish.floor_of is not None:
         _keep_worth(season, wish.floor_of, job.so_far.worth)
     for circuit in wish.unlike:
@@ -385,7 +393,7 @@ def _search_small(
             found = search.find_best(objective, watch, presolve=False)
         if found.status not in ("best", "feasible"):
             return season, found
-        restless = _find_restless(season, found.values) - breaking
+        restless = find_restless(season, found.values) - breaking
         if not restless:
             watch.kept = (season, found, True)
             if wish == _Wish():
@@ -428,8 +436,11 @@ def _salvage(
     return small, replace(part, values=search.polish(part, objective, _tidy_terms(small), watch))
 
 
-def _find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
-    """The horses that a plan leaves without the break they need."""
+def find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
+    """The horses that a plan leaves without the break they need.
+
+    Rule `break`.
+    """
     if "break" in season.problem.without:
         return frozenset()
     spans: dict[str, list[tuple[date, date]]] = {}
@@ -691,7 +702,7 @@ def _explain(job: Job) -> tuple[Fact, ...]:
     Only what every plan must keep can make a plan impossible, so only that is looked at.
     """
     reasons = []
-    for rule in RULE_IDS:
+    for rule in PLANNED_IDS:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)

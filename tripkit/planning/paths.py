@@ -112,7 +112,10 @@ class Freedom:
 def find_start(
     problem: Problem, horse: Horse, extra_days: int, count_cap: bool = True
 ) -> list[tuple[State, Freedom]]:
-    """The states in which a horse begins and from when it may go, as its history leaves it."""
+    """The states in which a horse begins and from when it may go, as its history leaves it.
+
+    Rule `cap`.
+    """
     limits = horse.limits
     past = list_past(problem, horse)
     if not past:
@@ -627,7 +630,10 @@ def list_arrivals(problem: Problem, chance: Chance, window: Window, ride: Ride) 
 
 
 def find_latest_arrival(problem: Problem, chance: Chance, window: Window, ride: Ride) -> int:
-    """The last day of arrival for a window: days before the first class, and the rest."""
+    """The last day of arrival for a window: days before the first class, and the rest.
+
+    Rules `travel-rest` and `stabling`.
+    """
     horse = problem.yard.horse_by_name[chance.horse]
     lead = 0 if "stabling" in problem.without else horse.limits.arrive_days_before
     rest = 0 if "travel-rest" in problem.without else problem.count_rest(chance.horse, ride)

@@ -37,7 +37,6 @@ from tripkit.yard.vehicles import Vehicle
 from tripkit.yard.yard import Yard
 
 __all__ = [
-    "RULE_IDS",
     "WORTH_SCALE",
     "Chance",
     "Choice",
@@ -49,25 +48,6 @@ __all__ = [
     "build_problem",
     "price_ride",
 ]
-
-RULE_IDS = (
-    "window",
-    "closed",
-    "eligible",
-    "cleared",
-    "cap",
-    "recovery",
-    "travel-rest",
-    "fit",
-    "break",
-    "rider",
-    "stabling",
-    "places",
-    "one-place",
-    "driving",
-    "locked",
-    "budget",
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,6 +95,8 @@ class Problem:
         """The day by which a horse must be recovered to begin at `first` after a ride.
 
         The outward drive and the rest after it take days from the recovery; see `recovery`.
+
+        Rule `recovery`.
         """
         limits = self.yard.horse_by_name[horse].limits
         base = count_needed_clear_days(limits, 0, 0)
@@ -124,7 +106,10 @@ class Problem:
         return first - (count_needed_clear_days(limits, ride.days, rest) - base)
 
     def compute_ready(self, horse: str, last: int, extra_days: int = 0) -> int:
-        """The first day on which a horse is recovered from an outing that ended on `last`."""
+        """The first day on which a horse is recovered from an outing that ended on `last`.
+
+        Rule `recovery`.
+        """
         if "recovery" in self.without:
             return last + 1
         limits = self.yard.horse_by_name[horse].limits
@@ -148,7 +133,7 @@ def build_problem(
     """
     skipped = frozenset(without)
     fleets = _group_vehicles(yard)
-    rides = _list_rides(yard, fleets, skipped)
+    rides = list_rides(yard, fleets, skipped)
     chances: list[Chance] = []
     dropped: list[DroppedEntry] = []
     excluded: dict[tuple[str, str], tuple[Bar, ...]] = {}
@@ -250,9 +235,13 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
     )
 
 
-def _list_rides(
+def list_rides(
     yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str]
 ) -> Mapping[tuple[str, str, Pace], Ride]:
+    """The lawful drives between home and all places, at each pace; where none is, no ride.
+
+    Rule `driving`.
+    """
     keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
     rides: dict[tuple[str, str, Pace], Ride] = {}
     for pace in dict.fromkeys(fleet.pace for fleet in fleets):

@@ -38,7 +38,10 @@ def choose_riders(season: Season) -> None:
 
 
 def keep_riders_in_one_place(season: Season) -> None:
-    """A rider is at one place on one day, has time to drive, and rides so many at a show."""
+    """A rider is at one place on one day, has time to drive, and rides so many at a show.
+
+    Rule `rider`.
+    """
     problem, mip = season.problem, season.mip
     if "rider" in problem.without:
         return

@@ -37,6 +37,7 @@ from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, CannotWrite
 from tripkit.yard.facts import Value, state
 from tripkit.yard.places import HOME
+from tripkit.yard.rules import RULE_BY_ID
 from tripkit.yard.yard import Yard
 
 PRODUCT = "-//tripkit//feeds 1//EN"
@@ -115,7 +116,7 @@ def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> lis
         dict.fromkeys(
             ", ".join(filter(None, (v.rule, v.horse, v.show, str(v.day or ""))))
             for v in broken
-            if (v.rule != "budget" if own is None else v.horse in own)
+            if (not RULE_BY_ID[v.rule].private if own is None else v.horse in own)
         )
     )
 

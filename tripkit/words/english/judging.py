@@ -1,6 +1,107 @@
-"""What breaks a rule of the season, as the judge finds it."""
+"""The rules in words, and what breaks them, as the judge finds it."""
+
+from typing import NamedTuple
+
+
+class Words(NamedTuple):
+    """A rule that is broken, what it asks of a circuit, and why it bars a horse from a show."""
+
+    name: str
+    demand: str
+    bar: str = ""
+
+
+RULES = {
+    "window": Words(
+        "somebody is absent",
+        "nobody may be used outside the season or while absent",
+        "a day lies outside the season, or somebody is absent",
+    ),
+    "closed": Words(
+        "entries are closed",
+        "no new entry after entries have closed",
+        "entries are closed, or the classes are past",
+    ),
+    "eligible": Words(
+        "horse, rider or papers do not fit",
+        "horse, rider and papers must fit each class",
+    ),
+    "cleared": Words(
+        "the vet has not cleared it",
+        "no outing before the vet has cleared the horse",
+    ),
+    "cap": Words(
+        "too many outings in 30 days",
+        "only so many outings in 30 days",
+    ),
+    "recovery": Words(
+        "too little rest between outings",
+        "days of rest between outings",
+    ),
+    "travel-rest": Words(
+        "too little rest after the drive",
+        "days of rest after a long drive",
+    ),
+    "fit": Words(
+        "too soon after coming back into work",
+        "time to get fit after coming back into work",
+    ),
+    "break": Words(
+        "no break between outings",
+        "a break after so many outings",
+    ),
+    "rider": Words(
+        "the rider is elsewhere or has too many horses",
+        "a rider is at one place at a time, with so many horses",
+    ),
+    "stabling": Words(
+        "the stables are not open in time",
+        "come in time, and stay only while the stables are open",
+    ),
+    "places": Words(
+        "no place is left",
+        "no more horses than the lorry or the show has places",
+    ),
+    "one-place": Words(
+        "no lorry is free",
+        "a horse and a lorry are at one place at a time",
+    ),
+    "driving": Words(
+        "the drive is too long for a day",
+        "the hours that drivers and horses may be on the road",
+    ),
+    "locked": Words(
+        "an entry sent or paid would be lost",
+        "entries sent or paid must be kept",
+        "the entry was scratched",
+    ),
+    "budget": Words(
+        "the budget is too small",
+        "the budget",
+    ),
+    "past": Words(
+        "its days are over or under way",
+        "what was lived stays as it was",
+    ),
+    "days": Words(
+        "the day plan does not work out",
+        "the day plan of each horse",
+    ),
+    "totals": Words(
+        "the sums are wrong",
+        "the sums of the circuit",
+    ),
+    "figures": Words(
+        "what the search says of it is not so",
+        "goal, objective, bound and status that fit the circuit",
+    ),
+}
 
 SENTENCES = {
+    **{f"judging.name-{rule}": words.name for rule, words in RULES.items()},
+    **{f"judging.demand-{rule}": words.demand for rule, words in RULES.items()},
+    **{f"judging.bar-{rule}": words.bar or words.name for rule, words in RULES.items()},
+    "judging.bar-road": "no road or no lawful timetable is known",
     # What several sentences name
     "judging.leg": "{vehicle} from {start} to {end} on {on}",
     "judging.way": "{start} to {end}",

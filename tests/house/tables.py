@@ -1,0 +1,58 @@
+"""The tables of rules and of goals in DEVELOPERS.md, drawn from the rows.
+
+`python -m tests.house.tables` writes them anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tests.house.floors import GUIDE, put_between
+from tripkit.words.english.judging import RULES as WORDS_OF_RULES
+from tripkit.yard.rules import RULES
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table of the guide: what it holds, and the rows as Markdown."""
+
+    name: str
+    draw: Callable[[], str]
+
+    @property
+    def text(self) -> str:
+        """The guide as it is."""
+        return GUIDE.read_text(encoding="utf-8")
+
+    def put_into(self, text: str) -> str:
+        """A text with this table drawn anew."""
+        begin = f"<!-- {self.name}: drawn by tests.house.tables -->\n"
+        return put_between(text, (begin, f"<!-- end of {self.name} -->\n"), self.draw())
+
+
+def draw_rules() -> str:
+    """A row a rule: id, what it asks, what it hangs on, what it counts with, who keeps it."""
+    heads = ("rule", "asks", "hangs on", "rests on", "judged by", "planned by")
+    rows = [f"| {' | '.join(heads)} |", f"|{'---|' * len(heads)}"]
+    for rule in RULES:
+        rests = [*(f"`{limit}`" for limit in rule.limits), *rule.sources]
+        planned = ", ".join(f"`{named}`" for named in rule.planned_by)
+        rows.append(
+            f"| `{rule.id}` | {WORDS_OF_RULES[rule.id].demand} | {', '.join(rule.scopes)} "
+            f"| {'; '.join(rests)} | `{rule.judged_by}` | {planned} |"
+        )
+    return "\n".join(rows) + "\n"
+
+
+TABLES = (Table("rules", draw_rules),)
+
+
+def main() -> None:
+    """Draw every table into the guide."""
+    for table in TABLES:
+        GUIDE.write_text(table.put_into(table.text), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
