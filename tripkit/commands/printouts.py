@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from textwrap import wrap
 
-from tripkit.dashboard.figures import write_distance, write_number, write_objective
+from tripkit.dashboard.figures import write_number, write_objective
 from tripkit.explaining.outing import OutingExplanation
 from tripkit.explaining.reasons import list_bars, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
@@ -20,6 +20,7 @@ from tripkit.words.telling import Teller, choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
+from tripkit.yard.places import convert_km
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
 
@@ -106,6 +107,7 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         "aims",
         "spare days",
     )
+    teller = choose_teller(yard, local=False)
     rows = [
         (
             c.name,
@@ -115,7 +117,7 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
             write_objective(c.goal, c.bound, yard),
             write_number(c.totals.worth),
             write_money(c.totals.cost_cents),
-            write_distance(c.totals.road_km, yard.units).split()[0],
+            teller.write_number(convert_km(c.totals.road_km, yard.units), "0"),
             str(c.totals.outings),
             f"{len(c.totals.aims_met)} of {len(yard.aims)}",
             write_number(c.totals.spare_days),
@@ -136,7 +138,6 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
                 f"{entry.horse} at {entry.show}, {entry.class_name}: {entry.why}; {money} at risk"
             )
             lines += indent(said, "  ", 4)
-    teller = choose_teller(yard, local=False)
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]

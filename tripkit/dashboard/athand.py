@@ -28,9 +28,7 @@ from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_broken, write_violation
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.days import add_days
 from tripkit.yard.errors import RulesBroken, TripkitError
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.yard import Yard
 
 
@@ -146,9 +144,7 @@ class AtHand(HasTraits):
             return False
         before, seen = self.circuits, self._seen
         now = self._doors.look_at(self.folder, self.circuits_file)
-        begun = self._read.day_of_planning >= add_days(
-            self._read.season.first, -DAYS_OUTSIDE_SEASON
-        )
+        begun = self._read.day_of_planning >= self._read.road_days.first
         if (
             now.files != seen.files
             or (begun and now.revision != seen.revision)

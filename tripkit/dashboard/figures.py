@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
-from tripkit.words.telling import choose_teller
+from tripkit.words.telling import Teller, choose_teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
-from tripkit.yard.places import KM_PER_MILE
 from tripkit.yard.yard import Yard
 
 
@@ -30,7 +29,7 @@ def write_distance(km: float, units: str) -> str:
     >>> write_distance(160.9344, "miles"), write_distance(160.9344, "km")
     ('100 mi', '161 km')
     """
-    return f"{km / KM_PER_MILE:,.0f} mi" if units == "miles" else f"{km:,.0f} km"
+    return Teller(units=units).write_distance(km, "short")
 
 
 def write_goal(goal: str) -> str:

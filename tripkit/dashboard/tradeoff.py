@@ -16,7 +16,7 @@ from tripkit.dashboard.markup import wrap, write_text
 from tripkit.pictures.timeline_forms import shorten
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
-from tripkit.yard.places import KM_PER_MILE
+from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
 
 LABEL_CHARACTER_PX = 9.0
@@ -41,7 +41,7 @@ def _find_cost(circuit: Circuit, yard: Yard) -> float | None:
 
 
 def _find_road(circuit: Circuit, yard: Yard) -> float | None:
-    return circuit.totals.road_km / (KM_PER_MILE if yard.units == "miles" else 1.0)
+    return convert_km(circuit.totals.road_km, yard.units)
 
 
 def _find_rest(circuit: Circuit, yard: Yard) -> float | None:

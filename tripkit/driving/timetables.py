@@ -8,7 +8,7 @@ the days are those of the yard's strictest horse; the halts are those of the hor
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from tripkit.driving.leg import (
     ALL_DAY,
@@ -22,7 +22,7 @@ from tripkit.driving.leg import (
 )
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits, join_road_limits
+from tripkit.yard.limits import Limits, join_road_limits
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.yard import Yard
 
@@ -68,8 +68,8 @@ def count_leg_days(yard: Yard, start: str, end: str, hours: float, drivers: int)
     """
     return count_ride_days(
         hours,
-        yard.season.first - timedelta(days=DAYS_OUTSIDE_SEASON),
-        yard.season.last + timedelta(days=DAYS_OUTSIDE_SEASON),
+        yard.road_days.first,
+        yard.road_days.last,
         find_place(yard, start).timezone,
         find_place(yard, end).timezone,
         find_road_limits(yard),

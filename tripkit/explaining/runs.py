@@ -21,7 +21,7 @@ from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_rest_days
+from tripkit.yard.recovery import count_arrival_days, find_changeover
 from tripkit.yard.vehicles import Vehicle
 from tripkit.yard.yard import Yard
 
@@ -181,7 +181,8 @@ class _Ways:
 
     def walk(self) -> Plan:
         """The horse is there, nothing brings it."""
-        come = _Half(add_days(self.first.first_day, -self._lead), NO_LORRY)
+        lead = count_arrival_days(self.horse.limits, 0.0, by_rest=False)
+        come = _Half(add_days(self.first.first_day, -lead), NO_LORRY)
         return self._join(come, _Half(self.leave, None))
 
     def list_round_trips(self, *, free: bool) -> Iterator[Plan]:
@@ -327,9 +328,7 @@ class _Ways:
         for i, outing in enumerate(self.group):
             if i + 1 < len(self.group):
                 following = self.group[i + 1].first_day
-                leave = max(
-                    add_days(following, -self.horse.limits.arrive_days_before), outing.last_day
-                )
+                leave = find_changeover(outing.last_day, following, self.horse.limits)
             else:
                 leave = go.day
             outings.append(replace(outing, arrive=arrive, leave=leave))
@@ -352,14 +351,9 @@ class _Ways:
 
     # Days and lorries
 
-    @property
-    def _lead(self) -> int:
-        return max(self.horse.limits.arrive_days_before, 1)
-
     def _find_latest(self, hours: float) -> date:
         """The last day to arrive before the first class: the lead of the yard, rest after it."""
-        rest = count_rest_days(hours, self.horse.limits)
-        return add_days(self.first.first_day, -max(self.horse.limits.arrive_days_before, 1 + rest))
+        return add_days(self.first.first_day, -count_arrival_days(self.horse.limits, hours))
 
     def _count_days(self, vehicle: Vehicle, *, there: bool) -> int:
         return self.days[vehicle.vehicle][0 if there else 1]

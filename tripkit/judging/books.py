@@ -17,9 +17,8 @@ from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Value, state
 from tripkit.yard.horses import Aim, Horse
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_rest_days
+from tripkit.yard.recovery import count_arrival_days
 from tripkit.yard.rules import ROAD, RULES
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.vehicles import Vehicle
@@ -243,8 +242,10 @@ def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> l
         or not _can_come_and_go(case, ways, horse, show, min(days), max(days))
     ):
         found.append("window")
-    rest = min((count_rest_days(way.hours, horse.limits) for way in ways), default=0)
-    lead = max(horse.limits.arrive_days_before, 1 + rest)
+    lead = min(
+        (count_arrival_days(horse.limits, way.hours) for way in ways),
+        default=count_arrival_days(horse.limits, 0.0, by_rest=False),
+    )
     papers = find_paper_findings(yard, horse, show, shift(offered.day, -lead), offered.day)
     if (
         not fitting
@@ -305,17 +306,14 @@ def _can_come_and_go(
     case: Case, ways: Sequence[_Way], horse: Horse, show: Show, first: date, last: date
 ) -> bool:
     """Whether some vehicle can bring a horse and some vehicle fetch it while none is absent."""
-    season = case.yard.season
-    begin = shift(season.first, -DAYS_OUTSIDE_SEASON)
+    begin, end = case.yard.road_days.first, case.yard.road_days.last
     if case.yard.begun.legs:
         begin = shift(case.yard.day_of_planning, 1)
-    end = shift(season.last, DAYS_OUTSIDE_SEASON)
     absences = case.find_absences(horse.horse)
     comes = case.stands_at(horse.horse, show.place_key)
     goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
     for way in ways:
-        rest = count_rest_days(way.hours, horse.limits)
-        arrive = shift(first, -max(horse.limits.arrive_days_before, 1 + rest))
+        arrive = shift(first, -count_arrival_days(horse.limits, way.hours))
         while not comes and arrive >= show.stabling.first:
             depart = shift(arrive, 1 - way.days_out)
             away, drive = DaySpan(depart, last), DaySpan(depart, arrive)

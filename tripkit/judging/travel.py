@@ -15,11 +15,9 @@ from tripkit.judging.case import (
     Trip,
     Violation,
     count_hours,
-    shift,
 )
 from tripkit.yard.circuit import Outing
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 
 TRANSIT_NIGHTS = 1
@@ -253,9 +251,7 @@ def _find_unknown(case: Case) -> Iterator[Violation]:
 
 
 def _find_legs_out_of_season(case: Case) -> Iterator[Violation]:
-    season = case.yard.season
-    first = shift(season.first, -DAYS_OUTSIDE_SEASON)
-    last = shift(season.last, DAYS_OUTSIDE_SEASON)
+    first, last = case.yard.road_days.first, case.yard.road_days.last
     for leg in case.circuit.legs:
         days = sorted((leg.depart.date(), leg.arrive.date()))
         if days[0] < first or days[-1] > last:

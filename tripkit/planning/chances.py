@@ -19,10 +19,10 @@ from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
+from tripkit.yard.limits import Limits
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_needed_clear_days, count_rest_days, find_fit_day
+from tripkit.yard.recovery import count_arrival_days, count_needed_clear_days, find_fit_day
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
@@ -282,17 +282,15 @@ class _Trip:
         away = list_away(yard, self.horse, without)
         low, high = find_stabling(yard, show, without)
         begin = find_first_leg_day(yard)
-        end = yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON
-        lead = 0 if "stabling" in without else limits.arrive_days_before
+        end = yard.road_days.last.toordinal()
         found: set[int] = set()
         for fleet in self.fleets:
             way = (HOME, show.place_key) if coming else (show.place_key, HOME)
             ride = self.rides.get((*way, fleet.pace))
             if ride is None:
                 continue
-            rest = 0 if "travel-rest" in without else count_rest_days(ride.hours, limits)
             shut = fleet.absences if absent and "window" not in without else ()
-            latest = first - max(lead, 1 + rest)
+            latest = first - count_days_before(limits, ride, without)
             for day in range(low, latest + 1) if coming else range(last + 1, high + 1):
                 depart = day - ride.days + 1 if coming else day
                 arrive = depart + ride.days - 1
@@ -469,10 +467,7 @@ def _fit_days(
     away = list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
     low, high = find_stabling(yard, show, without)
-    lead = 0 if "stabling" in without else horse.limits.arrive_days_before
-    rest = min(count_rest_days(ride.hours, horse.limits) for ride in there)
-    if "travel-rest" in without:
-        rest = 0
+    before = min(count_days_before(horse.limits, ride, without) for ride in there)
     today = yard.day_of_planning.toordinal()
     if yard.begun.legs:
         low = max(low, today + 1)
@@ -484,11 +479,7 @@ def _fit_days(
             if last < first or (held and not (first <= min(held) and max(held) <= last)):
                 continue
             earliest = low if held else max(low, today)
-            come = [
-                day
-                for day in range(earliest, first - max(lead, 1 + rest) + 1)
-                if is_clear(away, day, last)
-            ]
+            come = [day for day in range(earliest, first - before + 1) if is_clear(away, day, last)]
             go = [day for day in range(last + 1, high + 1) if is_clear(away, first, day)]
             comes = bool(come) or _stays_on(yard, show, away, window, earlier=True)
             goes = bool(go) or _stays_on(yard, show, away, window, earlier=False)
@@ -557,8 +548,8 @@ def find_stabling(yard: Yard, show: Show, without: frozenset[str]) -> tuple[int,
     if "stabling" in without:
         low, high = low - MARGIN_DAYS, high + MARGIN_DAYS
     return (
-        max(low, yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON),
-        min(high, yard.season.last.toordinal() + DAYS_OUTSIDE_SEASON),
+        max(low, yard.road_days.first.toordinal()),
+        min(high, yard.road_days.last.toordinal()),
     )
 
 
@@ -566,7 +557,17 @@ def find_first_leg_day(yard: Yard) -> int:
     """The first day on which a drive may be planned: once drives have begun, tomorrow."""
     if yard.begun.legs:
         return yard.day_of_planning.toordinal() + 1
-    return yard.season.first.toordinal() - DAYS_OUTSIDE_SEASON
+    return yard.road_days.first.toordinal()
+
+
+def count_days_before(limits: Limits, ride: Ride, without: frozenset[str]) -> int:
+    """How many days before its first class a horse arrives by a ride, less the rules left out."""
+    return count_arrival_days(
+        limits,
+        ride.hours,
+        by_lead="stabling" not in without,
+        by_rest="travel-rest" not in without,
+    )
 
 
 def is_clear(away: Sequence[tuple[int, int]], first: int, last: int) -> bool:

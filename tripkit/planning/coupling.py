@@ -30,7 +30,6 @@ from tripkit.planning.program import Drive, Season
 from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
 from tripkit.yard.errors import BadValue
 from tripkit.yard.horses import Aim
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
 
@@ -296,7 +295,7 @@ def _bound_leaves(season: Season, chance: Chance) -> None:
     }
     latest = {w: find_latest_leave(season.problem, chance, w) for w in chance.windows}
     if chance.begun:
-        latest = dict.fromkeys(chance.windows, season.problem.last + DAYS_OUTSIDE_SEASON)
+        latest = dict.fromkeys(chance.windows, season.problem.yard.road_days.last.toordinal())
     for day in sorted({drive.depart for drive in leaving}):
         early = [(c, 1.0) for drive, c in leaving.items() if drive.depart <= day]
         ended = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
@@ -353,7 +352,7 @@ def is_away(problem: Problem, who: str, first: int, last: int) -> bool:
 
 
 def _list_leg_days(problem: Problem) -> tuple[int, int]:
-    return find_first_leg_day(problem.yard), problem.last + DAYS_OUTSIDE_SEASON
+    return find_first_leg_day(problem.yard), problem.yard.road_days.last.toordinal()
 
 
 def add_vehicle_flows(season: Season) -> None:

@@ -17,6 +17,7 @@ from tripkit.planning.problem import Chance, Fleet, Window
 from tripkit.planning.program import Drive, Season
 from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.places import HOME, Place
+from tripkit.yard.recovery import find_changeover
 from tripkit.yard.yard import Yard
 
 NameTown = Callable[[Place, Place, float], str]
@@ -119,13 +120,15 @@ def _link_stays(season: Season, trips: list[Trip]) -> None:
     for trip in sorted(trips, key=lambda t: t.window.first):
         by_horse[trip.chance.horse].append(trip)
     for horse, mine in by_horse.items():
-        lead = season.problem.yard.horse_by_name[horse].limits.arrive_days_before
+        limits = season.problem.yard.horse_by_name[horse].limits
         for earlier, later in zip(mine, mine[1:], strict=False):
             if earlier.leave is None and later.arrive is None and not earlier.classes:
                 later.arrive = earlier.arrive
             elif earlier.leave is None and later.arrive is None:
-                arrive = max(later.window.first - lead, earlier.window.last)
-                earlier.leave = later.arrive = arrive
+                last, first = (
+                    date.fromordinal(day) for day in (earlier.window.last, later.window.first)
+                )
+                earlier.leave = later.arrive = find_changeover(last, first, limits).toordinal()
 
 
 def _read_legs(

@@ -32,7 +32,6 @@ from tripkit.season.scorecard import count_spare_days, finish_circuit
 from tripkit.yard.circuit import Circuit, Outing, name_status
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
 from tripkit.yard.rules import PLANNED_IDS
@@ -285,7 +284,7 @@ def _search(
     season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
     if not job.yard.begun.legs or wish.extra_days:
         return season, found
-    to_the_end = (job.yard.season.last - job.yard.day_of_planning).days + DAYS_OUTSIDE_SEASON
+    to_the_end = (job.yard.road_days.last - job.yard.day_of_planning).days
     for late_days in (LATE_DAYS, to_the_end):
         if found.status != "none":
             break

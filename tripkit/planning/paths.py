@@ -18,6 +18,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from tripkit.planning.chances import count_days_before
 from tripkit.planning.problem import Chance, Pace, Problem, Ride, Window
 from tripkit.yard.days import count_clear_days
 from tripkit.yard.horses import HistoryOuting, Horse
@@ -634,10 +635,8 @@ def find_latest_arrival(problem: Problem, chance: Chance, window: Window, ride: 
 
     Rules `travel-rest` and `stabling`.
     """
-    horse = problem.yard.horse_by_name[chance.horse]
-    lead = 0 if "stabling" in problem.without else horse.limits.arrive_days_before
-    rest = 0 if "travel-rest" in problem.without else problem.count_rest(chance.horse, ride)
-    return window.first - max(lead, 1 + rest)
+    limits = problem.yard.horse_by_name[chance.horse].limits
+    return window.first - count_days_before(limits, ride, problem.without)
 
 
 def find_earliest_arrival(problem: Problem, chance: Chance, window: Window) -> int:

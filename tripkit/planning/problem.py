@@ -22,6 +22,7 @@ from tripkit.planning.chances import (
     Pace,
     Ride,
     Window,
+    count_days_before,
     is_clear,
     weigh_chance,
 )
@@ -279,7 +280,6 @@ def _trim_days(
     absent = [(f.pace, f.absences) for f in fleets if f.absences and "window" not in without]
     for chance in chances:
         horse = yard.horse_by_name[chance.horse]
-        lead = 0 if "stabling" in without else horse.limits.arrive_days_before
         come_here = come.setdefault(chance.place_key, set())
         go_here = go.setdefault(chance.place_key, set())
         go_here.update(w.last + 1 for w in chance.windows)
@@ -289,10 +289,8 @@ def _trim_days(
         for (start, end, pace), ride in rides.items():
             shut = [absences for other, absences in absent if other == pace]
             if end == chance.place_key:
-                rest = 0
-                if "travel-rest" not in without:
-                    rest = count_rest_days(ride.hours, horse.limits)
-                latest = {w.first - max(lead, 1 + rest) for w in chance.windows}
+                before = count_days_before(horse.limits, ride, without)
+                latest = {w.first - before for w in chance.windows}
                 come_here |= latest
                 for absences in shut:
                     come_here.update(

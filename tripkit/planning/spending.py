@@ -12,9 +12,8 @@ from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import AT_HOME, Leave, find_last_tour
 from tripkit.planning.problem import Chance, price_ride
 from tripkit.planning.program import Season, Terms
+from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
 from tripkit.yard.places import HOME
-
-HORSES_PER_GROOM = 4
 
 
 def add_spending(season: Season) -> Terms:
@@ -150,7 +149,7 @@ def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
         days = sorted({day for away in horses for day in presence.days[away]})
         for first, end in zip(days, days[1:], strict=False):
             there = [c for away in horses if (c := presence.find(away, first)) is not None]
-            most = -(-len(there) // HORSES_PER_GROOM)
+            most = count_grooms(len(there))
             grooms = season.mip.add_variable(0.0, float(most), integer=most > 1)
             terms[grooms] += rate * (end - first)
             for column in there:

@@ -16,11 +16,11 @@ from tripkit.yard.circuit import Day, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents, split_cents
+from tripkit.yard.people import count_grooms
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
 
-HORSES_PER_GROOM = 4
 KINDS_OF_COST = (
     "entry fee",
     "stall fee",
@@ -400,8 +400,7 @@ def _list_groom_days(plan: _Plan) -> Iterator[CostLine]:
             found.setdefault((where, day), []).append(payer)
     rate = plan.yard.costs.groom_day_cents
     shared = (
-        (place, day, rate * -(-len(keys) // HORSES_PER_GROOM), keys)
-        for (place, day), keys in found.items()
+        (place, day, rate * count_grooms(len(keys)), keys) for (place, day), keys in found.items()
     )
     for key, (place, first, days, others, cents) in _gather(shared).items():
         text = state("season.days-of", who=place, count=days, shared=_describe_shared(others))

@@ -15,8 +15,6 @@ from datetime import date
 from tripkit.eligibility.classes import find_class_findings, is_cleared
 from tripkit.eligibility.paperwork import find_paper_findings
 from tripkit.yard.circuit import Begun, Circuit, Leg, Outing, Stand
-from tripkit.yard.days import add_days
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON
 from tripkit.yard.places import HOME
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
@@ -39,7 +37,7 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
     A show or a vehicle that the yard has no more took its drives and outings with it.
     """
     today = yard.day_of_planning
-    begins = add_days(yard.season.first, -DAYS_OUTSIDE_SEASON)
+    begins = yard.road_days.first
     legs = [
         leg
         for leg in sorted(published.legs, key=lambda leg: (leg.depart, leg.vehicle))

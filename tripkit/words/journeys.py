@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from tripkit.words.telling import CALENDAR
 from tripkit.yard.circuit import Circuit, Leg, Stop
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.places import HOME, KM_PER_MILE
+from tripkit.yard.places import HOME, convert_km
 from tripkit.yard.yard import Yard
 
 EMPTY = state("journeys.empty")
@@ -70,7 +70,7 @@ def state_about(km: float, error_percent: float, units: str) -> Fact:
     >>> str(state_about(732.3, 0.0, "miles")), str(state_about(641.0, 10.0, "km"))
     ('455 miles', 'about 640 km, 10 % either way')
     """
-    length = km / KM_PER_MILE if units == "miles" else km
+    length = convert_km(km, units)
     if not error_percent:
         return state(f"journeys.{units}", length=round(length))
     rounded = round(length, -1) if length >= 100 else round(length)

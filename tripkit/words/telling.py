@@ -57,7 +57,7 @@ from tripkit.words.formats import (
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.people import LANGUAGES
-from tripkit.yard.places import KM_PER_MILE
+from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
 
 ORDINAL = "ordinal"
@@ -161,7 +161,7 @@ class Teller:
 
     def write_distance(self, km: float, form: str = "") -> str:
         """Kilometres in the yard's units, whole; `tenths` has one decimal, `short` says `mi`."""
-        length = self._convert(km)
+        length = convert_km(km, self.units)
         code = f"units.{self.units}"
         if form == "tenths":
             return self.tell(state(f"{code}-tenths", count=length))
@@ -221,14 +221,11 @@ class Teller:
             return self.tell(state("units.percent", count=round(100 * value)))
         return self._write_unit(name, value, form)
 
-    def _convert(self, km: float) -> float:
-        return km / KM_PER_MILE if self.units == "miles" else km
-
     def _write_bare(self, name: str, value: Any) -> str:
         if name.endswith("_cents"):
             return write_amount(value, "", self.language, self.country)
         if name.endswith(("_km", "_kmh")):
-            return self.write_number(round(self._convert(value)))
+            return self.write_number(round(convert_km(value, self.units)))
         return self.tell(value)
 
     def _write_unit(self, name: str, value: Any, form: str) -> str:
@@ -238,7 +235,7 @@ class Teller:
             return self.write_distance(value, form)
         if name.endswith("_kmh"):
             speed = "units.mph" if self.units == "miles" else "units.kmh"
-            return self.tell(state(speed, count=round(self._convert(value))))
+            return self.tell(state(speed, count=round(convert_km(value, self.units))))
         if name.endswith("_days"):
             return self.tell(state("units.days", count=value))
         if name.endswith("_hours") and not form:

@@ -42,6 +42,19 @@ class Person:
             raise BadValue(f"language {self.language!r} is none of {', '.join(LANGUAGES)}")
 
 
+HORSES_PER_GROOM = 4
+"""One groom looks after so many horses at one place."""
+
+
+def count_grooms(horses: int) -> int:
+    """One groom for four horses or part.
+
+    >>> [count_grooms(horses) for horses in (0, 1, 4, 5)]
+    [0, 1, 1, 2]
+    """
+    return -(-horses // HORSES_PER_GROOM)
+
+
 @dataclass(frozen=True)
 class Share:
     """The part of a horse that an owner has, as an exact fraction."""

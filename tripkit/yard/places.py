@@ -108,6 +108,15 @@ class RoadBook:
             object.__setattr__(self, name, MappingProxyType(dict(value)))  # type: ignore[call-overload]
 
 
+def convert_km(km: float, units: str) -> float:
+    """Kilometres in the yard's units, km or miles.
+
+    >>> convert_km(160.9344, "miles"), convert_km(160.9344, "km")
+    (100.0, 160.9344)
+    """
+    return km / KM_PER_MILE if units == "miles" else km
+
+
 def write_about_km(drive: Drive, units: str) -> str:
     """A drive's length as far as it is known: rounded to its error, and called about so much.
 
@@ -146,5 +155,5 @@ def write_km_band(drive: Drive, units: str) -> str:
 
 
 def _measure_band(drive: Drive, units: str) -> tuple[float, float]:
-    length = drive.km / KM_PER_MILE if units == "miles" else drive.km
+    length = convert_km(drive.km, units)
     return length, length * drive.error_percent / 100

@@ -46,6 +46,30 @@ def count_needed_clear_days(limits: Limits, drive_days: int, rest_days: int) -> 
     return limits.no_jump_days + 2 * limits.schools_before_show + travel
 
 
+def count_arrival_days(
+    limits: Limits, hours: float, *, by_lead: bool = True, by_rest: bool = True
+) -> int:
+    """How many days before its first class a horse comes, after a drive of so many hours [days].
+
+    The yard's days on the grounds, or the day it comes and the rest after the drive: whichever is
+    more. `by_lead` and `by_rest` say which of the two counts.
+
+    >>> [count_arrival_days(Limits(arrive_days_before=2), hours) for hours in (7.9, 12.0)]
+    [2, 3]
+    """
+    lead_days = limits.arrive_days_before if by_lead else 0
+    rest_days = count_rest_days(hours, limits) if by_rest else 0
+    return max(lead_days, 1 + rest_days)
+
+
+def find_changeover(last_day: date, first_day: date, limits: Limits) -> date:
+    """The day on which a horse that stays on the grounds leaves one show for the next.
+
+    The yard's days before the first class there, but not before the last class here.
+    """
+    return max(add_days(first_day, -limits.arrive_days_before), last_day)
+
+
 def find_cap_breaches(first_days: Sequence[date], limits: Limits) -> tuple[tuple[date, date], ...]:
     """Of one more outings in a row than allowed, the last may begin 30 days after the first.
 

@@ -10,10 +10,10 @@ from fractions import Fraction
 from functools import cached_property
 
 from tripkit.yard.circuit import Begun, Circuit, Outing
-from tripkit.yard.days import DaySpan
+from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.errors import BadValue
 from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
-from tripkit.yard.limits import Limits
+from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits
 from tripkit.yard.oddities import Oddity
 from tripkit.yard.papers import Paper
 from tripkit.yard.people import LANGUAGES, Absence, Person, Share
@@ -183,6 +183,12 @@ class Yard:
         """Today as the plan sees it: given, else the day before the season."""
         assert self.today is not None
         return self.today
+
+    @cached_property
+    def road_days(self) -> DaySpan:
+        """The days on which anything of the season may be on the road."""
+        first = add_days(self.season.first, -DAYS_OUTSIDE_SEASON)
+        return DaySpan(first, add_days(self.season.last, DAYS_OUTSIDE_SEASON))
 
     @cached_property
     def horse_by_name(self) -> Mapping[str, Horse]:
