@@ -99,11 +99,15 @@ def find_list_locale(language: str) -> Locale:
 
 @lru_cache(maxsize=8192)
 def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
-    """A date by a CLDR pattern.
+    """A date by a CLDR pattern; the first of a month is `1er` in French.
+
+    **Source** of the `1er`: Imprimerie nationale, Lexique des règles typographiques, "date".
 
     >>> write_pattern(date(2027, 4, 6), "EEE d MMM", "de")
     'Di. 6 Apr.'
     """
+    if language == "fr" and day.day == 1:
+        pattern = pattern.replace("d", "d'er'", 1)
     return format_date(day, pattern, locale=find_locale(language))
 
 
