@@ -40,7 +40,7 @@ def make_far_yard(hours, opens=0, closes=1440, **changes):
     """The default yard with Millbrook so many hours away and stables that take horses then."""
     return make_yard(
         shows=[make_show(stables_open_minutes=opens, stables_close_minutes=closes)],
-        km={("home", "Millbrook"): Drive(hours * 70, hours, "measured")},
+        km={("home", "Millbrook"): Drive(hours * 70, hours, state("roads.measured"))},
         driving=DrivingSettings("us"),
         **changes,
     )

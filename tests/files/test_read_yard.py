@@ -406,7 +406,7 @@ def test_roads_are_estimated_in_both_directions(tmp_path: Path) -> None:
     assert drive == yard.roads.find_drive("1.0,0.0", "0.0,0.0")
     assert drive is not None
     assert (drive.km, drive.hours) == (138.2, None)
-    assert (drive.source, drive.error_percent) == ("estimate: straight line x 1.25", 19)
+    assert (str(drive.source), drive.error_percent) == ("estimate: straight line x 1.25", 19)
     assert len(yard.roads.drives) == 4 * 3
 
 
@@ -424,7 +424,7 @@ def test_measured_roads_win(tmp_path: Path) -> None:
     for pair in (("home", "0.0,0.0"), ("0.0,0.0", "home")):
         drive = roads.drives[pair]
         assert (drive.km, drive.hours) == (160.9, 2.5)
-        assert (drive.source, drive.error_percent) == ("measured by the yard", 0)
+        assert (str(drive.source), drive.error_percent) == ("measured by the yard", 0)
     assert roads.drives["home", "1.0,0.0"].km == 50
     assert roads.drives["1.0,0.0", "home"].km == 60
     assert roads.drives["home", "The Field"].km == 16.5

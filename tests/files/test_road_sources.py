@@ -59,7 +59,7 @@ def test_roads_come_from_the_network(tmp_path, lines) -> None:
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
     assert drive == yard.roads.find_drive(SHOW, HOME)
-    assert (drive.source, drive.error_percent, drive.hours) == ("road network", 10, None)
+    assert (str(drive.source), drive.error_percent, drive.hours) == ("road network", 10, None)
     assert drive.km == pytest.approx(OCALA_TO_TALLAHASSEE_KM, rel=0.04)
     assert not [remark for remark in yard.remarks if "road" in remark]
 
@@ -73,7 +73,7 @@ def test_roads_may_be_estimated(tmp_path) -> None:
     files = choose("estimate", "detour_factor = 1.5")
     drive = read_yard(write_folder(tmp_path, files)).roads.find_drive(HOME, SHOW)
     assert drive is not None
-    assert (drive.source, drive.error_percent) == ("estimate: straight line x 1.5", 19)
+    assert (str(drive.source), drive.error_percent) == ("estimate: straight line x 1.5", 19)
 
 
 @pytest.mark.parametrize(
@@ -233,7 +233,7 @@ def test_a_server_answers_and_its_answers_are_kept(tmp_path, monkeypatch, kind) 
         yard = read_yard(folder)
         drive = yard.roads.find_drive(HOME, SHOW)
         assert drive is not None
-        assert drive.source.startswith(f"the {kind} server at {server.address}, 20")
+        assert str(drive.source).startswith(f"the {kind} server at {server.address}, 20")
         assert len(server.asked) == 1
     # It is gone now.
     again = read_yard(folder)
@@ -277,7 +277,7 @@ def test_a_server_in_trouble_is_fallen_back_from(
         go_on.set()
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
-    assert drive.source == "road network"
+    assert str(drive.source) == "road network"
     (remark,) = (remark for remark in yard.remarks if address in remark)
     assert remark.startswith(f"yard.toml: the {kind} server at {address} ")
     assert words in remark
@@ -303,7 +303,7 @@ def test_a_server_that_the_machine_does_not_allow_is_never_asked(tmp_path, sourc
         yard = read_yard(write_folder(tmp_path, choose(source)))
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
-    assert drive.source == "road network"
+    assert str(drive.source) == "road network"
     (remark,) = (remark for remark in yard.remarks if "is not asked" in remark)
     assert named in remark
     assert "allows it by TRIPKIT_SERVERS=" in remark
@@ -334,5 +334,5 @@ def test_what_the_yard_measured_wins(tmp_path, source) -> None:
     yard = read_yard(write_folder(tmp_path, files))
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
-    assert (drive.km, drive.source, drive.error_percent) == (250, "measured by the yard", 0)
+    assert (drive.km, str(drive.source), drive.error_percent) == (250, "measured by the yard", 0)
     assert not [remark for remark in yard.remarks if "server" in remark]

@@ -36,6 +36,7 @@ from tests.judging.plan import (
     water,
 )
 from tripkit.yard.circuit import Circuit, Stop
+from tripkit.yard.facts import state
 from tripkit.yard.places import Drive
 from tripkit.yard.yard import DrivingSettings, Yard
 
@@ -315,7 +316,7 @@ class TestDriving:
 
     def test_measured_hours_win(self):
         """Hours that the yard measured (3 h for 140 km) count, not kilometres over speed."""
-        yard = stable(km={("home", "Millbrook"): Drive(140.0, 3.0, "measured")})
+        yard = stable(km={("home", "Millbrook"): Drive(140.0, 3.0, state("roads.measured"))})
         assert broken(long_visit(yard, 140.0, (), "2027-04-07"), yard) == {"driving"}
 
     def test_no_road(self):

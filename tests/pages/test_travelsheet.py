@@ -28,6 +28,7 @@ from tripkit.pages.travel_sheet import (
 )
 from tripkit.yard.circuit import Outing, Stop
 from tripkit.yard.errors import CannotWrite
+from tripkit.yard.facts import state
 from tripkit.yard.papers import Paper
 from tripkit.yard.places import Drive, Place, RoadBook
 from tripkit.yard.yard import DrivingSettings
@@ -112,7 +113,7 @@ def test_every_stop_stands_in_the_timetable():
 
 def test_an_estimated_distance_carries_its_band():
     """About, rounded, with the error of its source; a measured one is written as it is."""
-    drive = Drive(140, None, "road network", 18)
+    drive = Drive(140, None, state("roads.network"), 18)
     text = read_sheet(yard=make_yard(km={("home", "Millbrook"): drive}))
     assert "about 140 km, 18 % either way (road network)" in text
     assert "about" not in read_sheet().split("Lorry")[0]

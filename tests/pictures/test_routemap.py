@@ -32,6 +32,7 @@ from tripkit.pictures.route_map import AreaName, BaseMap, RouteLine, draw_routes
 from tripkit.roads.basemap import draw_season_map
 from tripkit.words.journeys import list_journeys, state_about, tell_journeys, tell_leg
 from tripkit.yard.circuit import Circuit, Leg, Stop
+from tripkit.yard.facts import state
 from tripkit.yard.places import Drive, Place
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -251,7 +252,7 @@ def test_an_estimate_is_about_and_has_its_band():
     """641 km within 10 % is rounded to tens; a measured distance is not (issue: about 640 km)."""
     assert str(state_about(641, 10, "km")) == "about 640 km, 10 % either way"
     assert str(state_about(641, 0, "km")) == "641 km"
-    drive = Drive(140, None, "road network", 18)
+    drive = Drive(140, None, state("roads.network"), 18)
     yard = make_yard(km={("home", "Millbrook"): drive})
     assert "about 140 km, 18 % either way" in tell_leg(yard, OUT)
 

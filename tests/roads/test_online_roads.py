@@ -68,7 +68,7 @@ def test_all_drives_come_as_one_table_or_one_by_one(server, kind, most_in_a_tabl
         assert drive.km == pytest.approx(measure_as_served_km(*pair), rel=1e-3)
         assert drive.hours is None
         assert drive.typical_hours == pytest.approx(drive.km / 60, rel=1e-3)
-        assert drive.source == f"the {kind} server at {server.address}, 2027-03-01"
+        assert str(drive.source) == f"the {kind} server at {server.address}, 2027-03-01"
         assert drive.error_percent > 0
     assert (asker.failure, asker.refused) == ("", [])
     # One table; or one table refused, and a route for each of the three ways.

@@ -325,7 +325,7 @@ def find_road_source(yard: Yard, leg: Leg) -> str:
     if drive is None:
         return "no road is known"
     off = f", nine of ten within {drive.error_percent:g} %" if drive.error_percent else ""
-    return (drive.source or "the yard's roads") + off
+    return (str(drive.source) if drive.source else "the yard's roads") + off
 
 
 FIGURES: Mapping[str, Callable[[Yard, Circuit, str, str], Told]] = {

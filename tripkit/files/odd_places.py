@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from tripkit.files.columns import Row
 from tripkit.files.placing import make_place_key
-from tripkit.files.roadbook import GUESS, Measurement, Pair
+from tripkit.files.roadbook import Measurement, Pair
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
@@ -297,7 +297,7 @@ def _look_at_way(
     if drive is not None and drive.ferry_km:
         # Whether the km on board and the hours of waiting were counted is the yard's choice.
         return
-    known = drive is not None and not drive.source.startswith(GUESS)
+    known = drive is not None and not drive.is_estimate
     column = "miles" if way.row["miles"] else "km"
     if way.km is not None:
         if way.km < STRAIGHT_FACTOR * straight - STRAIGHT_LESS_KM:

@@ -16,13 +16,12 @@ from tripkit.roads.islands import find_doubtful_islands
 from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.places import HOME, Drive, Place, RoadBook
 from tripkit.yard.yard import DrivingSettings
 
-MEASURED = "measured by the yard"
+MEASURED = state("roads.measured")
 NO_ROAD = "closed"
-# How the source of a drive begins that no road was found for; see `roads.network`.
-GUESS = "estimate"
 MOST_NAMED = 5
 
 Pair = tuple[str, str]
@@ -129,8 +128,8 @@ def build_roads(
         typical_hours = round(drive.compute_hours(None), 3)
         drive = replace(drive, km=round(drive.km, 1), typical_hours=typical_hours)
         if pair in hours:
-            words = f"{drive.source}; hours {MEASURED}"
-            drive = replace(drive, hours=hours[pair], source=words)
+            source = state("roads.hours-measured", source=drive.source)
+            drive = replace(drive, hours=hours[pair], source=source)
         drives[pair] = drive
     remarks += [
         f"shows.csv: no road or ferry is known from home to {end!r}; write the way into "
@@ -175,10 +174,7 @@ def _remark_on_guesses(
     guessed = [
         repr(end)
         for (start, end), drive in drives.items()
-        if start == HOME
-        and end in asked
-        and drive.source.startswith(GUESS)
-        and drive.km > SHORT_DRIVE_KM
+        if start == HOME and end in asked and drive.is_estimate and drive.km > SHORT_DRIVE_KM
     ]
     if guessed:
         named = ", ".join(guessed[:MOST_NAMED]) + (", …" if len(guessed) > MOST_NAMED else "")

@@ -23,6 +23,7 @@ from tripkit.yard.papers import Paper
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.yard import Yard
 
+HORSE_KG = 500
 POUNDS_PER_KG = 2.20462
 US_GALLONS_PER_LITRE = 0.264172
 
@@ -399,7 +400,12 @@ class _Sheet:
             for name, ration, horse_days in rows
         )
         sources = " ".join(
-            self.tell(f"{ration.what}-source", amount=_state_ration(ration, 1))
+            self.tell(
+                f"{ration.what}-source",
+                amount=_state_ration(ration, 1),
+                low=ration.low / HORSE_KG * 100,
+                high=ration.high / HORSE_KG * 100,
+            )
             for ration in (HAY, WATER)
         )
         return (

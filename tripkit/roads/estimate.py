@@ -22,7 +22,8 @@ from geopy.distance import geodesic
 
 from tripkit.roads.speeds import compute_typical_hours
 from tripkit.yard.errors import BadValue
-from tripkit.yard.places import Drive, Place
+from tripkit.yard.facts import state
+from tripkit.yard.places import ESTIMATED, Drive, Place
 
 DETOUR_FACTOR = 1.25
 # Nine pairs of ten of either table are nearer than this.
@@ -62,7 +63,7 @@ def make_estimate(a: Place, b: Place, detour_factor: float = DETOUR_FACTOR) -> D
     km = estimate_road_km(a, b, detour_factor)
     return Drive(
         km,
-        source=f"estimate: straight line x {detour_factor:g}",
+        source=state(ESTIMATED, factor=detour_factor),
         error_percent=ESTIMATE_ERROR_PERCENT,
         typical_hours=compute_typical_hours(a, b, km),
     )

@@ -40,7 +40,8 @@ from scipy.spatial import cKDTree
 
 from tripkit.roads.estimate import DETOUR_FACTOR, ESTIMATE_ERROR_PERCENT
 from tripkit.roads.speeds import compute_typical_hours, find_boarding_hours
-from tripkit.yard.places import Drive, Place
+from tripkit.yard.facts import state
+from tripkit.yard.places import ESTIMATED, Drive, Place
 
 DATA_FILE = Path(__file__).parent / "data" / "roads.npz"
 
@@ -350,10 +351,10 @@ class RoadNetwork:
                     places[start], places[end], km - other_km, other_km
                 )
                 if table.estimated[row, column]:
-                    source = f"estimate: straight line x {detour_factor:g}"
+                    source = state(ESTIMATED, factor=detour_factor)
                     error_percent = ESTIMATE_ERROR_PERCENT
                 else:
-                    source = "road network, with ferry" if ferry_km else "road network"
+                    source = state("roads.network-ferry") if ferry_km else state("roads.network")
                     error_percent = (
                         SHORT_DRIVE_ERROR_PERCENT if km < SHORT_DRIVE_KM else NETWORK_ERROR_PERCENT
                     )

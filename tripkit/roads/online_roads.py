@@ -35,6 +35,7 @@ from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.online_places import AnswerCache
 from tripkit.roads.speeds import compute_typical_hours
 from tripkit.yard.errors import BadStore, BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.places import Drive, Place
 
 LONGEST_WAIT_SECONDS = 5.0
@@ -235,7 +236,7 @@ class OnlineRoads:
                 continue
             drives[start, end] = Drive(
                 km,
-                source=f"{self.name}, {when.date()}",
+                source=state("roads.server", kind=self.kind, address=self.address, day=when.date()),
                 error_percent=SERVER_ERROR_PERCENT,
                 typical_hours=max(hours, compute_typical_hours(a, b, km)),
             )

@@ -8,12 +8,15 @@ from math import floor, isfinite, log10
 from types import MappingProxyType
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, Value, state
 
 HOME = "home"
 # For a drive of which nothing but its length is known.
 USUAL_SPEED_KMH = 70.0
 KM_PER_MILE = 1.609344
 """**Source:** the international mile (agreement of 1959)."""
+SAME_PLACE = state("roads.same-place")
+ESTIMATED = "roads.estimate"
 
 
 @dataclass(frozen=True, order=True)
@@ -56,11 +59,19 @@ class Drive:
 
     km: float
     hours: float | None = None
-    source: str = ""
+    source: Fact | None = None
     error_percent: float = 0.0
     typical_hours: float | None = None
     ferry_km: float = 0.0
     ferry_hours: float = 0.0
+
+    @property
+    def is_estimate(self) -> bool:
+        """Whether no road was found for it: a straight line made longer."""
+        source: Value = self.source
+        while isinstance(source, Fact) and source.code != ESTIMATED:
+            source = source.get("source")
+        return source is not None
 
     def compute_hours(self, speed_kmh: float | None) -> float:
         """How long the drive takes [h]: as measured, else at the speed given, else as is typical.
@@ -93,7 +104,7 @@ class RoadBook:
     def find_drive(self, start: str, end: str) -> Drive | None:
         """The drive from one place key to another, None where no road is known."""
         if start == end:
-            return Drive(0.0, 0.0, "the same place")
+            return Drive(0.0, 0.0, SAME_PLACE)
         return self.drives.get((start, end))
 
     def __getstate__(self) -> dict[str, object]:

@@ -29,6 +29,7 @@ FAMILIES = (
     "papers",
     "paperwork",
     "planning",
+    "roads",
     "season",
     "sheets",
     "treatments",
@@ -39,7 +40,7 @@ FAMILIES = (
 )
 """The rooms of this folder; the codes of each begin with its name."""
 
-READERS_SEE = ("certificates", "feeds", "journeys", "papers", "sheets", "units", "visits")
+READERS_SEE = ("certificates", "feeds", "journeys", "papers", "roads", "sheets", "units", "visits")
 """Families that grooms, drivers, owners, riders and vets read: held complete in every language."""
 
 

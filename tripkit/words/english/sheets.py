@@ -87,8 +87,8 @@ SENTENCES = {
         "are those between the two drives."
     ),
     "sheets.hay-source": (
-        "Hay: {amount} a day for a horse of 500 kg (1.5 to 2 % of its weight, Merck Veterinary "
-        "Manual)."
+        "Hay: {amount} a day for a horse of 500 kg ({low:1} to {high:1} % of its weight, Merck "
+        "Veterinary Manual)."
     ),
     "sheets.water-source": (
         "Water: {amount} a day for a horse of 500 kg (on hay and hard feed; about double on hay "
