@@ -78,6 +78,14 @@ def test_dates_and_numbers_follow_the_reader(monkeypatch, language, country, sai
     assert say(monkeypatch, "{d}, {n}", teller, d=date(2027, 4, 6), n=12345.6) == said
 
 
+@pytest.mark.parametrize("digits", [26, 300])
+def test_a_number_of_any_size_is_told(digits):
+    """A circuits file may say anything: a one and its noughts, grouped by three."""
+    said = Teller().write_number(10.0**digits)
+    assert float(said.replace(",", "")) == 10.0**digits
+    assert len(said) == digits + 1 + digits // 3
+
+
 def test_a_date_outside_the_seasons_years_keeps_its_year(monkeypatch):
     """Valid until 2028 must not read as this year's."""
     teller = Teller(dates="local", season=SEASON)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import localcontext
 from functools import lru_cache
 from math import isfinite
 from types import MappingProxyType
@@ -23,6 +24,9 @@ MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
 """Countries that write the month before the day, and the hours of the day as 1 to 12."""
 
 ENGLISH = LANGUAGES[0]
+
+MOST_DIGITS = 4300
+"""As many as Python writes of a whole number (`sys.int_info.default_max_str_digits`)."""
 
 
 @dataclass(frozen=True)
@@ -141,7 +145,13 @@ def write_decimal(
     if not isfinite(number):
         return str(number)
     pattern = "#,##0" + ("." + "0" * least + "#" * (places - least) if places else "")
-    return format_decimal(number, pattern, locale=find_locale(language, country))
+    return _fill_pattern(number, pattern, find_locale(language, country))
+
+
+def _fill_pattern(number: float | int, pattern: str, locale: Locale) -> str:
+    # Babel rounds with the digits of the context, 28 unless it is told more.
+    with localcontext(prec=MOST_DIGITS):
+        return format_decimal(number, pattern, locale=locale)
 
 
 def write_amount(cents: int, currency: str = "", language: str = ENGLISH, country: str = "") -> str:
@@ -152,6 +162,6 @@ def write_amount(cents: int, currency: str = "", language: str = ENGLISH, countr
     """
     units, rest = divmod(abs(cents), 100)
     locale = find_locale(language, country)
-    whole = format_decimal(units, "#,##0", locale=locale)
+    whole = _fill_pattern(units, "#,##0", locale)
     mark = locale.number_symbols["latn"]["decimal"]
     return f"{'-' if cents < 0 else ''}{whole}{mark}{rest:02d}{' ' + currency if currency else ''}"
