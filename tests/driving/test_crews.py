@@ -124,6 +124,12 @@ class TestWho:
         legs = [*make_round("Lorry", 0, 3.0, drivers=2), *make_round("Box", 1, 3.0, drivers=2)]
         assert name(yard, legs)[::2] == [("Dell", "Otis"), ("Ines", "unnamed driver 1")]
 
+    def test_who_stays_out_has_a_driver(self):
+        """A lorry that is not back yet was driven there by somebody."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell"), lorry("Box", "Otis")])
+        legs = [*make_round("Lorry", 0, 3.0)[:1], *make_round("Box", 0, 3.0)[:1]]
+        assert name(yard, legs) == [("Dell",), ("Otis",)]
+
     def test_the_order_of_legs_is_kept(self):
         """Legs in any order come back in that order."""
         yard = make_yard(vehicles=[lorry("Lorry", "Dell")])
@@ -259,6 +265,18 @@ class TestEdges:
         ]
         assert name(yard, legs)[-1] == (driver,)
 
+    @pytest.mark.parametrize(("hours", "driver"), [(8.75, "Dell"), (9.0, "Otis")])
+    def test_seventy_hours_in_any_eight_days(self, hours, driver):
+        """395.3(b)(2): eight days of 8.75 h are 70 h; on the ninth the first no longer counts.
+
+        7 x 8.75 + 8.75 = 70 h, 7 x 8.75 + 9 = 70.25 h.
+        """
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        ways = (("home", "S1"), ("S1", "home"))
+        legs = [drive_at(*ways[day % 2], day, "07:00", 8.75) for day in range(8)]
+        legs += [drive_at(*ways[0], 8, "07:00", hours), drive_at(*ways[1], 9, "07:00", 2.0)]
+        assert name(yard, legs) == [("Dell",)] * 8 + [(driver,)] * 2
+
     @pytest.mark.parametrize(("off", "driver"), [(34, "Dell"), (33, "Otis")])
     def test_a_restart_is_thirty_four_hours(self, off, driver):
         """395.3(c): six days of 10.1 h are 60.6 h; a seventh in eight days is 70.7 h.
@@ -305,6 +323,19 @@ class TestEdges:
         yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
         drivers = name(yard, make_long_day(0, "06:00", back), "eu")
         assert drivers == [("Dell",), ("Dell",), (driver,)]
+
+    @pytest.mark.parametrize(("back", "driver"), [("01:00", "Dell"), ("01:01", "Otis")])
+    def test_two_drivers_rest_nine_hours_within_thirty(self, back, driver):
+        """Art. 8(5): from 06:00 the lorry is on the way until 03:00, 21 h of the 30; not longer."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis", drivers=2)])
+        legs = [
+            *make_long_day(0, "06:00", "18:00")[:2],
+            drive_at("S2", "S3", 0, "18:00", 2.0),
+            drive_at("S3", "home", 1, back, 2.0),
+        ]
+        drivers = name(yard, legs, "eu")
+        assert drivers[:3] == [("Dell", "Otis")] * 3
+        assert drivers[3][0] == driver
 
     @pytest.mark.parametrize(("hours", "driver"), [(5.0, "Dell"), (5.25, "Otis")])
     def test_ten_hours_of_driving_in_great_britain(self, hours, driver):
