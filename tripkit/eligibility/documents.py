@@ -19,6 +19,7 @@ from tripkit.eligibility.validity import (
     find_days_left,
     find_first_day,
     find_last_day,
+    find_window,
     is_borderline,
     quote_rule,
     state_amount,
@@ -89,8 +90,7 @@ def assess_paper(
     for last, code in ((lead.usual, "actions.ask-new"), (lead.haste, "actions.ask-in-haste")):
         left = find_days_left(today, last)
         if left is not None and max(left.first, first) <= left.last:
-            window = DaySpan(max(left.first, first), left.last)
-            ask = state(code, first=window.first, last=last)
+            window, ask = find_window(code, max(left.first, first), last)
             reason = give_reason(short, ask, CAUTION, of=name)
             return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
     reason = give_reason(short, state("documents.too-late", today=today), CAUTION, of=name)

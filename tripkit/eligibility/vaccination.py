@@ -13,7 +13,6 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import lru_cache
 
 from tripkit.eligibility.validity import (
     WIDEST_DOUBT_DAYS,
@@ -21,6 +20,7 @@ from tripkit.eligibility.validity import (
     find_first_day,
     find_last_day,
     find_next_window,
+    find_window,
     is_borderline,
     quote_rule,
     state_amount,
@@ -308,19 +308,13 @@ def _assess_next_dose(
     useful = find_first_day(arrive, rule)
     if first < useful <= last:
         first = useful
-    window, give = _find_window(first, last)
+    window, give = find_window("actions.give-dose", first, last)
     reason = _say(kind, *said, give, CAUTION)
     return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
 
 
 def _bar(barred: Verdict, *why: Value) -> Verdict:
     return barred._replace(reason=add_sentences(barred.reason, *why, CAUTION))
-
-
-# Whole stables share the days on which a dose helps.
-@lru_cache(maxsize=1 << 14)
-def _find_window(first: date, last: date) -> tuple[DaySpan, Fact]:
-    return DaySpan(first, last), state("actions.give-dose", first=first, last=last)
 
 
 def _assess_new_course(

@@ -134,19 +134,30 @@ def state_amount(rule: Rule) -> Fact:
     >>> print(state_amount(Rule("x", "", (6, 21), "months and days", "none")))
     6 months and 21 days
     """
-    value = rule.value
-    if rule.unit == "months and days" and isinstance(value, tuple):
+    return _state_amount(rule.value, rule.unit)
+
+
+@lru_cache(maxsize=1 << 10)
+def _state_amount(value: Value, unit: str) -> Fact:
+    if unit == "months and days" and isinstance(value, tuple):
         return state("validity.months-and-days", months=value[0], days=value[1])
-    if rule.unit == "days from to" and isinstance(value, tuple):
+    if unit == "days from to" and isinstance(value, tuple):
         return state("validity.days-from-to", low=value[0], high=value[1])
-    if rule.unit == "calendar year":
+    if unit == "calendar year":
         return state("validity.calendar-year")
-    return state("validity.amount", value=value, unit=rule.unit)
+    return state("validity.amount", value=value, unit=unit)
 
 
 def quote_rule(rule: Rule) -> Fact:
     """The words of a rule with where they stand."""
     return state("findings.quote", words=rule.words, source=rule.cited)
+
+
+# Whole stables share the days on which a dose or a new paper helps.
+@lru_cache(maxsize=1 << 14)
+def find_window(action: str, first: date, last: date) -> tuple[DaySpan, Fact]:
+    """The days from first to last, and that something is done on one of them."""
+    return DaySpan(first, last), Fact(action, (("first", first), ("last", last)))
 
 
 def list_open_days(first: date, last: date, shut: Sequence[DaySpan]) -> tuple[date, ...]:

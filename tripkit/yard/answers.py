@@ -7,6 +7,7 @@ done is a sentence of the family `actions`; the caution may be left out where it
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 from typing import NamedTuple
 
 from tripkit.yard.days import DaySpan
@@ -34,6 +35,11 @@ MATTERS = (
     *(YOUNG_HORSE, UNSANCTIONED),
 )
 """What findings are about that are not about a paper."""
+
+NAMES = {
+    **{kind: Fact(f"papers.{kind}") for kind in KNOWN_PAPERS},
+    **{kind: Fact(f"findings.{kind}") for kind in MATTERS},
+}
 
 ACTIONS = "actions"
 """The family of sentences that say what to do."""
@@ -121,11 +127,7 @@ def name_paper(kind: str) -> Fact | str:
     >>> name_paper("health_certificate").code, name_paper("farrier_card")
     ('papers.health_certificate', 'farrier card')
     """
-    if kind in KNOWN_PAPERS:
-        return Fact(f"papers.{kind}")
-    if kind in MATTERS:
-        return Fact(f"findings.{kind}")
-    return kind.replace("_", " ")
+    return NAMES.get(kind) or kind.replace("_", " ")
 
 
 # Reasons
@@ -140,7 +142,13 @@ def give_reason(*said: Value, of: Value = None) -> Fact:
     sentences = tuple(sentence for sentence in said if sentence is not None)
     if of is None:
         return state("findings.reason", said=sentences)
-    return state("findings.reason-of", of=of, said=sentences)
+    return Fact("findings.reason-of", (_name_of(of), ("said", sentences)))
+
+
+# Shared by all reasons about it: a big yard has some hundred thousand.
+@lru_cache(maxsize=1 << 10)
+def _name_of(of: Value) -> tuple[str, Value]:
+    return "of", of
 
 
 def list_sentences(reason: Fact) -> tuple[Value, ...]:
