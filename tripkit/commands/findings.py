@@ -28,14 +28,10 @@ from tripkit.yard.answers import (
 )
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan, add_days, name_weekday
-from tripkit.yard.facts import Fact
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.yard import Yard
 
-CAUTIONS = (
-    "Cautions: tripkit reads the figures it holds. Whether a horse is fit is for a vet to decide; "
-    "the current rule book of the show and the local law rule; published detection times of "
-    "medicines are no clearances."
-)
+CAUTIONS = state("findings.cautions")
 SHOWS_AHEAD_DAYS = 28
 """The shows that begin within so many days are told one by one [days]."""
 
@@ -117,14 +113,14 @@ def write_check(
         lines += ["", "Remarks on the files"]
         for remark in yard.remarks:
             lines += indent(remark, "  ")
-    return [*lines, "", *indent(CAUTIONS, "", 0)]
+    return [*lines, "", *indent(str(CAUTIONS), "", 0)]
 
 
 def write_visits(yard: Yard, circuit: Circuit) -> list[str]:
     """The vet's visits of a circuit by date, what for and by which rule, then the sources."""
     sources = _Sources()
     lines = _write_vet(yard, circuit, sources)
-    return [*lines, *sources.write(), "", *indent(CAUTIONS, "", 0)]
+    return [*lines, *sources.write(), "", *indent(str(CAUTIONS), "", 0)]
 
 
 # The vet's visits

@@ -15,6 +15,7 @@ from datetime import date
 from tripkit.eligibility.classes import find_class_findings, is_cleared
 from tripkit.eligibility.paperwork import find_paper_findings
 from tripkit.yard.circuit import Begun, Circuit, Leg, Outing, Stand
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
@@ -80,14 +81,13 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
     )
 
 
-def list_forgotten(yard: Yard) -> tuple[str, ...]:
+def list_forgotten(yard: Yard) -> tuple[Fact, ...]:
     """Vehicles that drove by today as published and are gone from the yard, with their drives."""
     published = () if yard.published is None else yard.published.legs
     today, drives = yard.day_of_planning, Counter[str]()
     drives.update(leg.vehicle for leg in published if leg.depart.date() <= today)
     return tuple(
-        f"{vehicle} is no vehicle any more: its {count} drives up to {today} and the outings they "
-        f"led to count for nothing; keep its row in vehicles.csv and write down an absence"
+        state("lived.forgotten", vehicle=vehicle, count=count, today=today)
         for vehicle, count in sorted(drives.items())
         if vehicle not in yard.vehicle_by_name
     )

@@ -12,6 +12,7 @@ from typing import Any
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Entry
 from tripkit.yard.people import Absence
 from tripkit.yard.yard import Yard
@@ -73,7 +74,7 @@ class Wishes:
     def remove(self, kind: str, number: int = 0) -> Wishes:
         """One wish is taken back: by its field, and its number where the field holds several."""
         if kind not in {known.name for known in fields(self)}:
-            raise BadValue(f"{kind!r} is no kind of wish")
+            raise BadValue(state("wishes.no-kind", kind=kind))
         held = getattr(self, kind)
         less: Any = "" if kind == "tour" else None
         if isinstance(held, tuple):
@@ -162,15 +163,15 @@ def _list_tours(yard: Yard) -> set[str]:
 def _check(yard: Yard, wishes: Wishes) -> None:
     for horse, show in (*wishes.held, *wishes.forbidden):
         if horse not in yard.horse_by_name:
-            raise BadValue(f"{horse!r} is no horse of the yard")
+            raise BadValue(state("wishes.no-horse", horse=horse))
         if show not in yard.show_by_name:
-            raise BadValue(f"{show!r} is no show of the calendar")
+            raise BadValue(state("wishes.no-show", show=show))
     known = _list_names(yard)
     for absence in wishes.absences:
         if absence.who not in known:
-            raise BadValue(f"{absence.who!r} is no horse, person or vehicle of the yard")
+            raise BadValue(state("wishes.nobody", who=absence.who))
     if wishes.tour and wishes.tour not in _list_tours(yard):
-        raise BadValue(f"{wishes.tour!r} is no tour of the calendar")
+        raise BadValue(state("wishes.no-tour", tour=wishes.tour))
 
 
 def _overruled(entry: Entry, scratched: Iterable[Entry]) -> bool:

@@ -23,6 +23,7 @@ FAMILIES = (
     "findings",
     "journeys",
     "judging",
+    "lived",
     "logbook",
     "names",
     "oddities",
@@ -37,6 +38,7 @@ FAMILIES = (
     "vaccination",
     "validity",
     "visits",
+    "wishes",
 )
 """The rooms of this folder; the codes of each begin with its name."""
 

@@ -4,6 +4,11 @@ SENTENCES = {
     "findings.reason": "{said:* }",
     "findings.reason-of": "{of}: {said:* }",
     "findings.caution": "The current rule book and a vet decide.",
+    "findings.cautions": (
+        "Cautions: tripkit reads the figures it holds. Whether a horse is fit is for a vet to "
+        "decide; the current rule book of the show and the local law rule; published detection "
+        "times of medicines are no clearances."
+    ),
     "findings.quote": "{words} ({source})",
     "findings.ask": "{quote}: ask before you go.",
     "findings.no-row": "unknown, because no row in papers.csv.",
