@@ -9,7 +9,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from tests.house.floors import GUIDE, put_between
+from tripkit.words.english.goals import GOALS as WORDS_OF_GOALS
 from tripkit.words.english.judging import RULES as WORDS_OF_RULES
+from tripkit.yard.goals import GOALS, TOUR, write_tour_goal
 from tripkit.yard.rules import RULES
 
 
@@ -45,7 +47,22 @@ def draw_rules() -> str:
     return "\n".join(rows) + "\n"
 
 
-TABLES = (Table("rules", draw_rules),)
+def draw_goals() -> str:
+    """A row a goal: id, in words, what is best, its unit, whether it saves, who plans it."""
+    heads = ("goal", "in words", "best is", "unit", "keeps only the worth floor", "planned by")
+    rows = [f"| {' | '.join(heads)} |", f"|{'---|' * len(heads)}"]
+    for goal in GOALS:
+        shown = write_tour_goal("NAME") if goal is TOUR else goal.id
+        best = f"the {'least' if goal.least else 'most'}"
+        best += f" `{goal.counts}`" if goal.counts else ""
+        said = WORDS_OF_GOALS[goal.id].format(name="NAME")
+        planned = f"`{goal.planned_by}`" if goal.planned_by else ""
+        saves = "yes" if goal.saves else ""
+        rows.append(f"| `{shown}` | {said} | {best} | {goal.unit} | {saves} | {planned} |")
+    return "\n".join(rows) + "\n"
+
+
+TABLES = (Table("rules", draw_rules), Table("goals", draw_goals))
 
 
 def main() -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
-from tripkit.words.telling import Teller, choose_teller
+from tripkit.words.telling import PLAIN, Teller, choose_teller
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.goals import MOST_WORTH, Goal, find_goal, state_goal
 from tripkit.yard.money import write_money
 from tripkit.yard.yard import Yard
 
@@ -38,18 +39,17 @@ def write_goal(goal: str) -> str:
     >>> write_goal("tour Gulf"), write_goal("most rest")
     ('the Gulf tour', 'the most rest')
     """
-    if goal.startswith("tour "):
-        return words.TOUR_GOAL.format(name=goal.removeprefix("tour "))
-    return words.GOAL_IN_WORDS.get(goal, goal)
+    return PLAIN.tell(state_goal(goal))
 
 
 def write_objective(goal: str, number: float | None, yard: Yard) -> str:
     """An objective or bound in the unit of its goal."""
     if number is None:
         return words.NO_FIGURE
-    if goal == "least cost":
+    unit = _find_goal(goal).unit
+    if unit == "cents":
         return write_money(round(number), yard.currency)
-    if goal == "least road":
+    if unit == "km":
         return write_distance(number, yard.units)
     return write_number(number)
 
@@ -62,7 +62,7 @@ def write_progress(goal: str, objective: float | None, bound: float | None, yard
     found, limit = (_write_searched(goal, number, yard) for number in (objective, bound))
     if found and found == limit:
         return words.AS_GOOD_AS_CAN_BE.format(objective=found)
-    edge = words.AT_LEAST if goal in ("least road", "least cost", "most rest") else words.AT_MOST
+    edge = words.AT_LEAST if _find_goal(goal).searches_least else words.AT_MOST
     told = [words.FOUND.format(objective=found)] if found else []
     told += [edge.format(bound=limit)] if limit else []
     return "; ".join(told) or words.SEARCHING
@@ -71,10 +71,15 @@ def write_progress(goal: str, objective: float | None, bound: float | None, yard
 def _write_searched(goal: str, number: float | None, yard: Yard) -> str:
     if number is None:
         return ""
-    if goal == "most rest":
+    unit = _find_goal(goal).search_unit
+    if unit == "horse_hours":
         return words.HORSE_HOURS_OF.format(hours=write_number(number))
     written = write_objective(goal, number, yard)
-    return written if goal in ("least road", "least cost") else words.WORTH_OF.format(worth=written)
+    return words.WORTH_OF.format(worth=written) if unit == "worth" else written
+
+
+def _find_goal(goal: str) -> Goal:
+    return find_goal(goal) or MOST_WORTH
 
 
 def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:

@@ -13,6 +13,7 @@ from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadYard, fold_errors
+from tripkit.yard.goals import MOST_WORTH, find_goal
 from tripkit.yard.yard import Yard
 
 Bars = Mapping[tuple[str, str], tuple[Bar, ...]]
@@ -48,7 +49,6 @@ class Before:
 
 
 PROVED_NONE = "none exists"
-LEAST = ("least road", "least cost")
 
 
 def keep_what_stands(
@@ -66,7 +66,7 @@ def keep_what_stands(
     """
     if wishes.tour:
         return tuple(found)
-    most = max((c.totals.worth for c in found if c.goal == "most worth"), default=0.0)
+    most = max((c.totals.worth for c in found if c.goal == MOST_WORTH.id), default=0.0)
     at_hand = {(c.name, c.goal): c for c in before if c.exists}
     kept = []
     for circuit in found:
@@ -84,7 +84,8 @@ def _bound(old: Circuit, new: Circuit) -> Circuit:
     """A circuit at hand with what the new search says of how good one can be at most."""
     assert old.objective is not None
     assert new.bound is not None
-    bound = (min if old.goal in LEAST else max)(new.bound, old.objective)
+    goal = find_goal(old.goal) or MOST_WORTH
+    bound = (min if goal.least else max)(new.bound, old.objective)
     status = name_status(old.objective, bound)
     return replace(old, status=status, bound=bound, seconds=new.seconds)
 
@@ -92,10 +93,10 @@ def _bound(old: Circuit, new: Circuit) -> Circuit:
 def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
     if not new.exists or old.objective is None or new.objective is None or new.bound is None:
         return False
-    if new.goal in LEAST:
-        return old.objective <= new.objective and old.totals.worth >= floor
-    reached = old.objective >= new.objective
-    return reached and (new.goal != "most rest" or old.totals.worth >= floor)
+    goal = find_goal(new.goal) or MOST_WORTH
+    gained = new.objective - old.objective
+    reached = gained >= 0 if goal.least else gained <= 0
+    return reached and (not goal.saves or old.totals.worth >= floor)
 
 
 def read_or_tell(read: Callable[[Path], Yard], folder: Path) -> tuple[Yard | None, tuple[str, ...]]:

@@ -38,14 +38,6 @@ STATUS_IN_WORDS = {
     "none exists": "none keeps every rule",
     "none in time": "none found in the time given",
 }
-GOAL_IN_WORDS = {
-    "most worth": "the most worth",
-    "least road": "the least road",
-    "least cost": "the least cost",
-    "most rest": "the most rest",
-    "alternative": "an alternative",
-}
-TOUR_GOAL = "the {name} tour"
 
 DROPPED = "Sent or paid and lost in this circuit"
 DROPPED_ENTRY = "{horse} at {show}, {name}: {why}; {money} at risk"

@@ -19,6 +19,7 @@ from tripkit.season.scorecard import find_gaps
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.goals import SAVING_IDS, find_goal
 from tripkit.yard.yard import Yard
 
 SOURCES_OF_COST = {
@@ -277,7 +278,7 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
         )
         text = state("explaining.found-and-bound", found=found, bound=bound)
         points.append(Point(text, "", "the planner's proof"))
-    if circuit.goal in ("least road", "least cost", "most rest"):
+    if circuit.goal in SAVING_IDS:
         points.append(
             Point(
                 state("explaining.keeps-at-least", share=yard.limits.worth_floor),
@@ -290,11 +291,13 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
 
 
 def _state_searched(goal: str, number: float) -> Fact:
-    if goal == "least cost":
+    row = find_goal(goal)
+    unit = "worth" if row is None else row.unit
+    if unit == "cents":
         return state("explaining.so-much-money", cost_cents=round(number))
-    if goal == "least road":
+    if unit == "km":
         return state("explaining.so-much-road", road_km=number)
-    if goal == "most rest":
+    if unit == "days":
         return state("explaining.so-much-rest", days=number)
     return state("explaining.so-much-worth", worth=number)
 

@@ -52,6 +52,7 @@ from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Reason, state
+from tripkit.yard.goals import MOST_WORTH, SAVING_IDS, name_of_tour
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.rules import OUTING, VEHICLE, list_rules
@@ -73,7 +74,6 @@ __all__ = [
 IN, POSSIBLE, BREAKS, SHUT, NO_PLAN = "in", "possible", "breaks rules", "barred", "no plan"
 OWN_RULES = list_rules(of=OUTING)
 """Rules that bar a horse from a show whatever else the circuit holds."""
-SAVING_GOALS = ("least road", "least cost", "most rest")
 WORTH_SLACK = 1e-6
 NEAR_HEIGHT_CM = 10
 LORRY_RULES = list_rules(of=VEHICLE)
@@ -165,7 +165,7 @@ def _explain_in(
         why = state("explaining.is-over") if over else state("explaining.has-begun")
     if why is None and others:
         why = state("explaining.aim-needs-it", aim=others[0])
-    if why is None and circuit.goal in SAVING_GOALS:
+    if why is None and circuit.goal in SAVING_IDS:
         share = yard.limits.worth_floor
         why = state("explaining.keeps-the-floor", worth=outing.worth, share=share)
     about = {
@@ -380,7 +380,7 @@ def _tell_fewer_classes(yard: Yard, horse: Horse, show: Show, trial: Trial) -> I
 def _tell_goal(yard: Yard, circuit: Circuit, show: Show, trial: Trial) -> Point:
     """Why the planner left out what is possible."""
     goal = circuit.goal
-    if goal in SAVING_GOALS:
+    if goal in SAVING_IDS:
         text = state(
             "explaining.saving-goal",
             circuit=circuit.name,
@@ -388,8 +388,8 @@ def _tell_goal(yard: Yard, circuit: Circuit, show: Show, trial: Trial) -> Point:
             share=yard.limits.worth_floor,
         )
         return Point(text, "worth_floor", name_limit_source(yard, "worth_floor"))
-    tour = goal.removeprefix("tour ")
-    if goal.startswith("tour ") and show.tour not in ("", tour):
+    tour = name_of_tour(goal)
+    if tour and show.tour not in ("", tour):
         text = state(
             "explaining.other-tour",
             circuit=circuit.name,
@@ -400,7 +400,7 @@ def _tell_goal(yard: Yard, circuit: Circuit, show: Show, trial: Trial) -> Point:
         return Point(text, "tour", "the goal of the circuit")
     limit = circuit.bound
     beyond = limit is not None and trial.circuit.totals.worth > limit + WORTH_SLACK
-    if circuit.status == "proved best" and trial.worth > 0 and (beyond or goal == "most worth"):
+    if circuit.status == "proved best" and trial.worth > 0 and (beyond or goal == MOST_WORTH.id):
         named = _name_restriction(yard, trial)
         why = None if named is None else state("explaining.because", reason=named)
         text = state(

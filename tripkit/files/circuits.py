@@ -20,10 +20,8 @@ from tripkit.files.faults import say_near
 from tripkit.files.nodes import Node, parse_json, read_json
 from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
-    GOALS,
     KINDS_OF_DAY,
     STATUSES,
-    TOUR_GOAL,
     WITHOUT_PLAN,
     Circuit,
     Day,
@@ -35,6 +33,7 @@ from tripkit.yard.circuit import (
 )
 from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
 from tripkit.yard.facts import Fact, Reason, state
+from tripkit.yard.goals import GOAL_IDS, find_goal, write_tour_goal
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -246,8 +245,8 @@ def _load_circuit(node: Node) -> Circuit:
     if not node.key("name").text().strip():
         node.key("name").fail("is no name")
     goal = node.key("goal").text()
-    if goal not in GOALS and not (goal.startswith(TOUR_GOAL) and goal != TOUR_GOAL):
-        node.key("goal").fail(f"is none of {', '.join(GOALS)}, {TOUR_GOAL}NAME")
+    if find_goal(goal) is None:
+        node.key("goal").fail(f"is none of {', '.join(GOAL_IDS)}, {write_tour_goal('NAME')}")
     return Circuit(
         name=node.key("name").text(),
         goal=goal,

@@ -6,16 +6,15 @@ from collections.abc import Iterator
 from math import isfinite
 
 from tripkit.judging.case import Case, Violation
-from tripkit.yard.circuit import GOALS, STATUSES, TOUR_GOAL, Circuit, name_status
+from tripkit.yard.circuit import STATUSES, Circuit, name_status
 from tripkit.yard.facts import state
+from tripkit.yard.goals import find_goal, name_of_tour
 from tripkit.yard.yard import Yard
 
-LEAST = ("least road", "least cost", "least change")
-OF_WORTH = ("most worth", "alternative")
 # `best of its kind` says of which kind, not how near the bound.
 NAMED = ("proved best", "within bound", "best in time")
 # What rounding to the decimals written may move a figure by.
-SLACK = {"least road": 0.051, "least cost": 0.5}
+SLACK: dict[str, float] = {"km": 0.051, "cents": 0.5}
 USUAL_SLACK = 1e-3
 
 
@@ -30,6 +29,7 @@ def judge_figures(case: Case) -> Iterator[Violation]:
         yield Violation("figures", state("judging.no-status", status=circuit.status))
     if circuit.objective is None:
         return
+    goal = find_goal(circuit.goal)
     yield from _judge_goal(circuit, yard)
     if circuit.bound is None:
         yield Violation("figures", state("judging.no-bound", status=circuit.status))
@@ -39,16 +39,17 @@ def judge_figures(case: Case) -> Iterator[Violation]:
         yield Violation("figures", state("judging.no-number", objective=objective, bound=bound))
         return
     reached = _count(circuit, yard)
-    slack = SLACK.get(circuit.goal, USUAL_SLACK)
+    slack = SLACK.get(goal.unit if goal else "", USUAL_SLACK)
     if reached is not None and not abs(objective - reached) <= slack:
         yield Violation(
             "figures",
             state("judging.other-objective", written=objective, goal=circuit.goal, comes=reached),
         )
-    past = objective - bound if circuit.goal not in LEAST else bound - objective
+    is_least = goal is not None and goal.least
+    past = bound - objective if is_least else objective - bound
     if past > slack:
         fact = state("judging.over-bound", objective=objective, bound=bound)
-        if circuit.goal in LEAST:
+        if is_least:
             fact = state("judging.under-bound", objective=objective, bound=bound)
         yield Violation("figures", fact)
         return
@@ -79,23 +80,18 @@ def judge_without_plan(circuit: Circuit) -> Iterator[Violation]:
 def _judge_goal(circuit: Circuit, yard: Yard) -> Iterator[Violation]:
     goal = circuit.goal
     tours = {show.tour for show in yard.shows if show.tour}
-    if goal.startswith(TOUR_GOAL):
-        if goal.removeprefix(TOUR_GOAL) not in tours:
-            yield Violation("figures", state("judging.no-tour", goal=goal))
-    elif goal not in GOALS:
+    tour = name_of_tour(goal)
+    if tour and tour not in tours:
+        yield Violation("figures", state("judging.no-tour", goal=goal))
+    elif find_goal(goal) is None:
         yield Violation("figures", state("judging.no-goal", goal=goal))
 
 
 def _count(circuit: Circuit, yard: Yard) -> float | None:
     """What the goal counts, by the totals as written; None for a goal that weighs several."""
-    totals = circuit.totals
-    if circuit.goal in OF_WORTH or circuit.goal.startswith(TOUR_GOAL):
-        return totals.worth
-    if circuit.goal == "least road":
-        return totals.road_km
-    if circuit.goal == "least cost":
-        return float(totals.cost_cents)
-    if circuit.goal == "most rest":
-        # Where no horse has two outings, the season is all there is between them.
-        return float(yard.season.days if totals.spare_days is None else totals.spare_days)
-    return None
+    goal = find_goal(circuit.goal)
+    if goal is None or not goal.counts:
+        return None
+    figure = getattr(circuit.totals, goal.counts)
+    # Where no horse has two outings, the season is all there is between them.
+    return float(yard.season.days if figure is None else figure)

@@ -7,7 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
+from importlib import import_module
 from math import ceil, floor
+from typing import Any
 
 import numpy as np
 
@@ -32,18 +34,23 @@ from tripkit.season.scorecard import count_spare_days, finish_circuit
 from tripkit.yard.circuit import Circuit, Outing, name_status
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.goals import (
+    ALTERNATIVE,
+    LEAST_COST,
+    LEAST_ROAD,
+    MOST_REST,
+    MOST_WORTH,
+    OWN_PLANS,
+    TOUR,
+    Goal,
+    find_goal,
+    write_tour_goal,
+)
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
-MOST_WORTH, LEAST_ROAD, LEAST_COST, MOST_REST = (
-    "most worth",
-    "least road",
-    "least cost",
-    "most rest",
-)
-ALTERNATIVE = "alternative"
 SHARED_PART = 0.75
 KM_STEPS = 10
 NUMBERS_APART = 1e-4
@@ -100,12 +107,11 @@ def plan(
 
         return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
-    tasks = [Task(f"Tour {t}", f"tour {t}", partial(_plan_tour, job, most, t)) for t in named]
-    tasks += [
-        Task("Least road", LEAST_ROAD, partial(_plan_least_road, job, most)),
-        Task("Least cost", LEAST_COST, partial(_plan_least_cost, job, most)),
-        Task("Most rest", MOST_REST, partial(_plan_most_rest, job, most)),
+    tasks = [
+        Task(f"{TOUR.name} {t}", write_tour_goal(t), partial(_find_plan(TOUR), job, most, t))
+        for t in named
     ]
+    tasks += [Task(g.name, g.id, partial(_find_plan(g), job, most)) for g in OWN_PLANS]
     wanted = tasks[: keep - 1]
     heaviest = sorted(range(len(wanted)), key=lambda i: (i < len(named), i))
     job.waiting = len(wanted)
@@ -113,16 +119,22 @@ def plan(
     others = [found[heaviest.index(i)] for i in range(len(wanted))]
     circuits = [_take_better(most, others), *others]
     while len(circuits) < keep and not job.stopped:
-        extra = job.crew.run([partial(_plan_alternative, job, most, circuits)])[0]
+        extra = job.crew.run([partial(_find_plan(ALTERNATIVE), job, most, circuits)])[0]
         if extra is None:
             break
         circuits.append(extra)
     return circuits
 
 
+def _find_plan(goal: Goal) -> Callable[..., Any]:
+    room, _, name = goal.planned_by.partition(".")
+    plan: Callable[..., Any] = getattr(import_module(f"tripkit.planning.{room}"), name)
+    return plan
+
+
 def _plan_most(job: Job) -> Circuit:
     """The most worth; where what was lived leaves no money, what still has to be done."""
-    tasks = [Task("Most worth", MOST_WORTH, partial(_plan_most_worth, job))]
+    tasks = [Task(MOST_WORTH.name, MOST_WORTH.id, partial(_find_plan(MOST_WORTH), job))]
     most = run_tasks(job, tasks)[0]
     if most.status == NAME_OF_STATUS["none"] and job.yard.begun.legs:
         # What was lived and entered may cost more than the budget; then nothing new is planned.
@@ -474,7 +486,8 @@ def _finish(
         reasons = job.reasons if found.status != "none" else ()
         return Circuit(name, goal, status, seconds=seconds, reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
-    so_far = job.so_far.count_for(goal)
+    row = find_goal(goal) or MOST_WORTH
+    so_far = job.so_far.count_for(row)
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
     circuit = finish_circuit(
@@ -491,7 +504,7 @@ def _finish(
     )
     reached = objective if read is None else read(circuit)
     if abs(reached - objective) > NUMBERS_APART:
-        nearest = min if goal in (LEAST_ROAD, LEAST_COST) else max
+        nearest = min if row.least else max
         bound = round(nearest(bound, reached), 4)
         status = name_status(reached, bound)
         circuit = replace(circuit, objective=reached, bound=bound, status=status)
@@ -502,8 +515,9 @@ def _read_worth(circuit: Circuit) -> float:
     return circuit.totals.worth
 
 
-def _plan_most_worth(job: Job) -> Circuit:
-    return _plan_worth(job, _Wish(), "Most worth", MOST_WORTH, FIRST_SHARE, INFINITY)
+def plan_most_worth(job: Job) -> Circuit:
+    """The most worth of its classes and aims that a season can have."""
+    return _plan_worth(job, _Wish(), MOST_WORTH.name, MOST_WORTH.id, FIRST_SHARE, INFINITY)
 
 
 def _limit_worth(job: Job, most: Circuit) -> float:
@@ -511,9 +525,12 @@ def _limit_worth(job: Job, most: Circuit) -> float:
     return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.so_far.worth
 
 
-def _plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
+def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
+    """The most worth with no new entry at a show of another tour."""
     limit = _limit_worth(job, most)
-    return _plan_worth(job, _Wish(tour=tour), f"Tour {tour}", f"tour {tour}", 1.0, limit)
+    return _plan_worth(
+        job, _Wish(tour=tour), f"{TOUR.name} {tour}", write_tour_goal(tour), 1.0, limit
+    )
 
 
 def _plan_worth(job: Job, wish: _Wish, name: str, goal: str, share: float, limit: float) -> Circuit:
@@ -535,17 +552,18 @@ def _plan_worth(job: Job, wish: _Wish, name: str, goal: str, share: float, limit
     )
 
 
-def _plan_least_road(job: Job, most: Circuit) -> Circuit:
+def plan_least_road(job: Job, most: Circuit) -> Circuit:
+    """The fewest kilometres that keep the worth floor."""
     began = time.perf_counter()
     wish = _Wish(floor_of=most)
-    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD, 1.0, KM_STEPS))
+    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD.id, 1.0, KM_STEPS))
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
         season,
         found,
-        "Least road",
-        LEAST_ROAD,
+        LEAST_ROAD.name,
+        LEAST_ROAD.id,
         scale=KM_STEPS,
         seconds=seconds,
         read=lambda c: c.totals.road_km,
@@ -554,17 +572,18 @@ def _plan_least_road(job: Job, most: Circuit) -> Circuit:
     return _fall_back(job, circuit, most, bound, most.totals.road_km)
 
 
-def _plan_least_cost(job: Job, most: Circuit) -> Circuit:
+def plan_least_cost(job: Job, most: Circuit) -> Circuit:
+    """The least money that keeps the worth floor."""
     began = time.perf_counter()
     wish = _Wish(spending=True, floor_of=most)
-    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST), tidy=False)
+    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST.id), tidy=False)
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
         season,
         found,
-        "Least cost",
-        LEAST_COST,
+        LEAST_COST.name,
+        LEAST_COST.id,
         scale=1.0,
         seconds=seconds,
         read=lambda c: float(c.totals.cost_cents),
@@ -596,14 +615,14 @@ def _fall_back(
     )
 
 
-def _plan_most_rest(job: Job, most: Circuit) -> Circuit:
+def plan_most_rest(job: Job, most: Circuit) -> Circuit:
     """The most spare days between outings, then the fewest hours of horses on the road.
 
     The spare days are found by asking for ever more clear days than recovery does: first the
     relaxation says how many there can be at most, then the exact program whether there are.
     """
     began = time.perf_counter()
-    watch = job.watch(MOST_REST, 1.0, HOUR_STEPS)
+    watch = job.watch(MOST_REST.id, 1.0, HOUR_STEPS)
     season_days = job.yard.season.days
     low = max(0, most.totals.spare_days or 0)
     high, limit = job.crew.attempt(
@@ -621,7 +640,9 @@ def _plan_most_rest(job: Job, most: Circuit) -> Circuit:
         else:
             high -= ceil((high - low) / 2)
     seconds = time.perf_counter() - began
-    circuit = _finish(job, season, found, "Most rest", MOST_REST, scale=HOUR_STEPS, seconds=seconds)
+    circuit = _finish(
+        job, season, found, MOST_REST.name, MOST_REST.id, scale=HOUR_STEPS, seconds=seconds
+    )
     circuit = _fall_back(job, circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
@@ -660,25 +681,25 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
     return high, min(high, most_days) if watch.left >= LEAST_SECONDS else most_days
 
 
-def _plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
+def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
     """The most worth that shares at most three quarters of its outings with each one before."""
     if any(circuit.exists and not circuit.outings for circuit in kept):
         return None
     began = time.perf_counter()
     wish = _Wish(floor_of=most, unlike=tuple(kept))
     limit = _limit_worth(job, most)
-    watch = job.watch(ALTERNATIVE, 1.0, WORTH_SCALE)
+    watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
     season, found = _search(job, wish, _aim_at_worth, watch, limit=limit)
     if found.status not in ("best", "feasible"):
         return None
-    number = sum(circuit.goal == ALTERNATIVE for circuit in kept) + 1
+    number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
     seconds = time.perf_counter() - began
     return _finish(
         job,
         season,
         found,
-        f"Alternative {number}",
-        ALTERNATIVE,
+        f"{ALTERNATIVE.name} {number}",
+        ALTERNATIVE.id,
         scale=WORTH_SCALE,
         seconds=seconds,
         read=_read_worth,

@@ -16,6 +16,7 @@ from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
 from tripkit.yard.circuit import Circuit, Status
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.goals import MOST_WORTH, find_goal
 from tripkit.yard.yard import Yard
 
 NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
@@ -80,7 +81,7 @@ class Job:
 
     def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
         """A watch for one search within the time that is left; it speaks in the goal's numbers."""
-        so_far = self.so_far.count_for(goal)
+        so_far = self.so_far.count_for(find_goal(goal) or MOST_WORTH)
 
         def tell(stage: str, objective: float | None, bound: float | None) -> None:
             if self.report is not None and not self.stopped:

@@ -9,6 +9,7 @@ from tripkit.planning.problem import WORTH_SCALE
 from tripkit.season.costs import price
 from tripkit.season.scorecard import price_outings
 from tripkit.yard.circuit import Leg, Outing
+from tripkit.yard.goals import Goal, Unit
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
@@ -29,14 +30,14 @@ class SoFar:
     road_km: float = 0.0
     horse_road_hours: float = 0.0
 
-    def count_for(self, goal: str) -> float:
-        """What it adds to a goal's number: km, cents, hours of horses on the road, or worth."""
-        numbers = {
-            "least road": self.road_km,
-            "least cost": float(self.cost_cents),
-            "most rest": self.horse_road_hours,
+    def count_for(self, goal: Goal) -> float:
+        """What it adds to the number that the search for a goal speaks in."""
+        numbers: dict[Unit, float] = {
+            "km": self.road_km,
+            "cents": float(self.cost_cents),
+            "horse_hours": self.horse_road_hours,
         }
-        return numbers.get(goal, self.worth / WORTH_SCALE)
+        return numbers.get(goal.search_unit, self.worth / WORTH_SCALE)
 
 
 def add_up_so_far(yard: Yard) -> SoFar:

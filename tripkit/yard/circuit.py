@@ -20,16 +20,6 @@ Status: TypeAlias = Literal[
     "none in time",
 ]
 STATUSES: tuple[Status, ...] = get_args(Status)
-GOALS = (
-    "good value",
-    "most worth",
-    "least road",
-    "least cost",
-    "most rest",
-    "least change",
-    "alternative",
-)
-TOUR_GOAL = "tour "
 WITHIN = 0.01
 WITHOUT_PLAN: tuple[Status, ...] = ("none exists", "none in time")
 KINDS_OF_DAY = (

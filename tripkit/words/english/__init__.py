@@ -21,6 +21,7 @@ FAMILIES = (
     "explaining",
     "feeds",
     "findings",
+    "goals",
     "journeys",
     "judging",
     "lived",
