@@ -64,7 +64,7 @@ def serve(port: int, *words: str, log: Path) -> Iterator[str]:
             server.wait(20)
         except subprocess.TimeoutExpired:
             os.killpg(server.pid, signal.SIGKILL)
-            server.wait(10)
+            server.wait(PATIENCE_SECONDS)
 
 
 def _wait_for_port(port: int, server: subprocess.Popen[bytes]) -> None:

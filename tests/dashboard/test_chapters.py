@@ -17,6 +17,7 @@ from tests.dashboard.test_desk import FAULT, SAMPLE, make_desk
 from tests.dashboard.test_page import find, press, read
 from tests.files.folders import write_folder
 from tests.files.test_calendars import write_calendar
+from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard import words
 from tripkit.dashboard.changes import write_wish_forms
 from tripkit.dashboard.closings import name_closing
@@ -127,7 +128,7 @@ def test_wishes_are_listed_planned_with_and_taken_back(season, tmp_path):
     ):
         assert said in told
     press(page, "plan-buttons", do="plan")
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     yard, options = seen[0]
     assert yard.held == (("Alder", "Danville 1"),)
     assert yard.costs.budget_cents == 1_250_050
@@ -169,7 +170,7 @@ def test_what_moved_is_listed_and_undone(season, tmp_path):
     desk.go("change")
     desk.wish(lambda wishes: wishes.hold("Alder", "Dothan 1"))
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.circuits == second
     told = read(find(page, "without-plan"))
     assert "For the most worth:" in told
@@ -189,7 +190,7 @@ def test_wishes_that_leave_no_circuit_take_none_away(season, tmp_path):
     page = make_page(desk)
     desk.go("change")
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.pair == season[1]
     assert desk.notice == words.NONE_WITH_WISHES
     assert "the lorry is away" in read(find(page, "without-plan"))
@@ -206,7 +207,7 @@ def test_a_held_outing_that_no_circuit_has_is_told_with_its_reason(season, tmp_p
     desk.take_circuits(season[1])
     desk.wish(lambda wishes: wishes.hold("Fennel", "Dothan 1"))
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert len(desk.unkept) == 1
     assert desk.unkept[0].endswith(": the vet said no")
 

@@ -11,6 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from tests.dashboard.season import make_circuit, make_season
+from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.errands import Doors
@@ -64,7 +65,7 @@ def test_a_visitor_starts_planning_where_nothing_is_planned(season, tmp_path):
     desk = make_desk(season, tmp_path)
     desk.open()
     desk.refresh()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert (desk.left, desk.right) == ("most worth", "least road")
     assert desk.pair == season[1][:2]
     assert desk.comparison.left_name == "most worth"
@@ -134,7 +135,7 @@ def test_a_corrected_yard_opens_on_the_next_visit(season, tmp_path):
     assert desk.errors
     (tmp_path / "shows.csv").write_text("corrected")
     desk.refresh()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.errors == ()
     assert desk.yard is yard
 
@@ -154,10 +155,10 @@ def test_the_planner_is_told_what_to_keep_and_when_to_stop(season, tmp_path):
     desk = make_desk(season, tmp_path, plan=plan)
     desk.open()
     desk.plan()
-    assert started.wait(5)
+    assert started.wait(PATIENCE_SECONDS)
     assert desk.planning
     desk.stop()
-    desk.wait(5)
+    desk.wait(PATIENCE_SECONDS)
     assert not desk.planning
     assert asked == [(6, 60.0)]
     assert len(desk.progress) == 1
@@ -179,7 +180,7 @@ def test_stopping_early_loses_no_circuit(season, tmp_path):
     desk.open()
     desk.take_circuits((most, least, moon))
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.circuits == (again, least)
     assert desk.notice == words.STOPPED
     assert desk.comparison.left_totals == again.totals
@@ -230,7 +231,7 @@ def test_a_planner_that_fails_is_said_with_what_to_do(season, tmp_path, error, n
     desk.open()
     desk.take_circuits(season[1])
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert (desk.notice, desk.advice) == (notice, advice)
     assert not desk.planning
     assert len(desk.circuits) == 3
@@ -244,7 +245,7 @@ def test_no_circuit_at_all_is_an_answer(season, tmp_path):
     desk = make_desk(season, tmp_path, plan=lambda yard, **options: none)
     desk.open()
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.notice == words.PLANNED_NONE
     assert desk.pair == ()
     assert desk.circuits[0].reasons == ("no road to the Moon",)
@@ -256,11 +257,11 @@ def test_time_that_ran_out_is_no_proof(season, tmp_path):
     desk = make_desk(season, tmp_path, plan=lambda yard, **options: none)
     desk.open()
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.notice == words.PLANNED_NONE_IN_TIME
     desk.take_circuits(season[1])
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert desk.notice == words.NONE_IN_TIME_WITH_WISHES
 
 
@@ -271,7 +272,7 @@ def test_new_circuits_keep_the_names_chosen(season, tmp_path):
     desk.take_circuits(season[1])
     desk.left, desk.right = "least road", "most worth"
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert (desk.left, desk.right) == ("least road", "most worth")
 
 

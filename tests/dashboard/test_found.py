@@ -7,6 +7,7 @@ import pytest
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import make_desk
 from tests.dashboard.test_page import find, walk
+from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard import provenance as found
 from tripkit.dashboard import words
 from tripkit.dashboard.map_widget import RouteMap
@@ -45,7 +46,7 @@ def visit(season, folder, memo=""):
     desk = make_desk(season, folder, plan=plan, read_circuits=read_circuits)
     desk.open()
     desk.refresh(memo)
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     return desk, plans
 
 
@@ -59,7 +60,7 @@ def test_the_next_visit_takes_what_was_found(season, folder):
     assert second.circuits == first.circuits
     assert second.found.startswith("These circuits were found on ")
     second.plan()
-    second.wait()
+    second.wait(PATIENCE_SECONDS)
     assert not second.found
 
 
@@ -100,7 +101,7 @@ def test_wishes_bring_back_the_circuits_planned_with_them(season, folder):
     assert waiting.wishes == Wishes(shows_per_30_days=1)
     assert not waiting.planned
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     again, plans = visit(season, folder)
     assert not plans
     assert again.planned == again.wishes == Wishes(shows_per_30_days=1)
@@ -123,7 +124,7 @@ def test_what_undo_brings_back_is_there_on_the_next_visit(season, folder):
     desk, _ = visit(season, folder)
     desk.take_circuits(season[1][:2])
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     desk.undo()
     assert [c.name for c in visit(season, folder)[0].circuits] == ["most worth", "least road"]
 

@@ -16,6 +16,7 @@ import openpyxl
 import pytest
 
 from tests.files.folders import GOOD, swap, write_folder
+from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
@@ -40,10 +41,10 @@ def folder(tmp_path: Path) -> Path:
 
 def visit(folder: Path, **doors) -> Desk:
     """A page that is loaded, its first plan at hand."""
-    desk = Desk(folder, doors=Doors(**doors), keep=2, seconds=20)
+    desk = Desk(folder, doors=Doors(**doors), keep=2, seconds=PATIENCE_SECONDS)
     desk.open()
     desk.refresh()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     return desk
 
 
@@ -53,7 +54,7 @@ def test_planning_reads_the_folder_anew(folder: Path) -> None:
     assert "Bella" in {o.horse for o in desk.circuits[0].outings}
     write_folder(folder, swap("horses.csv", "Bella,2017,110,130", "Bella,2017,105,110"))
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert {o.horse for c in desk.circuits for o in c.outings} == {"Comet"}
     assert desk.yard.horse_by_name["Bella"].to_height_cm == 110
 
@@ -159,11 +160,11 @@ def test_keeping_and_files_are_judged_as_well(folder: Path) -> None:
 def test_a_page_made_ready_before_a_publishing_is_not_empty(folder: Path) -> None:
     """A kernel reads the yard ahead of its visitor; publishing meanwhile hides no circuit."""
     other = visit(folder)
-    desk = Desk(folder, doors=Doors(), keep=2, seconds=20)
+    desk = Desk(folder, doors=Doors(), keep=2, seconds=PATIENCE_SECONDS)
     desk.open()
     other.publish()
     desk.refresh()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert [c.name for c in desk.circuits] == [c.name for c in other.circuits]
 
 
@@ -231,7 +232,7 @@ def test_wishes_are_the_same_on_every_page(folder: Path) -> None:
     assert read_wishes(folder) == Wishes(forbidden=(("Bella", "Oak 1"),))
     assert visit(folder).wishes == first.wishes
     second.plan()
-    second.wait()
+    second.wait(PATIENCE_SECONDS)
     assert second.wishes == second.planned == first.wishes
     assert second.wish_fault == words.WISHES_ELSEWHERE
     assert ("Bella", "Oak 1") not in {(o.horse, o.show) for o in second.circuits[0].outings}
@@ -264,7 +265,7 @@ def test_what_another_page_planned_is_seen_before_anything_leaves(folder: Path) 
     first, second = visit(folder), visit(folder)
     second.wish(lambda w: w.forbid("Bella", "Oak 1"))
     second.plan()
-    second.wait()
+    second.wait(PATIENCE_SECONDS)
     first.publish()
     assert first.board_said == words.LOOK_FIRST
     assert first.found == words.FOUND_ELSEWHERE
@@ -302,17 +303,17 @@ def test_files_that_change_while_it_plans_make_it_no_answer(folder: Path) -> Non
 
     def plan(yard, **options):
         started.set()
-        go_on.wait(20)
+        go_on.wait(PATIENCE_SECONDS)
         return real(yard, **options)
 
     desk._doors = replace(desk._doors, plan=plan)
     desk.plan()
-    assert started.wait(20)
+    assert started.wait(PATIENCE_SECONDS)
     write_folder(folder, LAME)
     with pytest.raises(RulesBroken):
         desk.build_yard_feed()
     go_on.set()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert not desk.planning
     assert desk.notice == words.FILES_CHANGED_MEANWHILE
     assert desk.circuits == before
@@ -330,7 +331,7 @@ def test_a_page_left_open_over_midnight_moves_on(folder: Path, monkeypatch) -> N
     assert desk.yard.today == date(2027, 3, 21)
     assert "closed: " in desk.board_said
     desk.plan()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
     assert not any(o.show == "Oak 1" for c in desk.circuits for o in c.outings)
 
 
@@ -370,20 +371,22 @@ def test_of_two_pages_opened_at_once_one_plans(folder: Path) -> None:
     def plan(yard, **options):
         plans.append(yard)
         started.set()
-        go_on.wait(20)
+        go_on.wait(PATIENCE_SECONDS)
         return real(yard, **options)
 
-    first, second = (Desk(folder, doors=Doors(plan=plan), keep=2, seconds=20) for _ in range(2))
+    first, second = (
+        Desk(folder, doors=Doors(plan=plan), keep=2, seconds=PATIENCE_SECONDS) for _ in range(2)
+    )
     for desk in (first, second):
         desk.open()
     first.refresh()
-    assert started.wait(20)
+    assert started.wait(PATIENCE_SECONDS)
     second.refresh()
     assert second.planning
     assert second.notice == words.PLANNING_ELSEWHERE
     go_on.set()
-    first.wait()
-    second.wait()
+    first.wait(PATIENCE_SECONDS)
+    second.wait(PATIENCE_SECONDS)
     assert len(plans) == 1
     assert second.circuits == first.circuits
     assert not second.planning
@@ -393,17 +396,17 @@ def test_a_page_that_waits_plans_where_nothing_was_found(folder: Path) -> None:
     """The other one was left before it found anything; who stops waiting waits no more."""
     turn = take_turn(folder)
     assert take_turn(folder) is None
-    desk, other = (Desk(folder, keep=2, seconds=20) for _ in range(2))
+    desk, other = (Desk(folder, keep=2, seconds=PATIENCE_SECONDS) for _ in range(2))
     for page in (desk, other):
         page.open()
         page.refresh()
         assert page.planning
     other.stop()
-    other.wait()
+    other.wait(PATIENCE_SECONDS)
     assert not other.planning
     turn.end()
-    desk.wait()
-    desk.wait()
+    desk.wait(PATIENCE_SECONDS)
+    desk.wait(PATIENCE_SECONDS)
     assert desk.pair
     assert take_turn(folder) is not None
 

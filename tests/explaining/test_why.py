@@ -26,6 +26,7 @@ from tests.build import (
 )
 from tests.files.folders import write_folder
 from tests.judging.plan import free_show, plan, stable, two_visits, visit
+from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH, write_why
 from tripkit.explaining.outing import (
@@ -535,7 +536,7 @@ def test_an_empty_file_is_said():
 @pytest.fixture(scope="module")
 def sample():
     yard = tripkit.read_yard(ROOT / "sample_calendar")
-    return yard, [c for c in tripkit.plan(yard, keep=2, seconds=60) if c.exists]
+    return yard, [c for c in tripkit.plan(yard, keep=2, seconds=PATIENCE_SECONDS) if c.exists]
 
 
 def test_every_answer_of_the_sample_is_held_by_the_judge(sample):

@@ -17,6 +17,7 @@ import tripkit
 from tests.fuzz.cells import ALIKE, NONSENSE, ODD
 from tests.fuzz.folders import FOLDER, LOCKED, Case
 from tests.fuzz.outcome import REFUSED, SAID, SAME, SHOWS, TRACEBACK, Outcome, write_file
+from tests.patience import PATIENCE_SECONDS
 from tripkit.yard.errors import BadCircuits, TripkitError
 
 FILE = "c.json"
@@ -59,7 +60,7 @@ Place = tuple[Any, ...]
 def make_document(folder: Path) -> dict[str, Any]:
     """The document of one circuit of the folder's yard, as the planner makes it."""
     yard = tripkit.read_yard(folder)
-    circuits = tripkit.plan(yard, keep=1, seconds=30)
+    circuits = tripkit.plan(yard, keep=1, seconds=PATIENCE_SECONDS)
     tripkit.write_circuits(folder / FILE, yard, circuits)
     document: dict[str, Any] = json.loads((folder / FILE).read_text(encoding="utf-8"))
     return document

@@ -11,6 +11,7 @@ import pytest
 
 import tripkit
 from tests.outside.readers import READERS, Line, tell
+from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import make_season_circuit, make_season_yard
 from tripkit.publishing import FeedEvent, Reader, list_events, list_readers, name_file, write_events
 from tripkit.yard.circuit import Circuit
@@ -66,7 +67,7 @@ def write_all(folder: Path, yard: Yard, circuit: Circuit) -> dict[str, list[Line
 def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, list[Line]]]:
     folder = tmp_path_factory.mktemp("sample")
     yard = tripkit.read_yard(SAMPLE)
-    (circuit,) = tripkit.plan(yard, keep=1, seconds=30)
+    (circuit,) = tripkit.plan(yard, keep=1, seconds=PATIENCE_SECONDS)
     return folder, write_all(folder, yard, circuit)
 
 

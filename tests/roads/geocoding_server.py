@@ -13,6 +13,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Event, Thread
 from urllib.parse import parse_qs, urlsplit
 
+from tests.patience import PATIENCE_SECONDS
 from tests.roads.allowing import allow_server
 
 
@@ -65,7 +66,7 @@ def serve_geocoder() -> Iterator[GeocodingServer]:
             state.paths.append(split.path)
             state.user_agents.append(self.headers["User-Agent"])
             if state.mode == "slow":
-                state.released.wait(30)
+                state.released.wait(PATIENCE_SECONDS)
                 return
             body = state.body
             if state.mode == "good":
@@ -78,7 +79,7 @@ def serve_geocoder() -> Iterator[GeocodingServer]:
             if state.mode == "dripping":
                 self.wfile.write(b"[")
                 self.wfile.flush()
-                state.released.wait(30)
+                state.released.wait(PATIENCE_SECONDS)
             elif state.mode == "endless":
                 for _ in range(100):
                     self.wfile.write(b" " * 65_536)
