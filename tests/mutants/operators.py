@@ -103,7 +103,7 @@ def _list_spots(parent: ast.AST, function: str, in_table: bool) -> Iterator[_Spo
         if field in NOT_RUN:
             continue
         for index, node in enumerate(value) if isinstance(value, list) else [(None, value)]:
-            if not isinstance(node, ast.AST) or isinstance(node, WORDS) or _is_docstring(node):
+            if not isinstance(node, ast.AST) or isinstance(node, WORDS) or _is_never_wrong(node):
                 continue
             inside, table = function, in_table
             if isinstance(node, SCOPES):
@@ -114,7 +114,10 @@ def _list_spots(parent: ast.AST, function: str, in_table: bool) -> Iterator[_Spo
             yield from _list_spots(node, inside, table)
 
 
-def _is_docstring(node: ast.AST) -> bool:
+def _is_never_wrong(node: ast.AST) -> bool:
+    """A docstring, or `strict=True`, which only says that rows are as many as they are."""
+    if isinstance(node, ast.keyword):
+        return node.arg == "strict"
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
 
 

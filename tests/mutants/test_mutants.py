@@ -63,6 +63,7 @@ def test_words_have_no_faults() -> None:
         'def tell(days: int) -> str:\n    """Words."""\n    raise BadValue(f"{days + 1} days")\n'
     )
     assert describe(source) == set()
+    assert describe("def pair(a, b):\n    return zip(a, b, strict=True)\n") == set()
 
 
 def test_a_file_has_one_fault_at_a_time() -> None:

@@ -283,6 +283,23 @@ def test_who_is_away_with_the_lorry_brings_it_home():
     assert [leg.drivers for leg in found] == [("Ruth",), ("Ruth",)]
 
 
+def test_who_is_away_with_one_lorry_takes_no_other_before_it_is_home():
+    """A person is at one place at a time: Ruth is at the show when the other lorry leaves."""
+    lorries = [make_lorry(driver_names=("Ruth",)), make_lorry("Grey", driver_names=("Ruth",))]
+    yard = live(9, vehicles=lorries)
+    begun = (replace(yard.begun.legs[0], drivers=("Ruth",)),)
+    yard = replace(yard, begun=replace(yard.begun, legs=begun))
+    # Grey goes out on the 10th and is home on the 11th, before the other lorry on the 12th.
+    other = [
+        replace(drive("home", SECOND, 10), vehicle="Grey", drivers=()),
+        replace(drive(SECOND, "home", 11), vehicle="Grey", drivers=()),
+    ]
+    back = replace(PUBLISHED.legs[1], drivers=())
+    found = put_on_drivers(yard, [*begun, *other, back], RULES["none"])
+    unnamed = ("unnamed driver 1",)
+    assert [leg.drivers for leg in found] == [("Ruth",), unnamed, unnamed, ("Ruth",)]
+
+
 def test_a_lorry_that_was_sold_takes_its_drives_with_it_and_that_is_said():
     """Whoever deletes its row is told what is no history any more; before it drove nothing is."""
     sold = {"vehicles": (make_lorry("Grey"),)}
