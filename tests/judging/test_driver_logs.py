@@ -22,6 +22,7 @@ from tests.judging.plan import (
     visit,
     water,
 )
+from tripkit.judging.judge import find_violations
 from tripkit.yard.yard import DrivingSettings
 
 
@@ -54,6 +55,24 @@ class TestWeeks:
         if rules:
             assert "Dell on Lorry" in say(circuit, yard)
             assert "up to 70 h in 8 days" in say(circuit, yard)
+
+    @pytest.mark.parametrize(("km", "rules"), [(560.0, set()), (630.0, {"driving"})])
+    def test_who_rides_along_is_on_duty(self, km, rules):
+        """Two drivers take turns and are on duty all the while: 64 h, and 72 h are too many.
+
+        Otis drives the second half of each day, so he is at the wheel when the 70 h are over.
+        """
+        # 49 CFR 395.2, on-duty time: all time in or upon a vehicle but resting in a berth.
+        crew = ("Dell", "Otis")
+        yard = stable(
+            km={("home", "Millbrook"): km},
+            driving=DrivingSettings("us"),
+            vehicles=[make_lorry(drivers=2, driver_names=crew)],
+        )
+        circuit = name_driver(plan(yard, to_and_fro(8, km)), *crew)
+        assert broken(circuit, yard) == rules
+        if rules:
+            assert {v.person for v in find_violations(yard, circuit)} == {"Otis"}
 
     @pytest.mark.parametrize(("days", "rules"), [(6, set()), (8, {"driving"})])
     def test_a_weekly_rest(self, days, rules):
