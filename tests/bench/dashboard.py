@@ -20,10 +20,10 @@ from tests.dashboard.browsing import (
     FLAGS,
     READY,
     ROOT,
-    find_port,
     measure_switch,
     serve,
 )
+from tests.ports import find_port
 
 LIMITS = {
     "page ready, cold [s]": 6.0,

@@ -36,13 +36,6 @@ FLAGS = (
 READY = ".tk-strips-scroll svg"
 
 
-def find_port() -> int:
-    """A port that is free now."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        return free.getsockname()[1]
-
-
 @contextmanager
 def serve(port: int, *words: str, log: Path) -> Iterator[str]:
     """The address of `python -m ...` while it serves; ended with all its kernels afterwards."""

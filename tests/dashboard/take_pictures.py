@@ -18,10 +18,10 @@ from tests.dashboard.browsing import (
     READY,
     ROOT,
     choose,
-    find_port,
     open_chapter,
     serve,
 )
+from tests.ports import find_port
 
 PICTURES = ROOT / "tripkit" / "dashboard" / "pictures"
 LEFT, RIGHT = "Tour Gulf", "Tour Piedmont"

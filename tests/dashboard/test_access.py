@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.dashboard.browsing import READY, find_port, open_chapter, serve
+from tests.dashboard.browsing import READY, open_chapter, serve
 from tests.outside.tools import find_node_modules
+from tests.ports import find_port
 from tripkit.dashboard import words
 
 SCRIPT = Path("axe-core") / "axe.min.js"

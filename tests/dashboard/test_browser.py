@@ -12,7 +12,6 @@ import pytest
 from tests.dashboard.browsing import (
     READY,
     choose,
-    find_port,
     needs_browser,
     open_chapter,
     serve,
@@ -20,6 +19,7 @@ from tests.dashboard.browsing import (
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tripkit.dashboard import words
 from tripkit.pictures.timeline import DAY_PX
 from tripkit.yard.money import write_money

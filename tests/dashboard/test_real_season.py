@@ -16,12 +16,12 @@ from tests.dashboard.browsing import (
     READY,
     ROOT,
     choose,
-    find_port,
     needs_browser,
     open_chapter,
     serve,
 )
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tripkit import plan, read_yard, write_circuits
 from tripkit.yard.money import write_money
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.dashboard.browsing import READY, find_port, needs_browser, open_chapter, serve
+from tests.dashboard.browsing import READY, needs_browser, open_chapter, serve
 
 pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    folder, port = tmp_path_factory.mktemp("slow"), find_port()
+    folder, port = tmp_path_factory.mktemp("slow")()
     asked = ("tests.dashboard.served_season", str(folder), str(port))
     with serve(port, *asked, log=folder / "log") as url:
         yield url

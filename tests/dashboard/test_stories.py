@@ -19,7 +19,6 @@ from openpyxl import Workbook
 
 from tests.dashboard.browsing import (
     READY,
-    find_port,
     needs_browser,
     open_chapter,
     put_away,
@@ -27,6 +26,7 @@ from tests.dashboard.browsing import (
 )
 from tests.dashboard.small_yard import write_small_yard
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tripkit import read_yard
 from tripkit.files.wishes import revise_wishes
 from tripkit.season.wishes import Wishes

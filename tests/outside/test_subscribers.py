@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import os
 import re
-import socket
 import subprocess
 import sys
 import threading
@@ -31,6 +30,7 @@ from tests.files.folders import GOOD, append, write_folder
 from tests.outside.readers import read_by_icaljs
 from tests.outside.tools import find_program
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tripkit.publishing import export_feeds, publish
 from tripkit.season.scorecard import finish_circuit
@@ -95,11 +95,7 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def port() -> int:
-    """A port that is free just now."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        number: int = free.getsockname()[1]
-        return number
+    return find_port()
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import re
-import socket
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlencode
@@ -13,17 +12,13 @@ import psutil
 import pytest
 from tornado.websocket import websocket_connect
 
+from tests.ports import find_port
 from tests.serve.listening import Answer, ask
 from tests.serve.test_whole_server import PASSWORD, lives, open_page, serve, wait_until
 from tripkit.serve.gate import GUESSES, Guesses
 
 HASTY = "tests.serve.hasty_server"
 ELSEWHERE = {"Sec_Fetch_Site": "cross-site", "Sec_Fetch_Dest": "image", "Sec_Fetch_Mode": "no-cors"}
-
-
-def find_port() -> int:
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        return int(free.getsockname()[1])
 
 
 @pytest.fixture(scope="module")

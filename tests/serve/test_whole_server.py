@@ -16,6 +16,7 @@ import psutil
 import pytest
 
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tests.publishing.hand_season import make_season_circuit, make_season_yard, move_second_show
 from tests.serve.listening import ask, find_token
 from tripkit.publishing import list_addresses, publish
@@ -39,8 +40,7 @@ def log(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def port(store: Store, log: Path) -> Iterator[int]:
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = int(free.getsockname()[1])
+    port = find_port()
     words = ("--base-url", "stable", "--public", "https://yard.example/s")
     with serve(port, store.path.parent, log, *words):
         yield port
@@ -130,8 +130,7 @@ def test_a_page_that_is_left_ends_its_kernel_and_a_dead_one_is_given_to_nobody(
     """The goodbye of a page needs no token but the kernel's id; of a kernel that is gone already
     it is no fault. After every kernel was killed the next page has one that lives. The server's
     address stands in the store before anything is published."""
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = int(free.getsockname()[1])
+    port = find_port()
     folder = tmp_path / "yard"
     folder.mkdir()
     with serve(port, folder, tmp_path / "log") as server, open_store(folder) as store:
