@@ -17,7 +17,7 @@ import tripkit
 from tests.build import make_class, make_horse, make_show, make_yard
 from tests.patience import PATIENCE_SECONDS
 from tests.planning.yards import make_random_yard
-from tripkit.planning import goals, mip, search
+from tripkit.planning import goals, mip, pursuit, search
 from tripkit.planning.job import STOPPED
 from tripkit.planning.search import Found
 from tripkit.planning.stopping import Breaker, Crew, run_aside
@@ -100,7 +100,7 @@ def test_the_first_goal_is_stopped_anywhere(yard, monkeypatch, released, where):
     if where == "solver":
         monkeypatch.setattr(mip.Solver, "run", stand_still)
     else:
-        monkeypatch.setattr(goals, "build_season", stand_still)
+        monkeypatch.setattr(pursuit, "build_season", stand_still)
     (circuit,) = tripkit.plan(yard, should_stop=begun.is_set)
     assert (circuit.status, released.is_set()) == ("none in time", False)
 
@@ -109,9 +109,9 @@ def test_the_first_goal_is_stopped_anywhere(yard, monkeypatch, released, where):
 def test_the_second_stage_is_stopped_anywhere(yard, monkeypatch, released, where):
     """What the first goal found is answered; each other goal says that it was stopped."""
     begun = threading.Event()
-    whole, build, run = tripkit.plan(yard)[0], goals.build_season, mip.Solver.run
+    whole, build, run = tripkit.plan(yard)[0], pursuit.build_season, mip.Solver.run
     second = []
-    least = goals._plan_least_road
+    least = goals.plan_least_road
 
     def begin(*arguments):
         second.append(True)
@@ -123,11 +123,11 @@ def test_the_second_stage_is_stopped_anywhere(yard, monkeypatch, released, where
         begun.set()
         return spin(released)
 
-    monkeypatch.setattr(goals, "_plan_least_road", begin)
+    monkeypatch.setattr(goals, "plan_least_road", begin)
     if where == "solver":
         monkeypatch.setattr(mip.Solver, "run", lambda *a, **k: stand_still(run, *a, **k))
     else:
-        monkeypatch.setattr(goals, "build_season", lambda *a, **k: stand_still(build, *a, **k))
+        monkeypatch.setattr(pursuit, "build_season", lambda *a, **k: stand_still(build, *a, **k))
     circuits = tripkit.plan(yard, should_stop=begun.is_set)
     assert circuits[0].outings == whole.outings
     (road,) = (c for c in circuits if c.goal == "least road")
@@ -166,7 +166,7 @@ def test_stopped_at_any_step_every_circuit_keeps_every_rule(yard, steps):
 def test_time_ends_python_at_work_too(yard, monkeypatch, released):
     """A program that takes too long to write is broken off soon after the time given."""
     monkeypatch.setattr("tripkit.planning.job.LATE_SECONDS", 0.0)
-    monkeypatch.setattr(goals, "build_season", lambda *_, **__: spin(released))
+    monkeypatch.setattr(pursuit, "build_season", lambda *_, **__: spin(released))
     (circuit,) = tripkit.plan(yard, seconds=0.2)
     assert (circuit.status, circuit.reasons, released.is_set()) == ("none in time", (), False)
 

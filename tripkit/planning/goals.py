@@ -4,34 +4,41 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import replace
 from functools import partial
 from importlib import import_module
-from math import ceil, floor
+from math import ceil
 from typing import Any
 
 import numpy as np
 
-from tripkit.planning.cores import LEANEST, WHOLE, list_stays, search_cores
-from tripkit.planning.coupling import build_season
 from tripkit.planning.decode import read_plan
 from tripkit.planning.job import NAME_OF_STATUS, Job, Progress, Task, run_tasks, start_job
 from tripkit.planning.mip import INFINITY
-from tripkit.planning.paths import list_past
-from tripkit.planning.prices import Stay
 from tripkit.planning.problem import (
     WORTH_SCALE,
-    Problem,
-    build_problem,
     list_bound_outings,
 )
-from tripkit.planning.program import Season, Terms, is_small, narrow
-from tripkit.planning.search import Found, Objective, Search, Watch
-from tripkit.planning.spending import add_spending
-from tripkit.planning.stopping import Stopped
+from tripkit.planning.program import Season
+from tripkit.planning.pursuit import (
+    FOUND,
+    HOUR_STEPS,
+    KM_STEPS,
+    LEAST_SECONDS,
+    SALVAGE_SECONDS,
+    Pursuit,
+    Target,
+    aim_at_cost,
+    aim_at_hours,
+    aim_at_road,
+    aim_at_worth,
+    build_program,
+    state_problem,
+    state_worth,
+)
+from tripkit.planning.search import Found, Search, Watch
 from tripkit.season.scorecard import count_spare_days, finish_circuit
-from tripkit.yard.circuit import Circuit, Outing, name_status
+from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import (
@@ -46,24 +53,11 @@ from tripkit.yard.goals import (
     find_goal,
     write_tour_goal,
 )
-from tripkit.yard.places import HOME
-from tripkit.yard.recovery import find_break_breaches
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
-SHARED_PART = 0.75
-KM_STEPS = 10
 NUMBERS_APART = 1e-4
-HOUR_STEPS = 100
-REPAIRS = 12
 FIRST_SHARE = 0.4
-LEAST_SECONDS = 0.5
-# The least of something takes far longer to prove than the most worth of the same season.
-LEAST_IS_HARDER = 2
-SALVAGE_SECONDS = 5.0
-LATE_DAYS = 21
-# Who stops the search waits no longer than this for what can be kept of an unfinished plan.
-STOPPED_SALVAGE_SECONDS = 0.5
 
 
 def plan(
@@ -160,315 +154,6 @@ def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
     )
 
 
-@dataclass(frozen=True)
-class _Wish:
-    """What a goal asks of the season, so that its program can be written again with more rules."""
-
-    tour: str | None = None
-    extra_days: int = 0
-    spending: bool = False
-    floor_of: Circuit | None = None
-    unlike: tuple[Circuit, ...] = ()
-    only_bound: bool = False
-    late_days: int = 0
-
-
-_UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
-
-
-def _state_problem(job: Job, wish: _Wish) -> Problem:
-    if job.stopped:
-        raise Stopped
-    problem = build_problem(
-        job.yard,
-        tour=wish.tour or job.tour,
-        without=job.without,
-        late_days=wish.late_days,
-    )
-    if wish.only_bound or job.frozen:
-        kept = tuple(c for c in problem.chances if c.bound or c.begun)
-        problem = replace(problem, chances=kept)
-    return problem
-
-
-def keep_budget(season: Season, cost: Terms, left_cents: int) -> None:
-    """What is still to come costs at most what is left of the budget.
-
-    Rule `budget`.
-    """
-    season.mip.add_row(cost, -INFINITY, float(left_cents))
-
-
-def _build(
-    job: Job,
-    wish: _Wish,
-    problem: Problem,
-    breaking: frozenset[str] | None,
-    *,
-    lean: bool = False,
-) -> tuple[Season, Terms]:
-    free = job.frozen or "budget" in job.without
-    budget = None if free else job.yard.costs.budget_cents
-    counts = wish.spending or budget is not None
-    season = build_season(
-        problem,
-        extra_days=wish.extra_days,
-        count_checks=counts,
-        breaking=breaking,
-        lean=lean,
-    )
-    cost = add_spending(season) if counts else {}
-    if budget is not None:
-        keep_budget(season, cost, budget - job.so_far.cost_cents)
-    if wish.floor_of is not None:
-        _keep_worth(season, wish.floor_of, job.so_far.worth)
-    for circuit in wish.unlike:
-        if circuit.exists:
-            _differ(season, circuit.outings)
-    return season, cost
-
-
-def _worth(season: Season) -> Objective:
-    return Objective(season.worth_terms(), True)
-
-
-def _aim_at_worth(season: Season, cost: Terms) -> Objective:
-    return _worth(season)
-
-
-def _aim_at_road(season: Season, cost: Terms) -> Objective:
-    return Objective(_road_terms(season), False)
-
-
-def _aim_at_hours(season: Season, cost: Terms) -> Objective:
-    return Objective(_hour_terms(season), False)
-
-
-def _aim_at_cost(season: Season, cost: Terms) -> Objective:
-    return Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
-
-
-def _keep_worth(season: Season, most: Circuit, so_far: int) -> None:
-    """Goals other than most worth keep the worth floor."""
-    share = season.problem.yard.limits.worth_floor
-    objective = _worth(season)
-    unit = objective.unit
-    low = ceil((share * most.totals.worth * WORTH_SCALE - so_far) / unit - 1e-6)
-    season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
-
-
-def _road_terms(season: Season) -> Terms:
-    return {
-        column: float(round(season.ride_for(drive).km * KM_STEPS))
-        for (_, drive), column in season.legs_of.items()
-    }
-
-
-def _hour_terms(season: Season) -> Terms:
-    return {
-        column: float(round(season.ride_for(drive).hours * HOUR_STEPS))
-        for (_, drive), column in season.rides_of.items()
-    }
-
-
-def _tidy_terms(season: Season) -> Terms:
-    """Road first, then days away: what a good plan should not waste where the goal is silent."""
-    tidy: Terms = {column: 20.0 * km for column, km in _road_terms(season).items()}
-    for (chance, drive), column in season.rides_of.items():
-        middle = chance.windows[0].first
-        if drive.end == HOME:
-            tidy[column] = tidy.get(column, 0.0) + max(0, drive.depart - middle)
-        else:
-            tidy[column] = tidy.get(column, 0.0) + max(0, middle - season.arrival_of(drive) + 9)
-    return tidy
-
-
-def _search(
-    job: Job,
-    wish: _Wish,
-    aim: Callable[[Season, Terms], Objective],
-    watch: Watch,
-    *,
-    tidy: bool = True,
-    limit: float = 0.0,
-) -> tuple[Season | None, Found]:
-    """The best plan; where nobody can fetch a horse that is away in time, it is fetched later."""
-    season, found = _search_once(job, wish, aim, watch, tidy=tidy, limit=limit)
-    if not job.yard.begun.legs or wish.extra_days:
-        return season, found
-    to_the_end = (job.yard.road_days.last - job.yard.day_of_planning).days
-    for late_days in (LATE_DAYS, to_the_end):
-        if found.status != "none":
-            break
-        late = replace(wish, late_days=late_days)
-        season, found = _search_once(job, late, aim, watch, tidy=tidy, limit=limit)
-    return season, found
-
-
-def _search_once(
-    job: Job,
-    wish: _Wish,
-    aim: Callable[[Season, Terms], Objective],
-    watch: Watch,
-    *,
-    tidy: bool = True,
-    limit: float = 0.0,
-) -> tuple[Season | None, Found]:
-    """The best plan; `limit` bounds it where there is no time to find a bound.
-
-    Broken off, it is the best that was found until then.
-    """
-
-    def search() -> tuple[Season | None, Found]:
-        return _search_on(job, wish, aim, watch, tidy=tidy, limit=limit)
-
-    watch.kept = None
-
-    def keep() -> tuple[Season | None, Found]:
-        if watch.kept is None:
-            return None, _UNKNOWN
-        season, found, whole = watch.kept
-        return (season, found) if whole else _salvage(job, wish, aim, season, found)
-
-    return job.crew.attempt(search, keep)
-
-
-def _search_on(
-    job: Job,
-    wish: _Wish,
-    aim: Callable[[Season, Terms], Objective],
-    watch: Watch,
-    *,
-    tidy: bool,
-    limit: float,
-) -> tuple[Season | None, Found]:
-    problem = _state_problem(job, wish)
-    if is_small(problem, LEAST_IS_HARDER if wish.floor_of else 1):
-        return _search_small(job, wish, problem, aim, watch, tidy=tidy)
-
-    def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
-        if job.stopped:
-            raise Stopped
-        some = problem if stays is None else narrow(problem, stays)
-        breaking = frozenset[str]() if program == LEANEST else None
-        season, cost = _build(job, wish, some, breaking, lean=program != WHOLE)
-        return season, aim(season, cost)
-
-    plan = search_cores(problem, build, watch, job.chosen, job.order, limit, job.outline_seconds)
-    season, found = plan.season, plan.found
-    if wish == _Wish():
-        job.order, job.outline_seconds = plan.order, plan.outline_seconds
-    if found.status not in ("best", "feasible"):
-        return season, found
-    if wish == _Wish():
-        job.chosen = list_stays(season, found.values)
-    watch.kept = (season, found, True)
-    if tidy:
-        found = _tidy(season, found, aim(season, {}), watch)
-    return season, found
-
-
-def _tidy(season: Season, found: Found, objective: Objective, watch: Watch) -> Found:
-    values = Search(season).polish(found, objective, _tidy_terms(season), watch)
-    return replace(found, values=values)
-
-
-def _search_small(
-    job: Job,
-    wish: _Wish,
-    problem: Problem,
-    aim: Callable[[Season, Terms], Objective],
-    watch: Watch,
-    *,
-    tidy: bool,
-) -> tuple[Season | None, Found]:
-    """The best plan; breaks are written into the program of a horse when a plan lacks one.
-
-    A plan that is best without such a rule and keeps it all the same is best with it.
-    """
-    breaking = job.breaking
-    season: Season | None = None
-    found = _UNKNOWN
-    for _ in range(REPAIRS):
-        if job.stopped:
-            raise Stopped
-        if watch.left < LEAST_SECONDS:
-            break
-        season, cost = _build(job, wish, problem, breaking)
-        objective = aim(season, cost)
-        search = Search(season)
-        found = search.find_best(objective, watch)
-        if found.status == "none" and wish.floor_of is not None and not wish.unlike:
-            # Most worth keeps its own floor, so there is a plan unless days were added: asked
-            # again without presolve, where solvers have been wrong before.
-            found = search.find_best(objective, watch, presolve=False)
-        if found.status not in ("best", "feasible"):
-            return season, found
-        restless = find_restless(season, found.values) - breaking
-        if not restless:
-            watch.kept = (season, found, True)
-            if wish == _Wish():
-                job.chosen = list_stays(season, found.values)
-            return season, _tidy(season, found, objective, watch) if tidy else found
-        watch.kept = (season, found, False)
-        breaking |= restless
-        if wish == _Wish():
-            # Horses that most worth leaves without a break are likely to lack it later.
-            job.breaking = breaking
-    if season is None:
-        return season, found
-    return _salvage(job, wish, aim, season, found)
-
-
-def _salvage(
-    job: Job,
-    wish: _Wish,
-    aim: Callable[[Season, Terms], Objective],
-    season: Season,
-    found: Found,
-) -> tuple[Season | None, Found]:
-    """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
-    if found.status not in ("best", "feasible"):
-        return season, replace(found, status="unknown")
-    hurry = job.stopped
-    stays = list_stays(season, found.values)
-    small, cost = _build(job, wish, narrow(season.problem, stays), None)
-    objective = aim(small, cost)
-    search = Search(small)
-    seconds = STOPPED_SALVAGE_SECONDS if hurry else SALVAGE_SECONDS
-    watch = Watch(seconds, None, None if hurry else job.crew.is_over)
-    part = search.find_best(objective, watch)
-    if part.status not in ("best", "feasible"):
-        return small, replace(part, status="unknown", bound=found.bound)
-    part = replace(part, status="feasible", bound=found.bound)
-    if hurry:
-        return small, part
-    watch.kept = (small, part, True)
-    return small, replace(part, values=search.polish(part, objective, _tidy_terms(small), watch))
-
-
-def find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
-    """The horses that a plan leaves without the break they need.
-
-    Rule `break`.
-    """
-    if "break" in season.problem.without:
-        return frozenset()
-    spans: dict[str, list[tuple[date, date]]] = {}
-    for (chance, window), column in season.window_of.items():
-        if values[column] > 0.5:
-            days = date.fromordinal(window.first), date.fromordinal(window.last)
-            spans.setdefault(chance.horse, []).append(days)
-    found = set()
-    for name, planned in spans.items():
-        horse = season.problem.yard.horse_by_name[name]
-        past = [(o.first_day, o.last_day) for o in list_past(season.problem, horse)]
-        breaches = find_break_breaches([*past, *sorted(planned)], horse.limits)
-        if any(last >= min(planned)[0] for _, last in breaches):
-            found.add(name)
-    return frozenset(found)
-
-
 def _finish(
     job: Job,
     season: Season | None,
@@ -481,7 +166,7 @@ def _finish(
     read: Callable[[Circuit], float] | None = None,
 ) -> Circuit:
     """The circuit of a search; `read` gives what it reached of that which the search aimed at."""
-    if season is None or found.status not in ("best", "feasible"):
+    if season is None or found.status not in FOUND:
         status = NAME_OF_STATUS[found.status]
         reasons = job.reasons if found.status != "none" else ()
         return Circuit(name, goal, status, seconds=seconds, reasons=reasons)
@@ -517,7 +202,7 @@ def _read_worth(circuit: Circuit) -> float:
 
 def plan_most_worth(job: Job) -> Circuit:
     """The most worth of its classes and aims that a season can have."""
-    return _plan_worth(job, _Wish(), MOST_WORTH.name, MOST_WORTH.id, FIRST_SHARE, INFINITY)
+    return _plan_worth(job, Target(), MOST_WORTH.name, MOST_WORTH.id, FIRST_SHARE, INFINITY)
 
 
 def _limit_worth(job: Job, most: Circuit) -> float:
@@ -529,22 +214,26 @@ def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
     """The most worth with no new entry at a show of another tour."""
     limit = _limit_worth(job, most)
     return _plan_worth(
-        job, _Wish(tour=tour), f"{TOUR.name} {tour}", write_tour_goal(tour), 1.0, limit
+        job, Target(tour=tour), f"{TOUR.name} {tour}", write_tour_goal(tour), 1.0, limit
     )
 
 
-def _plan_worth(job: Job, wish: _Wish, name: str, goal: str, share: float, limit: float) -> Circuit:
-    """The most worth under a wish; `limit` bounds it where the search does not come to a bound."""
+def _plan_worth(
+    job: Job, target: Target, name: str, goal: str, share: float, limit: float
+) -> Circuit:
+    """The most worth of a target; `limit` bounds it where the search does not come to a bound."""
     began = time.perf_counter()
-    season, found = _search(
-        job, wish, _aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
-    )
+    season, found = Pursuit(
+        job, target, aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
+    ).find_best()
     bound = found.bound if np.isfinite(found.bound) else limit
     if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
         watch = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
-        kept, least = _search(job, replace(wish, only_bound=True), _aim_at_worth, watch)
-        if least.status in ("best", "feasible"):
+        kept, least = Pursuit(
+            job, replace(target, only_bound=True), aim_at_worth, watch
+        ).find_best()
+        if least.status in FOUND:
             season, found = kept, replace(least, status="feasible", bound=bound)
     seconds = time.perf_counter() - began
     return _finish(
@@ -555,8 +244,9 @@ def _plan_worth(job: Job, wish: _Wish, name: str, goal: str, share: float, limit
 def plan_least_road(job: Job, most: Circuit) -> Circuit:
     """The fewest kilometres that keep the worth floor."""
     began = time.perf_counter()
-    wish = _Wish(floor_of=most)
-    season, found = _search(job, wish, _aim_at_road, job.watch(LEAST_ROAD.id, 1.0, KM_STEPS))
+    target = Target(floor_of=most)
+    watch = job.watch(LEAST_ROAD.id, 1.0, KM_STEPS)
+    season, found = Pursuit(job, target, aim_at_road, watch).find_best()
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -575,8 +265,10 @@ def plan_least_road(job: Job, most: Circuit) -> Circuit:
 def plan_least_cost(job: Job, most: Circuit) -> Circuit:
     """The least money that keeps the worth floor."""
     began = time.perf_counter()
-    wish = _Wish(spending=True, floor_of=most)
-    season, found = _search(job, wish, _aim_at_cost, job.watch(LEAST_COST.id), tidy=False)
+    target = Target(spending=True, floor_of=most)
+    season, found = Pursuit(
+        job, target, aim_at_cost, job.watch(LEAST_COST.id), tidy=False
+    ).find_best()
     seconds = time.perf_counter() - began
     circuit = _finish(
         job,
@@ -629,9 +321,9 @@ def plan_most_rest(job: Job, most: Circuit) -> Circuit:
         partial(_bound_rest, job, most, watch, low), lambda: (low, season_days)
     )
     while True:
-        wish = _Wish(extra_days=high, floor_of=most)
-        season, found = _search(job, wish, _aim_at_hours, watch)
-        if found.status in ("best", "feasible") or high <= low or job.stopped:
+        target = Target(extra_days=high, floor_of=most)
+        season, found = Pursuit(job, target, aim_at_hours, watch).find_best()
+        if found.status in FOUND or high <= low or job.stopped:
             break
         if found.status == "none":
             high = limit = high - 1
@@ -661,13 +353,13 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
     season_days = job.yard.season.days
     most_days = season_days if lived is None else min(season_days, lived)
     need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.so_far.worth
-    problem = _state_problem(job, _Wish())
+    problem = state_problem(job, Target())
 
     def may_exist(extra: int) -> bool:
         if watch.left < LEAST_SECONDS or job.stopped:
             return True
-        season, _ = _build(job, _Wish(extra_days=extra), problem, frozenset(), lean=True)
-        return Search(season).is_possible(_worth(season), watch, need - 1e-3)
+        season, _ = build_program(job, Target(extra_days=extra), problem, frozenset(), lean=True)
+        return Search(season).is_possible(state_worth(season), watch, need - 1e-3)
 
     high, step = low, 2
     while high < most_days and may_exist(high + step):
@@ -686,11 +378,11 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     if any(circuit.exists and not circuit.outings for circuit in kept):
         return None
     began = time.perf_counter()
-    wish = _Wish(floor_of=most, unlike=tuple(kept))
+    target = Target(floor_of=most, unlike=tuple(kept))
     limit = _limit_worth(job, most)
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
-    season, found = _search(job, wish, _aim_at_worth, watch, limit=limit)
-    if found.status not in ("best", "feasible"):
+    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
+    if found.status not in FOUND:
         return None
     number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
     seconds = time.perf_counter() - began
@@ -706,16 +398,6 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     )
 
 
-def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
-    pairs = {(outing.horse, outing.show) for outing in outings}
-    shared = [
-        (column, 1.0)
-        for (chance, _), column in season.window_of.items()
-        if (chance.horse, chance.show) in pairs
-    ]
-    season.mip.add_row(shared, 0.0, float(floor(SHARED_PART * len(pairs))))
-
-
 def _explain(job: Job) -> tuple[Fact, ...]:
     """Which rules collide where no circuit fits: those without which one would.
 
@@ -726,10 +408,10 @@ def _explain(job: Job) -> tuple[Fact, ...]:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
-        wish = _Wish(only_bound=True)
-        season, _ = _build(eased, wish, _state_problem(eased, wish), None, lean=True)
-        found = Search(season).find_best(_worth(season), eased.watch(rule))
-        if found.status in ("best", "feasible"):
+        target = Target(only_bound=True)
+        season, _ = build_program(eased, target, state_problem(eased, target), None, lean=True)
+        found = Search(season).find_best(state_worth(season), eased.watch(rule))
+        if found.status in FOUND:
             reasons.append(state("planning.without-rule", rule=rule))
     held = list_bound_outings(job.yard)
     if held:

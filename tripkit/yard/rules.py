@@ -108,7 +108,7 @@ RULES = (
         "break",
         (NEIGHBOUR,),
         "horses.judge_break",
-        ("goals.find_restless",),
+        ("pursuit.find_restless",),
         limits=("outings_before_break", "break_days", "no_jump_days"),
     ),
     CircuitRule(
@@ -159,7 +159,7 @@ RULES = (
         "budget",
         (SEASON,),
         "books.judge_budget",
-        ("goals.keep_budget",),
+        ("pursuit.keep_budget",),
         sources=("yard.toml [costs] budget",),
         whenever=True,
         private=True,

@@ -1,0 +1,341 @@
+"""The search of one goal: its program, mended where a plan breaks a rule, kept if broken off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from math import ceil, floor
+from typing import TypeAlias
+
+import numpy as np
+
+from tripkit.planning.cores import LEANEST, WHOLE, list_stays, search_cores
+from tripkit.planning.coupling import build_season
+from tripkit.planning.job import Job
+from tripkit.planning.mip import INFINITY
+from tripkit.planning.paths import list_past
+from tripkit.planning.prices import Stay
+from tripkit.planning.problem import WORTH_SCALE, Problem, build_problem
+from tripkit.planning.program import Season, Terms, is_small, narrow
+from tripkit.planning.search import Found, Objective, Search, Watch
+from tripkit.planning.spending import add_spending
+from tripkit.planning.stopping import Stopped
+from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import find_break_breaches
+
+SHARED_PART = 0.75
+KM_STEPS = 10
+HOUR_STEPS = 100
+REPAIRS = 12
+LEAST_SECONDS = 0.5
+# The least of something takes far longer to prove than the most worth of the same season.
+LEAST_IS_HARDER = 2
+SALVAGE_SECONDS = 5.0
+# Who stops the search waits no longer than this for what can be kept of an unfinished plan.
+STOPPED_SALVAGE_SECONDS = 0.5
+LATE_DAYS = 21
+FOUND = ("best", "feasible")
+
+Answer: TypeAlias = tuple[Season | None, Found]
+Aim: TypeAlias = Callable[[Season, Terms], Objective]
+
+
+@dataclass(frozen=True)
+class Target:
+    """What a goal asks of the season, so that its program can be written again with more rules."""
+
+    tour: str | None = None
+    extra_days: int = 0
+    spending: bool = False
+    floor_of: Circuit | None = None
+    unlike: tuple[Circuit, ...] = ()
+    only_bound: bool = False
+    late_days: int = 0
+
+
+UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
+
+
+def state_problem(job: Job, target: Target) -> Problem:
+    """The chances that a target leaves; raises `Stopped` where the planning was ended."""
+    if job.stopped:
+        raise Stopped
+    problem = build_problem(
+        job.yard,
+        tour=target.tour or job.tour,
+        without=job.without,
+        late_days=target.late_days,
+    )
+    if target.only_bound or job.frozen:
+        kept = tuple(c for c in problem.chances if c.bound or c.begun)
+        problem = replace(problem, chances=kept)
+    return problem
+
+
+def keep_budget(season: Season, cost: Terms, left_cents: int) -> None:
+    """What is still to come costs at most what is left of the budget.
+
+    Rule `budget`.
+    """
+    season.mip.add_row(cost, -INFINITY, float(left_cents))
+
+
+def build_program(
+    job: Job,
+    target: Target,
+    problem: Problem,
+    breaking: frozenset[str] | None,
+    *,
+    lean: bool = False,
+) -> tuple[Season, Terms]:
+    """The program of a target, and what it counts as its cost.
+
+    `breaking` are the horses with their breaks written in, None for all; a `lean` one has less.
+    """
+    free = job.frozen or "budget" in job.without
+    budget = None if free else job.yard.costs.budget_cents
+    counts = target.spending or budget is not None
+    season = build_season(
+        problem,
+        extra_days=target.extra_days,
+        count_checks=counts,
+        breaking=breaking,
+        lean=lean,
+    )
+    cost = add_spending(season) if counts else {}
+    if budget is not None:
+        keep_budget(season, cost, budget - job.so_far.cost_cents)
+    if target.floor_of is not None:
+        _keep_worth(season, target.floor_of, job.so_far.worth)
+    for circuit in target.unlike:
+        if circuit.exists:
+            _differ(season, circuit.outings)
+    return season, cost
+
+
+def state_worth(season: Season) -> Objective:
+    """The most worth."""
+    return Objective(season.worth_terms(), True)
+
+
+def aim_at_worth(season: Season, cost: Terms) -> Objective:
+    """The most worth."""
+    return state_worth(season)
+
+
+def aim_at_road(season: Season, cost: Terms) -> Objective:
+    """The least road, in tenths of a kilometre."""
+    return Objective(_road_terms(season), False)
+
+
+def aim_at_hours(season: Season, cost: Terms) -> Objective:
+    """The least time of horses on the road, in hundredths of an hour."""
+    return Objective(_hour_terms(season), False)
+
+
+def aim_at_cost(season: Season, cost: Terms) -> Objective:
+    """The least cost, in cents."""
+    return Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
+
+
+def _keep_worth(season: Season, most: Circuit, so_far: int) -> None:
+    """Goals other than most worth keep the worth floor."""
+    share = season.problem.yard.limits.worth_floor
+    objective = state_worth(season)
+    unit = objective.unit
+    low = ceil((share * most.totals.worth * WORTH_SCALE - so_far) / unit - 1e-6)
+    season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
+
+
+def _road_terms(season: Season) -> Terms:
+    return {
+        column: float(round(season.ride_for(drive).km * KM_STEPS))
+        for (_, drive), column in season.legs_of.items()
+    }
+
+
+def _hour_terms(season: Season) -> Terms:
+    return {
+        column: float(round(season.ride_for(drive).hours * HOUR_STEPS))
+        for (_, drive), column in season.rides_of.items()
+    }
+
+
+def _tidy_terms(season: Season) -> Terms:
+    """Road first, then days away: what a good plan should not waste where the goal is silent."""
+    tidy: Terms = {column: 20.0 * km for column, km in _road_terms(season).items()}
+    for (chance, drive), column in season.rides_of.items():
+        middle = chance.windows[0].first
+        if drive.end == HOME:
+            tidy[column] = tidy.get(column, 0.0) + max(0, drive.depart - middle)
+        else:
+            tidy[column] = tidy.get(column, 0.0) + max(0, middle - season.arrival_of(drive) + 9)
+    return tidy
+
+
+@dataclass(frozen=True)
+class Pursuit:
+    """The search of one goal: what it asks, what it aims at, and the time it has.
+
+    `tidy`: of the best plans that with the least road and days away. `limit` bounds the goal where
+    there is no time to find a bound.
+    """
+
+    job: Job
+    target: Target
+    aim: Aim
+    watch: Watch
+    tidy: bool = True
+    limit: float = 0.0
+
+    def find_best(self) -> Answer:
+        """The best plan; where nobody can fetch a horse that is away in time, it is fetched later.
+
+        Broken off, it is the best that was found until then.
+        """
+        season, found = self._try()
+        if not self.job.yard.begun.legs or self.target.extra_days:
+            return season, found
+        to_the_end = (self.job.yard.road_days.last - self.job.yard.day_of_planning).days
+        for late_days in (LATE_DAYS, to_the_end):
+            if found.status != "none":
+                break
+            season, found = replace(self, target=replace(self.target, late_days=late_days))._try()
+        return season, found
+
+    def _try(self) -> Answer:
+        self.watch.kept = None
+        return self.job.crew.attempt(self._search, self._keep)
+
+    def _keep(self) -> Answer:
+        if self.watch.kept is None:
+            return None, UNKNOWN
+        season, found, whole = self.watch.kept
+        return (season, found) if whole else self._salvage(season, found)
+
+    def _search(self) -> Answer:
+        job, target = self.job, self.target
+        problem = state_problem(job, target)
+        if is_small(problem, LEAST_IS_HARDER if target.floor_of else 1):
+            return self._search_small(problem)
+
+        def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
+            if job.stopped:
+                raise Stopped
+            some = problem if stays is None else narrow(problem, stays)
+            breaking = frozenset[str]() if program == LEANEST else None
+            season, cost = build_program(job, target, some, breaking, lean=program != WHOLE)
+            return season, self.aim(season, cost)
+
+        plan = search_cores(
+            problem, build, self.watch, job.chosen, job.order, self.limit, job.outline_seconds
+        )
+        season, found = plan.season, plan.found
+        if target == Target():
+            job.order, job.outline_seconds = plan.order, plan.outline_seconds
+        if found.status not in FOUND:
+            return season, found
+        if target == Target():
+            job.chosen = list_stays(season, found.values)
+        self.watch.kept = (season, found, True)
+        if self.tidy:
+            found = self._polish(season, found, self.aim(season, {}))
+        return season, found
+
+    def _polish(self, season: Season, found: Found, objective: Objective) -> Found:
+        values = Search(season).polish(found, objective, _tidy_terms(season), self.watch)
+        return replace(found, values=values)
+
+    def _search_small(self, problem: Problem) -> Answer:
+        """The best plan; breaks are written into the program of a horse when a plan lacks one.
+
+        A plan that is best without such a rule and keeps it all the same is best with it.
+        """
+        job, target, watch = self.job, self.target, self.watch
+        breaking = job.breaking
+        season: Season | None = None
+        found = UNKNOWN
+        for _ in range(REPAIRS):
+            if job.stopped:
+                raise Stopped
+            if watch.left < LEAST_SECONDS:
+                break
+            season, cost = build_program(job, target, problem, breaking)
+            objective = self.aim(season, cost)
+            search = Search(season)
+            found = search.find_best(objective, watch)
+            if found.status == "none" and target.floor_of is not None and not target.unlike:
+                # Most worth keeps its own floor, so there is a plan unless days were added: asked
+                # again without presolve, where solvers have been wrong before.
+                found = search.find_best(objective, watch, presolve=False)
+            if found.status not in FOUND:
+                return season, found
+            restless = find_restless(season, found.values) - breaking
+            if not restless:
+                watch.kept = (season, found, True)
+                if target == Target():
+                    job.chosen = list_stays(season, found.values)
+                return season, self._polish(season, found, objective) if self.tidy else found
+            watch.kept = (season, found, False)
+            breaking |= restless
+            if target == Target():
+                # Horses that most worth leaves without a break are likely to lack it later.
+                job.breaking = breaking
+        if season is None:
+            return season, found
+        return self._salvage(season, found)
+
+    def _salvage(self, season: Season, found: Found) -> Answer:
+        """Where time ran out on a plan that breaks a rule: the best part of it that keeps all."""
+        if found.status not in FOUND:
+            return season, replace(found, status="unknown")
+        job, hurry = self.job, self.job.stopped
+        stays = list_stays(season, found.values)
+        small, cost = build_program(job, self.target, narrow(season.problem, stays), None)
+        objective = self.aim(small, cost)
+        search = Search(small)
+        seconds = STOPPED_SALVAGE_SECONDS if hurry else SALVAGE_SECONDS
+        watch = Watch(seconds, None, None if hurry else job.crew.is_over)
+        part = search.find_best(objective, watch)
+        if part.status not in FOUND:
+            return small, replace(part, status="unknown", bound=found.bound)
+        part = replace(part, status="feasible", bound=found.bound)
+        if hurry:
+            return small, part
+        watch.kept = (small, part, True)
+        values = search.polish(part, objective, _tidy_terms(small), watch)
+        return small, replace(part, values=values)
+
+
+def find_restless(season: Season, values: np.ndarray) -> frozenset[str]:
+    """The horses that a plan leaves without the break they need.
+
+    Rule `break`.
+    """
+    if "break" in season.problem.without:
+        return frozenset()
+    spans: dict[str, list[tuple[date, date]]] = {}
+    for (chance, window), column in season.window_of.items():
+        if values[column] > 0.5:
+            days = date.fromordinal(window.first), date.fromordinal(window.last)
+            spans.setdefault(chance.horse, []).append(days)
+    found = set()
+    for name, planned in spans.items():
+        horse = season.problem.yard.horse_by_name[name]
+        past = [(o.first_day, o.last_day) for o in list_past(season.problem, horse)]
+        breaches = find_break_breaches([*past, *sorted(planned)], horse.limits)
+        if any(last >= min(planned)[0] for _, last in breaches):
+            found.add(name)
+    return frozenset(found)
+
+
+def _differ(season: Season, outings: tuple[Outing, ...]) -> None:
+    pairs = {(outing.horse, outing.show) for outing in outings}
+    shared = [
+        (column, 1.0)
+        for (chance, _), column in season.window_of.items()
+        if (chance.horse, chance.show) in pairs
+    ]
+    season.mip.add_row(shared, 0.0, float(floor(SHARED_PART * len(pairs))))
