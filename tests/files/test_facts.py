@@ -109,6 +109,7 @@ def test_every_kind_of_value_comes_back(value):
         ([{"code": "planning.scratched", "values": {"name": True}}], "is not a whole number"),
         ([{"code": "planning.away", "values": {"who": 3, "day": "x"}}], "cannot tell"),
         ([{"code": "units.days", "values": {"count": "two"}}], "cannot tell"),
+        ([{"code": "units.miles", "values": {"count": []}}], "cannot tell"),
         (
             [{"code": "planning.scratched", "values": {"name": [[[[[[[[[[[[[[1]]]]]]]]]]]]]]}}],
             "too deep",

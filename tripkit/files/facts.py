@@ -13,10 +13,14 @@ from typing import Any
 
 from tripkit.files.nodes import Node
 from tripkit.words.english import SENTENCES
-from tripkit.words.telling import list_placeholders, tell
+from tripkit.words.telling import PLAIN, Teller, list_placeholders
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Value
+from tripkit.yard.people import LANGUAGES
+
+TELLERS = (PLAIN, *(Teller(language, units="miles", dates="local") for language in LANGUAGES))
+"""Everybody who may be told of a fact that was read."""
 
 MOST_DEEP = 12
 """Facts within facts, and lists: no reason is nested deeper."""
@@ -53,7 +57,8 @@ def load_fact(node: Node) -> Fact | None:
     if not _is_known(fact):
         return None
     try:
-        tell(fact)
+        for teller in TELLERS:
+            teller.tell(fact)
     except (ArithmeticError, AttributeError, KeyError, TypeError, ValueError):
         node.fail("holds a value that its sentence cannot tell")
     return fact

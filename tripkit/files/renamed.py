@@ -17,6 +17,7 @@ from tripkit.files.wishes import dump_wishes, load_wishes
 from tripkit.words.telling import tell
 from tripkit.yard.errors import BadCircuits
 from tripkit.yard.facts import Fact, Value
+from tripkit.yard.goals import write_tour_goal
 from tripkit.yard.yard import SHOW, WHO, find_first_name
 
 KNOWN_AS = "known as"
@@ -108,8 +109,8 @@ def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
             elif key in item:
                 item[key] = renaming.rename(item[key])
     _rename_reasons(circuit, renaming)
-    if renaming.kind == "tour" and circuit.get("goal") == f"tour {renaming.old}":
-        circuit["goal"] = f"tour {renaming.new}"
+    if renaming.kind == "tour" and circuit.get("goal") == write_tour_goal(renaming.old):
+        circuit["goal"] = write_tour_goal(renaming.new)
 
 
 def _rename_reasons(circuit: dict[str, Any], renaming: Renaming) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from math import floor, isfinite, log10
 from types import MappingProxyType
 
@@ -119,13 +120,13 @@ class RoadBook:
             object.__setattr__(self, name, MappingProxyType(dict(value)))  # type: ignore[call-overload]
 
 
-def convert_km(km: float, units: str) -> float:
+def convert_km(km: float | Decimal, units: str) -> float:
     """Kilometres in the yard's units, km or miles.
 
     >>> convert_km(160.9344, "miles"), convert_km(160.9344, "km")
     (100.0, 160.9344)
     """
-    return km / KM_PER_MILE if units == "miles" else km
+    return float(km) / KM_PER_MILE if units == "miles" else float(km)
 
 
 def write_about_km(drive: Drive, units: str) -> str:
