@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from tripkit.words import english
+from tripkit.words import catalogues, english, telling
 from tripkit.words.telling import Teller, find_form
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, state
@@ -113,10 +113,110 @@ def test_miles_are_told_where_the_yard_counts_in_miles(monkeypatch):
     assert say(monkeypatch, sentence, teller, road_km=160.9344) == "100 miles, 100.0 miles, 100 mi"
 
 
+@pytest.mark.parametrize(
+    ("form", "said"),
+    [("day:Weekday", "Mar 6 abr"), ("horse:Line", "Alder"), ("km:whole", "1120")],
+)
+def test_a_line_begins_with_a_capital_where_its_form_does(monkeypatch, form, said):
+    """Spanish writes days small; whole numbers are not grouped where no sum is read."""
+    teller = Teller("es", dates="calendar")
+    values = {"day": date(2027, 4, 6), "horse": "alder", "km": 1120.4}
+    assert say(monkeypatch, "{" + form + "}", teller, **values) == said
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "Tue 6 April, Tue 6 April 2027, 07:05"),
+        ("de", "Di. 6. April, Di. 6. April 2027, 07:05"),
+        ("es", "mar 6 de abril, mar 6 de abril de 2027, 07:05"),
+        ("fr", "mar. 6 avril, mar. 6 avril 2027, 07:05"),
+    ],
+)
+def test_a_calendar_names_the_day_in_every_country(monkeypatch, language, said):
+    """The day before the month and hours to 24, in the United States as elsewhere (CLDR names)."""
+    teller = Teller(language, "US", dates="calendar", season=SEASON)
+    moment = datetime(2027, 4, 6, 7, 5, tzinfo=UTC)
+    sentence = "{d}, {d:named_dated}, {at:clock}"
+    assert say(monkeypatch, sentence, teller, d=date(2027, 4, 6), at=moment) == said
+
+
+def test_the_first_of_a_month_is_premier_in_french(monkeypatch):
+    """Imprimerie nationale, Lexique des regles typographiques: 1er mars, but 2 mars."""
+    teller = Teller("fr", dates="calendar")
+    days = {"a": date(2027, 3, 1), "b": date(2027, 3, 2), "c": date(2027, 3, 11)}
+    said = say(monkeypatch, "{a:month}, {b:month}, {c:month}", teller, **days)
+    assert said == "1er mars, 2 mars, 11 mars"
+
+
 @pytest.mark.parametrize(("language", "form"), [("en", 1), ("de", 1), ("es", 1), ("fr", 0)])
 def test_none_of_a_thing_takes_the_form_of_the_language(language, form):
     """CLDR plural rules: French counts 0 as one, the others as many."""
     assert find_form(language, 0) == form
+
+
+@pytest.fixture
+def spoil(monkeypatch):
+    """Puts other translations for some codes into a catalogue; they are read anew."""
+    good = telling.read_catalogue
+
+    def spoil_catalogue(language: str, changed: dict[str, str | None]) -> None:
+        def read(asked: str):
+            found = dict(good(asked))
+            for code, text in changed.items() if asked == language else ():
+                if text is None:
+                    del found[code]
+                else:
+                    found[code] = (found[code][0], text)
+            return found
+
+        monkeypatch.setattr(telling, "read_catalogue", read)
+        telling.load_sentences.cache_clear()
+
+    yield spoil_catalogue
+    telling.load_sentences.cache_clear()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        None,  # missing
+        "",  # not translated
+        "{count:number} Tage",  # another value than in English is asked for: none lost, none new
+        "{anzahl:number} {count:Tag|Tage}",
+        "{count:number} {count:Tag",
+        "{count:nummer} {count:Tag|Tage}",
+        "{count:number} {count.real} {count:Tag|Tage}",
+    ],
+)
+def test_a_sentence_that_is_not_good_is_told_in_english_and_the_log_says_so(spoil, caplog, text):
+    """A lost, a new, an open, an unknown placeholder: that sentence alone is English."""
+    spoil("de", {"units.clear-days": text})
+    teller = Teller("de")
+    is_good = text == "{count:number} Tage"
+    for _ in range(2):
+        told = teller.tell(state("units.clear-days", count=2))
+        assert told == ("2 Tage" if is_good else "2 clear days")
+        assert teller.tell(state("units.days", count=2)) == "2 Tage"
+    said = "de.po: English stands for what it does not say: units.clear-days"
+    assert caplog.messages == ([] if is_good else [said])
+
+
+def test_a_catalogue_that_cannot_be_read_is_english(tmp_path, monkeypatch, caplog):
+    """No gettext file at all: everything is English, one line in the log."""
+    (tmp_path / "de.po").write_text("msgid without end", encoding="utf-8")
+    monkeypatch.setattr(catalogues, "files", lambda _: tmp_path)
+    telling.load_sentences.cache_clear()
+    assert Teller("de").tell(state("units.days", count=2)) == "2 days"
+    assert len(caplog.messages) == 1
+    telling.load_sentences.cache_clear()
+
+
+@pytest.mark.parametrize("country", ["ZZ", "Atlantis", "", "XK", "USA", "U"])
+def test_a_country_nobody_has_leaves_the_language(country):
+    """A country that Babel does not know, or no country: months and words stay German."""
+    teller = Teller("de", country, dates="local")
+    assert teller.tell(date(2027, 5, 6)) == "6. Mai"
 
 
 def test_a_language_nobody_has_is_told_in_english(monkeypatch):
