@@ -65,7 +65,7 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from tripkit.yard.facts import Fact, appoint
+from tripkit.yard.facts import Fact, appoint, state
 
 if TYPE_CHECKING:
     from datetime import date
@@ -313,7 +313,9 @@ def plan(
     try:
         import highspy  # noqa: F401
     except ImportError as error:
-        raise NoPlanner(f"the solver cannot be loaded ({error}): install highspy") from error
+        raise NoPlanner(
+            state("values.solver-cannot-be-loaded-install", error=str(error))
+        ) from error
     from tripkit import planning
     from tripkit.yard.names import find_name
 

@@ -18,10 +18,11 @@ from tripkit.dashboard.errands import Doors
 from tripkit.files import read_yard, write_circuits
 from tripkit.yard.circuit import Circuit, Day, Outing, Totals
 from tripkit.yard.errors import BadCircuits, BadYard, InputError, NoPlanner, RulesBroken
+from tripkit.yard.facts import state
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_calendar"
 
-FAULT = InputError("shows.csv", 12, "first_day", "2027-02-30", "is not a date (YYYY-MM-DD)")
+FAULT = InputError("shows.csv", 12, "first_day", "2027-02-30", state("faults.not-date-yyyymmdd"))
 
 
 @pytest.fixture(scope="module")

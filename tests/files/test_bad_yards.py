@@ -12,6 +12,7 @@ from openpyxl import Workbook
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
 from tripkit.files import read_yard
 from tripkit.yard.errors import BadYard, InputError
+from tripkit.yard.facts import state
 
 BOOKS = "de, eu, fei, gb, us"
 TOML = GOOD["yard.toml"]
@@ -680,7 +681,7 @@ def test_a_fault_has_its_parts(tmp_path: Path) -> None:
     """The error's parts can be asked for, not only its text."""
     with pytest.raises(BadYard) as caught:
         read_yard(write_folder(tmp_path, swap("shows.csv", "2027-04-14", "2027-02-30")))
-    wanted = "is not a date (YYYY-MM-DD)"
+    wanted = state("faults.not-date-yyyymmdd-2", dates=None)
     assert caught.value.errors == (InputError("shows.csv", 3, "first_day", "2027-02-30", wanted),)
 
 

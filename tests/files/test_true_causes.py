@@ -8,7 +8,9 @@ import pytest
 
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
 from tripkit.commands.line import main
-from tripkit.yard.errors import InputError, fold_errors
+from tripkit.words.faults import fold_errors
+from tripkit.yard.errors import InputError
+from tripkit.yard.facts import state
 
 USED: dict[str, str | bytes | None] = {
     **append("horses.csv", "Dancer,2016,100,120,Ana Reed"),
@@ -116,7 +118,7 @@ def test_faults_are_folded_on_stderr(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_the_same_fault_in_a_column_is_folded() -> None:
     """Its rows stand in front, as one row does; other values and columns are lines of their own."""
     rows = [
-        InputError("classes.csv", row, column, value, "is not a date (YYYY-MM-DD)")
+        InputError("classes.csv", row, column, value, state("faults.not-date-yyyymmdd"))
         for row, column, value in (
             (2, "day", "soon"), (3, "day", "soon"), (4, "day", "late"), (9, "day", "soon"),
             (2, "until", "soon"),
@@ -131,9 +133,8 @@ def test_the_same_fault_in_a_column_is_folded() -> None:
 
 def test_a_long_list_of_rows_is_cut() -> None:
     """Every second of 8,000 rows would fill the screen."""
-    rows = [
-        InputError("results.csv", row, "horse", "Elm", "is no horse") for row in range(2, 8000, 2)
-    ]
+    unknown = state("faults.no-name-of-kind", what="horse", near=None)
+    rows = [InputError("results.csv", row, "horse", "Elm", unknown) for row in range(2, 8000, 2)]
     (said,) = fold_errors(rows)
     assert said.endswith("22, 24 and 3987 more)")
     assert len(said) < 120

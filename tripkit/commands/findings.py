@@ -112,7 +112,7 @@ def write_check(
     if yard.remarks:
         lines += ["", "Remarks on the files"]
         for remark in yard.remarks:
-            lines += indent(remark, "  ")
+            lines += indent(str(remark), "  ")
     return [*lines, "", *indent(str(CAUTIONS), "", 0)]
 
 

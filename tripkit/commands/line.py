@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import tripkit
 from tripkit.commands.terminal import guard_terminal, stop_on_interrupt
+from tripkit.words.faults import fold_errors
 from tripkit.yard.errors import (
     BadStore,
     BadValue,
@@ -27,8 +28,8 @@ from tripkit.yard.errors import (
     CannotWrite,
     RulesBroken,
     TripkitError,
-    fold_errors,
 )
+from tripkit.yard.facts import state
 from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
@@ -128,13 +129,15 @@ def run_check(asked: argparse.Namespace) -> int:
     from tripkit.yard.answers import BARRED
 
     if (asked.plan is None) is not (asked.circuit is None):
-        raise BadValue("--plan and --circuit belong together: the file and the circuit in it")
+        raise BadValue(state("values.plan-and-circuit-belong-together"))
     yard = _read_yard(asked)
     circuit = None
     if asked.plan is not None:
         circuit = _find_circuit(tripkit.read_circuits(asked.plan, yard), asked.circuit)
         if not circuit.exists:
-            raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so no vet comes")
+            raise BadValue(
+                state("values.has-no-plan-so-no", circuit_name=circuit.name, status=circuit.status)
+            )
     found = tripkit.findings(yard)
     _answer(yard, write_check(yard, found, everything=asked.all, circuit=circuit))
     return NO if any(finding.answer == BARRED for finding in found) else DONE
@@ -156,7 +159,9 @@ def run_plan(asked: argparse.Namespace) -> int:
         tour = find_name(tour, {show.tour for show in yard.shows if show.tour}, "tour")
     if asked.out is not None:
         if not asked.out.parent.is_dir():
-            raise CannotWrite(f"{asked.out}: there is no folder {asked.out.parent}")
+            raise CannotWrite(
+                state("values.there-is-no-folder", out=str(asked.out), parent=str(asked.out.parent))
+            )
         refuse_inputs([asked.out], asked.yard)
     if yard.oddities:
         print("\n".join(write_oddities(yard, MOST_ODD_TOLD)), file=sys.stderr)
@@ -258,7 +263,9 @@ def run_entries(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
-        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no entries")
+        raise BadValue(
+            state("values.has-no-plan-so-there", circuit_name=circuit.name, status=circuit.status)
+        )
     told = write_broken(yard, circuit, _admit(asked, yard, circuit))
     _list_files(yard, [write_entries(yard, circuit, asked.out, told)])
     return DONE
@@ -275,7 +282,9 @@ def run_feeds(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
-        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there is no calendar")
+        raise BadValue(
+            state("values.has-no-plan-so-there-2", circuit_name=circuit.name, status=circuit.status)
+        )
     broken = _admit(asked, yard, circuit)
     paths = export_feeds(
         yard,
@@ -325,7 +334,7 @@ def run_addresses(asked: argparse.Namespace) -> int:
 
     store, now = open_store(asked.yard), reader.read_clock()
     if not Path(asked.yard).exists():
-        raise BadValue(f"{asked.yard!r} is no yard folder: it does not exist")
+        raise BadValue(state("values.no-yard-folder-it-does-2", yard=asked.yard))
     if asked.renew is not None:
         renew_addresses(store, asked.renew, now)
     if asked.revoke is not None:
@@ -390,7 +399,9 @@ def run_sheets(asked: argparse.Namespace) -> int:
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
-        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so there are no drives")
+        raise BadValue(
+            state("values.has-no-plan-so-there-3", circuit_name=circuit.name, status=circuit.status)
+        )
     told = write_broken(yard, circuit, _admit(asked, yard, circuit))
     _list_files(yard, write_travel_files(yard, circuit, asked.out, told))
     return DONE
@@ -404,7 +415,7 @@ def run_serve(asked: argparse.Namespace) -> int:
     if asked.password:
         password = getpass("Password of the dashboard: ")
         if not password:
-            raise BadValue("an empty password keeps nobody out")
+            raise BadValue(state("values.empty-password-keeps-nobody-out"))
     with suppress(KeyboardInterrupt):
         serve(
             asked.yard,

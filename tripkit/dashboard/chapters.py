@@ -54,6 +54,7 @@ from tripkit.words.days import put_dates
 from tripkit.words.telling import choose_teller
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.money import parse_cents
 
 ICS = "text/calendar; charset=utf-8"
@@ -384,11 +385,11 @@ def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
     budget, often = fields.get("budget", "").strip(), fields.get("often", "").strip()
     cents = parse_cents(budget.replace(",", "")) if budget else None
     if not budget and not often:
-        raise BadValue(words.NOTHING_SET)
+        raise BadValue(state("values.write-budget-or-how-often"))
     if cents is not None and cents < 0:
-        raise BadValue(words.NOT_A_BUDGET.format(value=budget))
+        raise BadValue(state("values.no-budget-it-must-not", budget=budget))
     if often and not (often.isdecimal() and int(often) > 0):
-        raise BadValue(words.NOT_A_NUMBER.format(value=often))
+        raise BadValue(state("values.no-whole-number-above-0", often=often))
     desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))
 
 

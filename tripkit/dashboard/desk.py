@@ -39,9 +39,10 @@ from tripkit.handbook import CHAPTERS
 from tripkit.season.lived import go_on_from
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.store import Turn
+from tripkit.words.faults import fold_errors
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import add_days
-from tripkit.yard.errors import BadStore, BadYard, NoPlanner, TripkitError, fold_errors
+from tripkit.yard.errors import BadStore, BadYard, NoPlanner, TripkitError
 from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5

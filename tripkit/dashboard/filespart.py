@@ -25,7 +25,8 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
 from tripkit.words.days import put_dates, write_span
-from tripkit.yard.errors import TripkitError, fold_errors
+from tripkit.words.faults import fold_errors
+from tripkit.yard.errors import TripkitError
 from tripkit.yard.yard import Yard
 
 HTML = "text/html; charset=utf-8"

@@ -13,6 +13,7 @@ from typing import Any
 from tripkit.files.columns import TABLES
 from tripkit.files.workbooks import mark_answer
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 WORKBOOK, TABLE = ".xlsx", ".csv"
 BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")
@@ -56,24 +57,27 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     brought = [(Path(name).name, bytes(data)) for name, data in zip(names, contents, strict=True)]
     for name, _ in brought:
         if Path(name).suffix.lower() not in BROUGHT:
-            raise BadValue(f"{name!r} is none of {', '.join(BROUGHT)}")
+            raise BadValue(state("values.none-of-2", name=name, brought=tuple(BROUGHT)))
     unknown = [name for name, _ in brought if not _is_known(name)]
     if unknown:
         raise BadValue(
-            f"{', '.join(unknown)}: no table or settings of a yard; tables are "
-            f"{', '.join(f'{table}.csv' for table in TABLES)}"
+            state(
+                "values.no-table-or-settings-of",
+                unknown=tuple(unknown),
+                value=tuple(f"{table}.csv" for table in TABLES),
+            )
         )
     books = [name for name, _ in brought if name.lower().endswith(WORKBOOK)]
     tables = [name for name, _ in brought if name.lower().endswith(TABLE)]
     if len(books) > 1 or (books and tables):
-        raise BadValue("a workbook holds all tables of a yard: bring it without other tables")
+        raise BadValue(state("values.workbook-holds-all-tables-of"))
     kept = [p for p in find_folder(yard).iterdir() if p.is_file() and p.suffix.lower() in BROUGHT]
     if yard.is_file():
         # What lies beside a workbook that was named are its settings and calendars only.
         kept = [p for p in kept if p == yard or p.suffix.lower() not in (WORKBOOK, TABLE)]
     kinds = {path.suffix.lower() for path in kept}
     if tables and WORKBOOK in kinds and TABLE not in kinds:
-        raise BadValue(f"{yard.name} keeps its tables in a workbook: bring one in its place")
+        raise BadValue(state("values.keeps-its-tables-in-workbook", yard_name=yard.name))
     folder = copies / COPY_NAME.format(name=yard.name)
     folder.mkdir()
     for path in kept:

@@ -9,10 +9,11 @@ from pathlib import Path
 from tripkit.dashboard import words
 from tripkit.explaining.reasons import join_bars, list_bars
 from tripkit.season.wishes import Wishes
+from tripkit.words.faults import fold_errors
 from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, name_status
-from tripkit.yard.errors import BadYard, fold_errors
+from tripkit.yard.errors import BadYard
 from tripkit.yard.goals import MOST_WORTH, find_goal
 from tripkit.yard.yard import Yard
 

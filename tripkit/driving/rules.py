@@ -25,6 +25,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 CAUTIONS: Mapping[str, str] = {
     "driver": (
@@ -174,10 +175,12 @@ def find_rules(rules: str, day: date) -> DrivingRules:
     '49 CFR 395.3(a)(3)(i)-(ii), edition of 1 July 2013'
     """
     if rules not in RULES:
-        raise BadValue(f"{rules!r} are no driving rules; there are {', '.join(RULES)}")
+        raise BadValue(
+            state("values.are-no-driving-rules-there", rules=rules, rules_2=tuple(RULES))
+        )
     begun = [
         found for first, found in EDITIONS.get(rules, ((date.min, RULES[rules]),)) if first <= day
     ]
     if not begun:
-        raise BadValue(f"no edition of the rules {rules!r} is known for {day}")
+        raise BadValue(state("values.no-edition-of-rules-is", rules=rules, day=day))
     return begun[-1]

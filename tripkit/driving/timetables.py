@@ -114,7 +114,9 @@ def schedule_leg(
         )
         if table is not None:
             return table
-    raise BadValue(f"no timetable of {days} days from {start} to {end} on {day}")
+    raise BadValue(
+        state("values.no-timetable-of-days-from", days=days, start=start, end=end, day=day)
+    )
 
 
 def find_earliest_leg(

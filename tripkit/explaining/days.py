@@ -45,7 +45,7 @@ def explain_day(yard: Yard, circuit: Circuit, horse: str, day: date) -> Explanat
     """
     known = yard.horse_by_name.get(horse)
     if known is None:
-        raise BadValue(f"{horse!r} is no horse of the yard")
+        raise BadValue(state("values.no-horse-of-yard", horse=horse))
     question = state("explaining.what-day", horse=horse, weekday=name_weekday(day), day=day)
     line = next((d for d in circuit.days_by_horse.get(horse, ()) if d.date == day), None)
     if line is None:

@@ -66,7 +66,7 @@ def explain_figure(
     Raises `BadValue` for an unknown figure.
     """
     if figure not in FIGURES:
-        raise BadValue(f"{figure!r} is no figure; figures are {', '.join(FIGURES)}")
+        raise BadValue(state("values.no-figure-figures-are", figure=figure, figures=tuple(FIGURES)))
     answer, points = FIGURES[figure](yard, circuit, horse, show)
     question = state(
         "explaining.where-from",

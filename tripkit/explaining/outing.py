@@ -106,9 +106,9 @@ def explain_outing(
     """
     known, offered = yard.horse_by_name.get(horse), yard.show_by_name.get(show)
     if known is None:
-        raise BadValue(f"{horse!r} is no horse of the yard")
+        raise BadValue(state("values.no-horse-of-yard", horse=horse))
     if offered is None:
-        raise BadValue(f"{show!r} is no show of the calendar")
+        raise BadValue(state("values.no-show-of-calendar", show=show))
     if not circuit.exists:
         question = state("explaining.does-it-go", horse=horse, show=show, circuit=circuit.name)
         points = tuple(

@@ -34,7 +34,7 @@ from tripkit.season.costs import price
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import Fact
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
 from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
@@ -109,7 +109,9 @@ def try_outing(
     """
     known, offered = _find_names(yard, circuit, horse, show)
     if find_outing(circuit, horse, show) is not None:
-        raise BadValue(f"{horse} goes to {show} in {circuit.name} already")
+        raise BadValue(
+            state("values.goes-to-in-already", horse=horse, show=show, circuit_name=circuit.name)
+        )
     drafts = _list_drafts(yard, known, offered)
     if not drafts:
         return None
@@ -164,7 +166,9 @@ def try_without(
     _find_names(yard, circuit, horse, show)
     outing = find_outing(circuit, horse, show)
     if outing is None:
-        raise BadValue(f"{horse} does not go to {show} in {circuit.name}")
+        raise BadValue(
+            state("values.does-not-go-to-in", horse=horse, show=show, circuit_name=circuit.name)
+        )
     plan = _leave_out(yard, Plan(circuit.outings, circuit.legs), outing)
     return _finish(yard, circuit, _Prepared(outing, plan, taken_out=(outing,)), before)
 
@@ -208,12 +212,14 @@ def try_instead(
 
 def _find_names(yard: Yard, circuit: Circuit, horse: str, show: str) -> tuple[Horse, Show]:
     if not circuit.exists:
-        raise BadValue(f"{circuit.name} has no plan ({circuit.status})")
+        raise BadValue(
+            state("values.has-no-plan", circuit_name=circuit.name, status=circuit.status)
+        )
     known, offered = yard.horse_by_name.get(horse), yard.show_by_name.get(show)
     if known is None:
-        raise BadValue(f"{horse!r} is no horse of the yard")
+        raise BadValue(state("values.no-horse-of-yard", horse=horse))
     if offered is None:
-        raise BadValue(f"{show!r} is no show of the calendar")
+        raise BadValue(state("values.no-show-of-calendar", show=show))
     return known, offered
 
 

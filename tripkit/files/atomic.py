@@ -8,6 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from tripkit.yard.errors import CannotWrite
+from tripkit.yard.facts import state
 
 
 def write_whole(path: Path | str, data: bytes) -> None:
@@ -20,14 +21,16 @@ def write_whole(path: Path | str, data: bytes) -> None:
     try:
         target = path.resolve()
         if target.is_dir():
-            raise CannotWrite(f"{path}: is a folder, not a file")
+            raise CannotWrite(state("faults.folder-not-file", path=str(path)))
         if target.exists() and not target.is_file():
             target.write_bytes(data)
             return
         _replace(target, data)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise CannotWrite(f"{path}: cannot be written ({reason})") from None
+        raise CannotWrite(
+            state("faults.cannot-be-written", path=str(path), reason=str(reason))
+        ) from None
 
 
 def _replace(target: Path, data: bytes) -> None:

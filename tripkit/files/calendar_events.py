@@ -19,6 +19,7 @@ from tripkit.files.calendar_lines import ContentLine, EventLines
 from tripkit.files.faults import Faults
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 
 ONE_DAY = timedelta(days=1)
 LONGEST_SHOW_DAYS = 366
@@ -86,7 +87,7 @@ class CalendarEvent:
 
 
 def read_event(
-    lines: EventLines, home_zone: str, faults: Faults, remarks: list[str]
+    lines: EventLines, home_zone: str, faults: Faults, remarks: list[Fact]
 ) -> CalendarEvent | None:
     """The lines of one event become the event; None with a fault where they cannot.
 
@@ -108,7 +109,7 @@ def read_event(
     name = _read_text(lines, "SUMMARY")
     uid = lines.find_text("UID")
     if not name and not (cancelled and uid):
-        faults.add(where, "is missing", column="SUMMARY")
+        faults.add(where, state("faults.is-missing"), column="SUMMARY")
         return None
     column = "DTSTART"
     try:
@@ -129,7 +130,7 @@ def read_event(
         rule = _read_rule(lines.find_text("RRULE"), zone)
     except BadValue as error:
         line = lines.find(column)
-        faults.add(where, str(error), column=column, value=line.value if line else None)
+        faults.add(where, error.fact, column=column, value=line.value if line else None)
         return None
     latitude, longitude = _read_point(lines, remarks)
     return CalendarEvent(
@@ -167,7 +168,7 @@ def _read_start(lines: EventLines, zone: tzinfo, may_lack: bool) -> date | datet
     if start is None and may_lack:
         return UNKNOWN_DAY
     if start is None:
-        raise BadValue("is missing")
+        raise BadValue(state("faults.is-missing"))
     return _read_moment(start.value, zone)
 
 
@@ -178,13 +179,13 @@ def _read_end(lines: EventLines, start: date | datetime, zone: tzinfo) -> date |
     duration = lines.find_text("DURATION")
     if not duration:
         return None
-    lasts = _parse(duration, "is no duration such as P3D")
+    lasts = _parse(duration, state("faults.no-duration-such-as-p3d"))
     if not isinstance(lasts, timedelta):
-        raise BadValue("is no duration such as P3D")
+        raise BadValue(state("faults.no-duration-such-as-p3d"))
     try:
         return start + lasts
     except OverflowError:
-        raise BadValue("is too long") from None
+        raise BadValue(state("faults.too-long")) from None
 
 
 def _find_days(start: date | datetime, end: date | datetime | None) -> tuple[date, date]:
@@ -196,9 +197,13 @@ def _find_days(start: date | datetime, end: date | datetime | None) -> tuple[dat
     if last > first and (not isinstance(end, datetime) or end.time() == time()):
         last -= ONE_DAY
     if last < first:
-        raise BadValue(f"ends before it begins ({first})")
+        raise BadValue(state("faults.ends-before-it-begins", first=first))
     if (last - first).days >= LONGEST_SHOW_DAYS:
-        raise BadValue(f"ends more than {LONGEST_SHOW_DAYS} days after it begins ({first})")
+        raise BadValue(
+            state(
+                "faults.ends-more-than-days-after", longest_show_days=LONGEST_SHOW_DAYS, first=first
+            )
+        )
     return first, last
 
 
@@ -208,20 +213,20 @@ def _find_day(moment: date | datetime) -> date:
 
 def _read_moment(text: str, zone: tzinfo) -> date | datetime:
     """A day, or a time as the clocks of the zone show it, without zone."""
-    wanted = "is no date or time such as 20270507 or 20270507T080000Z"
+    wanted = state("faults.no-date-or-time-such")
     moment = _parse(text.strip(), wanted)
     if isinstance(moment, tuple):
         moment = moment[0]
     if not isinstance(moment, date | datetime):
         raise BadValue(wanted)
     if not FIRST_YEAR <= moment.year <= LAST_YEAR:
-        raise BadValue(f"is not in the years {FIRST_YEAR} to {LAST_YEAR}")
+        raise BadValue(state("faults.not-in-years-to", first_year=FIRST_YEAR, last_year=LAST_YEAR))
     if isinstance(moment, datetime) and moment.tzinfo is not None:
         moment = moment.astimezone(zone).replace(tzinfo=None)
     return moment
 
 
-def _parse(text: str, wanted: str) -> object:
+def _parse(text: str, wanted: Fact) -> object:
     try:
         return vDDDTypes.from_ical(text)  # type: ignore[no-untyped-call]
     # The library raises whatever it trips over; to the user every one of them means the same.
@@ -232,7 +237,7 @@ def _parse(text: str, wanted: str) -> object:
 def _read_days(lines: Iterable[ContentLine], zone: tzinfo) -> tuple[date, ...]:
     texts = {text for line in lines for text in line.value.split(",") if text.strip()}
     if len(texts) > MOST_DATES:
-        raise BadValue(f"are more than {MOST_DATES} dates")
+        raise BadValue(state("faults.are-more-than-dates", most_dates=MOST_DATES))
     return tuple(sorted({_find_day(_read_moment(text, zone)) for text in texts}))
 
 
@@ -241,27 +246,31 @@ def _read_rule(text: str, zone: tzinfo) -> str:
     if not text:
         return ""
     if len(text) > LONGEST_RULE:
-        raise BadValue(f"is longer than {LONGEST_RULE} characters")
+        raise BadValue(state("faults.longer-than-characters", longest_rule=LONGEST_RULE))
     parts: dict[str, str] = {}
     for part in filter(None, text.upper().replace(" ", "").split(";")):
         if not RULE_PART.fullmatch(part):
-            raise BadValue("is no rule such as FREQ=WEEKLY;COUNT=3")
+            raise BadValue(state("faults.no-rule-such-as-freqweeklycount3"))
         name, _, value = part.partition("=")
         parts[name] = value
     if parts.get("FREQ") not in FREQUENCIES:
-        raise BadValue(f"comes again otherwise than {', '.join(FREQUENCIES).lower()}")
+        raise BadValue(
+            state("faults.comes-again-otherwise-than", lower=", ".join(FREQUENCIES).lower())
+        )
     for name in TIMES_OF_DAY:
         parts.pop(name, None)
     if "UNTIL" in parts:
         parts["UNTIL"] = f"{_find_until(parts['UNTIL'], zone):%Y%m%d}"
     for name in ("COUNT", "INTERVAL"):
         if name in parts and not re.fullmatch("0*[1-9][0-9]{0,17}", parts[name]):
-            raise BadValue(f"{name} is not a whole number above zero")
+            raise BadValue(state("faults.not-whole-number-above-zero", name=name))
     rule = ";".join(f"{name}={value}" for name, value in parts.items())
     try:
         vRecur.from_ical(rule)
     except ValueError as error:
-        raise BadValue(f"is no rule such as FREQ=WEEKLY;COUNT=3 ({error})") from None
+        raise BadValue(
+            state("faults.no-rule-such-as-freqweeklycount3-2", error=str(error))
+        ) from None
     return rule
 
 
@@ -275,12 +284,12 @@ def _find_until(text: str, zone: tzinfo) -> date:
 def _read_version(lines: EventLines) -> tuple[int, str]:
     text = lines.find_text("SEQUENCE") or "0"
     if not re.fullmatch(r"[0-9]{1,9}", text):
-        raise BadValue("is not a whole number")
+        raise BadValue(state("faults.not-whole-number"))
     stamp = lines.find_text("LAST-MODIFIED") or lines.find_text("DTSTAMP")
     return int(text), stamp if re.fullmatch(r"\d{8}T\d{6}Z?", stamp) else ""
 
 
-def _read_point(lines: EventLines, remarks: list[str]) -> tuple[float | None, float | None]:
+def _read_point(lines: EventLines, remarks: list[Fact]) -> tuple[float | None, float | None]:
     """Latitude and longitude; 0;0 is what programs write that know none."""
     text = lines.find_text("GEO")
     if not text:
@@ -290,7 +299,7 @@ def _read_point(lines: EventLines, remarks: list[str]) -> tuple[float | None, fl
         if not (abs(latitude) <= 90 and abs(longitude) <= 180):
             raise ValueError
     except ValueError:
-        remarks.append(f"{lines.where}: GEO {text[:40]!r} is no point such as 29.25;-82.5")
+        remarks.append(state("faults.geo-is-no-point-such", where=lines.where, text=text[:40]))
         return None, None
     return (latitude, longitude) if latitude or longitude else (None, None)
 

@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass, field
 
 from tripkit.files.faults import Faults
+from tripkit.yard.facts import Fact, state
 
 LARGEST_BYTES = 5_000_000
 MOST_LINES = 100_000
@@ -75,7 +76,7 @@ class EventLines:
 
 
 def split_calendar(
-    file: str, data: bytes, faults: Faults, remarks: list[str]
+    file: str, data: bytes, faults: Faults, remarks: list[Fact]
 ) -> list[EventLines] | None:
     """A calendar file becomes the lines of its events; None with a fault where it is none.
 
@@ -87,27 +88,29 @@ def split_calendar(
     **Source:** RFC 5545 section 3.1 (folding by octets), 3.4, 3.6.
     """
     if len(data) > LARGEST_BYTES:
-        faults.add(file, f"is larger than {LARGEST_BYTES // 1_000_000} MB and was not read")
+        faults.add(
+            file, state("faults.larger-than-mb-and-was", largest_bytes=LARGEST_BYTES // 1_000_000)
+        )
         return None
     text = _END_OF_LINE.sub(b"\n", _recode(data))
     if text.count(b"\n") > MOST_LINES:
-        faults.add(file, f"has more than {MOST_LINES} lines and was not read")
+        faults.add(file, state("faults.has-more-than-lines-and", most_lines=MOST_LINES))
         return None
     walk = _Walk(file, faults)
     for line in _FOLD.sub(b"", text).split(b"\n"):
         if not walk.take(line):
             return None
     if not walk.calendars:
-        faults.add(file, "is no calendar file (it holds no VCALENDAR)")
+        faults.add(file, state("faults.no-calendar-file-it-holds"))
         return None
     if walk.stack:
-        faults.add(file, f"stops in the middle: {walk.stack[-1]} is not ended")
+        faults.add(file, state("faults.stops-in-middle-is-not", stack=walk.stack[-1]))
         return None
     if not walk.events:
-        remarks.append(f"{file}: holds no event (VEVENT), so no show is taken from it")
+        remarks.append(state("faults.holds-no-event-vevent-so", file=file))
     if walk.foreign:
         lines = "1 line was" if walk.foreign == 1 else f"{walk.foreign} lines were"
-        remarks.append(f"{file}: is not UTF-8 everywhere; {lines} read as Windows-1252")
+        remarks.append(state("faults.not-utf8-everywhere-read-as", file=file, lines=lines))
     return walk.events
 
 
@@ -160,14 +163,18 @@ class _Walk:
         elif not self.stack:
             return True
         if what in ("VEVENT", "VCALENDAR") and "VEVENT" in self.stack:
-            self._faults.add(self.events[-1].where, f"is not ended before the next {what}")
+            self._faults.add(
+                self.events[-1].where, state("faults.not-ended-before-next", what=what)
+            )
             return False
         if len(self.stack) >= DEEPEST:
-            self._faults.add(self.file, f"nests more than {DEEPEST} components")
+            self._faults.add(self.file, state("faults.nests-more-than-components", deepest=DEEPEST))
             return False
         if what == "VEVENT":
             if len(self.events) >= MOST_EVENTS:
-                self._faults.add(self.file, f"holds more than {MOST_EVENTS} events")
+                self._faults.add(
+                    self.file, state("faults.holds-more-than-events", most_events=MOST_EVENTS)
+                )
                 return False
             where = f"{self.file} event {len(self.events) + 1}"
             self._faults.announce(where)
@@ -179,10 +186,12 @@ class _Walk:
         if self.stack and self.stack[-1] == what:
             self.stack.pop()
         elif what in self.stack:
-            self._faults.add(self.file, f"ends {what} while {self.stack[-1]} is not ended")
+            self._faults.add(
+                self.file, state("faults.ends-while-is-not-ended", what=what, stack=self.stack[-1])
+            )
             return False
         elif what == "VEVENT" and self.calendars:
-            self._faults.add(self.file, f"ends a {what} that never began; its lines are lost")
+            self._faults.add(self.file, state("faults.ends-that-never-began-its", what=what))
             return False
         return True
 
@@ -196,7 +205,7 @@ class _Walk:
         if len(rest) > LONGEST_LINE:
             self._faults.add(
                 self.events[-1].where if self.events else self.file,
-                f"is longer than {LONGEST_LINE} bytes",
+                state("faults.longer-than-bytes", longest_line=LONGEST_LINE),
                 column=name,
             )
             return

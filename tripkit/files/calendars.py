@@ -12,6 +12,7 @@ from tripkit.files.faults import Faults
 from tripkit.files.repeats import Occurrence, add_margin, keep_newest, list_occurrences
 from tripkit.files.tables import RawRow, RawTable, read_bytes
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, state
 
 CALENDAR_MARK = ".ics"
 HANGING_TABLES = ("classes", "entries", "aims")
@@ -37,7 +38,7 @@ def read_calendars(
     season: DaySpan | None,
     home_zone: str,
     faults: Faults,
-    remarks: list[str],
+    remarks: list[Fact],
     cancelled: list[RawRow],
 ) -> list[RawRow]:
     """The shows of calendar files in and a month around the season; what cannot be read is a fault.
@@ -57,8 +58,10 @@ def read_calendars(
     for event in events:
         holds = read[event.key]
         if event.is_older_than(holds) and not event.says_same(holds):
-            remarks.append(f"{event.where}: there is a newer state of it, which is read instead")
-    remarks += [f"{e.where}: is cancelled and was left out" for e in newest if e.cancelled]
+            remarks.append(state("faults.there-is-newer-state-of", where=event.where))
+    remarks += [
+        state("faults.cancelled-and-was-left-out", where=e.where) for e in newest if e.cancelled
+    ]
     cancelled += [_make_cancelled_row(e) for e in newest if e.cancelled and e.name]
     window = add_margin(season) if season else None
     shows = name_shows(list_occurrences(newest, window, faults))
@@ -67,7 +70,7 @@ def read_calendars(
 
 
 def read_events(
-    file: str, data: bytes, home_zone: str, faults: Faults, remarks: list[str]
+    file: str, data: bytes, home_zone: str, faults: Faults, remarks: list[Fact]
 ) -> list[CalendarEvent] | None:
     """The events of one calendar file in file order; None with a fault where it is none.
 
@@ -106,13 +109,13 @@ def _find_kin(one: Occurrence) -> tuple[str, str]:
     return (one.event.where.rpartition(" event ")[0], one.event.name)
 
 
-def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) -> list[str]:
+def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) -> list[Fact]:
     """What is outside the season per file, and how often an event comes again."""
     times: dict[str, int] = {}
     for show in shows:
         times[show.event.uid] = times.get(show.event.uid, 0) + 1
     outside: dict[str, int] = {}
-    told = []
+    told: list[Fact] = []
     for event in events:
         if event.cancelled or event.recurrence is not None:
             continue
@@ -121,11 +124,10 @@ def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) ->
             outside[file] = outside.get(file, 0) + 1
         elif event.repeats:
             count = times[event.uid]
-            said = "once" if count == 1 else f"{count} times"
-            told.append(f"{event.where}: comes again; {said} in or near the season")
+            code = "faults.comes-again-once" if count == 1 else "faults.comes-again"
+            told.append(state(code, event=event.where, count=count))
     for file, count in outside.items():
-        were = "1 event was" if count == 1 else f"{count} events were"
-        told.append(f"{file}: {were} left out, more than a month before or after the season")
+        told.append(state("faults.outside-season", file=file, count=count))
     return told
 
 
@@ -151,7 +153,7 @@ def _make_cancelled_row(event: CalendarEvent) -> RawRow:
 
 
 def set_aside_cancelled(
-    tables: dict[str, RawTable], cancelled: Sequence[RawRow], remarks: list[str]
+    tables: dict[str, RawTable], cancelled: Sequence[RawRow], remarks: list[Fact]
 ) -> None:
     """Rows that name a cancelled show are not read; it stays as a show without classes.
 
@@ -177,8 +179,12 @@ def set_aside_cancelled(
                 lost.append(f"{table} (row {rows[0].number}" + _say_more(len(rows) - 1) + ")")
         if lost:
             remarks.append(
-                f"{event.file}: {show!r} is cancelled, so that its rows are not read: "
-                f"{', '.join(lost)}"
+                state(
+                    "faults.cancelled-so-that-its-rows",
+                    file=event.file,
+                    show=show,
+                    lost=tuple(lost),
+                )
             )
         if lost or row is not None:
             merged = merge_calendars(tables.get("shows"), [event], [])
@@ -191,7 +197,7 @@ def _say_more(count: int) -> str:
 
 
 def merge_calendars(
-    table: RawTable | None, events: Sequence[RawRow], remarks: list[str]
+    table: RawTable | None, events: Sequence[RawRow], remarks: list[Fact]
 ) -> RawTable | None:
     """Shows of calendar files join those of the table by show or name; what the table says wins.
 
@@ -226,7 +232,14 @@ def merge_calendars(
         if other and row.number is not None:
             said = ", ".join(f"{name} {fill[name]}" for name in other)
             remarks.append(
-                f"{event.file}: {show!r} has {said}; what {row.file} row {row.number} says holds"
+                state(
+                    "faults.has-what-row-says-holds",
+                    file=event.file,
+                    show=show,
+                    said=said,
+                    file_2=row.file,
+                    number=row.number,
+                )
             )
     columns = table.columns if table else SHOW_COLUMNS
     return RawTable(table.file if table else events[0].file, columns, tuple(rows))

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
 from tripkit.yard.errors import write_rows
+from tripkit.yard.facts import state
 from tripkit.yard.names import find_near
 from tripkit.yard.places import HOME
 
@@ -60,8 +61,7 @@ def find_misspelt(rows: Rows, table: str, faults: Faults) -> dict[str, str]:
             where = write_rows((row.file, row.number) for row in users)
             masters[meant].complain(
                 faults,
-                f"stands in no other file, while {name!r}, which is not here, stands in {where}; "
-                f"did you mean {name!r}?",
+                state("faults.stands-in-no-other-file", name=name, where=where),
                 column,
             )
     return found

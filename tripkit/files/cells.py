@@ -12,9 +12,10 @@ from collections.abc import Collection, Iterator, Mapping
 
 from tripkit.files.faults import Faults
 from tripkit.files.tables import choose_delimiter, find_separator_line
+from tripkit.yard.facts import state
 
 BYTE_ORDER_MARK = "\ufeff"
-CANNOT_CHANGE = "cannot be changed cell by cell; save it anew from a spreadsheet program"
+CANNOT_CHANGE = state("faults.cannot-be-changed-cell-by")
 
 Edits = Mapping[tuple[int, str], str]
 """New text by row number, as a spreadsheet counts, and column, as the header names it."""

@@ -16,7 +16,6 @@ from typing import Any
 
 from tripkit.files.atomic import write_whole
 from tripkit.files.facts import dump_fact, load_fact
-from tripkit.files.faults import say_near
 from tripkit.files.nodes import Node, parse_json, read_json
 from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
@@ -34,6 +33,7 @@ from tripkit.yard.circuit import (
 from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.goals import GOAL_IDS, find_goal, write_tour_goal
+from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -56,7 +56,7 @@ def write_circuits(path: Path | str, yard: Yard, circuits: Sequence[Circuit]) ->
     where the file has a circuit and none of these is one.
     """
     if not any(circuit.exists for circuit in circuits) and holds_circuits(path):
-        raise CannotWrite(f"{path}: has circuits and was left as it was; there is none to write")
+        raise CannotWrite(state("faults.has-circuits-and-was-left", path=str(path)))
     write_whole(path, dump_circuits(yard, circuits).encode("utf-8"))
 
 
@@ -185,15 +185,15 @@ def _dump_reason(reason: Reason) -> dict[str, Any] | None:
 
 def _number(value: float) -> float:
     if not isfinite(value):
-        raise BadValue(f"{value} is not a finite number")
+        raise BadValue(state("faults.not-finite-number", value=value))
     return float(value)
 
 
 def _moment(moment: datetime) -> str:
     if moment.utcoffset() is None:
-        raise BadValue(f"{moment} has no time zone")
+        raise BadValue(state("faults.has-no-time-zone", moment=moment))
     if moment.second or moment.microsecond:
-        raise BadValue(f"{moment} is not a time to the minute")
+        raise BadValue(state("faults.not-time-to-minute", moment=moment))
     return moment.isoformat(timespec="minutes")
 
 
@@ -213,18 +213,22 @@ def parse_circuits(text: str, name: str, yard: Yard | None = None) -> tuple[Circ
 
 def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
     if root.key("format").value != FORMAT:
-        root.key("format").fail(f"is not {FORMAT!r}")
+        root.key("format").fail(state("faults.is-not", format=FORMAT))
     name = root.key("yard").text()
     if yard is not None and name != yard.name:
-        root.key("yard").fail(f"is not this yard, {yard.name!r}")
+        root.key("yard").fail(state("faults.not-this-yard", yard_name=yard.name))
     season = [day.day() for day in root.key("season").items()]
     if len(season) != 2:
-        root.key("season").fail("is not [first day, last day]")
+        root.key("season").fail(state("faults.not-first-day-last-day"))
     if yard is not None and season != [yard.season.first, yard.season.last]:
         was = f"{season[0]} to {season[1]}"
         root.key("season").fail(
-            f"is {was}, not this yard's season, {yard.season.first} to {yard.season.last}; plan "
-            "again",
+            state(
+                "faults.not-this-yards-season-to",
+                was=was,
+                season_first=yard.season.first,
+                season_last=yard.season.last,
+            ),
             quote=False,
         )
     circuits = []
@@ -233,7 +237,7 @@ def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
         circuit = _load_circuit(node)
         first = first_by_name.setdefault(circuit.name, node.where)
         if first != node.where:
-            node.key("name").fail(f"is also the name of {first}")
+            node.key("name").fail(state("faults.also-name-of", first=first))
         if yard is not None:
             _check_names(node, yard)
         circuits.append(circuit)
@@ -243,10 +247,12 @@ def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
 def _load_circuit(node: Node) -> Circuit:
     reasons = node.find("reasons")
     if not node.key("name").text().strip():
-        node.key("name").fail("is no name")
+        node.key("name").fail(state("faults.no-name"))
     goal = node.key("goal").text()
     if find_goal(goal) is None:
-        node.key("goal").fail(f"is none of {', '.join(GOAL_IDS)}, {write_tour_goal('NAME')}")
+        node.key("goal").fail(
+            state("faults.none-of-3", goal_ids=tuple(GOAL_IDS), tour_goal=write_tour_goal("NAME"))
+        )
     return Circuit(
         name=node.key("name").text(),
         goal=goal,
@@ -270,7 +276,10 @@ def _load_reasons(texts: Node, facts: Node | None) -> tuple[Reason, ...]:
         return told
     stated = facts.items()
     if len(stated) != len(told):
-        facts.fail(f"holds {len(stated)} facts for {len(told)} reasons", quote=False)
+        facts.fail(
+            state("faults.holds-facts-for-reasons", len_stated=len(stated), len_told=len(told)),
+            quote=False,
+        )
     return tuple(_load_reason(fact) or text for fact, text in zip(stated, told, strict=True))
 
 
@@ -309,9 +318,9 @@ def _load_outing(node: Node) -> Outing:
         cost_cents=node.key("cost_cents").whole(),
     )
     if outing.last_day < outing.first_day:
-        node.key("last_day").fail(f"is before first_day {outing.first_day}")
+        node.key("last_day").fail(state("faults.before-first-day", first_day=outing.first_day))
     if outing.leave < outing.arrive:
-        node.key("leave").fail(f"is before arrive {outing.arrive}")
+        node.key("leave").fail(state("faults.before-arrive", arrive=outing.arrive))
     return outing
 
 
@@ -329,7 +338,9 @@ def _load_leg(node: Node) -> Leg:
         stops=tuple(_load_stop(item) for item in node.key("stops").items()),
     )
     if leg.arrive < leg.depart:
-        node.key("arrive").fail(f"is before depart {leg.depart.isoformat(timespec='minutes')}")
+        node.key("arrive").fail(
+            state("faults.before-depart", isoformat=leg.depart.isoformat(timespec="minutes"))
+        )
     return leg
 
 
@@ -393,4 +404,4 @@ def _check_names(circuit: Node, yard: Yard) -> None:
 
 def _check_known(node: Node, known: Any, what: str) -> None:
     if node.value not in known:
-        node.fail(f"is no {what}{say_near(node.text(), known)}")
+        node.fail(state("faults.no-name-of-kind", what=what, near=suggest_near(node.text(), known)))

@@ -11,8 +11,14 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from tripkit.files.faults import Faults, say_near
-from tripkit.files.tables import COMPUTED_MARKS, RawRow, RawTable, find_computed_wrongly, say_more
+from tripkit.files.faults import Faults
+from tripkit.files.tables import (
+    COMPUTED_MARKS,
+    RawRow,
+    RawTable,
+    count_cells,
+    find_computed_wrongly,
+)
 from tripkit.files.values import (
     Parser,
     make_choice,
@@ -36,7 +42,9 @@ from tripkit.files.values import (
     suggest_dates,
 )
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.names import suggest_near
 from tripkit.yard.people import ROLES, STATUSES
 
 ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
@@ -311,7 +319,7 @@ class Row:
         return not (self.bad & set(columns) if columns else self.bad)
 
     def complain(
-        self, faults: Faults, wanted: str, column: str = "", *, quote: bool = True
+        self, faults: Faults, wanted: Fact, column: str = "", *, quote: bool = True
     ) -> None:
         """Adds a fault in this row, with the cell's own text where a column is named."""
         value = self.texts.get(column, "") if column and quote else None
@@ -334,8 +342,8 @@ def parse_table(name: str, table: RawTable | None, faults: Faults) -> tuple[Row,
         if column.required and column.name not in table.columns and not brought:
             missing.add(column.name)
             unknown = [other for other in table.columns if other not in known]
-            near = say_near(column.name, unknown)
-            faults.add(table.file, f"is missing{near}", column=column.name)
+            near = suggest_near(column.name, unknown)
+            faults.add(table.file, state("faults.is-missing-2", near=near), column=column.name)
     wrong = _find_wrong_columns(table, columns, faults)
     return tuple(_parse_row(row, columns, missing, wrong, faults) for row in table.rows)
 
@@ -348,13 +356,13 @@ def _find_wrong_columns(
     A spreadsheet program did not compute them, or wrote several dates in its own way.
     """
     dates = {column.name for column in columns if column.parse in (parse_date, parse_born)}
-    computed: dict[tuple[str, str], list[RawRow]] = {}
+    computed: dict[tuple[str, Fact], list[RawRow]] = {}
     written: dict[str, list[RawRow]] = {}
     for row in table.rows:
         # What comes from a calendar no spreadsheet program has seen.
         for column in columns if row.number is not None else ():
             text = row.cells.get(column.name, "")
-            wrong = find_computed_wrongly(text) if text[:1] in COMPUTED_MARKS else ""
+            wrong = find_computed_wrongly(text) if text[:1] in COMPUTED_MARKS else None
             if wrong:
                 computed.setdefault((column.name, wrong), []).append(row)
             elif column.name in dates and text[4:5] != "-" and suggest_dates(text):
@@ -363,9 +371,9 @@ def _find_wrong_columns(
     for name, rows in written.items():
         meant = say_dates(rows[0].cells[name])
         if len(rows) >= MANY_DATES:
-            found.append((name, f"is not a date (YYYY-MM-DD){meant}", rows))
+            found.append((name, state("faults.not-date-yyyymmdd-2", dates=meant), rows))
     for name, wrong, rows in found:
-        wanted = f"{wrong}{say_more(len(rows))}"
+        wanted = state("faults.more", wrong=wrong, more=count_cells(len(rows)))
         faults.add(rows[0].file, wanted, row=rows[0].number, column=name, value=rows[0].cells[name])
     return {(row.number, name) for name, _, rows in found for row in rows}
 
@@ -389,8 +397,8 @@ def _parse_row(
                 values[column.name] = column.parse(text)
             except BadValue as error:
                 bad.add(column.name)
-                faults.add(raw.file, str(error), row=raw.number, column=column.name, value=text)
+                faults.add(raw.file, error.fact, row=raw.number, column=column.name, value=text)
         elif column.required and column.name not in missing:
             bad.add(column.name)
-            faults.add(raw.file, "is empty", row=raw.number, column=column.name)
+            faults.add(raw.file, state("faults.is-empty"), row=raw.number, column=column.name)
     return Row(raw.file, raw.number, values, raw.cells, frozenset(bad))

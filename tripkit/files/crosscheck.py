@@ -13,10 +13,11 @@ from fractions import Fraction
 
 from tripkit.files.causes import MASTERS, find_alike, find_misspelt
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, say_choice
+from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding
 from tripkit.yard.errors import write_rows
-from tripkit.yard.names import find_near
+from tripkit.yard.facts import state
+from tripkit.yard.names import find_near, suggest
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
 
@@ -129,8 +130,8 @@ def _check_name(
     """Whether the name is known, or cannot be checked; an unknown one is a fault."""
     if known is None or not row.reads(column) or not row[column] or row[column] in known:
         return True
-    near = faults.say_near(row[column], known, what)
-    row.complain(faults, f"is no {what}{near}", column)
+    near = faults.suggest_near(row[column], known, what)
+    row.complain(faults, state("faults.no-name-of-kind", what=what, near=near), column)
     return False
 
 
@@ -143,7 +144,11 @@ def _check_keys(rows: Sequence[Row], key: tuple[str, ...], faults: Faults) -> No
                 # An aim for a show as a whole has an empty class.
                 *others, column = [column for column in key if row[column]]
                 shared = f" with the same {' and '.join(others)}" if others else ""
-                row.complain(faults, f"stands already in {first.where}{shared}", column)
+                row.complain(
+                    faults,
+                    state("faults.stands-already-in", where=first.where, shared=shared),
+                    column,
+                )
 
 
 def _check_orders(rows: Sequence[Row], pairs: tuple[tuple[str, str], ...], faults: Faults) -> None:
@@ -154,13 +159,13 @@ def _check_orders(rows: Sequence[Row], pairs: tuple[tuple[str, str], ...], fault
                 continue
             if high < low:
                 word = "before" if isinstance(high, date) else "below"
-                row.complain(faults, f"is {word} {early} {low}", late)
+                row.complain(faults, state("faults.is", word=word, early=early, low=low), late)
 
 
 def _check_shows(rows: Rows, faults: Faults) -> None:
     for row in rows["shows"]:
         if row.reads("show") and row["show"].casefold() in RESERVED_SHOWS:
-            row.complain(faults, "is a word that plans use themselves; name it otherwise", "show")
+            row.complain(faults, state("faults.word-that-plans-use-themselves"), "show")
 
 
 def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
@@ -179,7 +184,7 @@ def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
         division = row["division"]
         near = () if division in DIVISIONS else find_near(division, DIVISIONS)
         if near and row.reads("division"):
-            row.complain(faults, f"is no division{say_choice(near)}", "division")
+            row.complain(faults, state("faults.no-division", choice=suggest(near)), "division")
 
 
 def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
@@ -193,19 +198,25 @@ def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
         where = write_rows((row.file, row.number) for row in outside)
         show.complain(
             faults,
-            f"to {last} are not the days of its classes, {min(days)} to {max(days)} ({where})",
+            state(
+                "faults.to-are-not-days-of",
+                last=last,
+                min_days=min(days),
+                max_days=max(days),
+                where=where,
+            ),
             "first_day",
         )
         return
     for row in outside:
-        row.complain(faults, f"is outside the show's days {first} to {last}", "day")
+        row.complain(faults, state("faults.outside-shows-days-to", first=first, last=last), "day")
 
 
 def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
     for row in rows["horses"]:
         rider = row["rider"]
         if rider in (names.people or ()) and rider not in (names.riders or ()):
-            row.complain(faults, "is in people.csv, but not as a rider", "rider")
+            row.complain(faults, state("faults.in-peoplecsv-but-not-as"), "rider")
         else:
             _check_name(row, "rider", names.riders, "rider in people.csv", faults)
 
@@ -228,7 +239,7 @@ def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
         # A share of a name that is much alike is one fault already.
         named = row["horse"] in names.respelt.values() or find_alike(row["horse"], unknown)
         if not named:
-            row.complain(faults, "has no owner in shares.csv", "horse")
+            row.complain(faults, state("faults.has-no-owner-in-sharescsv"), "horse")
     for horse, shares in held.items():
         if not all(share.reads() for share in shares):
             continue
@@ -240,7 +251,12 @@ def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
             hint = "; write thirds as 1/3" if abs(total - 1) < Fraction(1, 20) else ""
             shares[-1].complain(
                 faults,
-                f"the shares of {horse!r} sum to {float(total):.6g}, not 1{hint}",
+                state(
+                    "faults.shares-of-sum-to-not",
+                    horse=horse,
+                    total=f"{float(total):.6g}",
+                    hint=hint,
+                ),
                 "share",
                 quote=False,
             )
@@ -252,13 +268,15 @@ def _check_papers(rows: Rows, names: Names, faults: Faults) -> None:
         _check_name(row, "person", names.people, "person in people.csv", faults)
         if row.reads("horse", "person") and bool(row["horse"]) == bool(row["person"]):
             if row["horse"]:
-                row.complain(faults, "stands beside horse: a paper has one holder", "person")
+                row.complain(faults, state("faults.stands-beside-horse-paper-has"), "person")
             else:
-                row.complain(faults, "is empty; write horse or person", "horse", quote=False)
+                row.complain(
+                    faults, state("faults.empty-write-horse-or-person"), "horse", quote=False
+                )
         if row.reads("paper"):
             near = () if row["paper"] in KNOWN_PAPERS else find_near(row["paper"], KNOWN_PAPERS)
             if near:
-                row.complain(faults, f"is no known paper{say_choice(near)}", "paper")
+                row.complain(faults, state("faults.no-known-paper", choice=suggest(near)), "paper")
 
 
 def _check_papers_of_horses(rows: Rows, faults: Faults) -> None:
@@ -269,7 +287,9 @@ def _check_papers_of_horses(rows: Rows, faults: Faults) -> None:
         for row in rows[table]:
             day = born.get(row["horse"]) if row.reads("horse", "date") else None
             if day is not None and row["date"] < day[0]:
-                row.complain(faults, f"is before the horse was born ({day[0]})", "date")
+                row.complain(
+                    faults, state("faults.before-horse-was-born", day_first=day[0]), "date"
+                )
     kept = [r for r in rows["papers"] if r.reads() and r["horse"] and r["paper"] == "passport"]
     for row in sorted(kept, key=lambda r: (r["horse"], r["date"])):
         other = passports.get(row["horse"])
@@ -277,13 +297,17 @@ def _check_papers_of_horses(rows: Rows, faults: Faults) -> None:
         if other is None:
             continue
         if other["date"] == row["date"]:
-            row.complain(faults, f"is also the day of the passport in {other.where}", "date")
+            row.complain(faults, state("faults.also-day-of-passport-in", where=other.where), "date")
         ended = other["valid_until"] is not None and other["valid_until"] < row["date"]
         if other["number"] and row["number"] and row["number"] != other["number"] and not ended:
             row.complain(
                 faults,
-                f"is a second passport: {other['number']!r} in {other.where} has not ended by "
-                f"{row['date']}; write its valid_until, or one number",
+                state(
+                    "faults.second-passport-in-has-not",
+                    number=other["number"],
+                    where=other.where,
+                    date=row["date"],
+                ),
                 "number",
             )
 
@@ -301,7 +325,7 @@ def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
         if row.reads() and not row["series"]:
             for column in ("points_needed", "starts_needed"):
                 if row[column] > 0:
-                    row.complain(faults, "asks for a series", column)
+                    row.complain(faults, state("faults.asks-for-series"), column)
 
 
 def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:
@@ -316,13 +340,13 @@ def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:
 def _check_drivers(rows: Rows, names: Names, faults: Faults) -> None:
     for row in rows["vehicles"]:
         if row["per_km"] is not None and row["per_mile"] is not None:
-            row.complain(faults, "stands beside per_km: keep one", "per_mile")
+            row.complain(faults, state("faults.stands-beside-per-km-keep"), "per_mile")
         for driver in row["driver"]:
             if names.people is not None and driver not in names.people:
-                near = faults.say_near(driver, names.people, "person in people.csv")
+                near = faults.suggest_near(driver, names.people, "person in people.csv")
                 faults.add(
                     row.file,
-                    f"is no person in people.csv{near}",
+                    state("faults.no-person-in-peoplecsv", near=near),
                     row=row.number,
                     column="driver",
                     value=driver,
@@ -343,7 +367,8 @@ def _check_kinds_apart(rows: Rows, faults: Faults) -> None:
                 if first.file != row.file:
                     row.complain(
                         faults,
-                        f"is also a name in {first.file} row {first.number}; "
-                        "horses, people and vehicles need different names",
+                        state(
+                            "faults.also-name-in-row-horses", file=first.file, number=first.number
+                        ),
                         column,
                     )

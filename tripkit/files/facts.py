@@ -16,7 +16,7 @@ from tripkit.words.english import SENTENCES
 from tripkit.words.telling import PLAIN, Teller, list_placeholders
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import Fact, Value
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.people import LANGUAGES
 
 TELLERS = (PLAIN, *(Teller(language, units="miles", dates="local") for language in LANGUAGES))
@@ -60,14 +60,14 @@ def load_fact(node: Node) -> Fact | None:
         for teller in TELLERS:
             teller.tell(fact)
     except (ArithmeticError, AttributeError, KeyError, TypeError, ValueError):
-        node.fail("holds a value that its sentence cannot tell")
+        node.fail(state("faults.holds-value-that-its-sentence"))
     return fact
 
 
 def _load_fact(node: Node, deep: int) -> Fact:
     code, values = node.key("code").text(), node.key("values")
     if not isinstance(values.value, dict):
-        values.fail("is not an object {...}")
+        values.fail(state("faults.not-object"))
     fact = Fact(code, tuple((name, _load(values.key(name), deep - 1)) for name in values.value))
     missing = list_placeholders(SENTENCES.get(code, "")) - {name for name, _ in fact.values}
     if missing:
@@ -78,7 +78,7 @@ def _load_fact(node: Node, deep: int) -> Fact:
 def _load(node: Node, deep: int) -> Value:
     value = node.value
     if deep < 0:
-        node.fail("is nested too deep")
+        node.fail(state("faults.nested-too-deep"))
     if value is None:
         return None
     if isinstance(value, str):
@@ -101,7 +101,7 @@ def _load_typed(node: Node) -> Value:
         try:
             return DaySpan(*days)
         except (BadValue, TypeError):
-            node.key(kind).fail("is not [first day, last day]")
+            node.key(kind).fail(state("faults.not-first-day-last-day"))
     if kind == "decimal":
         try:
             number = Decimal(node.key(kind).text())
@@ -109,8 +109,8 @@ def _load_typed(node: Node) -> Value:
                 return number
         except InvalidOperation:
             pass
-        node.key(kind).fail("is not a finite number")
-    node.fail("is no value of a fact")
+        node.key(kind).fail(state("faults.not-finite-number-2"))
+    node.fail(state("faults.no-value-of-fact"))
 
 
 def _is_known(value: Value) -> bool:

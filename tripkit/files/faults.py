@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from tripkit.yard.errors import BadYard, InputError
-from tripkit.yard.names import find_near
+from tripkit.yard.facts import Fact
+from tripkit.yard.names import suggest_near
 
 LONGEST_QUOTE = 80
 
@@ -18,7 +19,7 @@ class Faults:
         self._errors: dict[InputError, int] = {}
         self._order: dict[str, int] = {}
         self._rows: set[tuple[str, int | None]] = set()
-        self._near: dict[tuple[str, str], str] = {}
+        self._near: dict[tuple[str, str], Fact | None] = {}
 
     def announce(self, file: str) -> None:
         """Faults of a file stand behind those of the files announced before it."""
@@ -27,7 +28,7 @@ class Faults:
     def add(
         self,
         file: str,
-        wanted: str,
+        wanted: Fact,
         *,
         row: int | None = None,
         column: str = "",
@@ -48,10 +49,10 @@ class Faults:
         """Whether a row of a file has faults so far."""
         return (file, row) in self._rows
 
-    def say_near(self, text: str, known: Iterable[str], what: str) -> str:
-        """`say_near` among the names of a kind, looked up once for each text however many rows."""
+    def suggest_near(self, text: str, known: Iterable[str], what: str) -> Fact | None:
+        """`suggest_near` among the names of a kind, looked up once for each text."""
         if (text, what) not in self._near:
-            self._near[text, what] = say_near(text, known)
+            self._near[text, what] = suggest_near(text, known)
         return self._near[text, what]
 
     def list_errors(self) -> tuple[InputError, ...]:
@@ -67,17 +68,3 @@ class Faults:
         """Raises `BadYard` with every fault, in file and row order."""
         if self._errors:
             raise BadYard(self.list_errors())
-
-
-def say_near(text: str, known: Iterable[str]) -> str:
-    """The near matches of a text as the end of a message, empty where nothing is near."""
-    return say_choice(find_near(text, known))
-
-
-def say_choice(names: Iterable[str]) -> str:
-    """Names as the end of a message: "; did you mean 'A' or 'B'?"; empty for no names."""
-    quoted = [repr(name) for name in names]
-    if not quoted:
-        return ""
-    *others, last = quoted
-    return f"; did you mean {', '.join(others) + ' or ' if others else ''}{last}?"

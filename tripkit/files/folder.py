@@ -13,7 +13,7 @@ from tripkit.files.calendars import (
     set_aside_cancelled,
 )
 from tripkit.files.columns import REQUIRED_TABLES, TABLES
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.localrules import LOCAL_FILE
 from tripkit.files.naming import find_meant
 from tripkit.files.settings import SETTINGS_FILE
@@ -21,6 +21,8 @@ from tripkit.files.spreadsheets import read_workbook
 from tripkit.files.tables import RawRow, RawTable, read_csv
 from tripkit.files.workbooks import is_answer
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import suggest_near
 
 WORKBOOK_MARK = ".xlsx"
 COLUMNS = {name: tuple(column.name for column in columns) for name, columns in TABLES.items()}
@@ -36,7 +38,7 @@ class FolderTables:
 
     tables: dict[str, RawTable] = field(default_factory=dict)
     unreadable: set[str] = field(default_factory=set)
-    remarks: list[str] = field(default_factory=list)
+    remarks: list[Fact] = field(default_factory=list)
 
 
 def find_folder(yard: Path) -> Path:
@@ -53,20 +55,25 @@ def list_files(yard: Path, faults: Faults) -> list[Path]:
         if yard.is_dir():
             return _list_folder(yard)
         if is_answer(yard):
-            faults.add(str(yard), "is a workbook of answers that tripkit wrote, not a yard")
+            faults.add(str(yard), state("faults.workbook-of-answers-that-tripkit"))
             return []
         if yard.is_file() and yard.suffix.casefold() == WORKBOOK_MARK:
             others = (path for path in _list_folder(yard.parent) if path.name != yard.name)
             tables = (WORKBOOK_MARK, ".csv")
             return [yard, *(path for path in others if path.suffix.casefold() not in tables)]
+        other = (
+            state("faults.value-3", save_as=SAVE_AS)
+            if yard.suffix.casefold() in OTHER_PROGRAMS
+            else None
+        )
         wanted = (
-            f"is not a folder or a workbook ({WORKBOOK_MARK})"
-            + (f"; {SAVE_AS}" if yard.suffix.casefold() in OTHER_PROGRAMS else "")
+            state("faults.not-folder-or-workbook", workbook_mark=WORKBOOK_MARK, other=other)
             if yard.exists()
-            else "there is no such folder or workbook"
+            else state("faults.there-is-no-such-folder")
         )
     except (OSError, ValueError) as error:
-        wanted = f"cannot be read ({getattr(error, 'strerror', None) or error})"
+        reason = str(getattr(error, "strerror", None) or error)
+        wanted = state("faults.cannot-be-read-4", reason=reason)
     faults.add(str(yard), wanted)
     return []
 
@@ -91,14 +98,18 @@ def read_tables(
     workbooks = [path for path in books if not is_answer(path)]
     for path in books:
         if path not in workbooks:
-            found.remarks.append(f"{path.name}: is not read, because tripkit wrote it as an answer")
+            found.remarks.append(
+                state("faults.not-read-because-tripkit-wrote", path_name=path.name)
+            )
     calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
     spare = [path for path in paths if path not in csv_paths.values()]
     if csv_paths or not workbooks:
         _read_csv_files(csv_paths, found, faults)
         for path in workbooks:
-            if not _is_lost(path, "is a workbook beside CSV files", found, faults):
-                found.remarks.append(f"{path.name}: is not read, because the folder has CSV files")
+            if not _is_lost(path, state("faults.workbook-beside-csv-files"), found, faults):
+                found.remarks.append(
+                    state("faults.not-read-because-folder-has", path_name=path.name)
+                )
         if not csv_paths:
             _refuse_other_programs(spare, found, faults)
     else:
@@ -112,7 +123,9 @@ def read_tables(
         _look_at_spare(path, found, faults)
     for name in REQUIRED_TABLES:
         if name not in found.tables and name not in found.unreadable:
-            faults.add(f"{name}.csv", f"is missing{say_near(f'{name}.csv', named)}")
+            faults.add(
+                f"{name}.csv", state("faults.is-missing-2", near=suggest_near(f"{name}.csv", named))
+            )
             found.unreadable.add(name)
     return found
 
@@ -134,7 +147,7 @@ def _read_workbook(paths: Sequence[Path], found: FolderTables, faults: Faults) -
     """Reads the one workbook that is the yard's; sheets that are no tables are spoken of."""
     if len(paths) > 1:
         names = ", ".join(path.name for path in paths)
-        faults.add(paths[0].name, f"is one of several workbooks ({names}); keep one")
+        faults.add(paths[0].name, state("faults.one-of-several-workbooks-keep", names=names))
         found.unreadable.update(TABLES)
         return
     (path,) = paths
@@ -142,18 +155,18 @@ def _read_workbook(paths: Sequence[Path], found: FolderTables, faults: Faults) -
     found.tables.update({name: sheets.tables[name] for name in TABLES if name in sheets.tables})
     found.unreadable |= sheets.unreadable
     if not (sheets.tables or sheets.others or faults.has_any(path.name)):
-        faults.add(path.name, "holds no rows")
+        faults.add(path.name, state("faults.holds-no-rows"))
         found.unreadable.update(TABLES)
     for title in sheets.others:
         file = f"{path.name} sheet {title}"
-        _speak_of(file, title, found, faults, "is no sheet of a yard")
+        _speak_of(file, title, found, faults, state("faults.no-sheet-of-yard"))
 
 
 def _refuse_other_programs(spare: Sequence[Path], found: FolderTables, faults: Faults) -> None:
     """Where nothing else is there to read, the file of another program is what is wrong."""
     for path in spare:
         if path.suffix.casefold() in OTHER_PROGRAMS:
-            faults.add(path.name, f"is a file of another program; {SAVE_AS}")
+            faults.add(path.name, state("faults.file-of-another-program", save_as=SAVE_AS))
             found.unreadable.update(TABLES)
 
 
@@ -161,52 +174,59 @@ def _look_at_spare(path: Path, found: FolderTables, faults: Faults) -> None:
     """What is said of a file that is not read."""
     name, mark = path.name.casefold(), path.suffix.casefold()
     if mark == ".csv":
-        _speak_of(path.name, name.removesuffix(mark), found, faults, "is no file of a yard folder")
+        _speak_of(
+            path.name,
+            name.removesuffix(mark),
+            found,
+            faults,
+            state("faults.no-file-of-yard-folder"),
+        )
     elif mark in OTHER_PROGRAMS and not faults.has_any(path.name):
-        if not _is_lost(path, "is a file of another program", found, faults):
+        if not _is_lost(path, state("faults.file-of-another-program-2"), found, faults):
             found.remarks.append(
-                f"{path.name}: is a file of another program and is not read; if it is the yard's, "
-                f"{SAVE_AS}"
+                state("faults.file-of-another-program-and", path_name=path.name, save_as=SAVE_AS)
             )
     elif mark in TEXT_MARKS:
         stem = name.removesuffix(mark)
         table = find_meant(stem.removesuffix(".csv"), TABLES, strict=True)
         settings = find_meant(stem, SETTINGS, strict=True)
         if table and table not in found.tables:
-            faults.add(path.name, f"is not read; name it {table}.csv")
+            faults.add(path.name, state("faults.not-read-name-it-csv", table=table))
             found.unreadable.add(table)
         elif settings and settings != name:
-            faults.add(path.name, f"is not read; name it {settings}")
+            faults.add(path.name, state("faults.not-read-name-it", settings=settings))
     elif mark == ".toml" and name not in SETTINGS:
         settings = find_meant(name, SETTINGS)
         if settings:
-            faults.add(path.name, f"is nearly named like {settings}; name it so, or otherwise")
+            faults.add(path.name, state("faults.nearly-named-like-name-it", settings=settings))
 
 
-def _is_lost(path: Path, wanted: str, found: FolderTables, faults: Faults) -> bool:
+def _is_lost(path: Path, wanted: Fact, found: FolderTables, faults: Faults) -> bool:
     """Whether a file that is not read bears the name of a table that is not there: a fault."""
     table = find_meant(path.stem, TABLES, strict=True)
     if not table or table in found.tables or table in found.unreadable:
         return False
-    faults.add(path.name, f"{wanted}; save it as {table}.csv")
+    faults.add(path.name, state("faults.save-it-as-csv", wanted=wanted, table=table))
     found.unreadable.add(table)
     return True
 
 
-def _speak_of(file: str, name: str, found: FolderTables, faults: Faults, wanted: str) -> None:
+def _speak_of(file: str, name: str, found: FolderTables, faults: Faults, wanted: Fact) -> None:
     """A file or sheet that is no table: a fault where it all but bears the name of one."""
     mark = ".csv" if file.casefold().endswith(".csv") else ""
     table = find_meant(name, TABLES)
     there = table in found.tables
     if table and (not there or find_meant(name, [table], strict=True)):
-        kind = "file" if mark else "sheet"
-        also = f", and there is a {kind} of that name; keep one" if there else "; name it so"
-        faults.add(file, f"is not read: it is nearly named like {table}{mark}{also}")
+        also = state("faults.name-it-so")
+        if there:
+            kept = state("faults.and-there-is-file-of")
+            also = kept if mark else state("faults.and-there-is-sheet-of")
+        faults.add(file, state("faults.not-read-it-is-nearly", table=table, mark=mark, also=also))
         found.unreadable.add(table)
         return
     near = [t for t in TABLES if t in name.casefold() and t not in found.tables]
-    hint = f"; did you mean {near[0]}{mark}?" if near else ""
-    found.remarks.append(f"{file}: {wanted} and is not read{hint}")
+    hint = state("faults.did-you-mean", near_first=near[0], mark=mark) if near else None
+    found.remarks.append(state("faults.and-is-not-read", file=file, wanted=wanted, hint=hint))
 
 
 def _merge(events: Sequence[RawRow], has_calendars: bool, found: FolderTables) -> None:

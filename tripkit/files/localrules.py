@@ -6,10 +6,12 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.tables import read_text
 from tripkit.rulebooks import LOCAL, LOCAL_TITLE, known_rule_books, read_rule_book
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import suggest_near
 from tripkit.yard.rulebook import RuleBook
 
 LOCAL_FILE = "local.toml"
@@ -28,19 +30,21 @@ def read_local_rules(paths: Sequence[Path], faults: Faults) -> RuleBook | None:
     try:
         book = read_rule_book(text, path.name, local=True)
     except BadValue as error:
-        _complain(path.name, text, str(error), faults)
+        fact = error.fact
+        _complain(path.name, text, str(fact.get("rule") or ""), fact.get_fact("what"), faults)
         return None
     for rule in book.rules:
         if rule.book and rule.book not in known_rule_books():
             known = known_rule_books()
-            said = f"book {rule.book!r} is none of {', '.join(known)}{say_near(rule.book, known)}"
-            _complain(path.name, text, f"{path.name}, rule {rule.id}: {said}", faults)
+            near = suggest_near(rule.book, known)
+            said = state("faults.book-is-none-of", book=rule.book, known=tuple(known), near=near)
+            _complain(path.name, text, rule.id, said, faults)
     return book
 
 
 def apply_local_rules(
     books: Sequence[RuleBook], local: RuleBook | None
-) -> tuple[tuple[RuleBook, ...], tuple[str, ...]]:
+) -> tuple[tuple[RuleBook, ...], tuple[Fact, ...]]:
     """The books with the yard's own rules in them, and what came besides as a book of its own.
 
     With it the remarks: which rules are in no book, so that a misspelt id is seen.
@@ -56,18 +60,20 @@ def apply_local_rules(
     added = tuple(rule for rule in local.rules if id(rule) not in changed)
     known = {rule_id for book in books for rule_id in book.editions}
     remarks = tuple(
-        f"{LOCAL_FILE}: rule {rule.id!r} stands in no book asked here; it is added"
-        f"{say_near(rule.id, known)}"
+        state(
+            "faults.rule-stands-in-no-book",
+            local_file=LOCAL_FILE,
+            rule_id=rule.id,
+            near=suggest_near(rule.id, known),
+        )
         for rule in added
     )
     own = (RuleBook(LOCAL, LOCAL_TITLE, added),) if added else ()
     return (*(book.override(local.rules) for book in books), *own), remarks
 
 
-def _complain(file: str, text: str, message: str, faults: Faults) -> None:
-    """The message of a rule book becomes a fault at the line of its rule."""
-    where, _, wanted = message.removeprefix(file).partition(": ")
-    rule = where.removeprefix(", rule ")
+def _complain(file: str, text: str, rule: str, wanted: Fact, faults: Faults) -> None:
+    """What is wrong with a rule, by its id or number, becomes a fault at the rule's line."""
     starts = [n for n, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
     row = None
     if rule.isdigit() and int(rule) <= len(starts):

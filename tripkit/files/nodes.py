@@ -14,6 +14,7 @@ from typing import Any, NoReturn, TypeVar
 
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
 from tripkit.yard.errors import BadCircuits
+from tripkit.yard.facts import Fact, state
 
 Word = TypeVar("Word", bound=str)
 
@@ -37,10 +38,12 @@ class Node:
     where: str
     value: Any
 
-    def fail(self, wanted: str, *, quote: bool = True) -> NoReturn:
+    def fail(self, wanted: Fact, *, quote: bool = True) -> NoReturn:
         """Raises `BadCircuits` that names the file, the place in it, and the value."""
         at = f"{self.file} {self.where}".strip()
-        raise BadCircuits(f"{at}: {f'{self._quote()} ' if quote else ''}{wanted}")
+        raise BadCircuits(
+            state("faults.value", at=at, quote=f"{self._quote()} " if quote else "", wanted=wanted)
+        )
 
     def _quote(self) -> str:
         if isinstance(self.value, dict | list):
@@ -51,12 +54,14 @@ class Node:
     def key(self, name: str) -> Node:
         """The value of a key that must be there."""
         if not isinstance(self.value, dict):
-            self.fail("is not an object {...}")
+            self.fail(state("faults.not-object"))
         where = f"{self.where}.{name}" if self.where else name
         if name not in self.value:
-            Node(self.file, where, None).fail("is missing", quote=False)
+            Node(self.file, where, None).fail(state("faults.is-missing"), quote=False)
         if name in getattr(self.value, "twice", ()):
-            Node(self.file, where, None).fail("stands here more than once", quote=False)
+            Node(self.file, where, None).fail(
+                state("faults.stands-here-more-than-once"), quote=False
+            )
         return Node(self.file, where, self.value[name])
 
     def find(self, name: str) -> Node | None:
@@ -66,19 +71,19 @@ class Node:
     def items(self) -> list[Node]:
         """The values of a list."""
         if not isinstance(self.value, list):
-            self.fail("is not a list [...]")
+            self.fail(state("faults.not-list"))
         return [Node(self.file, f"{self.where}[{i}]", value) for i, value in enumerate(self.value)]
 
     def text(self) -> str:
         """A text in one line, of whole letters."""
         if not isinstance(self.value, str):
-            self.fail("is not a text")
+            self.fail(state("faults.not-text"))
         if len(self.value) > LONGEST_TEXT:
-            self.fail(f"is longer than {LONGEST_TEXT:,} letters")
+            self.fail(state("faults.longer-than-letters", longest_text=LONGEST_TEXT))
         if _HALF_LETTER.search(self.value):
-            self.fail("holds half of a letter (a lone surrogate)")
+            self.fail(state("faults.holds-half-of-letter-lone"))
         if _CONTROL.search(self.value):
-            self.fail("holds a line break or another control character")
+            self.fail(state("faults.holds-line-break-or-another"))
         return str(self.value)
 
     def texts(self) -> tuple[str, ...]:
@@ -90,25 +95,25 @@ class Node:
         for word in words:
             if self.text() == word:
                 return word
-        self.fail(f"is none of {', '.join(words)}")
+        self.fail(state("faults.none-of", words=tuple(words)))
 
     def whole(self, low: int = -LARGEST_NUMBER, high: int = LARGEST_NUMBER) -> int:
         """A whole number between two."""
         if isinstance(self.value, bool) or not isinstance(self.value, int):
-            self.fail("is not a whole number")
+            self.fail(state("faults.not-whole-number"))
         return int(self._within(self.value, low, high))
 
     def number(self, low: float = -LARGEST_NUMBER, high: float = LARGEST_NUMBER) -> float:
         """A finite number between two."""
         if isinstance(self.value, bool) or not isinstance(self.value, int | float):
-            self.fail("is not a number")
+            self.fail(state("faults.not-number"))
         if isinstance(self.value, float) and not isfinite(self.value):
-            self.fail("is not a finite number")
+            self.fail(state("faults.not-finite-number-2"))
         return float(self._within(self.value, low, high))
 
     def _within(self, number: float, low: float, high: float) -> float:
         if not low <= number <= high:
-            self.fail(f"is not from {low:,} to {high:,}")
+            self.fail(state("faults.not-from-to", low=low, high=high))
         return number
 
     def day(self) -> date:
@@ -119,7 +124,7 @@ class Node:
                 return self._dated(date.fromisoformat(text))
         except ValueError:
             pass
-        self.fail("is not a date (YYYY-MM-DD)")
+        self.fail(state("faults.not-date-yyyymmdd"))
 
     def moment(self) -> datetime:
         """A local time to the minute with its offset, as an aware time with that offset."""
@@ -131,11 +136,13 @@ class Node:
                 return moment
         except ValueError:
             pass
-        self.fail("is not a time with offset (YYYY-MM-DDTHH:MM+HH:MM)")
+        self.fail(state("faults.not-time-with-offset-yyyymmddthhmmhhmm"))
 
     def _dated(self, day: date) -> date:
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
-            self.fail(f"is not of a year from {FIRST_YEAR} to {LAST_YEAR}")
+            self.fail(
+                state("faults.not-of-year-from-to", first_year=FIRST_YEAR, last_year=LAST_YEAR)
+            )
         return day
 
 
@@ -160,14 +167,20 @@ def read_json(path: Path) -> Node:
     try:
         if path.is_file() and path.stat().st_size > LARGEST_JSON_BYTES:
             raise BadCircuits(
-                f"{path.name}: is larger than {LARGEST_JSON_BYTES // 1_000_000} MB and was not read"
+                state(
+                    "faults.larger-than-mb-and-was-2",
+                    path_name=path.name,
+                    largest_json_bytes=LARGEST_JSON_BYTES // 1_000_000,
+                )
             )
         text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadCircuits(f"{path.name}: is not UTF-8") from None
+        raise BadCircuits(state("faults.not-utf8", path_name=path.name)) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise BadCircuits(f"{path.name}: cannot be read ({reason})") from None
+        raise BadCircuits(
+            state("faults.cannot-be-read", path_name=path.name, reason=str(reason))
+        ) from None
     return parse_json(text, path.name)
 
 
@@ -176,10 +189,10 @@ def parse_json(text: str, name: str) -> Node:
     try:
         return Node(name, "", json.loads(text, parse_int=_read_whole, object_pairs_hook=_Object))
     except RecursionError:
-        raise BadCircuits(f"{name}: is not JSON: nested too deep") from None
+        raise BadCircuits(state("faults.not-json-nested-too-deep", name=name)) from None
     except json.JSONDecodeError as error:
         raise BadCircuits(
-            f"{name}: is not JSON from row {error.lineno} on; plan again, or put back a copy of it"
+            state("faults.not-json-from-row-on", name=name, lineno=error.lineno)
         ) from None
     except ValueError as error:
-        raise BadCircuits(f"{name}: is not JSON: {error}") from None
+        raise BadCircuits(state("faults.not-json", name=name, error=str(error))) from None

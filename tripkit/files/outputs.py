@@ -13,6 +13,7 @@ from tripkit.files.workbooks import is_answer
 from tripkit.store import STORE_FILES
 from tripkit.store.turns import FILE_NAME as TURN_FILE
 from tripkit.yard.errors import CannotWrite
+from tripkit.yard.facts import state
 
 TABLE_MARK, SETTINGS_MARK = ".csv", ".toml"
 READ_MARKS = (TABLE_MARK, SETTINGS_MARK, CALENDAR_MARK, WORKBOOK_MARK)
@@ -35,14 +36,14 @@ def refuse_inputs(
     for target in map(Path, targets):
         for paths, whose in ((own, "is a file of the yard"), (read, "is read for this")):
             if any(_is_same(target, Path(path)) for path in paths):
-                raise CannotWrite(f"{target}: {whose} and is not replaced; write to another file")
+                raise CannotWrite(
+                    state("faults.and-is-not-replaced-write", target=str(target), whose=whose)
+                )
         if folder is not None and any(
             _is_held(path.name.casefold(), answers) and _is_same(path.parent, folder)
             for path in (target, _follow(target))
         ):
-            raise CannotWrite(
-                f"{target}: would be read as a file of the yard; write to another folder"
-            )
+            raise CannotWrite(state("faults.would-be-read-as-file", target=str(target)))
 
 
 def _is_held(name: str, answers: bool) -> bool:

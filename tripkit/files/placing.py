@@ -17,7 +17,7 @@ from math import asin, cos, radians, sin, sqrt
 from pathlib import Path
 
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, say_choice
+from tripkit.files.faults import Faults
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.values import check_range
 from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
@@ -31,7 +31,8 @@ from tripkit.roads.gazetteer import (
 )
 from tripkit.roads.online_places import OnlinePlaces
 from tripkit.yard.errors import BadValue
-from tripkit.yard.names import find_near
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import find_near, suggest
 from tripkit.yard.places import HOME, Place
 
 # The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.
@@ -54,7 +55,7 @@ class Atlas:
     ) -> None:
         """Asks nothing yet."""
         self.venues = venues or Venues()
-        self.remarks: list[str] = list(self.venues.remarks)
+        self.remarks: list[Fact] = list(self.venues.remarks)
         self._gazetteer = gazetteer
         self._online = online
         self._found: dict[tuple[str, ...], tuple[Place, ...]] = {}
@@ -79,13 +80,19 @@ class Atlas:
         if not found and not country and not (is_bare_code and prefer):
             found, narrowed = self._find(text), bool(tail)
         if found and is_bare_code and not (country or prefer):
-            self._remark(f"{text!r} is read as a US ZIP code, {write_place(found[0])}")
+            self._remark(
+                state("faults.read-as-us-zip-code", text=text, place=write_place(found[0]))
+            )
         if not found:
             found = self._ask_online(text, country, prefer)
         if not found:
             raise BadValue(
-                f"is no town {f'of {country} ' if country else ''}in the gazetteer "
-                f"(write latitude and longitude){self._say_online()}{self._suggest(text)}"
+                state(
+                    "faults.no-town",
+                    country=f"of {country} " if country else "",
+                    online=self._say_online(),
+                    suggest=self._suggest(text),
+                )
             )
         if narrowed and not code:
             # A town whose former or foreign name this is gives way to the town of that name,
@@ -138,24 +145,25 @@ class Atlas:
         if found:
             point = f"{found[0].latitude:g}, {found[0].longitude:g}"
             source = self._online.describe_source(text, code)
-            self._remark(f"{text!r} is placed at {point} by {source}")
+            self._remark(state("faults.placed-at-by", text=text, point=point, source=source))
         return found
 
-    def _say_online(self) -> str:
+    def _say_online(self) -> Fact | None:
         if self._online is None:
-            return ""
-        return f"; {self._online.failure or self._online.unknown}"
+            return None
+        answer = self._online.failure or self._online.unknown
+        return state("faults.value-4", answer=answer)
 
-    def _remark(self, words: str) -> None:
+    def _remark(self, words: Fact) -> None:
         if words not in self.remarks:
             self.remarks.append(words)
 
-    def _suggest(self, text: str) -> str:
+    def _suggest(self, text: str) -> Fact | None:
         if self._suggestions_left <= 0:
-            return ""
+            return None
         self._suggestions_left -= 1
         near = find_near(text, self.venues.list_names())
-        return say_choice((*near, *self._gazetteer.suggest_names(text, 3))[:3])
+        return suggest((*near, *self._gazetteer.suggest_names(text, 3))[:3])
 
 
 @contextmanager
@@ -190,7 +198,7 @@ def _are_same_town(left: Place, right: Place) -> bool:
     return left.country == right.country and 2 * 6371 * asin(sqrt(min(1, chord))) <= SAME_TOWN_KM
 
 
-def _say_ambiguous(candidates: Sequence[Place], has_tail: bool) -> str:
+def _say_ambiguous(candidates: Sequence[Place], has_tail: bool) -> Fact:
     written = [write_place(place) for place in candidates]
     if len(set(written)) < len(written):
         written = [
@@ -198,12 +206,12 @@ def _say_ambiguous(candidates: Sequence[Place], has_tail: bool) -> str:
             for text, place in zip(written, candidates, strict=True)
         ]
     named = "; ".join(written[:MOST_NAMED]) + ("; …" if len(written) > MOST_NAMED else "")
-    advice = "latitude and longitude"
+    advice = state("faults.latitude-and-longitude")
     if not has_tail and any(p.country in COUNTRIES_WRITTEN_BY_STATE for p in candidates):
-        advice = f"'Town, ST' or {advice}"
+        advice = state("faults.town-st-or-latitude-and")
     elif not has_tail and len({place.country for place in candidates}) > 1:
-        advice = f"'Town, COUNTRY' or {advice}"
-    return f"fits {len(written)} towns ({named}); write {advice}"
+        advice = state("faults.town-country-or-latitude-and")
+    return state("faults.fits-towns-write", len_written=len(written), named=named, advice=advice)
 
 
 def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | None:
@@ -216,7 +224,7 @@ def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | Non
         if latitude is not None or longitude is not None:
             column, value = "yard.latitude", None
             if latitude is None or longitude is None:
-                raise BadValue("latitude and longitude must be written both")
+                raise BadValue(state("faults.latitude-and-longitude-must-be"))
             _check_globe(latitude, longitude)
             venue = atlas.venues.find(settings.place)
             if venue and not _is_at(venue, latitude, longitude):
@@ -227,9 +235,9 @@ def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | Non
                 return None
             place = atlas.find_town(settings.place, settings.country)
         else:
-            raise BadValue("is missing; write a town, or latitude and longitude")
+            raise BadValue(state("faults.missing-write-town-or-latitude"))
     except BadValue as error:
-        faults.add(SETTINGS_FILE, str(error), column=column, value=value)
+        faults.add(SETTINGS_FILE, error.fact, column=column, value=value)
         return None
     return replace(place, timezone=settings.timezone or place.timezone)
 
@@ -238,16 +246,16 @@ def _is_at(venue: Venue, latitude: Decimal | float, longitude: Decimal | float) 
     return (float(latitude), float(longitude)) == (venue.place.latitude, venue.place.longitude)
 
 
-def _say_venue_differs(venue: Venue) -> str:
+def _say_venue_differs(venue: Venue) -> Fact:
     row = "" if venue.row.number is None else f" {venue.row.where}"
-    return f"has other coordinates in {VENUES_FILE}{row}; write them once"
+    return state("faults.has-other-coordinates-in-write", venues_file=VENUES_FILE, row=row)
 
 
 def _check_globe(latitude: Decimal | float, longitude: Decimal | float) -> None:
     if not -90 <= latitude <= 90:
-        raise BadValue(f"latitude {latitude} is off the globe (-90 to 90)")
+        raise BadValue(state("faults.latitude-is-off-globe-90", latitude=latitude))
     if not -180 <= longitude <= 180:
-        raise BadValue(f"longitude {longitude} is off the globe (-180 to 180)")
+        raise BadValue(state("faults.longitude-is-off-globe-180", longitude=longitude))
 
 
 def make_place_key(row: Row) -> str:
@@ -284,8 +292,16 @@ def locate_shows(
                 if None not in point and not _is_at(venue, *point):
                     raise BadValue(_say_venue_differs(venue))
                 if country and atlas.is_other_country(country, venue.place):
-                    words = f"is not the country of {key!r} in {VENUES_FILE}"
-                    row.complain(faults, f"{words}, {venue.place.country}", "country")
+                    row.complain(
+                        faults,
+                        state(
+                            "faults.not-country-of-in",
+                            key=key,
+                            venues_file=VENUES_FILE,
+                            place_country=venue.place.country,
+                        ),
+                        "country",
+                    )
                 continue
             if key in points:
                 if key not in places:
@@ -304,15 +320,19 @@ def locate_shows(
             place = atlas.find_town(row["place"], country, prefer)
         except BadValue as error:
             failed.add((key, country))
-            row.complain(faults, str(error), "place")
+            row.complain(faults, error.fact, "place")
             continue
         other = places.setdefault(key, place)
         first = first_rows.setdefault(key, row)
         if other != place:
             row.complain(
                 faults,
-                f"is {write_place(other)} in {first.where} and {write_place(place)} here; "
-                "write them differently",
+                state(
+                    "faults.in-and-here-write-them",
+                    place=write_place(other),
+                    where=first.where,
+                    place_2=write_place(place),
+                ),
                 "place",
             )
     return places
@@ -329,14 +349,14 @@ def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Deci
             if not row["place"]:
                 row.complain(
                     faults,
-                    "is empty; write a town, or latitude and longitude",
+                    state("faults.empty-write-town-or-latitude"),
                     "place",
                     quote=False,
                 )
             continue
         if latitude is None or longitude is None:
             lacking = "latitude" if latitude is None else "longitude"
-            row.complain(faults, "is empty; write both or neither", lacking, quote=False)
+            row.complain(faults, state("faults.empty-write-both-or-neither"), lacking, quote=False)
             continue
         for column, value, most in (
             ("latitude", latitude, 90),
@@ -345,7 +365,7 @@ def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Deci
             try:
                 check_range(value, -most, most)
             except BadValue:
-                row.complain(faults, f"is off the globe (-{most} to {most})", column)
+                row.complain(faults, state("faults.off-globe-to", most=most), column)
                 break
         else:
             key = make_place_key(row)
@@ -354,7 +374,7 @@ def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Deci
             if known != (latitude, longitude):
                 row.complain(
                     faults,
-                    f"has other coordinates than in {first.where}; write one place alike",
+                    state("faults.has-other-coordinates-than-in", where=first.where),
                     "place",
                 )
     return points

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from tripkit.files.circuits import parse_circuits
 from tripkit.files.columns import TABLES, Row, parse_table
 from tripkit.files.crosscheck import Rows, check_all, collect_names
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
 from tripkit.files.oddities import collect_oddities
@@ -31,6 +31,8 @@ from tripkit.store import open_store
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadCircuits, BadStore, BadValue, CannotWrite
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import suggest_near
 from tripkit.yard.papers import FINISHED_PAPERS
 from tripkit.yard.people import LANGUAGES
 from tripkit.yard.places import HOME, Place
@@ -145,14 +147,14 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
         lived = go_on_from(replace(yard, oddities=odd), published)
         return replace(lived, remarks=(*lived.remarks, *map(str, list_forgotten(lived))))
     except BadValue as error:
-        faults.add(folder.name, str(error))
+        faults.add(folder.name, error.fact)
         faults.raise_if_any()
         raise
 
 
 def _read_published(
     folder: Path, season: DaySpan, today: date, faults: Faults
-) -> tuple[Circuit | None, tuple[str, ...]]:
+) -> tuple[Circuit | None, tuple[Fact, ...]]:
     """The circuit that is published, None where there is none, and remarks.
 
     Where it cannot be read nobody knows what has begun: a fault, as soon as the season has.
@@ -162,7 +164,7 @@ def _read_published(
             document = store.find_current().document
             found = parse_circuits(document, store.path.name) if document else ()
         except (BadStore, BadCircuits) as error:
-            said = f"what is published cannot be read, so nobody knows what has begun: {error}"
+            said = state("faults.what-is-published-cannot-be", fact=error.fact)
             if today < season.first:
                 return None, (said,)
             faults.add(store.path.name, said)
@@ -182,7 +184,10 @@ def _end_change(folder: Path, faults: Faults) -> None:
     try:
         finish_change(find_folder(folder))
     except (CannotWrite, BadStore) as error:
-        faults.add(CHANGE_FILE, str(error))
+        faults.add(
+            CHANGE_FILE,
+            error.fact if isinstance(error.fact, Fact) else state("faults.told", said=error.fact),
+        )
 
 
 def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:
@@ -220,12 +225,12 @@ def _check_dates(
     for table in ("horses", "people"):
         for row in rows[table]:
             if row.reads("born") and row["born"] and row["born"][0] > latest:
-                row.complain(faults, f"is after {end} ({latest})", "born")
+                row.complain(faults, state("faults.is-after", end=end, latest=latest), "born")
     for table in ("papers", "treatments"):
         for row in rows[table]:
             planned = table == "papers" and row["paper"] not in FINISHED_PAPERS
             if row.reads("date") and row["date"] > latest and not planned:
-                row.complain(faults, f"is after {end} ({latest})", "date")
+                row.complain(faults, state("faults.is-after", end=end, latest=latest), "date")
 
 
 def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[RuleBook, ...]:
@@ -236,7 +241,7 @@ def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[Ru
         if book not in known:
             faults.add(
                 SETTINGS_FILE,
-                f"is no rule book (there are {', '.join(known)}){say_near(book, known)}",
+                state("faults.no-rule-book", known=tuple(known), near=suggest_near(book, known)),
                 column="papers.rules",
                 value=book,
             )
@@ -245,8 +250,9 @@ def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[Ru
         if book in known:
             wanted.append(book)
         elif book and row.reads("rules"):
-            wanted_words = f"is no rule book (there are {', '.join(known)}){say_near(book, known)}"
-            row.complain(faults, wanted_words, "rules")
+            near = suggest_near(book, known)
+            unknown = state("faults.no-rule-book", known=tuple(known), near=near)
+            row.complain(faults, unknown, "rules")
     return load_rule_books(dict.fromkeys(wanted))
 
 

@@ -43,7 +43,7 @@ def make_records(
             try:
                 records.append(make(row))
             except BadValue as error:
-                row.complain(faults, str(error))
+                row.complain(faults, error.fact)
     return tuple(records)
 
 

@@ -10,6 +10,7 @@ from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
 from tripkit.yard.errors import write_rows
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.yard.people import LANGUAGES
 from tripkit.yard.places import HOME, RoadBook
@@ -39,79 +40,81 @@ def collect_extra_cells(
 
 def collect_remarks(
     tables: Mapping[str, RawTable], rows: Rows, settings: Settings, roads: RoadBook, today: date
-) -> Iterator[str]:
+) -> Iterator[Fact]:
     """Remarks in file order: what is kept and not used, left out, or probably forgotten."""
     if not settings.names_rules:
-        yield f"{SETTINGS_FILE}: [papers] rules is missing; no paper is asked for"
+        yield state("faults.papers-rules-is-missing-no", settings_file=SETTINGS_FILE)
     yield from _list_missing_costs(rows, settings)
     yield from _list_unknown_languages(rows["people"], settings)
     for name, table in tables.items():
         for column in list_extra_columns(name, table):
-            yield f"{table.file}: column {column!r} is not known; it is kept and not used"
+            yield state("faults.column-is-not-known-it", file=table.file, column=column)
     for (start, end), drive in roads.drives.items():
         if start == HOME and not drive.km:
-            yield (
-                f"shows.csv: place {end!r} is 0 km from home; write coordinates, or the way "
-                "into distances.csv"
-            )
+            yield (state("faults.showscsv-place-is-0-km", end=end))
     offered = {row["show"] for row in rows["classes"]}
     for row in rows["shows"]:
         if row["show"] not in offered:
-            yield f"{_at(row)}: {row['show']!r} offers no classes"
+            yield state("faults.offers-no-classes", at=_at(row), show=row["show"])
     for at, division in _gather(rows["classes"], "division"):
         if division not in DIVISIONS:
-            yield f"{at}: division {division!r} asks for no status of the rider"
+            yield state("faults.division-asks-for-no-status", at=at, division=division)
     if "shares" not in tables:
-        yield "shares.csv: is missing; costs are not shared among owners"
+        yield state("faults.sharescsv-is-missing-costs-are")
     for at, paper in _gather(rows["papers"], "paper"):
         if paper not in KNOWN_PAPERS:
-            yield f"{at}: paper {paper!r} is kept, but no rule book asks for it"
+            yield state("faults.paper-is-kept-but-no", at=at, paper=paper)
     done = [(row["paper"], row) for row in rows["papers"] if row["paper"] in FINISHED_PAPERS]
     done += [(row["substance"], row) for row in rows["treatments"]]
     for what, row in done:
         if row["date"] > today:
-            yield f"{_at(row)}: {what} of {row['date']} is after today ({today}); is it done?"
+            yield state(
+                "faults.of-is-after-today-is", at=_at(row), what=what, date=row["date"], today=today
+            )
     holders = {row["horse"] for row in rows["papers"]}
     for row in rows["horses"] if rows["papers"] and settings.paper_rules else ():
         if row["horse"] not in holders:
-            yield f"{_at(row)}: {row['horse']!r} has no row in papers.csv; its papers are unknown"
+            yield state("faults.has-no-row-in-paperscsv", at=_at(row), horse=row["horse"])
     series = {row["series"] for table in ("classes", "results") for row in rows[table]}
     for at, name in _gather(rows["aims"], "series"):
         if name and name not in series:
-            yield f"{at}: no class and no result counts for series {name!r}"
+            yield state("faults.no-class-and-no-result", at=at, name=name)
     for row in rows["results"]:
         if row["date"] > today:
-            yield f"{_at(row)}: {row['date']} is after today ({today}); it is no history yet"
+            yield state("faults.after-today-it-is-no", at=_at(row), date=row["date"], today=today)
     yield from _list_open_checks(rows["vet_checks"], today)
     for row in rows["horses"]:
         if row["last_jumped"] is not None and row["last_jumped"] > today:
-            yield f"{_at(row)}: last_jumped {row['last_jumped']} is after today ({today})"
+            yield state(
+                "faults.last-jumped-is-after-today",
+                at=_at(row),
+                last_jumped=row["last_jumped"],
+                today=today,
+            )
     for row in rows["horses"]:
         if row["worth_floor"] is not None:
             yield (
-                f"{_at(row)}: worth_floor is a number of the whole plan and is not kept for one "
-                f"horse; write it into {SETTINGS_FILE} [limits]"
+                state("faults.worth-floor-is-number-of", at=_at(row), settings_file=SETTINGS_FILE)
             )
 
 
-def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[str]:
+def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[Fact]:
     """Checks without an answer, and answers of a day that has not come."""
     for row in rows:
         signs = [name for name in ("limb", "grade", "recheck_by") if row[name]]
         if row["cleared"] is not None:
             if row["date"] > today:
-                yield f"{_at(row)}: {row['date']} is after today ({today}); has the vet been there?"
+                yield state(
+                    "faults.after-today-has-vet-been", at=_at(row), date=row["date"], today=today
+                )
         elif signs:
             said = f"{signs[0]} {row[signs[0]]}"
-            yield f"{_at(row)}: cleared is empty; with {said} it counts as not cleared"
+            yield state("faults.cleared-is-empty-with-it", at=_at(row), said=said)
         elif row["date"] <= today:
-            yield (
-                f"{_at(row)}: cleared is empty; what stood before {row['date']} stands: write yes "
-                "or no once the vet has been there"
-            )
+            yield (state("faults.cleared-is-empty-what-stood", at=_at(row), date=row["date"]))
 
 
-def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
+def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[Fact]:
     """Where nobody says what a lorry costs to drive, the least cost is proved on the rest alone."""
     rates = ("per_km", "per_mile")
     free = [r for r in rows["vehicles"] if all(r[rate] is None for rate in rates)]
@@ -120,16 +123,21 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[str]:
     others = [key for key in DAILY_COSTS if key not in settings.named_costs]
     more = f", and so do {', '.join(others)}" if others else ""
     said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
-    yield f"{SETTINGS_FILE}: {said}{more}"
+    yield state("faults.value-5", settings_file=SETTINGS_FILE, said=said, more=more)
 
 
-def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterator[str]:
+def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterator[Fact]:
     """Languages in which nobody can be written to."""
     found = [(f"{SETTINGS_FILE}: [words] language", settings.language)]
     found += [(f"{at}: language", word) for at, word in _gather(people, "language")]
     for where, word in found:
         if word.casefold() not in ("", *LANGUAGES):
-            yield f"{where} {word!r} is none of {', '.join(LANGUAGES)}; English is written"
+            yield state(
+                "faults.none-of-english-is-written",
+                where=where,
+                word=word,
+                languages=tuple(LANGUAGES),
+            )
 
 
 def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[str, str]]:

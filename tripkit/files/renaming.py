@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tripkit.files.calendars import CALENDAR_MARK, read_calendars
 from tripkit.files.crosscheck import RESERVED_SHOWS
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.renamed import READERS, SPACES, Renaming, rename_in_circuits
 from tripkit.files.rewriting import edit_tables, find_file_of, try_change
@@ -22,6 +22,8 @@ from tripkit.files.together import find_last_renaming, finish_change, write_toge
 from tripkit.files.values import parse_name
 from tripkit.store import open_store
 from tripkit.yard.errors import BadValue, BadYard
+from tripkit.yard.facts import state
+from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import WHO
 
@@ -98,7 +100,7 @@ def rename(yard: Path | str, kind: str, old: str, new: str) -> Renamed:
     path = Path(yard)
     renaming = Renaming(kind, old.strip(), new.strip())
     if kind not in KINDS:
-        raise BadValue(f"{kind!r} is no kind of name (there are {', '.join(KINDS)})")
+        raise BadValue(state("faults.no-kind-of-name-there", kind=kind, kinds=tuple(KINDS)))
     ended = finish_change(find_folder(path))
     names = _Names(path)
     known = names.list_names(kind)
@@ -106,12 +108,12 @@ def rename(yard: Path | str, kind: str, old: str, new: str) -> Renamed:
         return Renamed(renaming, was_done=True)
     if renaming.old not in known:
         there = f"; there are {', '.join(sorted(known))}" if len(known) <= 20 else ""
-        near = say_near(renaming.old, known) or there
-        raise BadValue(f"{renaming.old!r} is no {kind} of the yard{near}")
+        near = suggest_near(renaming.old, known) or there
+        raise BadValue(state("faults.no-of-yard", old=renaming.old, kind=kind, near=near))
     _check_new_name(renaming)
     taken = names.find_taken(renaming)
     if taken:
-        raise BadValue(f"{renaming.new!r} cannot be the new name: {taken}")
+        raise BadValue(state("faults.cannot-be-new-name", new=renaming.new, taken=taken))
     edits = names.list_edits(renaming)
     faults = Faults()
     files = edit_tables(path, edits, faults)
@@ -151,24 +153,26 @@ def _check_new_name(renaming: Renaming) -> None:
     kind, old, new = renaming.kind, renaming.old, renaming.new
     said = f"{new!r} cannot be the new name: "
     if not new:
-        raise BadValue("the new name is empty")
+        raise BadValue(state("faults.new-name-is-empty"))
     if new == old:
-        raise BadValue(f"{new!r} is the name already")
+        raise BadValue(state("faults.name-already", new=new))
     try:
         parse_name(new)
     except BadValue as error:
-        raise BadValue(f"{said}it {error}") from None
+        raise BadValue(state("faults.it", said=said, error=error.fact)) from None
     odd = next((sign for sign in new if unicodedata.category(sign) in UNSEEN), "")
     if odd:
-        raise BadValue(f"{said}it holds a sign that nobody sees (U+{ord(odd):04X})")
+        raise BadValue(state("faults.it-holds-sign-that-nobody", said=said, odd=f"{ord(odd):04X}"))
     if new.startswith(FORMULA_SIGNS):
-        raise BadValue(f"{said}a spreadsheet program takes what begins with {new[0]!r} for more")
+        raise BadValue(
+            state("faults.spreadsheet-program-takes-what-begins", said=said, new_first=new[0])
+        )
     if kind == "person" and ";" in new:
-        raise BadValue(f"{said}';' stands between the names of several people")
+        raise BadValue(state("faults.stands-between-names-of-several", said=said))
     if kind == "person" and new.casefold().startswith(UNNAMED):
-        raise BadValue(f"{said}plans call a driver so whom nobody named")
+        raise BadValue(state("faults.plans-call-driver-so-whom", said=said))
     if kind == "show" and new.casefold() in RESERVED_SHOWS:
-        raise BadValue(f"{said}plans use the word themselves")
+        raise BadValue(state("faults.plans-use-word-themselves", said=said))
 
 
 class _Names:

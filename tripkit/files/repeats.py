@@ -17,6 +17,7 @@ from typing import Any
 from tripkit.files.calendar_events import CalendarEvent
 from tripkit.files.faults import Faults
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import state
 
 MARGIN_DAYS = 31
 MOST_REPEATING = 500
@@ -143,14 +144,18 @@ def list_occurrences(
             continue
         repeating += len(group)
         if repeating > MOST_REPEATING:
-            faults.add(single.where, f"is one of more than {MOST_REPEATING} that come again")
+            faults.add(
+                single.where, state("faults.one-of-more-than-that", most_repeating=MOST_REPEATING)
+            )
             return found
         if ration.is_spent:
-            faults.add(single.where, "comes again and was not followed, as too many before it do")
+            faults.add(single.where, state("faults.comes-again-and-was-not"))
             continue
         found += _follow(group, window, ration, faults)
         if len(found) > MOST_SHOWS:
-            faults.add(single.where, f"makes more than {MOST_SHOWS} shows with those before it")
+            faults.add(
+                single.where, state("faults.makes-more-than-shows-with", most_shows=MOST_SHOWS)
+            )
             return found
     return found
 
@@ -182,7 +187,7 @@ def _follow(
         ration.left = 0
         faults.add(
             head.where,
-            "comes again by a rule that cannot be followed to its end; put its days into shows.csv",
+            state("faults.comes-again-by-rule-that"),
             column="RRULE",
             value=head.rule,
         )
@@ -191,7 +196,7 @@ def _follow(
     except Exception as error:
         faults.add(
             head.where,
-            f"cannot be followed ({type(error).__name__}: {error})",
+            state("faults.cannot-be-followed", name=type(error).__name__, error=str(error)),
             column="RRULE",
             value=head.rule,
         )

@@ -8,7 +8,7 @@ from itertools import permutations
 from pathlib import Path
 
 from tripkit.files.columns import Row
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.values import KM_PER_MILE, make_decimal
 from tripkit.roads.estimate import make_estimate
@@ -16,7 +16,8 @@ from tripkit.roads.islands import find_doubtful_islands
 from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME, Drive, Place, RoadBook
 from tripkit.yard.yard import DrivingSettings
 
@@ -52,29 +53,31 @@ def read_measurements(
             key = keys_by_name.get(row[column]) if row.reads(column) else None
             ends.append(key)
             if key is None and known and row.reads(column):
-                near = say_near(row[column], keys_by_name)
-                row.complain(faults, f"is no place or show of shows.csv, nor home{near}", column)
+                near = suggest_near(row[column], keys_by_name)
+                row.complain(faults, state("faults.no-stop", near=near), column)
         measurement = _read_measurement(row, faults)
         start, end = ends
         if start is None or end is None or measurement is None:
             continue
         if start == end:
-            row.complain(faults, f"is the same place as from, {row['from']!r}", "to")
+            row.complain(faults, state("faults.same-place-as-from", start=row["from"]), "to")
             continue
         earlier = found.setdefault((start, end), measurement)
         if earlier is not measurement:
-            row.complain(faults, f"stands already in row {earlier.row.number}", "to")
+            row.complain(
+                faults, state("faults.stands-already-in-row", number=earlier.row.number), "to"
+            )
     return found
 
 
 def _read_measurement(row: Row, faults: Faults) -> Measurement | None:
     written = [column for column in ("km", "miles") if row[column]]
     if len(written) == 2:
-        row.complain(faults, "stands beside km: keep one", "miles")
+        row.complain(faults, state("faults.stands-beside-km-keep-one"), "miles")
         return None
     if not written and row["hours"] is None:
         if row.reads("hours"):
-            row.complain(faults, "is empty; write km, miles or hours", "km", quote=False)
+            row.complain(faults, state("faults.empty-write-km-miles-or"), "km", quote=False)
         return None
     hours = None if row["hours"] is None else float(row["hours"])
     if not written:
@@ -85,7 +88,7 @@ def _read_measurement(row: Row, faults: Faults) -> Measurement | None:
     try:
         number = make_decimal(0, 30_000)(row[column])
     except BadValue as error:
-        row.complain(faults, str(error), column)
+        row.complain(faults, error.fact, column)
         return None
     km = number * KM_PER_MILE if column == "miles" else number
     return Measurement(row, round(float(km), 1), hours, False)
@@ -96,7 +99,7 @@ def build_roads(
     measured: Mapping[Pair, Measurement],
     driving: DrivingSettings,
     folder: Path,
-) -> tuple[RoadBook, tuple[str, ...]]:
+) -> tuple[RoadBook, tuple[Fact, ...]]:
     """Every pair of places gets a drive in both directions: as measured, else from a road source.
 
     A row of distances.csv holds both ways unless both are written. A way that was measured only
@@ -132,8 +135,7 @@ def build_roads(
             drive = replace(drive, hours=hours[pair], source=source)
         drives[pair] = drive
     remarks += [
-        f"shows.csv: no road or ferry is known from home to {end!r}; write the way into "
-        "distances.csv"
+        state("faults.showscsv-no-road-or-ferry", end=end)
         for start, end in wanted
         if start == HOME and (start, end) not in drives
     ]
@@ -142,7 +144,7 @@ def build_roads(
 
 def _find_drives(
     places: Mapping[str, Place], wanted: Sequence[Pair], driving: DrivingSettings, folder: Path
-) -> tuple[dict[Pair, Drive], list[str]]:
+) -> tuple[dict[Pair, Drive], list[Fact]]:
     if driving.roads == "estimate":
         estimates = {
             (start, end): make_estimate(places[start], places[end], driving.detour_factor)
@@ -150,7 +152,7 @@ def _find_drives(
         }
         return estimates, []
     found: dict[Pair, Drive] = {}
-    remarks: list[str] = []
+    remarks: list[Fact] = []
     if wanted and driving.roads != "network":
         found, remarks = _ask_server(places, wanted, driving, folder)
     rest = [pair for pair in wanted if pair not in found]
@@ -168,7 +170,7 @@ def _find_drives(
 
 def _remark_on_guesses(
     rest: Sequence[Pair], drives: Mapping[Pair, Drive], factor: float
-) -> Iterator[str]:
+) -> Iterator[Fact]:
     """Drives from home over land that the network does not cover are told once; no short ones."""
     asked = {end for start, end in rest if start == HOME}
     guessed = [
@@ -178,29 +180,23 @@ def _remark_on_guesses(
     ]
     if guessed:
         named = ", ".join(guessed[:MOST_NAMED]) + (", …" if len(guessed) > MOST_NAMED else "")
-        yield (
-            f"shows.csv: no main roads are known from home to {named}: the way is the straight "
-            f"line x {factor:g}, even across water; write your own into distances.csv"
-        )
+        yield state("faults.showscsv-no-main-roads-are", named=named, factor=f"{factor:g}")
 
 
 def _remark_on_islands(
     ends: Mapping[str, Place], rest: Sequence[Pair], drives: Mapping[Pair, Drive]
-) -> Iterator[str]:
+) -> Iterator[Fact]:
     """A drive from home that the network leads over water without a crossing is told."""
     joined = {end for pair in rest if HOME in pair and pair in drives for end in pair}
     asked = {key: place for key, place in ends.items() if key in joined}
     for key in find_doubtful_islands(asked):
         where = f"{SETTINGS_FILE}: the yard" if key == HOME else f"shows.csv: {key!r}"
-        yield (
-            f"{where} seems to lie across water from the nearest main road known; if no road leads "
-            "there, write the way with its ferry, or 'closed', into distances.csv"
-        )
+        yield state("faults.seems-to-lie-across-water", where=where)
 
 
 def _ask_server(
     places: Mapping[str, Place], wanted: Sequence[Pair], driving: DrivingSettings, folder: Path
-) -> tuple[dict[Pair, Drive], list[str]]:
+) -> tuple[dict[Pair, Drive], list[Fact]]:
     # Where no server is asked the reader works without a store.
     from tripkit.roads.online_roads import OnlineRoads
     from tripkit.store import open_store
@@ -209,26 +205,43 @@ def _ask_server(
     server = OnlineRoads(driving.roads, open_store(folder), home=home)
     found = server.find_drives(places, wanted)
     remarks = []
-    instead = (
-        f"{len(wanted) - len(found)} of {len(wanted)} drives are from the road network instead"
+    instead = state(
+        "faults.of-drives-are-from-road",
+        len_wanted=len(wanted) - len(found),
+        len_wanted_2=len(wanted),
     )
     if server.failure:
-        remarks.append(f"{SETTINGS_FILE}: {server.failure}; {instead}")
+        remarks.append(
+            state(
+                "faults.value-6",
+                settings_file=SETTINGS_FILE,
+                failure=server.failure,
+                instead=instead,
+            )
+        )
     if server.refused:
         remarks.append(
-            f"{SETTINGS_FILE}: {server.name} answered what cannot be true "
-            f"({server.refused[0]}); {instead}"
+            state(
+                "faults.answered-what-cannot-be-true",
+                settings_file=SETTINGS_FILE,
+                server_name=server.name,
+                refused_first=server.refused[0],
+                instead=instead,
+            )
         )
     return found, remarks
 
 
-def _remark_on_speed(home: Place | None, driving: DrivingSettings) -> Iterator[str]:
+def _remark_on_speed(home: Place | None, driving: DrivingSettings) -> Iterator[Fact]:
     if home is None or driving.speed_kmh is None:
         return
     legal = find_speeds(home.country, home.region)
     if legal.limit_kmh is not None and driving.speed_kmh > legal.limit_kmh:
-        yield (
-            f"{SETTINGS_FILE}: a speed of {driving.speed_kmh:.0f} km/h is above the "
-            f"{legal.limit_kmh:.0f} km/h of a heavy lorry in {home.country} "
-            f"({legal.limit_source})"
+        yield state(
+            "faults.speed-of-kmh-is-above",
+            settings_file=SETTINGS_FILE,
+            speed_kmh=f"{driving.speed_kmh:.0f}",
+            limit_kmh=f"{legal.limit_kmh:.0f}",
+            home_country=home.country,
+            limit_source=legal.limit_source,
         )

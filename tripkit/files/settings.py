@@ -16,7 +16,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from tripkit.files.columns import LIMIT_NAMES
-from tripkit.files.faults import Faults, say_near
+from tripkit.files.faults import Faults
 from tripkit.files.tables import read_text
 from tripkit.files.values import (
     KM_PER_MILE,
@@ -33,7 +33,9 @@ from tripkit.files.values import (
 from tripkit.roads.online_places import SERVICES, OnlineService
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.names import suggest_near
 from tripkit.yard.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
 
 SETTINGS_FILE = "yard.toml"
@@ -85,7 +87,7 @@ class Settings:
 def _from_text(parse: Callable[[str], Any]) -> TomlParser:
     def parse_string(value: Any) -> Any:
         if not isinstance(value, str):
-            raise BadValue("is not text (put it in quotation marks)")
+            raise BadValue(state("faults.not-text-put-it-in"))
         return parse(value.strip())
 
     return parse_string
@@ -94,14 +96,14 @@ def _from_text(parse: Callable[[str], Any]) -> TomlParser:
 def _from_number(parse: Callable[[str], Any]) -> TomlParser:
     def parse_number(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int | Decimal):
-            raise BadValue("is not a number (written without quotation marks)")
+            raise BadValue(state("faults.not-number-written-without-quotation"))
         if isinstance(value, Decimal) and not value.is_finite():
-            raise BadValue("is not a finite number")
+            raise BadValue(state("faults.not-finite-number-2"))
         if isinstance(value, int) and abs(value) >= LARGEST_NUMBER:
-            raise BadValue("is larger than any number of a yard")
+            raise BadValue(state("faults.larger-than-any-number-of"))
         # Written out, a number like 1e999999999 would fill the memory.
         if isinstance(value, Decimal) and abs(value.adjusted()) > LARGEST_EXPONENT:
-            raise BadValue("is larger or smaller than any number of a yard")
+            raise BadValue(state("faults.larger-or-smaller-than-any"))
         return parse(format(value, "f"))
 
     return parse_number
@@ -112,14 +114,14 @@ def _parse_toml_date(value: Any) -> date:
         return parse_date(value.strip())
     if isinstance(value, date) and not isinstance(value, datetime):
         return parse_date(value.isoformat())
-    raise BadValue("is not a date (YYYY-MM-DD)")
+    raise BadValue(state("faults.not-date-yyyymmdd"))
 
 
 def _parse_names(value: Any) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
-        raise BadValue('is not a list of texts (like ["us", "eu"])')
+        raise BadValue(state("faults.not-list-of-texts-like"))
     if len(value) > MOST_RULE_BOOKS:
-        raise BadValue(f"must have at most {MOST_RULE_BOOKS} entries")
+        raise BadValue(state("faults.must-have-at-most-entries", most_rule_books=MOST_RULE_BOOKS))
     return tuple(dict.fromkeys(parse_name(item.strip()) for item in value))
 
 
@@ -130,9 +132,9 @@ def _parse_road_source(text: str) -> str:
     address = address.strip()
     if word not in ROAD_SERVERS:
         if address:
-            raise BadValue(f"must be {word!r} alone")
+            raise BadValue(state("faults.must-be-alone", word=word))
         return word
-    wanted = f"must give the server's address (like {word} http://localhost:5000)"
+    wanted = state("faults.must-give-servers-address-like", word=word)
     if not address or not address.isprintable():
         raise BadValue(wanted)
     if word == "valhalla" and "://" not in address:
@@ -153,7 +155,7 @@ def _parse_travel_rest(value: Any) -> tuple[tuple[float, int], ...]:
     rows = []
     for row in value if isinstance(value, list) else [None]:
         if not isinstance(row, list) or len(row) != 2:
-            raise BadValue("is not a list of [hours, days] (like [[8, 1], [12, 2]])")
+            raise BadValue(state("faults.not-list-of-hours-days"))
         hours = _from_number(make_decimal(0, 1000))(row[0])
         rows.append((float(hours), int(_from_number(make_whole(0, 365))(row[1]))))
     return check_travel_rest(rows)
@@ -235,7 +237,7 @@ def read_settings(path: Path, faults: Faults) -> Settings:
     """yard.toml becomes settings; what cannot be read is a fault and left at its default."""
     faults.announce(SETTINGS_FILE)
     if not path.exists():
-        faults.add(SETTINGS_FILE, "is missing")
+        faults.add(SETTINGS_FILE, state("faults.is-missing"))
         return Settings(faulty_place=True)
     text = read_text(path, faults)
     if text is None:
@@ -244,7 +246,7 @@ def read_settings(path: Path, faults: Faults) -> Settings:
         document = tomllib.loads(text, parse_float=Decimal)
     # Besides its own error tomllib lets through what a huge number or a deep nesting causes.
     except (ValueError, ArithmeticError, RecursionError) as error:
-        faults.add(SETTINGS_FILE, f"is not TOML: {error}")
+        faults.add(SETTINGS_FILE, state("faults.not-toml", error=str(error)))
         return Settings(faulty_place=True)
     return _make_settings(_parse_sections(document, faults), faults)
 
@@ -255,11 +257,17 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
     for section, content in document.items():
         keys = SECTIONS.get(section)
         if keys is None:
-            near = say_near(section, SECTIONS)
-            faults.add(SETTINGS_FILE, f"is no section of yard.toml{near}", column=section)
+            near = suggest_near(section, SECTIONS)
+            faults.add(
+                SETTINGS_FILE, state("faults.no-section-of-yardtoml", near=near), column=section
+            )
             continue
         if not isinstance(content, dict):
-            faults.add(SETTINGS_FILE, f"must be a section, written [{section}]", column=section)
+            faults.add(
+                SETTINGS_FILE,
+                state("faults.must-be-section-written", section=section),
+                column=section,
+            )
             continue
         for key, value in content.items():
             column = f"{section}.{key}"
@@ -267,7 +275,7 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
                 kind = "limit" if section == "limits" else f"key of [{section}]"
                 faults.add(
                     SETTINGS_FILE,
-                    f"is no {kind}{say_near(key, keys)}",
+                    state("faults.no-key", kind=kind, near=suggest_near(key, keys)),
                     column=column,
                 )
                 continue
@@ -279,10 +287,10 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
             try:
                 found[section, key] = keys[key].parse(value)
             except BadValue as error:
-                faults.add(SETTINGS_FILE, str(error), column=column, value=_quote(value))
+                faults.add(SETTINGS_FILE, error.fact, column=column, value=_quote(value))
     for section, key in REQUIRED_KEYS:
         if (section, key) not in found:
-            faults.add(SETTINGS_FILE, "is missing", column=f"{section}.{key}")
+            faults.add(SETTINGS_FILE, state("faults.is-missing"), column=f"{section}.{key}")
     return found
 
 
@@ -346,7 +354,7 @@ def _make_season(first: date | None, last: date | None, faults: Faults) -> DaySp
     if last < first:
         faults.add(
             SETTINGS_FILE,
-            f"is before season.first_day {first}",
+            state("faults.before-seasonfirst-day", first=first),
             column=column,
             value=value,
         )
@@ -355,7 +363,11 @@ def _make_season(first: date | None, last: date | None, faults: Faults) -> DaySp
     if season.days > LONGEST_SEASON_DAYS:
         faults.add(
             SETTINGS_FILE,
-            f"makes a season of {season.days} days; the longest is {LONGEST_SEASON_DAYS}",
+            state(
+                "faults.makes-season-of-days-longest",
+                days=season.days,
+                longest_season_days=LONGEST_SEASON_DAYS,
+            ),
             column=column,
             value=value,
         )
@@ -367,7 +379,7 @@ def _choose_rate(per_km: Decimal | None, per_mile: Decimal | None, faults: Fault
     if per_km is not None and per_mile is not None:
         faults.add(
             SETTINGS_FILE,
-            "stands beside costs.per_km: keep one",
+            state("faults.stands-beside-costsper-km-keep"),
             column="costs.per_mile",
         )
     return convert_rate(per_km, per_mile) or Decimal(0)
@@ -406,7 +418,7 @@ def _make_driving(take: Callable[..., Any], faults: Faults) -> DrivingSettings:
     if kmh is not None and mph is not None:
         faults.add(
             SETTINGS_FILE,
-            "stands beside driving.speed_kmh: keep one",
+            state("faults.stands-beside-drivingspeed-kmh-keep"),
             column="driving.speed_mph",
         )
     usual = DrivingSettings()

@@ -20,6 +20,7 @@ from xml.sax.saxutils import escape
 
 from tripkit.files.cells import CANNOT_CHANGE, Edits
 from tripkit.files.faults import Faults
+from tripkit.yard.facts import Fact, state
 
 BOOK = "xl/workbook.xml"
 RELATIONS = "xl/_rels/workbook.xml.rels"
@@ -52,7 +53,7 @@ def edit_workbook(
         for title in set(edits_by_sheet) - there:
             mine.add(
                 file,
-                f"has no sheet {title}; add it with the columns that tripkit handbook files names",
+                state("faults.has-no-sheet-add-it", title=title),
             )
         for sheet in book.worksheets:
             edits = edits_by_sheet.get(sheet.title.strip().casefold().removesuffix(".csv"), {})
@@ -72,12 +73,13 @@ def edit_workbook(
                     continue
                 changed[part] = _edit_sheet(where, xml, sheet, wanted, mine).encode("utf-8")
         for error in mine.list_errors():
+            assert error.wanted is not None
             faults.add(error.file, error.wanted, row=error.row, column=error.column)
         return data if mine.has_any() else _pack(packed, changed)
 
 
-def _ask_for(new: str) -> str:
-    return f"has no such cell; write {new!r} there in the spreadsheet program"
+def _ask_for(new: str) -> Fact:
+    return state("faults.has-no-such-cell-write", new=new)
 
 
 def _find_parts(packed: zipfile.ZipFile) -> dict[str, str]:
@@ -143,7 +145,7 @@ def _edit_row(
             if FORMULA.search(match["holds"] or ""):
                 faults.add(
                     where,
-                    f"holds a formula; write {new!r} there in the spreadsheet program",
+                    state("faults.holds-formula-write-there-in", new=new),
                     row=row,
                     column=sheet.cell(1, column).value,
                 )

@@ -39,6 +39,7 @@ from tripkit.files.tables import RawRow, RawTable, read_bytes
 from tripkit.files.together import finish_change, make_digest, write_together
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadYard, CannotWrite, InputError
+from tripkit.yard.facts import Fact, state
 
 PRODUCT = "-//tripkit//shows 1//EN"
 UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)
@@ -87,7 +88,7 @@ class MergePreview:
     kept: tuple[str, ...]
     conflicts: tuple[str, ...]
     unreadable: tuple[InputError, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Fact, ...]
     faults: tuple[InputError, ...]
     files: Mapping[str, bytes] = field(repr=False)
     basis: str = field(repr=False)
@@ -115,7 +116,7 @@ def preview_merge(
     """
     yard = _YardCalendars(Path(folder))
     name = Path(name).name or "shows.ics"
-    faults, remarks = Faults(), list[str]()
+    faults, remarks = Faults(), list[Fact]()
     incoming = read_events(name, data, yard.home_zone, faults, remarks)
     unreadable = list(faults.list_errors())
     if incoming is None:
@@ -188,7 +189,7 @@ def take_merge(folder: Path | str, preview: MergePreview) -> Path:
         raise BadYard(preview.faults)
     path = find_folder(Path(folder)) / preview.file
     if make_basis(Path(folder)) != preview.basis:
-        raise CannotWrite(f"{folder}: changed meanwhile; look at what the merge changes again")
+        raise CannotWrite(state("faults.changed-meanwhile-look-at-what", folder=str(folder)))
     write_together(path.parent, preview.files)
     return path
 
@@ -287,7 +288,7 @@ class _YardCalendars:
         settings = read_settings(settings_path, faults)
         self.home_zone = settings.timezone
         self.events: dict[str, list[CalendarEvent]] = {}
-        remarks: list[str] = []
+        remarks: list[Fact] = []
         for path in paths:
             if path.suffix.casefold() == CALENDAR_MARK:
                 data = read_bytes(path, faults, LARGEST_BYTES)
@@ -296,7 +297,7 @@ class _YardCalendars:
                     self.events[path.name] = events or []
         season = settings.season
         if season is None:
-            faults.add(SETTINGS_FILE, "is missing", column="season")
+            faults.add(SETTINGS_FILE, state("faults.is-missing"), column="season")
         faults.raise_if_any()
         assert season is not None
         self._season: DaySpan = season

@@ -14,6 +14,7 @@ from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.values import parse_date
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue, InputError
+from tripkit.yard.facts import state
 
 ENTRY_DATES = ("entries_open", "entries_close", "late_entries_until")
 
@@ -89,9 +90,14 @@ def list_outside(
                 row.number,
                 "day",
                 written,
-                f"would be {day} and outside {show}, {after.first} to {after.last}: write the new "
-                f"day of class {row.cells.get('class', '')!r} there, or delete the row, and "
-                "import again",
+                state(
+                    "faults.would-be-and-outside-to",
+                    day=day,
+                    show=show,
+                    after_first=after.first,
+                    after_last=after.last,
+                    get=row.cells.get("class", ""),
+                ),
             )
 
 

@@ -20,6 +20,7 @@ from xml.etree.ElementTree import iterparse
 
 from tripkit.files.faults import Faults
 from tripkit.files.tables import RawTable, make_table, name_column, read_bytes
+from tripkit.yard.facts import state
 
 LARGEST_UNPACKED_BYTES = 200_000_000
 MOST_ROWS = 1_048_576
@@ -66,7 +67,7 @@ def read_workbook(path: Path, columns: Mapping[str, Collection[str]], faults: Fa
     except Exception as error:
         faults.add(
             path.name,
-            f"is not a readable .xlsx workbook ({type(error).__name__}: {error})",
+            state("faults.not-readable-xlsx-workbook", name=type(error).__name__, error=str(error)),
         )
         found.unreadable.update(columns)
         return found
@@ -78,7 +79,7 @@ def read_workbook(path: Path, columns: Mapping[str, Collection[str]], faults: Fa
         if name not in columns:
             found.others.append(title)
         elif name in found.tables or name in found.unreadable:
-            faults.add(file, f"is a second sheet of {name}; keep one")
+            faults.add(file, state("faults.second-sheet-of-keep-one", name=name))
         else:
             table = _make_table(file, cells, merged, columns[name], faults)
             if table is None:
@@ -99,12 +100,15 @@ def _unpack(path: Path, data: bytes, faults: Faults) -> zipfile.ZipFile | None:
         # Both an older kind of workbook and one with a password are files of this kind.
         locked = data.startswith(b"\xd0\xcf\x11\xe0")
         hint = "; save it as one, without a password" if locked else ""
-        faults.add(path.name, f"is not an .xlsx workbook{hint}")
+        faults.add(path.name, state("faults.not-xlsx-workbook", hint=hint))
         return None
     if sum(item.file_size for item in packed.infolist()) > LARGEST_UNPACKED_BYTES:
         faults.add(
             path.name,
-            f"unpacks to more than {LARGEST_UNPACKED_BYTES // 1_000_000} MB and was not read",
+            state(
+                "faults.unpacks-to-more-than-mb",
+                largest_unpacked_bytes=LARGEST_UNPACKED_BYTES // 1_000_000,
+            ),
         )
         return None
     return packed
@@ -131,7 +135,7 @@ def _make_table(
         )
         faults.add(
             file,
-            f"is one cell merged over {over}; unmerge it and write each cell",
+            state("faults.one-cell-merged-over-unmerge", over=over),
             row=top + 1,
             column=cells[0][left].strip().casefold() or name_column(left),
             value=text,

@@ -15,6 +15,7 @@ from itertools import islice
 from pathlib import Path
 
 from tripkit.files.faults import Faults
+from tripkit.yard.facts import Fact, state
 
 LARGEST_BYTES = 20_000_000
 DELIMITERS = ",;\t"
@@ -52,19 +53,22 @@ def read_bytes(path: Path, faults: Faults, largest: int = LARGEST_BYTES) -> byte
     """A file's bytes, None with a fault where it is no file, too large, or cannot be read."""
     try:
         if not path.is_file():
-            faults.add(path.name, "is not a file")
+            faults.add(path.name, state("faults.not-file"))
             return None
         size = path.stat().st_size
         if size > largest:
             faults.add(
                 path.name,
-                f"is larger than {largest // 1_000_000} MB "
-                f"({size / 1_000_000:.0f} MB) and was not read",
+                state(
+                    "faults.larger-than-mb-mb-and",
+                    largest=largest // 1_000_000,
+                    size=f"{size / 1_000_000:.0f}",
+                ),
             )
             return None
         return path.read_bytes()
     except OSError as error:
-        faults.add(path.name, f"cannot be read ({error.strerror or error})")
+        faults.add(path.name, state("faults.cannot-be-read-2", value=str(error.strerror or error)))
         return None
 
 
@@ -82,7 +86,7 @@ def read_text(path: Path, faults: Faults) -> str | None:
         bad = error.object[error.start]
         faults.add(
             path.name,
-            f"is not UTF-8 (byte 0x{bad:02x}); save it as UTF-8 ('CSV UTF-8')",
+            state("faults.not-utf8-byte-0x-save", bad=f"{bad:02x}"),
             row=row,
         )
         return None
@@ -105,7 +109,9 @@ def read_csv(path: Path, faults: Faults, known: Collection[str] = ()) -> RawTabl
     try:
         records.extend(reader)
     except csv.Error as error:
-        faults.add(path.name, f"is not CSV from here on ({error})", row=len(records) + 1)
+        faults.add(
+            path.name, state("faults.not-csv-from-here-on", error=str(error)), row=len(records) + 1
+        )
         return None
     return make_table(path.name, records, faults, known)
 
@@ -157,14 +163,13 @@ def make_table(
         if not any(cells):
             continue
         if [cell.casefold() for cell in cells] == [*header, *[""] * (len(cells) - len(header))]:
-            faults.add(file, "is the header once more; delete the row", row=number)
+            faults.add(file, state("faults.header-once-more-delete-row"), row=number)
             continue
         beyond = [cell for cell in cells[width:] if cell]
         if beyond:
             faults.add(
                 file,
-                f"stands beyond the {len(header)} columns of the header; "
-                "put quotation marks around a cell that holds the separator",
+                state("faults.stands-beyond-columns-of-header", len_header=len(header)),
                 row=number,
                 value=beyond[0],
             )
@@ -177,8 +182,9 @@ def make_table(
     for i, (first, text, count) in sorted(nameless.items()):
         faults.add(
             file,
-            f"stands in column {name_column(i)}, which has no name in row 1; name it or empty it"
-            f"{say_more(count)}",
+            state(
+                "faults.stands-in-column-which-has", column=name_column(i), more=count_cells(count)
+            ),
             row=first,
             value=text,
         )
@@ -197,13 +203,13 @@ def _check_header(
     found = [_count_known(record, known) for record in records[:HEADER_WITHIN_ROWS]]
     best = found.index(max(found)) if found else 0
     if best and found[best] >= found[0] + 2:
-        said = f"the header stands in row {best + 1}; delete what is above it"
+        said = state("faults.header-stands-in-row-delete", best=best + 1)
         title = next((cell for cell in records[0] if cell.strip()), None)
-        wanted = said if title is None else f"is no header: {said}"
+        wanted = said if title is None else state("faults.no-header", said=said)
         faults.add(file, wanted, row=1, value=title)
         return False
     if not any(header):
-        faults.add(file, "has no header row", row=1)
+        faults.add(file, state("faults.has-no-header-row"), row=1)
         return False
     for i, cell in enumerate(records[0]):
         wrong = find_computed_wrongly(cell.strip())
@@ -211,13 +217,13 @@ def _check_header(
             faults.add(file, wrong, row=1, column=name_column(i), value=cell.strip())
             return False
     if known and not found[0]:
-        named = ", ".join([*islice(known, NAMED_COLUMNS), *["…"][: len(known) > NAMED_COLUMNS]])
-        wanted = f"is no column of this file; row 1 holds their names ({named})"
+        named = (*islice(known, NAMED_COLUMNS), *["…"][: len(known) > NAMED_COLUMNS])
+        wanted = state("faults.no-column-of-this-file", named=named)
         faults.add(file, wanted, row=1, value=next(name for name in header if name))
         return False
     twice = dict.fromkeys(name for name in header if name and header.count(name) > 1)
     for name in twice:
-        faults.add(file, "stands in the header more than once", row=1, column=name)
+        faults.add(file, state("faults.stands-in-header-more-than"), row=1, column=name)
     return not twice
 
 
@@ -235,21 +241,18 @@ def name_column(index: int) -> str:
     return letters
 
 
-def say_more(count: int) -> str:
-    """How many cells besides the first are alike, as the end of a message; empty for none."""
-    return "" if count < 2 else f" ({count} cells)"
+def count_cells(count: int) -> Fact | None:
+    """How many cells are alike, as the end of a message; nothing for one."""
+    return None if count < 2 else state("faults.cells", count=count)
 
 
-def find_computed_wrongly(text: str) -> str:
-    """What is wrong with a cell that a spreadsheet program did not compute; empty for others.
+def find_computed_wrongly(text: str) -> Fact | None:
+    """What is wrong with a cell that a spreadsheet program did not compute; None for others.
 
     A formula stands for itself where nobody stored its value; an error is the program's word.
     """
     if _FORMULA.fullmatch(text):
-        return (
-            "is a formula without its value: open the file in a spreadsheet program and save it, "
-            "or write the value"
-        )
+        return state("faults.formula-without-its-value-open")
     if _ERROR.fullmatch(text):
-        return "is an error of the spreadsheet program: mend the formula, or write the value"
-    return ""
+        return state("faults.error-of-spreadsheet-program-mend")
+    return None

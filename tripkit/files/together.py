@@ -29,6 +29,7 @@ from tripkit.files.renamed import (
 from tripkit.files.wishes import KIND, QUESTION
 from tripkit.store import LAST_RENAMING, STORE_FILES, open_store
 from tripkit.yard.errors import CannotWrite, TripkitError
+from tripkit.yard.facts import state
 
 CHANGE_FILE = ".tripkit-change.json"
 FORMAT = "tripkit change 1"
@@ -122,14 +123,17 @@ def finish_change(folder: Path) -> Renaming | None:
     try:
         change = _Change.load(data)
     except ValueError:
-        raise CannotWrite(f"{path}: is no change that tripkit began; delete it") from None
+        raise CannotWrite(state("faults.no-change-that-tripkit-began", path=str(path))) from None
     for name in change.files:
         # What is no name of a file at all is said where it is read.
         _read(folder / name)
         if (folder / name).resolve().parent != folder.resolve():
             raise CannotWrite(
-                f"{folder / name}: leads out of the folder, where nothing is written that stands "
-                f"in {CHANGE_FILE}; delete that and look at every file"
+                state(
+                    "faults.leads-out-of-folder-where",
+                    folder=str(folder / name),
+                    change_file=CHANGE_FILE,
+                )
             )
     _carry_out(folder, change)
     _remove(path)
@@ -158,8 +162,11 @@ def _carry_out(folder: Path, change: _Change) -> None:
         now = make_digest(_read(folder / name))
         if now not in (before, make_digest(after)):
             raise CannotWrite(
-                f"{folder / name}: was changed while tripkit had changed the folder by half; put "
-                f"back what stood there, or delete {CHANGE_FILE} and look at every file"
+                state(
+                    "faults.was-changed-while-tripkit-had",
+                    folder=str(folder / name),
+                    change_file=CHANGE_FILE,
+                )
             )
         if now == before:
             left.append((name, after))
@@ -191,11 +198,15 @@ def _read(path: Path) -> bytes | None:
         return None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise CannotWrite(f"{path}: cannot be read ({reason})") from None
+        raise CannotWrite(
+            state("faults.cannot-be-read-3", path=str(path), reason=str(reason))
+        ) from None
 
 
 def _remove(path: Path) -> None:
     try:
         path.unlink(missing_ok=True)
     except OSError as error:
-        raise CannotWrite(f"{path}: cannot be removed ({error.strerror or error})") from None
+        raise CannotWrite(
+            state("faults.cannot-be-removed", path=str(path), value=str(error.strerror or error))
+        ) from None

@@ -16,11 +16,12 @@ from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
-from tripkit.files.faults import say_near
 from tripkit.yard import places
 from tripkit.yard.days import MONTHS, WEEKDAYS
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import HIGHEST, LOWEST, Limits
+from tripkit.yard.names import suggest_near
 
 KM_PER_MILE = Decimal(str(places.KM_PER_MILE))
 FIRST_YEAR, LAST_YEAR = 1950, 2199
@@ -55,9 +56,9 @@ def parse_text(text: str) -> str:
 def parse_name(text: str) -> str:
     """A name is one line of at most 200 characters; names are keys and are matched exactly."""
     if any(unicodedata.category(sign) in ("Cc", "Zl", "Zp") for sign in text):
-        raise BadValue("holds a line break or another control character")
+        raise BadValue(state("faults.holds-line-break-or-another"))
     if len(text) > LONGEST_NAME:
-        raise BadValue(f"is longer than {LONGEST_NAME} characters")
+        raise BadValue(state("faults.longer-than-characters-2", longest_name=LONGEST_NAME))
     return text
 
 
@@ -81,7 +82,9 @@ def make_choice(words: Collection[str]) -> Parser:
 
     def parse_choice(text: str) -> str:
         if text.casefold() not in words:
-            raise BadValue(f"is none of {', '.join(words)}{say_near(text, words)}")
+            raise BadValue(
+                state("faults.none-of-2", words=tuple(words), near=suggest_near(text, words))
+            )
         return text.casefold()
 
     return parse_choice
@@ -91,7 +94,7 @@ def parse_yes_no(text: str) -> bool:
     """`yes` or `no`."""
     word = text.casefold()
     if word not in _YES | _NO:
-        raise BadValue("is neither yes nor no")
+        raise BadValue(state("faults.neither-yes-nor-no"))
     return word in _YES
 
 
@@ -102,9 +105,9 @@ def parse_date(text: str, first_year: int = FIRST_YEAR) -> date:
     except ValueError:
         day = None
     if day is None:
-        raise BadValue(f"is not a date (YYYY-MM-DD){say_dates(text)}")
+        raise BadValue(state("faults.not-date-yyyymmdd-2", dates=say_dates(text)))
     if not first_year <= day.year <= LAST_YEAR:
-        raise BadValue(f"is not a date from {first_year} to {LAST_YEAR}")
+        raise BadValue(state("faults.not-date-from-to", first_year=first_year, last_year=LAST_YEAR))
     return day
 
 
@@ -140,10 +143,10 @@ def suggest_dates(text: str) -> tuple[date, ...]:
     return tuple(dict.fromkeys(days))
 
 
-def say_dates(text: str) -> str:
-    """The dates that a text may mean as the end of a message, empty for none."""
-    meant = " or ".join(day.isoformat() for day in suggest_dates(text))
-    return f": write {meant}" if meant else ""
+def say_dates(text: str) -> Fact | None:
+    """The dates that a text may mean as the end of a message, None for none."""
+    meant = suggest_dates(text)
+    return state("faults.write-dates", dates=meant) if meant else None
 
 
 def _find_month(text: str) -> int:
@@ -159,7 +162,7 @@ def parse_clock(text: str) -> int:
     found = _CLOCK.fullmatch(text)
     minutes = int(found[1]) * 60 + int(found[2]) if found else -1
     if found is None or int(found[2]) > 59 or minutes > 24 * 60:
-        raise BadValue("is not a time of day (HH:MM)")
+        raise BadValue(state("faults.not-time-of-day-hhmm"))
     return minutes
 
 
@@ -170,8 +173,8 @@ def parse_born(text: str) -> tuple[date, bool]:
     try:
         return parse_date(text, FIRST_BIRTH_YEAR), False
     except BadValue:
-        wanted = "is neither a year (YYYY) nor a date (YYYY-MM-DD)"
-        raise BadValue(wanted + say_dates(text)) from None
+        dates = say_dates(text)
+        raise BadValue(state("faults.neither-year-yyyy-nor-date", dates=dates)) from None
 
 
 def make_decimal(
@@ -189,11 +192,11 @@ def make_decimal(
 
     def parse_decimal(text: str) -> Decimal:
         if not _NUMBER.fullmatch(text):
-            raise BadValue("is not a number (written like 1234.5)")
+            raise BadValue(state("faults.not-number-written-like-12345"))
         if _THOUSANDS.fullmatch(text) and not long_comma:
             raise BadValue(_ask_for_thousands(text))
         if "," in text and len(text.split(",")[1]) > 2 and not long_comma:
-            raise BadValue("is not a number: write a decimal point, and nothing between thousands")
+            raise BadValue(state("faults.not-number-write-decimal-point"))
         number = Decimal(text.replace(",", "."))
         check_range(number, low, high, above=above)
         return number
@@ -201,12 +204,12 @@ def make_decimal(
     return parse_decimal
 
 
-def _ask_for_thousands(text: str) -> str:
+def _ask_for_thousands(text: str) -> Fact:
     """Both readings of three digits behind a sign: a last 0 is written for thousands alone."""
     whole, part = re.split("[.,]", text)
     short = part.rstrip("0")
     other = f"{whole}.{short.ljust(2, '0')}" if len(short) < 3 else f"{whole}.{part}"
-    return f"could be {whole}{part} or {other}: write the one that is meant"
+    return state("faults.could-be-or-write-one", whole=whole, part=part, other=other)
 
 
 def check_range(
@@ -218,11 +221,19 @@ def check_range(
 ) -> None:
     """Raises `BadValue` for a number below `low` (or at it, with `above`) or over `high`."""
     if low is not None and above and number <= low:
-        raise BadValue("must be above zero" if low == 0 else f"must be above {low}")
+        raise BadValue(
+            state("faults.must-be-above-zero")
+            if low == 0
+            else state("faults.must-be-above", low=low)
+        )
     if low is not None and number < low:
-        raise BadValue("must not be negative" if low == 0 else f"must be at least {low}")
+        raise BadValue(
+            state("faults.must-not-be-negative")
+            if low == 0
+            else state("faults.must-be-at-least", low=low)
+        )
     if high is not None and number > high:
-        raise BadValue(f"must be at most {high}")
+        raise BadValue(state("faults.must-be-at-most", high=high))
 
 
 def make_whole(low: int | None = 0, high: int | None = None) -> Parser:
@@ -234,9 +245,9 @@ def make_whole(low: int | None = 0, high: int | None = None) -> Parser:
             number = parse_decimal(text)
         except BadValue as error:
             asked = _THOUSANDS.fullmatch(text)
-            raise BadValue(str(error) if asked else "is not a whole number") from None
+            raise BadValue(error.fact if asked else state("faults.not-whole-number")) from None
         if number != number.to_integral_value():
-            raise BadValue("is not a whole number")
+            raise BadValue(state("faults.not-whole-number"))
         check_range(int(number), low, high)
         return int(number)
 
@@ -248,14 +259,16 @@ def parse_height(text: str) -> int:
     try:
         return int(make_whole(20, 250)(text))
     except BadValue as error:
-        raise BadValue(f"{error}; heights are written in centimetres, 120 for 1.20 m") from None
+        raise BadValue(
+            state("faults.heights-are-written-in-centimetres", error=error.fact)
+        ) from None
 
 
 def parse_money(text: str) -> int:
     """An amount in currency units with up to two decimals becomes whole cents; not negative."""
     amount: Decimal = make_decimal(None)(text)
     if amount * 100 != (amount * 100).to_integral_value():
-        raise BadValue("is not an amount with up to two decimals")
+        raise BadValue(state("faults.not-amount-with-up-to"))
     check_range(amount, 0, None)
     return int(amount * 100)
 
@@ -264,7 +277,7 @@ def parse_share(text: str) -> Fraction:
     """A share is a decimal (0.5), a fraction (1/3) or a percentage (50 %), above 0, at most 1."""
     whole = make_decimal(None, long_comma=True)
     if _DATE.fullmatch(text):
-        raise BadValue("is a date, as spreadsheets make of 1/3: write =1/3 there")
+        raise BadValue(state("faults.date-as-spreadsheets-make-of"))
     try:
         if "/" in text:
             above, below = (whole(part.strip()) for part in text.split("/", 1))
@@ -274,9 +287,9 @@ def parse_share(text: str) -> Fraction:
         else:
             share = Fraction(whole(text))
     except (BadValue, ZeroDivisionError):
-        raise BadValue("is not a share (0.5, 1/3 or 50%)") from None
+        raise BadValue(state("faults.not-share-05-13-or")) from None
     if not 0 < share <= 1:
-        raise BadValue("must be above 0 and at most 1")
+        raise BadValue(state("faults.must-be-above-0-and"))
     return share
 
 
@@ -296,8 +309,8 @@ def parse_zone(text: str) -> str:
         ZoneInfo(text)
     # A directory of the database, an absolute path and an odd character each fail in their own way.
     except (KeyError, ValueError, OSError):
-        near = say_near(text, available_timezones())
-        raise BadValue(f"is no time zone of the IANA database (like Europe/Berlin){near}") from None
+        near = suggest_near(text, available_timezones())
+        raise BadValue(state("faults.no-zone", near=near)) from None
     return text
 
 
@@ -305,7 +318,7 @@ def parse_day_name(text: str) -> str:
     """A day of the week by its English name."""
     day = _DAY_NAMES.get(text.casefold())
     if day is None:
-        raise BadValue(f"is no day of the week (Monday to Sunday){say_near(text, WEEKDAYS)}")
+        raise BadValue(state("faults.no-weekday", near=suggest_near(text, WEEKDAYS)))
     return day
 
 
@@ -315,7 +328,7 @@ def parse_travel_rest(text: str) -> tuple[tuple[float, int], ...]:
         pairs = [part.split(":") for part in re.split(r"[\s;]+", text) if part]
         rows = [(make_decimal()(hours), make_whole(0, 365)(days)) for hours, days in pairs]
     except ValueError:
-        raise BadValue("is not hours:days with blanks between (like 8:1 12:2 24:3)") from None
+        raise BadValue(state("faults.not-hoursdays-with-blanks-between")) from None
     return check_travel_rest([(float(hours), days) for hours, days in rows])
 
 
@@ -323,7 +336,7 @@ def check_travel_rest(rows: list[tuple[float, int]]) -> tuple[tuple[float, int],
     """Raises `BadValue` unless the rows stand in rising order of hours."""
     hours = [row[0] for row in rows]
     if hours != sorted(set(hours)):
-        raise BadValue("must stand in rising order of hours")
+        raise BadValue(state("faults.must-stand-in-rising-order"))
     return tuple(rows)
 
 

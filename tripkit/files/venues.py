@@ -16,6 +16,7 @@ from tripkit.files.values import check_range
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME, Place
 
 VENUES_FILE = "venues.csv"
@@ -41,7 +42,7 @@ class Venues:
     found: Mapping[str, Venue] = field(default_factory=dict)
     unread: frozenset[str] = frozenset()
     complete: bool = True
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Fact, ...] = ()
 
     def find(self, text: str) -> Venue | None:
         """The venue of that name, None where there is none."""
@@ -102,7 +103,7 @@ def read_venues(
     """
     found: dict[str, Venue] = {}
     unread: set[str] = set()
-    remarks: list[str] = []
+    remarks: list[Fact] = []
     complete = readable
     for row in rows:
         if not row.reads("place"):
@@ -113,7 +114,7 @@ def read_venues(
             _check_name(row, key, found)
             place = _make_venue(row, gazetteer, remarks) if row.reads() else None
         except _BadCell as error:
-            row.complain(faults, str(error), error.column)
+            row.complain(faults, error.fact, error.column)
             place = None
         if place is None:
             unread.add(key)
@@ -125,28 +126,28 @@ def read_venues(
 class _BadCell(BadValue):
     """A value that does not fit, with its column."""
 
-    def __init__(self, column: str, wanted: str) -> None:
+    def __init__(self, column: str, wanted: Fact) -> None:
         super().__init__(wanted)
         self.column = column
 
 
 def _check_name(row: Row, key: str, found: Mapping[str, Venue]) -> None:
     if not key:
-        raise _BadCell("place", "holds neither a letter nor a digit")
+        raise _BadCell("place", state("faults.holds-neither-letter-nor-digit"))
     if key == HOME:
-        raise _BadCell("place", "is the yard's own place, which stands in yard.toml")
+        raise _BadCell("place", state("faults.yards-own-place-which-stands"))
     if key in found:
-        raise _BadCell("place", f"stands already in {found[key].row.where}")
+        raise _BadCell("place", state("faults.stands-already-in-2", where=found[key].row.where))
 
 
-def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[str]) -> Place:
+def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[Fact]) -> Place:
     for column, most in (("latitude", 90), ("longitude", 180)):
         try:
             check_range(row[column], -most, most)
         except BadValue:
-            raise _BadCell(column, f"is off the globe (-{most} to {most})") from None
+            raise _BadCell(column, state("faults.off-globe-to", most=most)) from None
     if row["country"] and not gazetteer.find_country(row["country"]):
-        raise _BadCell("country", "is no country (like US or Germany)")
+        raise _BadCell("country", state("faults.no-country-like-us-or"))
     place = make_point(gazetteer, row["place"], row["latitude"], row["longitude"], row["country"])
     near = gazetteer.nearest_town(place.latitude, place.longitude)
     if row["town"]:
@@ -155,8 +156,13 @@ def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[str]) -> Place:
     elif place.country != near.country:
         at = row.file if row.number is None else f"{row.file} {row.where}"
         remarks.append(
-            f"{at}: {row['place']!r} lies near {write_place(near)}, not in {place.country}; "
-            "is a minus sign missing?"
+            state(
+                "faults.lies-near-not-in-is",
+                at=at,
+                place=row["place"],
+                place_2=write_place(near),
+                place_country=place.country,
+            )
         )
     return replace(place, timezone=row["timezone"] or place.timezone)
 
@@ -165,12 +171,16 @@ def _find_nearest_namesake(row: Row, place: Place, gazetteer: Gazetteer) -> Plac
     towns = gazetteer.find_places(row["town"], within=row["country"])
     if not towns:
         of = f" of {row['country']}" if row["country"] else ""
-        raise _BadCell("town", f"is no town{of} in the gazetteer (leave it out, or mend it)")
+        raise _BadCell("town", state("faults.no-town-in-gazetteer-leave", of=of))
     km = {town: measure_geodesic_km(town, place) for town in towns}
     nearest = min(km, key=km.__getitem__)
     if km[nearest] > FARTHEST_TOWN_KM:
         raise _BadCell(
             "town",
-            f"is {km[nearest]:.0f} km from the coordinates ({write_place(nearest)}); one is wrong",
+            state(
+                "faults.km-from-coordinates-one-is",
+                km=f"{km[nearest]:.0f}",
+                place=write_place(nearest),
+            ),
         )
     return nearest

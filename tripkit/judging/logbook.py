@@ -75,7 +75,9 @@ def find_log_faults(
     'us-driving-11h'
     """
     if rules not in BOOKS:
-        raise BadValue(f"{rules!r} are no driving rules; there are {', '.join(BOOKS)}")
+        raise BadValue(
+            state("values.are-no-driving-rules-there-2", rules=rules, books=tuple(BOOKS))
+        )
     log = open_log(duties, clock)
     found = list(_find_overlaps(log))
     if rules == "us":

@@ -46,11 +46,27 @@ class Duty:
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            raise BadValue(f"{self.kind!r} is no kind of duty; kinds are {', '.join(KINDS)}")
+            raise BadValue(
+                state("values.no-kind-of-duty-kinds", kind=self.kind, kinds=tuple(KINDS))
+            )
         if count_minutes(self.end) < count_minutes(self.start):
-            raise BadValue(f"{self.kind} ends at {self.end}, before it starts at {self.start}")
+            raise BadValue(
+                state(
+                    "values.ends-at-before-it-starts",
+                    kind=self.kind,
+                    end=self.end,
+                    start=self.start,
+                )
+            )
         if isinstance(self.start, datetime) != isinstance(self.end, datetime):
-            raise BadValue(f"{self.kind} from {self.start} to {self.end} mixes minutes and times")
+            raise BadValue(
+                state(
+                    "values.from-to-mixes-minutes-and",
+                    kind=self.kind,
+                    start=self.start,
+                    end=self.end,
+                )
+            )
 
 
 @dataclass(frozen=True)
@@ -90,7 +106,7 @@ def count_minutes(moment: Moment) -> int:
     if not isinstance(moment, datetime):
         return moment
     if moment.utcoffset() is None:
-        raise BadValue(f"{moment} has no offset from UTC")
+        raise BadValue(state("values.has-no-offset-from-utc", moment=moment))
     return round((moment - EPOCH) / timedelta(minutes=1))
 
 
@@ -206,7 +222,7 @@ def open_log(duties: Iterable[Duty], clock: tzinfo | None = None) -> Log:
     if not ordered:
         return Log((), None, ())
     if len({isinstance(entry[4].start, datetime) for entry in ordered}) > 1:
-        raise BadValue("a log holds minutes or times, not both")
+        raise BadValue(state("values.log-holds-minutes-or-times"))
     overlaps, last = [], ordered[0][0]
     for start, end, *_ in ordered:
         if start < last and end > start:

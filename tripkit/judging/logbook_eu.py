@@ -59,9 +59,11 @@ def find_eu_faults(log: Log, day: date, drivers: int = 1) -> Iterator[LogFault]:
     Raises `BadValue` before 11 April 2007, when the Regulation began to apply.
     """
     if day < EU_FIRST_DAY:
-        raise BadValue(f"{BOOK} did not apply on {day}; it does from {EU_FIRST_DAY}")
+        raise BadValue(
+            state("values.did-not-apply-on-it", book=BOOK, day=day, eu_first_day=EU_FIRST_DAY)
+        )
     if drivers not in WITHIN_MINUTES:
-        raise BadValue(f"drivers {drivers} must be 1 or 2")
+        raise BadValue(state("values.drivers-must-be-1-or", drivers=drivers))
     shifts = list_shifts(log)
     yield from find_missing_breaks(log)
     yield from find_long_days(log, shifts)

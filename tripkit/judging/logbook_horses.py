@@ -55,9 +55,18 @@ class Passage:
 
     def __post_init__(self) -> None:
         if self.kind not in PASSAGES:
-            raise BadValue(f"{self.kind!r} is no part of a journey; parts: {', '.join(PASSAGES)}")
+            raise BadValue(
+                state("values.no-part-of-journey-parts", kind=self.kind, passages=tuple(PASSAGES))
+            )
         if count_minutes(self.end) < count_minutes(self.start):
-            raise BadValue(f"{self.kind} ends at {self.end}, before it starts at {self.start}")
+            raise BadValue(
+                state(
+                    "values.ends-at-before-it-starts",
+                    kind=self.kind,
+                    end=self.end,
+                    start=self.start,
+                )
+            )
 
 
 def find_us_journey_faults(

@@ -81,7 +81,7 @@ def find_edition(day: date) -> Edition:
     """
     begun = [edition for edition in EDITIONS if edition.first_day <= day]
     if not begun:
-        raise BadValue(f"no edition of 49 CFR 395 is known for {day}; the first is of 2005-10-01")
+        raise BadValue(state("values.no-edition-of-49-cfr", day=day))
     return begun[-1]
 
 
@@ -91,7 +91,7 @@ def find_us_faults(log: Log, day: date, cycle: str = "70/8") -> Iterator[LogFaul
     `cycle` is "70/8" for a carrier whose vehicles run every day of the week, else "60/7".
     """
     if cycle not in CYCLES:
-        raise BadValue(f"{cycle!r} is no cycle; cycles are {', '.join(CYCLES)}")
+        raise BadValue(state("values.no-cycle-cycles-are", cycle=cycle, cycles=tuple(CYCLES)))
     edition = find_edition(day)
     stints = find_stints(log, edition)
     yield from find_long_driving(log, stints, edition)

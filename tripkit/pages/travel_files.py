@@ -10,6 +10,7 @@ from tripkit.pages.travel_sheet import write_travel_sheets
 from tripkit.roads.basemap import draw_season_map
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import CannotWrite
+from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
 SHEETS, MAP = "travel.html", "routes.svg"
@@ -35,7 +36,9 @@ def write_travel_files(
         target.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise CannotWrite(f"{target}: no sheets can be written there ({reason})") from None
+        raise CannotWrite(
+            state("values.no-sheets-can-be-written", target=str(target), reason=str(reason))
+        ) from None
     for name, text in made.items():
         # A name may hold half of a letter; the rest must reach the driver all the same.
         write_whole(target / name, text.encode("utf-8", errors="replace"))

@@ -29,6 +29,7 @@ from tripkit.planning.problem import Chance, Fleet, Pace, Problem, Ride, Window
 from tripkit.planning.program import Drive, Season
 from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
@@ -271,7 +272,9 @@ def _add_road(season: Season, leave: Leave, leaving: int) -> None:
     pace = next(p for p in problem.paces if repr(p) == leave.location[3])
     ride = problem.find_ride(a.place_key, b.place_key, pace)
     if ride is None:
-        raise BadValue(f"no road from {a.place_key} to {b.place_key}")
+        raise BadValue(
+            state("values.no-road-from-to", place_key=a.place_key, place_key_2=b.place_key)
+        )
     arrivals: dict[int, int] = {}
     for depart in a.leaves:
         arrive = depart + ride.days - 1

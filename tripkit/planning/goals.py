@@ -82,12 +82,14 @@ def plan(
     """
     tours = tuple(dict.fromkeys(show.tour for show in yard.shows if show.tour))
     if tour is not None and tour not in tours:
-        raise BadValue(f"{tour!r} is no tour; tours are {', '.join(tours) or 'none'}")
+        raise BadValue(
+            state("values.no-tour-tours-are", tour=tour, value=", ".join(tours) or "none")
+        )
     if keep < 1:
-        raise BadValue(f"keep {keep} must be at least 1")
+        raise BadValue(state("values.keep-must-be-at-least", keep=keep))
     unknown = without - set(PLANNED_IDS)
     if unknown:
-        raise BadValue(f"{sorted(unknown)} are no rules")
+        raise BadValue(state("values.are-no-rules", unknown=tuple(sorted(unknown))))
     job = start_job(yard, tour, without, seconds, report, should_stop)
     most = _plan_most(job)
     if job.frozen and most.exists:

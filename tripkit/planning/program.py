@@ -9,6 +9,7 @@ from tripkit.planning.mip import Mip
 from tripkit.planning.paths import Enter, HorseGraph, Leave, Mark
 from tripkit.planning.problem import WORTH_SCALE, Chance, Choice, Fleet, Pace, Problem, Ride, Window
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim
 
 Terms = dict[int, float]
@@ -53,7 +54,7 @@ class Season:
         """The drive's km, hours and days."""
         ride = self.problem.find_ride(drive.start, drive.end, drive.pace)
         if ride is None:
-            raise BadValue(f"no road from {drive.start} to {drive.end}")
+            raise BadValue(state("values.no-road-from-to-2", start=drive.start, end=drive.end))
         return ride
 
     def arrival_of(self, drive: Drive) -> int:

@@ -12,11 +12,12 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from io import BytesIO
 
-from tripkit.files.faults import say_near
 from tripkit.publishing.readers import READER_KINDS, Reader
 from tripkit.publishing.served import ADDRESS_SETTING, is_public, normalise_address, refresh_feeds
 from tripkit.store import Address, Store, Who
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
+from tripkit.yard.names import suggest_near
 
 SECRET_BYTES = 24
 DEFAULT_ADDRESS = "http://127.0.0.1:8866/"
@@ -124,8 +125,8 @@ def find_addresses(addresses: Iterable[Address], who: str) -> tuple[Address, ...
     if not found:
         names = sorted({a.who[1] for a in there})
         if not names:
-            raise BadValue("nothing is published yet, so there are no addresses")
-        raise BadValue(f"{who!r} has no calendar{say_near(wanted, names)}")
+            raise BadValue(state("values.nothing-is-published-yet-so"))
+        raise BadValue(state("values.has-no-calendar", who=who, near=suggest_near(wanted, names)))
     return found
 
 

@@ -22,7 +22,7 @@ from tripkit.words.telling import CALENDAR, Teller
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import add_days, count_clear_days
 from tripkit.yard.errors import BadCircuits
-from tripkit.yard.facts import Fact, Value
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.money import split_cents
 from tripkit.yard.papers import VACCINATIONS
 from tripkit.yard.places import HOME
@@ -389,7 +389,15 @@ def _check_names(yard: Yard, circuit: Circuit) -> None:
     ):
         for name in sorted(used):
             if name not in known:
-                raise BadCircuits(f"circuit {circuit.name}: {name!r} is no {what} of {yard.name}")
+                raise BadCircuits(
+                    state(
+                        "values.circuit-is-no-of",
+                        circuit_name=circuit.name,
+                        name=name,
+                        what=what,
+                        yard_name=yard.name,
+                    )
+                )
 
 
 def _find_first_names(

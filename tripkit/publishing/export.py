@@ -12,6 +12,7 @@ from tripkit.publishing.write import name_file, write_feeds, write_files
 from tripkit.store import Store
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
 
@@ -35,7 +36,7 @@ def export_feeds(
     shelf = store.read_shelf(with_events=False)
     if not is_current(yard, circuit, shelf):
         if secret_names:
-            raise BadValue(f"{circuit.name} is not published, so its feeds have no addresses")
+            raise BadValue(state("values.not-published-so-its-feeds", circuit_name=circuit.name))
         return write_feeds(yard, circuit, folder, broken=broken)
     files = {}
     for who, feed in shelf.feeds.items():

@@ -12,6 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 LONGEST_LINE = 75
 _ESCAPED = re.compile(r"[\\;,\n]")
@@ -74,7 +75,7 @@ def write_time(name: str, moment: date) -> bytes:
     if not isinstance(moment, datetime):
         return write_line(f"{name};VALUE=DATE", f"{moment.year:04d}{moment:%m%d}")
     if moment.tzinfo is None:
-        raise BadValue(f"time {moment} has no time zone")
+        raise BadValue(state("values.time-has-no-time-zone", moment=moment))
     tzid = find_tzid(moment)
     if not tzid:
         return write_line(name, write_utc(moment))

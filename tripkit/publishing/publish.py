@@ -25,6 +25,7 @@ from tripkit.store import Current, KeptEvent, Shelf, Store, Who
 from tripkit.words.telling import Teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, OutOfDate
+from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
 SHOWN_FOR = timedelta(days=365)
@@ -69,14 +70,19 @@ def publish(
     `OutOfDate` where somebody else was first, `BadStore` where the store cannot be used.
     """
     if now.tzinfo is None:
-        raise BadValue(f"time {now} has no time zone")
+        raise BadValue(state("values.time-has-no-time-zone-2", now=now))
     if not circuit.exists:
-        raise BadValue(f"{circuit.name} has no plan ({circuit.status}), so it cannot be published")
+        raise BadValue(
+            state("values.has-no-plan-so-it", circuit_name=circuit.name, status=circuit.status)
+        )
     shelf = store.read_shelf()
     if upon is not None and upon != shelf.current.revision:
         raise OutOfDate(
-            f"{store.path}: somebody else published {shelf.current.circuit!r} meanwhile; nothing "
-            "was changed: look at what changed, then publish again"
+            state(
+                "values.somebody-else-published-meanwhile-nothing",
+                path=str(store.path),
+                circuit=shelf.current.circuit,
+            )
         )
     moment = now.astimezone(UTC).replace(microsecond=0)
     kept, changes = _merge_readers(yard, circuit, shelf, moment)

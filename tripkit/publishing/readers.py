@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tripkit.words.telling import Teller, choose_calendar_teller
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
 READER_KINDS = ("horse", "owner", "rider", "groom", "driver", "vet", "yard")
@@ -23,7 +24,13 @@ class Reader:
 
     def __post_init__(self) -> None:
         if self.kind not in READER_KINDS:
-            raise BadValue(f"reader kind {self.kind!r} is none of {', '.join(READER_KINDS)}")
+            raise BadValue(
+                state(
+                    "values.reader-kind-is-none-of",
+                    kind=self.kind,
+                    reader_kinds=tuple(READER_KINDS),
+                )
+            )
 
 
 def list_readers(yard: Yard) -> tuple[Reader, ...]:
@@ -56,4 +63,6 @@ def choose_reader_teller(yard: Yard, reader: Reader) -> Teller:
 def check_reader(yard: Yard, reader: Reader) -> None:
     """A feed is for somebody the yard knows; raises `BadValue` for anybody else."""
     if reader not in list_readers(yard):
-        raise BadValue(f"{reader.name!r} is no {reader.kind} of {yard.name}")
+        raise BadValue(
+            state("values.no-of", reader_name=reader.name, kind=reader.kind, yard_name=yard.name)
+        )

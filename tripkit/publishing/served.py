@@ -18,6 +18,7 @@ from tripkit.publishing.write import FeedHead, write_calendar
 from tripkit.store import KeptEvent, KeptFeed, Shelf, Store, Who
 from tripkit.words.telling import Teller
 from tripkit.yard.errors import BadValue, OutOfDate
+from tripkit.yard.facts import state
 
 CANCELLED_DAYS = 30
 ADDRESS_SETTING = "address"
@@ -73,7 +74,7 @@ def normalise_address(address: str) -> str:
         or port == 0
         or not PLAIN_ADDRESS.fullmatch(address)
     ):
-        raise BadValue(f"{address!r} is no address such as https://yard.example/stable/")
+        raise BadValue(state("values.no-address-such-as-httpsyardexamplestable", address=address))
     return address.rstrip("/") + "/"
 
 

@@ -152,7 +152,7 @@ def write_events(
     Raises `BadValue` for a time without a zone.
     """
     if published is not None and published.tzinfo is None:
-        raise BadValue(f"published {published} has no time zone")
+        raise BadValue(state("values.published-has-no-time-zone", published=published))
     stamp = published or datetime.combine(yard.season.first, time(), UTC)
     head = make_head(yard, reader, published, broken)
     return write_calendar(head, events, stamp=stamp, sequences=sequences or {})
@@ -229,7 +229,9 @@ def write_files(folder: Path | str, files: Mapping[str, bytes]) -> tuple[Path, .
         for name, data in files.items():
             _write_whole(target / name, data)
     except OSError as error:
-        raise CannotWrite(f"feeds cannot be written to {target}: {error.strerror}") from None
+        raise CannotWrite(
+            state("values.feeds-cannot-be-written-to", target=str(target), strerror=error.strerror)
+        ) from None
     return tuple(target / name for name in files)
 
 

@@ -11,6 +11,7 @@ from icalendar import Timezone, TimezoneDaylight, TimezoneStandard
 from icalendar.prop import vUTCOffset
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -30,7 +31,7 @@ def find_zone(yard: Yard, stop: str) -> ZoneInfo:
     try:
         return ZoneInfo(name or "UTC")
     except (ValueError, OSError, LookupError):
-        raise BadValue(f"{name!r} is no time zone (such as America/New_York)") from None
+        raise BadValue(state("values.no-time-zone-such-as", name=name)) from None
 
 
 def find_changes(zone: ZoneInfo, first: datetime, last: datetime) -> tuple[datetime, ...]:

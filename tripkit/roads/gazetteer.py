@@ -31,6 +31,7 @@ from scipy.spatial import cKDTree
 
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.places import Place
 
 DATA_FILE = Path(__file__).parent / "data" / "gazetteer.sqlite"
@@ -283,7 +284,7 @@ class Gazetteer(Geocoder):
             (min_population,),
         ).fetchall()
         if not rows:
-            raise BadValue(f"no town of {min_population} or more is in the gazetteer")
+            raise BadValue(state("roads.no-town-of-or-more", min_population=min_population))
         town_ids, latitudes, longitudes = zip(*rows, strict=True)
         points = _put_on_sphere(np.array(latitudes), np.array(longitudes))
         return cKDTree(points.T), list(town_ids)

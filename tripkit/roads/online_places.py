@@ -31,6 +31,7 @@ from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer
 from tripkit.yard.errors import BadStore
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import Place
 
 # Those that need no key come first, the rest by name.
@@ -102,38 +103,41 @@ class OnlineService:
             return self.name
         return self.server if "://" in self.server else f"https://{self.server}"
 
-    def list_lacks(self) -> Iterator[tuple[str, str]]:
-        """What the service cannot be asked with: key of the yard's settings, and words.
+    def list_lacks(self) -> Iterator[tuple[str, Fact]]:
+        """What the service cannot be asked with: key of the yard's settings, and why.
 
         **Source:** the signatures of geopy's geocoders; for the user agent the Nominatim usage
         policy, https://operations.osmfoundation.org/policies/nominatim/.
         """
         known = inspect.signature(SERVICE_TO_GEOCODER[self.name]).parameters
         if self.name == "nominatim" and not self.user_agent:
-            yield "user_agent", "is missing; nominatim asks who you are (a name and an address)"
+            yield "user_agent", state("faults.missing-nominatim-asks-who-you")
         if not (self.user_agent.isascii() and self.user_agent.isprintable()):
-            yield "user_agent", "holds other signs than plain letters, digits and punctuation"
+            yield "user_agent", state("faults.holds-other-signs-than-plain")
         if self.server and "domain" not in known:
-            yield "server", f"is of no use: {self.name} has its own address"
+            yield "server", state("faults.of-no-use-has-its", name=self.name)
         elif self.server and not _is_address(self.server):
-            yield "server", "is no address (like https://geocoder.example.org)"
+            yield "server", state("faults.no-address-like-httpsgeocoderexampleorg")
         elif not self.server and "domain" in known and _is_required(known["domain"]):
-            yield "server", f"is missing; {self.name} has no address of its own"
+            yield "server", state("faults.missing-has-no-address-of", name=self.name)
         key_name = _find_key_name(known)
         if self.key and not key_name:
-            yield "key", f"is of no use: {self.name} takes no key"
+            yield "key", state("faults.of-no-use-takes-no", name=self.name)
         elif not self.key and key_name and _is_required(known[key_name]):
-            yield "key", f"is missing; {self.name} wants one"
+            yield "key", state("faults.missing-wants-one", name=self.name)
         more = [
             name
             for name, parameter in known.items()
             if _is_required(parameter) and name not in ("domain", key_name)
         ]
         if more:
-            yield "online", f"cannot be used: {self.name} wants {' and '.join(more)}"
+            yield (
+                "online",
+                state("faults.cannot-be-used-wants", name=self.name, more=" and ".join(more)),
+            )
         # These have a key that may be left out, and then refuse to be made.
         elif self.name.startswith(("google", "here", "ignfrance")) and not self.key:
-            yield "key", f"is missing; {self.name} wants one"
+            yield "key", state("faults.missing-wants-one", name=self.name)
 
 
 class OnlinePlaces:

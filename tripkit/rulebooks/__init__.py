@@ -26,13 +26,14 @@ Never imports anything but the records of `yard`.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.rulebook import Rule, RuleBook
 
 MEDICINES = "medicines"
@@ -111,11 +112,18 @@ def load_rule_books(ids: Iterable[str]) -> tuple[RuleBook, ...]:
 @cache
 def _load_rule_book(book_id: str) -> RuleBook:
     if book_id not in _list_files():
-        raise BadValue(f"{book_id!r} is no rule book; there are {', '.join(known_rule_books())}")
+        raise BadValue(
+            state(
+                "rulebooks.no-rule-book-there-are",
+                book_id=book_id,
+                known_rule_books=tuple(known_rule_books()),
+            )
+        )
     file = f"{book_id}.toml"
     book = read_rule_book(files(__name__).joinpath(file).read_text(encoding="utf-8"), file)
     if book.id != book_id:
-        raise BadValue(f"{file}: id {book.id!r} is not the name of the file")
+        what = state("rulebooks.id-is-not-name-of", book_id=book.id)
+        raise BadValue(state("rulebooks.in-file", file=file, what=what))
     return book
 
 
@@ -128,54 +136,74 @@ def read_rule_book(text: str, file: str, *, local: bool = False) -> RuleBook:
     editions of a rule that hold on the same day.
     """
     try:
+        book = _read_book(text, local)
+    except _InRule as error:
+        raise BadValue(
+            state("rulebooks.in-rule", file=file, rule=error.rule, what=error.fact)
+        ) from None
+    except BadValue as error:
+        raise BadValue(state("rulebooks.in-file", file=file, what=error.fact)) from None
+    return book
+
+
+class _InRule(BadValue):
+    """What is wrong with one rule: its id, or its number where it has none."""
+
+    def __init__(self, rule: str, what: Fact) -> None:
+        super().__init__(what)
+        self.rule = rule
+
+
+def _read_book(text: str, local: bool) -> RuleBook:
+    try:
         found = tomllib.loads(text)
     # Besides its own error tomllib lets through what a huge number or a deep nesting causes.
     except (ValueError, ArithmeticError, RecursionError) as error:
-        raise BadValue(f"{file}: is not TOML: {error}") from None
-    _refuse_keys(found, BOOK_KEYS, file)
+        raise BadValue(state("rulebooks.not-toml", error=str(error))) from None
+    _refuse_keys(found, BOOK_KEYS)
     if local:
         found = {"id": LOCAL, "title": LOCAL_TITLE, **found}
     for key in ("id", "title"):
         if not isinstance(found.get(key), str) or not found[key].strip():
-            raise BadValue(f"{file}: {key} is missing")
+            raise BadValue(state("rulebooks.is-missing", key=key))
     tables = found.get("rule", [])
     if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
-        raise BadValue(f"{file}: rules are written as [[rule]]")
+        raise BadValue(state("rulebooks.rules-are-written-as-rule"))
     known = RULE_KEYS | {"book"} if local else RULE_KEYS
-    rules = tuple(
-        _read_rule(table, known, f"{file}, rule {table.get('id') or number}")
-        for number, table in enumerate(tables, start=1)
-    )
-    _refuse_overlaps(rules, file)
-    return RuleBook(found["id"], found["title"], rules)
+    rules = []
+    for number, table in enumerate(tables, start=1):
+        try:
+            rules.append(_read_rule(table, known))
+        except BadValue as error:
+            raise _InRule(str(table.get("id") or number), error.fact) from None
+    _refuse_overlaps(rules)
+    return RuleBook(found["id"], found["title"], tuple(rules))
 
 
-def _read_rule(table: dict[str, Any], known: set[str], where: str) -> Rule:
-    _refuse_keys(table, known, where)
+def _read_rule(table: dict[str, Any], known: set[str]) -> Rule:
+    _refuse_keys(table, known)
     for key in NEEDED_KEYS:
         value = table.get(key)
         if value is None or (isinstance(value, str) and not value.strip()):
-            raise BadValue(f"{where}: {key} is missing")
+            raise BadValue(state("rulebooks.is-missing", key=key))
     for key in ("id", *TEXT_KEYS):
         if not isinstance(table.get(key, ""), str):
-            raise BadValue(f"{where}: {key} {table[key]!r} is not text")
+            raise BadValue(state("rulebooks.not-text", key=key, table=table[key]))
     for key in ("effective_from", "effective_to"):
         value = table.get(key)
         if value is not None and (not isinstance(value, date) or isinstance(value, datetime)):
-            raise BadValue(f"{where}: {key} {value!r} is not a date (YYYY-MM-DD)")
+            raise BadValue(state("rulebooks.not-date-yyyymmdd", key=key, value=value))
     first, last = table.get("effective_from"), table.get("effective_to")
     if first is not None and last is not None and last < first:
-        raise BadValue(f"{where}: effective_to {last} lies before effective_from {first}")
-    fields = {**table, "value": _read_value(table["value"], table["unit"], where)}
-    try:
-        return Rule(**fields)
-    except BadValue as error:
-        raise BadValue(f"{where}: {error}") from None
+        raise BadValue(
+            state("rulebooks.effective-to-lies-before-effective", last=last, first=first)
+        )
+    return Rule(**{**table, "value": _read_value(table["value"], table["unit"])})
 
 
-def _read_value(value: object, unit: object, where: str) -> int | float | str | tuple[int, ...]:
+def _read_value(value: object, unit: object) -> int | float | str | tuple[int, ...]:
     if not isinstance(unit, str) or unit not in UNITS:
-        raise BadValue(f"{where}: unit {unit!r} is none of {', '.join(UNITS)}")
+        raise BadValue(state("rulebooks.unit-is-none-of", unit=str(unit), units=tuple(UNITS)))
     shape = UNITS[unit]
     if shape is str and isinstance(value, str):
         return value
@@ -185,20 +213,26 @@ def _read_value(value: object, unit: object, where: str) -> int | float | str | 
         return int(str(value))
     if isinstance(value, list) and len(value) == shape and all(map(_is_whole, value)):
         return tuple(value)
-    raise BadValue(f"{where}: value {value!r} is not in {unit}")
+    raise BadValue(state("rulebooks.value-is-not-in", value=repr(value), unit=unit))
 
 
 def _is_whole(value: object) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and value >= 0
 
 
-def _refuse_keys(table: Mapping[str, object], known: set[str], where: str) -> None:
+def _refuse_keys(table: Mapping[str, object], known: set[str]) -> None:
     for key in table:
         if key not in known:
-            raise BadValue(f"{where}: key {key!r} is unknown; known are {', '.join(sorted(known))}")
+            raise BadValue(
+                state(
+                    "rulebooks.key-is-unknown-known-are",
+                    key=key,
+                    known=tuple(sorted(known)),
+                )
+            )
 
 
-def _refuse_overlaps(rules: tuple[Rule, ...], file: str) -> None:
+def _refuse_overlaps(rules: Sequence[Rule]) -> None:
     """Two editions that hold on one day would make the answer hang on their order in the file."""
     for i, rule in enumerate(rules):
         for other in rules[i + 1 :]:
@@ -206,4 +240,4 @@ def _refuse_overlaps(rules: tuple[Rule, ...], file: str) -> None:
                 first = max(rule.effective_from or date.min, other.effective_from or date.min)
                 last = min(rule.effective_to or date.max, other.effective_to or date.max)
                 if first <= last:
-                    raise BadValue(f"{file}, rule {rule.id}: two editions hold on {first}")
+                    raise _InRule(rule.id, state("rulebooks.two-editions", day=first))

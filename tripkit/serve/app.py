@@ -45,6 +45,7 @@ from tripkit.serve.sockets import BoundedServer
 from tripkit.serve.upkeep import Upkeep
 from tripkit.store import open_store
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 TEMPLATES = Path(__file__).parent / "templates"
 LOOPBACK = "127.0.0.1"
@@ -181,7 +182,7 @@ def serve(
     `BadStore` where the yard's store cannot be read.
     """
     if not Path(yard_folder).exists():
-        raise BadValue(f"{str(yard_folder)!r} is no yard folder: it does not exist")
+        raise BadValue(state("values.no-yard-folder-it-does", yard_folder=str(yard_folder)))
     _check_port(ip, port)
     base_url = normalise_path(base_url)
     address = normalise_address(public_address) if public_address else make_url(ip, port, base_url)
@@ -253,7 +254,7 @@ def normalise_path(path: str) -> str:
     """
     parts = [part for part in path.split("/") if part]
     if not all(PLAIN_PART.fullmatch(part) for part in parts):
-        raise BadValue(f"{path!r} is no path such as /stable/ (letters, digits, - and _)")
+        raise BadValue(state("values.no-path-such-as-stable", path=path))
     return "/".join(["", *parts, ""])
 
 
@@ -278,10 +279,12 @@ def _check_port(ip: str, port: int) -> None:
             ip, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
     except (OSError, OverflowError, UnicodeError) as bad:
-        raise BadValue(f"address {ip!r} cannot be used ({bad}); give one of this machine") from None
+        raise BadValue(state("values.address-cannot-be-used-give", ip=ip, bad=str(bad))) from None
     with socket.socket(family, kind, protocol) as trial:
         trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             trial.bind(where)
         except (OSError, OverflowError) as bad:
-            raise BadValue(f"port {port} cannot be used ({bad}); choose another") from None
+            raise BadValue(
+                state("values.port-cannot-be-used-choose", port=port, bad=str(bad))
+            ) from None

@@ -16,6 +16,7 @@ from datetime import datetime
 
 from tripkit.store import Store
 from tripkit.yard.errors import BadStore
+from tripkit.yard.facts import state
 
 LOOK_EVERY_SECONDS = 0.5
 BURST = 60.0
@@ -76,7 +77,7 @@ class FeedBook:
         if mark == self._mark:
             return
         if self._mark and not mark:
-            raise BadStore(f"{self._store.path}: is gone")
+            raise BadStore(state("values.is-gone", path=str(self._store.path)))
         shelf = self._store.read_shelf(with_events=False)
         pages = {}
         for who, address in shelf.addresses.items():

@@ -15,6 +15,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from tripkit.yard.errors import BadStore
+from tripkit.yard.facts import state
 
 FILE_NAME = "tripkit.sqlite"
 # SQLite keeps what is being written in files beside it.
@@ -186,7 +187,7 @@ class Database:
             return None
         if not stat.S_ISREG(found.st_mode):
             # A pipe would be waited on for ever.
-            raise BadStore(f"{self.path}: is no file; {MENDING}")
+            raise BadStore(state("store.no-file", path=str(self.path), mending=MENDING))
         return (found.st_dev, found.st_ino)
 
     def _connect_to_read_only(self) -> sqlite3.Connection:
@@ -223,11 +224,15 @@ class Database:
         version: int = connection.execute("PRAGMA user_version").fetchone()[0]
         if version > VERSION:
             raise BadStore(
-                f"{self.path}: was written by a newer tripkit (store version {version}, this one "
-                f"knows {VERSION}); use that tripkit"
+                state(
+                    "store.was-written-by-newer-tripkit",
+                    path=str(self.path),
+                    version=version,
+                    version_2=VERSION,
+                )
             )
         if version == 0 and connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():
-            raise BadStore(f"{self.path}: is no store of tripkit; {MENDING}")
+            raise BadStore(state("store.no-store-of-tripkit", path=str(self.path), mending=MENDING))
         return version
 
     @contextmanager
@@ -241,9 +246,13 @@ class Database:
             if name in ("SQLITE_NOTADB", "SQLITE_CORRUPT"):
                 said += f"; {MENDING}"
             self.close()
-            raise BadStore(f"{self.path}: {said}") from error
+            raise BadStore(state("store.value", path=str(self.path), said=said)) from error
         except OSError as error:
-            raise BadStore(f"{self.path}: cannot be used ({error.strerror or error})") from error
+            raise BadStore(
+                state(
+                    "store.cannot-be-used", path=str(self.path), value=str(error.strerror or error)
+                )
+            ) from error
 
 
 def _bring_up(connection: sqlite3.Connection, version: int) -> None:

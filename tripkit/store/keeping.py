@@ -13,6 +13,7 @@ from types import TracebackType
 from tripkit.store.database import Database, find_store_file
 from tripkit.store.records import Address, Answer, Current, KeptEvent, KeptFeed, Shelf, Who
 from tripkit.yard.errors import BadStore, BadValue, OutOfDate
+from tripkit.yard.facts import state
 
 PUBLISHINGS_KEPT = 10
 LAST_RENAMING = "last renaming"
@@ -279,16 +280,19 @@ class Store:
         if holds.revision != upon.current.revision:
             when = f"{holds.published:%d %B %Y %H:%M} UTC" if holds.published else "never"
             raise OutOfDate(
-                f"{self.path}: somebody else published {holds.circuit!r} meanwhile ({when}); "
-                "nothing was changed: look at what changed, then publish again"
+                state(
+                    "store.somebody-else-published-meanwhile-nothing",
+                    path=str(self.path),
+                    circuit=holds.circuit,
+                    when=when,
+                )
             )
         if (
             _read_addresses(connection) != upon.addresses
             or _read_settings(connection) != upon.settings
         ):
             raise OutOfDate(
-                f"{self.path}: somebody else changed the addresses meanwhile; nothing was "
-                "changed: try again"
+                state("store.somebody-else-changed-addresses-meanwhile", path=str(self.path))
             )
 
 
@@ -373,7 +377,7 @@ def _has_tables(connection: sqlite3.Connection) -> bool:
 
 def _write_moment(moment: datetime) -> str:
     if moment.tzinfo is None:
-        raise BadValue(f"time {moment} has no time zone")
+        raise BadValue(state("store.time-has-no-time-zone", moment=moment))
     return moment.astimezone(UTC).isoformat()
 
 

@@ -15,6 +15,7 @@ A sentence names the values of its fact in braces::
                             decimals and not grouped
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {rank:ordinal|st|nd|rd|th}  the same for its place in a row
+    {row:plain}             a number as it is, nothing grouped
     {found:quoted}          in quotation marks, as a value of a file is shown
     {names:quoted or}       several values in quotation marks, joined by "or"
     {horses:and} {horses:or}  names joined by the language's "and" or "or"
@@ -105,6 +106,7 @@ class Teller:
             return self.tell(state("units.span", first=told.first, last=told.last))
         if isinstance(told, date):
             return self.write_date(told)
+        assert isinstance(told, int | float | Decimal)
         return self.write_number(told)
 
     def find_sentence(self, code: str) -> str:
@@ -205,6 +207,8 @@ class Teller:
             return self.join(tuple(map(repr, value)), "or")
         if form in ("and", "or"):
             return self.join(value, "or" if form == "or" else "standard")
+        if form == "plain":
+            return str(value)
         if form == "clock":
             return self.write_clock(value)
         if form == "offset":

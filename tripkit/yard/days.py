@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 ONE_DAY = timedelta(days=1)
 MONTHS = (
@@ -46,7 +47,9 @@ class DaySpan:
 
     def __post_init__(self) -> None:
         if self.last < self.first:
-            raise BadValue(f"last day {self.last} lies before first day {self.first}")
+            raise BadValue(
+                state("values.last-day-lies-before-first", last=self.last, first=self.first)
+            )
 
     @property
     def end(self) -> date:

@@ -21,78 +21,86 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tripkit.yard.facts import Fact, state
+
 MOST_SPANS = 12
-UNKNOWN = "is no "
+UNKNOWN_NAMES = frozenset(
+    {
+        "faults.no-country-like-us-or",
+        "faults.no-division",
+        "faults.no-key",
+        "faults.no-known-paper",
+        "faults.no-name",
+        "faults.no-name-of-kind",
+        "faults.no-person-in-peoplecsv",
+        "faults.no-rule-book",
+        "faults.no-section-of-yardtoml",
+        "faults.no-stop",
+        "faults.no-town",
+        "faults.no-town-in-gazetteer-leave",
+        "faults.no-weekday",
+        "faults.no-zone",
+    }
+)
+"""Faults of names that nothing bears: the same wherever they stand."""
 
 
 class TripkitError(Exception):
-    """Base of every error of this package."""
+    """Base of every error of this package; `fact` says what is wrong, `str()` tells it."""
+
+    def __init__(self, fact: Fact | str) -> None:
+        self.fact = fact
+        super().__init__(fact)
 
 
 class BadValue(TripkitError, ValueError):
-    """One value is wrong; the message says what was found and what was wanted."""
+    """One value is wrong; the fact says what was found and what was wanted."""
+
+    fact: Fact
+
+    def __init__(self, fact: Fact) -> None:
+        super().__init__(fact)
 
 
-@dataclass(frozen=True, order=True)
+@dataclass(frozen=True)
 class InputError:
     """One fault in a file of the yard: where it is, what stands there, what was wanted.
 
     Tables have columns, yard.toml has settings.
-
-    >>> print(InputError("shows.csv", 12, "first_day", "2027-02-30", "is not a date (YYYY-MM-DD)"))
-    shows.csv row 12, column first_day: '2027-02-30' is not a date (YYYY-MM-DD)
     """
 
     file: str
     row: int | None = None
     column: str = ""
     value: str | None = None
-    wanted: str = ""
+    wanted: Fact | None = None
 
     def __str__(self) -> str:
-        where = self.file
-        if self.row is not None:
-            where += f" row {self.row}"
-        if self.column:
-            kind = "setting" if self.file == "yard.toml" else "column"
-            where += f"{',' if self.row is not None else ''} {kind} {self.column}"
-        return f"{where}: {self.what}"
+        return str(self.fact)
 
     @property
-    def what(self) -> str:
-        """What is wrong, without where."""
-        return self.wanted if self.value is None else f"{self.value!r} {self.wanted}"
-
-
-def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
-    """Faults in words; what is wrong in the same way in many rows is one fault, with the rows.
-
-    A name that is unknown is one in whatever column, else the column must be the same.
-
-    >>> rows = [InputError(f, r, "horse", "Elm", "is no horse") for f, r in (("a", 2), ("a", 5))]
-    >>> fold_errors([*rows, InputError("b", 3, "horse", "Elm", "is no horse")])
-    ("'Elm' is no horse (a rows 2, 5; b row 3)",)
-    """
-    groups: dict[object, list[InputError]] = {}
-    for number, error in enumerate(errors):
-        if error.value is None or error.row is None:
-            key: object = number
-        elif error.wanted.startswith(UNKNOWN):
-            key = error.what
+    def fact(self) -> Fact:
+        """The fault with the place where it stands."""
+        row, column = self.row, self.column
+        if row is not None:
+            code = "faults.at-cell" if column else "faults.at-row"
+        elif column:
+            code = "faults.at-setting" if self.file == "yard.toml" else "faults.at-column"
         else:
-            key = error.file, error.column, error.what
-        groups.setdefault(key, []).append(error)
-    return tuple(_write_group(group) for group in groups.values())
+            code = "faults.at-file"
+        return state(code, file=self.file, row=row, column=column, what=self.what)
 
+    @property
+    def is_unknown_name(self) -> bool:
+        """Whether nothing bears the name that stands there."""
+        return self.wanted is not None and self.wanted.code in UNKNOWN_NAMES
 
-def _write_group(group: Sequence[InputError]) -> str:
-    first = group[0]
-    if len(group) == 1:
-        return str(first)
-    rows = write_rows((error.file, error.row) for error in group)
-    if first.wanted.startswith(UNKNOWN):
-        return f"{first.what} ({rows})"
-    return f"{rows}{f', column {first.column}' if first.column else ''}: {first.what}"
+    @property
+    def what(self) -> Fact | None:
+        """What is wrong, without where."""
+        if self.value is None:
+            return self.wanted
+        return state("faults.found", value=self.value, wanted=self.wanted)
 
 
 def write_rows(places: Iterable[tuple[str, int | None]]) -> str:
@@ -150,10 +158,10 @@ class OutOfDate(BadStore):
 class RulesBroken(TripkitError):
     """A circuit breaks rules of the yard as it is: `violations`, under a `head` that says whose."""
 
-    def __init__(self, head: object, violations: Sequence[Any]) -> None:
+    def __init__(self, head: Fact, violations: Sequence[Any]) -> None:
         self.head = head
         self.violations = tuple(violations)
-        super().__init__(head, self.violations)
+        super().__init__(head)
 
     def __str__(self) -> str:
         return "\n".join(str(told) for told in (self.head, *self.violations))

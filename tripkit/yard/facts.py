@@ -11,12 +11,23 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
-from tripkit.yard.days import DaySpan
+
+class Span(Protocol):
+    """First and last day, as `days.DaySpan` has them; `days` itself states facts."""
+
+    @property
+    def first(self) -> date:
+        """The first day."""
+
+    @property
+    def last(self) -> date:
+        """The last day."""
+
 
 Value: TypeAlias = (
-    "str | int | float | Decimal | date | datetime | DaySpan | Fact | tuple[Value, ...] | None"
+    "str | int | float | Decimal | date | datetime | Span | Fact | tuple[Value, ...] | None"
 )
 """What a fact holds; the end of its name says its unit (`_days`, `_km`, `_hours`, `_cents`)."""
 
@@ -46,6 +57,13 @@ class Fact:
     def change(self, **values: Value) -> Fact:
         """The same fact with other values under some names that it has."""
         return Fact(self.code, tuple((n, values.get(n, value)) for n, value in self.values))
+
+    def get_fact(self, name: str) -> Fact:
+        """The fact that this one holds by that name; raises `KeyError` where there is none."""
+        value = self.get(name)
+        if not isinstance(value, Fact):
+            raise KeyError(name)
+        return value
 
     def __str__(self) -> str:
         return _APPOINTED[0][0](self)

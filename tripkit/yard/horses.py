@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.limits import Limits
 
 
@@ -37,12 +38,16 @@ class Horse:
     def __post_init__(self) -> None:
         if self.to_height_cm < self.from_height_cm:
             raise BadValue(
-                f"to_height_cm {self.to_height_cm} is below from_height_cm {self.from_height_cm}"
+                state(
+                    "values.to-height-cm-is-below",
+                    to_height_cm=self.to_height_cm,
+                    from_height_cm=self.from_height_cm,
+                )
             )
         if self.weight < 0:
-            raise BadValue(f"weight {self.weight} must not be negative")
+            raise BadValue(state("values.weight-must-not-be-negative", weight=self.weight))
         if self.starts_per_show < 1 or self.starts_per_day < 1:
-            raise BadValue("starts_per_show and starts_per_day must be at least 1")
+            raise BadValue(state("values.starts-per-show-and-starts"))
 
 
 @dataclass(frozen=True)
@@ -63,9 +68,9 @@ class Aim:
 
     def __post_init__(self) -> None:
         if not 0 <= self.importance <= 100:
-            raise BadValue(f"importance {self.importance} must be 0 to 100")
+            raise BadValue(state("values.importance-must-be-0-to", importance=self.importance))
         if (self.points_needed > 0 or self.starts_needed > 0) and not self.series:
-            raise BadValue("points_needed or starts_needed ask for a series")
+            raise BadValue(state("values.points-needed-or-starts-needed"))
 
     @property
     def title(self) -> str:
@@ -113,9 +118,9 @@ class VetCheck:
 
     def __post_init__(self) -> None:
         if self.limb not in ("", "lf", "rf", "lh", "rh"):
-            raise BadValue(f"limb {self.limb!r} is none of lf, rf, lh, rh")
+            raise BadValue(state("values.limb-is-none-of-lf", limb=self.limb))
         if self.grade is not None and not 0 <= self.grade <= 5:
-            raise BadValue(f"grade {self.grade} must be 0 to 5")
+            raise BadValue(state("values.grade-must-be-0-to", grade=self.grade))
         if self.cleared is None and (self.limb or self.grade or self.recheck_by):
             object.__setattr__(self, "cleared", False)
 
@@ -138,7 +143,7 @@ class Entry:
 
     def __post_init__(self) -> None:
         if self.status not in ("wanted", "sent", "paid", "scratched"):
-            raise BadValue(f"status {self.status!r} is none of wanted, sent, paid, scratched")
+            raise BadValue(state("values.status-is-none-of-wanted", status=self.status))
 
     @property
     def binds(self) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields, replace
 
 from tripkit.yard.days import WEEKDAYS
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 PRACTICE = "common practice, no source"
 ADVICE = "advice, not a rule: derived from transport studies (see the travel_rest entry)"
@@ -54,24 +55,30 @@ class Limits:
             value = getattr(self, limit.name)
             low = LOWEST.get(limit.name, 0)
             if isinstance(value, int | float) and value < low:
-                raise BadValue(f"{limit.name} {value} must be at least {low}")
+                raise BadValue(
+                    state("values.must-be-at-least", limit_name=limit.name, value=value, low=low)
+                )
             high = HIGHEST.get(limit.name)
             if isinstance(value, int | float) and high is not None and value > high:
-                raise BadValue(f"{limit.name} {value} must be at most {high}")
+                raise BadValue(
+                    state("values.must-be-at-most", limit_name=limit.name, value=value, high=high)
+                )
         if self.day_off not in WEEKDAYS:
-            raise BadValue(f"day_off {self.day_off!r} is no day of the week")
+            raise BadValue(state("values.day-off-is-no-day", day_off=self.day_off))
         if not 0 <= self.worth_floor <= 1:
-            raise BadValue(f"worth_floor {self.worth_floor} must be 0 to 1")
+            raise BadValue(state("values.worth-floor-must-be-0", worth_floor=self.worth_floor))
         hours = [row[0] for row in self.travel_rest]
         if hours != sorted(hours):
-            raise BadValue("travel_rest rows must stand in order of hours")
+            raise BadValue(state("values.travel-rest-rows-must-stand"))
 
     def override(self, values: Mapping[str, object]) -> Limits:
         """A copy with some numbers changed; raises `BadValue` for an unknown name."""
         known = {limit.name for limit in fields(self)}
         for name in values:
             if name not in known:
-                raise BadValue(f"{name!r} is no limit; limits are {', '.join(sorted(known))}")
+                raise BadValue(
+                    state("values.no-limit-limits-are", name=name, known=tuple(sorted(known)))
+                )
         return replace(self, **values)  # type: ignore[arg-type]
 
 

@@ -7,6 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from fractions import Fraction
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 CENT = Decimal("0.01")
 MOST = Decimal("1e15")
@@ -24,9 +25,9 @@ def parse_cents(text: str) -> int:
     try:
         amount = Decimal(str(text).strip())
     except InvalidOperation:
-        raise BadValue(f"{text!r} is not an amount of money") from None
+        raise BadValue(state("values.not-amount-of-money", text=text)) from None
     if not amount.is_finite() or abs(amount) >= MOST or amount != amount.quantize(CENT):
-        raise BadValue(f"{text!r} is not an amount with up to two decimals")
+        raise BadValue(state("values.not-amount-with-up-to", text=text))
     return int(amount * 100)
 
 
@@ -53,7 +54,7 @@ def split_cents(total_cents: int, shares: Sequence[Fraction | Decimal | int]) ->
     exact = [Fraction(share) for share in shares]
     whole = sum(exact, Fraction(0))
     if not exact or whole <= 0 or min(exact) < 0:
-        raise BadValue("shares must not be negative and must sum to more than zero")
+        raise BadValue(state("values.shares-must-not-be-negative"))
     quotas = [Fraction(total_cents) * share / whole for share in exact]
     parts = [quota.numerator // quota.denominator for quota in quotas]
     order = sorted(range(len(parts)), key=lambda i: (parts[i] - quotas[i], i))

@@ -34,10 +34,16 @@ def find_name(name: str, known: Iterable[str], kind: str) -> str:
     if len(alike) == 1:
         return alike[0]
     there = state("names.there", names=tuple(names)) if names else state("names.none-there")
-    near = suggest(find_near(wanted, names))
+    near = suggest_near(wanted, names)
     raise BadValue(state("names.unknown", name=name, kind=kind, there=there, near=near))
 
 
-def suggest(near: tuple[str, ...]) -> Fact | None:
+def suggest(near: Iterable[str]) -> Fact | None:
     """What a name may have meant, nothing where no name is near."""
-    return state("names.near", names=near) if near else None
+    names = tuple(near)
+    return state("names.near", names=names) if names else None
+
+
+def suggest_near(text: str, known: Iterable[str]) -> Fact | None:
+    """The known names most like a text, nothing where none is near."""
+    return suggest(find_near(text, known))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 VACCINATIONS = ("influenza", "herpes")
 COGGINS = "coggins"
@@ -45,4 +46,10 @@ class Paper:
 
     def __post_init__(self) -> None:
         if self.valid_until is not None and self.valid_until < self.date:
-            raise BadValue(f"valid_until {self.valid_until} lies before date {self.date}")
+            raise BadValue(
+                state(
+                    "values.valid-until-lies-before-date",
+                    valid_until=self.valid_until,
+                    date=self.date,
+                )
+            )

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 ROLES = ("rider", "owner", "groom", "driver", "vet", "manager")
 STATUSES = ("", "junior", "young", "amateur", "professional")
@@ -33,13 +34,19 @@ class Person:
 
     def __post_init__(self) -> None:
         if self.role not in ROLES:
-            raise BadValue(f"role {self.role!r} is none of {', '.join(ROLES)}")
+            raise BadValue(state("values.role-is-none-of", role=self.role, roles=tuple(ROLES)))
         if self.status not in STATUSES:
-            raise BadValue(f"status {self.status!r} is none of {', '.join(STATUSES[1:])}")
+            raise BadValue(
+                state("values.status-is-none-of", status=self.status, statuses=tuple(STATUSES[1:]))
+            )
         if self.horses_per_show < 1:
-            raise BadValue("horses_per_show must be at least 1")
+            raise BadValue(state("values.horses-per-show-must-be"))
         if self.language not in ("", *LANGUAGES):
-            raise BadValue(f"language {self.language!r} is none of {', '.join(LANGUAGES)}")
+            raise BadValue(
+                state(
+                    "values.language-is-none-of", language=self.language, languages=tuple(LANGUAGES)
+                )
+            )
 
 
 HORSES_PER_GROOM = 4
@@ -65,7 +72,7 @@ class Share:
 
     def __post_init__(self) -> None:
         if not 0 < self.share <= 1:
-            raise BadValue(f"share {float(self.share)} must be above 0 and at most 1")
+            raise BadValue(state("values.share-must-be-above-0", share=float(self.share)))
 
 
 @dataclass(frozen=True)

@@ -36,10 +36,12 @@ class Place:
 
     def __post_init__(self) -> None:
         if not (isfinite(self.latitude) and -90 <= self.latitude <= 90):
-            raise BadValue(f"latitude {self.latitude} of {self.name} is off the globe (-90 to 90)")
+            raise BadValue(
+                state("values.latitude-of-is-off-globe", latitude=self.latitude, name=self.name)
+            )
         if not (isfinite(self.longitude) and -180 <= self.longitude <= 180):
             raise BadValue(
-                f"longitude {self.longitude} of {self.name} is off the globe (-180 to 180)"
+                state("values.longitude-of-is-off-globe", longitude=self.longitude, name=self.name)
             )
 
     @property

@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 KINDS = ("published", "common practice", "from memory")
 
@@ -36,9 +37,11 @@ class Rule:
 
     def __post_init__(self) -> None:
         if not self.source.strip():
-            raise BadValue(f"rule {self.id} names no source")
+            raise BadValue(state("values.rule-names-no-source", id=self.id))
         if self.kind not in KINDS:
-            raise BadValue(f"rule {self.id}: kind {self.kind!r} is none of {', '.join(KINDS)}")
+            raise BadValue(
+                state("values.rule-kind-is-none-of", id=self.id, kind=self.kind, kinds=tuple(KINDS))
+            )
 
     @cached_property
     def cited(self) -> str:

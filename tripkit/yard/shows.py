@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 OPEN = "open"
 YOUNG = "young"
@@ -37,14 +38,16 @@ class ShowClass:
 
     def __post_init__(self) -> None:
         if self.height_cm <= 0:
-            raise BadValue(f"height_cm {self.height_cm} must be above zero")
+            raise BadValue(state("values.height-cm-must-be-above", height_cm=self.height_cm))
         if self.fee_cents < 0 or self.prize_cents < 0:
-            raise BadValue("fee and prize must not be negative")
+            raise BadValue(state("values.fee-and-prize-must-not"))
         if self.worth < 0:
-            raise BadValue(f"worth {self.worth} must not be negative")
+            raise BadValue(state("values.worth-must-not-be-negative", worth=self.worth))
         youngest, oldest = self.youngest_horse, self.oldest_horse
         if youngest is not None and oldest is not None and oldest < youngest:
-            raise BadValue(f"oldest_horse {oldest} is below youngest_horse {youngest}")
+            raise BadValue(
+                state("values.oldest-horse-is-below-youngest", oldest=oldest, youngest=youngest)
+            )
 
 
 @dataclass(frozen=True)
@@ -80,20 +83,30 @@ class Show:
 
     def __post_init__(self) -> None:
         if self.late_fee_cents < 0 or self.stall_fee_cents < 0:
-            raise BadValue("late_fee and stall_fee must not be negative")
+            raise BadValue(state("values.late-fee-and-stall-fee"))
         if self.places_left is not None and self.places_left < 0:
-            raise BadValue(f"places_left {self.places_left} must not be negative")
+            raise BadValue(state("values.places-left-must-not-be", places_left=self.places_left))
         if not 0 <= self.stables_open_minutes < self.stables_close_minutes <= 24 * 60:
             opens, closes = self.stables_open_minutes, self.stables_close_minutes
             raise BadValue(
-                f"stables_open {opens // 60:02d}:{opens % 60:02d} must be before stables_close "
-                f"{closes // 60:02d}:{closes % 60:02d}, both within one day"
+                state(
+                    "values.stables-open-must-be-before",
+                    opens=f"{opens // 60:02d}",
+                    opens_2=f"{opens % 60:02d}",
+                    closes=f"{closes // 60:02d}",
+                    closes_2=f"{closes % 60:02d}",
+                )
             )
         for offered in self.classes:
             if offered.day not in self.days:
                 raise BadValue(
-                    f"class {offered.name} on {offered.day} lies outside the show's days "
-                    f"{self.days.first} to {self.days.last}"
+                    state(
+                        "values.class-on-lies-outside-shows",
+                        offered_name=offered.name,
+                        day=offered.day,
+                        days_first=self.days.first,
+                        days_last=self.days.last,
+                    )
                 )
 
     @property

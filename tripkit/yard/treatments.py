@@ -53,7 +53,7 @@ class Treatment:
 
     def __post_init__(self) -> None:
         if not self.substance.strip():
-            raise BadValue("substance is empty")
+            raise BadValue(state("values.substance-is-empty"))
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 
 
 @dataclass(frozen=True)
@@ -24,8 +25,8 @@ class Vehicle:
 
     def __post_init__(self) -> None:
         if self.places < 1:
-            raise BadValue("places must be at least 1")
+            raise BadValue(state("values.places-must-be-at-least"))
         if self.drivers not in (1, 2):
-            raise BadValue(f"drivers {self.drivers} must be 1 or 2")
+            raise BadValue(state("values.drivers-must-be-1-or", drivers=self.drivers))
         if self.speed_kmh is not None and self.speed_kmh <= 0:
-            raise BadValue("speed must be above zero")
+            raise BadValue(state("values.speed-must-be-above-zero"))

@@ -12,6 +12,7 @@ from functools import cached_property
 from tripkit.yard.circuit import Begun, Circuit, Outing
 from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
 from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits
 from tripkit.yard.oddities import Oddity
@@ -90,13 +91,23 @@ class DrivingSettings:
 
     def __post_init__(self) -> None:
         if self.rules not in DRIVING_RULES:
-            raise BadValue(f"driving rules {self.rules!r} are none of {', '.join(DRIVING_RULES)}")
+            raise BadValue(
+                state(
+                    "values.driving-rules-are-none-of",
+                    rules=self.rules,
+                    driving_rules=tuple(DRIVING_RULES),
+                )
+            )
         if self.speed_kmh is not None and self.speed_kmh <= 0:
-            raise BadValue("speed must be above zero")
+            raise BadValue(state("values.speed-must-be-above-zero"))
         if self.detour_factor < 1:
-            raise BadValue("detour_factor must be at least 1")
+            raise BadValue(state("values.detour-factor-must-be-at"))
         if self.roads.partition(" ")[0] not in ROAD_SOURCES:
-            raise BadValue(f"roads {self.roads!r} are none of {', '.join(ROAD_SOURCES)}")
+            raise BadValue(
+                state(
+                    "values.roads-are-none-of", roads=self.roads, road_sources=tuple(ROAD_SOURCES)
+                )
+            )
 
 
 @dataclass(frozen=True, repr=False)
@@ -140,7 +151,7 @@ class Yard:
     medicines: RuleBook | None = None
     rule_books: tuple[RuleBook, ...] = ()
     paper_rules: tuple[str, ...] = ()
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Fact, ...] = ()
     oddities: tuple[Oddity, ...] = ()
     extra_cells: tuple[tuple[str, int, str, str], ...] = ()
     held: tuple[tuple[str, str], ...] = ()
@@ -160,23 +171,35 @@ class Yard:
             object.__setattr__(self, "today", self.season.first - timedelta(days=1))
             object.__setattr__(self, "today_from", TODAY_EVE)
         if self.today_from not in TODAY_SOURCES:
-            raise BadValue(f"{self.today_from!r} is none of {', '.join(TODAY_SOURCES)}")
+            raise BadValue(
+                state(
+                    "values.none-of", today_from=self.today_from, today_sources=tuple(TODAY_SOURCES)
+                )
+            )
         if self.units not in ("km", "miles"):
-            raise BadValue(f"units {self.units!r} are none of km, miles")
+            raise BadValue(state("values.units-are-none-of-km", units=self.units))
         if self.language not in LANGUAGES:
-            raise BadValue(f"language {self.language!r} is none of {', '.join(LANGUAGES)}")
+            raise BadValue(
+                state(
+                    "values.language-is-none-of", language=self.language, languages=tuple(LANGUAGES)
+                )
+            )
         for horse in self.horses:
             if horse.rider and horse.rider not in self.riders:
-                raise BadValue(f"rider {horse.rider!r} of {horse.horse} is no rider in people")
+                raise BadValue(
+                    state("values.rider-of-is-no-rider", rider=horse.rider, horse=horse.horse)
+                )
         for rows in (self.aims, self.entries):
             for row in rows:
                 if row.horse not in self.horse_by_name:
-                    raise BadValue(f"{row.horse!r} is no horse of the yard")
+                    raise BadValue(state("values.no-horse-of-yard", horse=row.horse))
                 show = self.show_by_name.get(row.show)
                 if show is None:
-                    raise BadValue(f"{row.show!r} is no show of the calendar")
+                    raise BadValue(state("values.no-show-of-calendar", show=row.show))
                 if row.class_name and show.find_class(row.class_name) is None:
-                    raise BadValue(f"{row.class_name!r} is no class of {row.show}")
+                    raise BadValue(
+                        state("values.no-class-of", class_name=row.class_name, show=row.show)
+                    )
 
     @property
     def day_of_planning(self) -> date:
