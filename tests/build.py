@@ -239,3 +239,8 @@ def _dates(changes: Mapping[str, Any], *names: str) -> dict[str, Any]:
         name: date.fromisoformat(value) if name in names and isinstance(value, str) else value
         for name, value in changes.items()
     }
+
+
+def tell_all(facts):
+    """Facts in English, as the command line tells them."""
+    return tuple(str(fact) for fact in facts)

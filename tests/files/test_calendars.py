@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.build import tell_all
 from tests.files.folders import list_faults, write_folder
 from tripkit.files import read_yard
 from tripkit.yard.days import DaySpan
@@ -98,7 +99,7 @@ def test_a_cancelled_event_is_left_out(tmp_path: Path) -> None:
     }
     yard = read_yard(write_folder(tmp_path, files))
     assert [show.show for show in yard.shows] == ["Oak 1", "Oak 2", "Fir Classic"]
-    assert yard.remarks[:2] == (
+    assert tell_all(yard.remarks)[:2] == (
         "shows.ics event 1: is cancelled and was left out",
         "undo.ics event 1: is cancelled and was left out",
     )
@@ -116,7 +117,7 @@ def test_an_event_that_comes_again_is_a_show_each_time(tmp_path: Path) -> None:
         "Elm Classic 2027-06-01": make_days("06-01", "06-03"),
     }
     yard = read_yard(tmp_path)
-    assert "shows.ics event 1: comes again; 3 times in or near the season" in yard.remarks
+    assert "shows.ics event 1: comes again; 3 times in or near the season" in tell_all(yard.remarks)
 
 
 def test_one_time_in_the_season_keeps_the_plain_name(tmp_path: Path) -> None:
@@ -174,7 +175,9 @@ def test_of_one_event_in_two_files_the_newer_holds(tmp_path: Path) -> None:
     }
     yard = read_yard(write_folder(tmp_path, files))
     assert yard.show_by_name["Elm Classic"].days == make_days("05-06", "05-09")
-    assert "b.ics event 1: there is a newer state of it, which is read instead" in yard.remarks
+    assert "b.ics event 1: there is a newer state of it, which is read instead" in tell_all(
+        yard.remarks
+    )
 
 
 def test_shows_far_from_the_season_are_left_out(tmp_path: Path) -> None:
@@ -193,7 +196,7 @@ def test_shows_far_from_the_season_are_left_out(tmp_path: Path) -> None:
     )
     assert [show.show for show in yard.shows] == ["Oak 1", "Oak 2", "In"]
     told = "shows.ics: 1 event was left out, more than a month before or after the season"
-    assert told in yard.remarks
+    assert told in tell_all(yard.remarks)
 
 
 @pytest.mark.parametrize(
@@ -243,7 +246,7 @@ def test_bytes_of_every_make(tmp_path: Path) -> None:
         assert yard.shows[-1].show == "\u00c9lan Classic", data[:40]
     (tmp_path / "shows.ics").write_bytes(text.encode("latin-1"))
     told = "shows.ics: is not UTF-8 everywhere; 1 line was read as Windows-1252"
-    assert told in read_yard(tmp_path).remarks
+    assert told in tell_all(read_yard(tmp_path).remarks)
 
 
 def test_says_which_event_is_wrong(tmp_path: Path) -> None:
@@ -280,7 +283,7 @@ def test_a_calendar_without_shows_or_with_other_days_is_told(tmp_path: Path) -> 
     files = {"a.ics": f"{head}END:VCALENDAR\r\n", "b.ics": f"{head}{event}END:VCALENDAR\r\n"}
     yard = read_yard(write_folder(tmp_path, files))
     assert yard.show_by_name["Oak 1"].days.first == date(2027, 4, 7)
-    assert yard.remarks == (
+    assert tell_all(yard.remarks) == (
         "a.ics: holds no event (VEVENT), so no show is taken from it",
         "b.ics event 1: 'Oak 1' has first_day 2027-04-08, last_day 2027-04-08; what shows.csv "
         "row 2 says holds",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.build import tell_all
 from tests.files.folders import GOOD, write_folder
 from tripkit.files import read_yard
 
@@ -24,7 +25,7 @@ def test_a_person_reads_the_language_of_the_row_else_the_yards(tmp_path):
     yard = read(tmp_path, words='[words]\nlanguage = "fr"\n')
     names = ("Ana Reed", "Olga Moss", "Piet Vos", "nobody of the file")
     assert [yard.find_language(name) for name in names] == ["es", "de", "fr", "fr"]
-    assert not [remark for remark in yard.remarks if "language" in remark]
+    assert not [remark for remark in tell_all(yard.remarks) if "language" in remark]
 
 
 def test_without_a_word_the_yard_is_english(tmp_path):
@@ -38,7 +39,7 @@ def test_a_language_nobody_has_is_english_with_one_remark(tmp_path, word):
     """Where it stands, what stands there, which there are; English, not the yard's language."""
     yard = read(tmp_path, word, '[words]\nlanguage = "fr"\n')
     said = f"people.csv row 3: language {word!r} is none of en, es, de, fr; English is written"
-    assert [remark for remark in yard.remarks if "language" in remark] == [said]
+    assert [remark for remark in tell_all(yard.remarks) if "language" in remark] == [said]
     assert yard.find_language("Olga Moss") == "en"
 
 
@@ -46,7 +47,7 @@ def test_a_yard_in_a_language_nobody_has_is_english_with_one_remark(tmp_path):
     """The section of yard.toml, told by its key."""
     yard = read(tmp_path, words='[words]\nlanguage = "pt"\n')
     said = "yard.toml: [words] language 'pt' is none of en, es, de, fr; English is written"
-    assert [remark for remark in yard.remarks if "language" in remark] == [said]
+    assert [remark for remark in tell_all(yard.remarks) if "language" in remark] == [said]
     assert yard.language == "en"
 
 

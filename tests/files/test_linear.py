@@ -14,7 +14,8 @@ import pytest
 import tripkit
 from tests.counting import count_steps
 from tests.files.folders import GOOD, list_faults, write_folder
-from tripkit.files import faults, lookalikes
+from tripkit.files import lookalikes
+from tripkit.yard import names
 
 SETTINGS = GOOD["yard.toml"] + '[driving]\nroads = "estimate"\n'
 LAST_DAY = date(2027, 2, 20)
@@ -82,7 +83,7 @@ def test_near_names_are_looked_for_once(tmp_path: Path, monkeypatch: pytest.Monk
         asked.append(text)
         return []
 
-    monkeypatch.setattr(faults, "get_close_matches", find)
+    monkeypatch.setattr(names, "get_close_matches", find)
     text = write_rows("results", 300).replace("Bella", "Zorro")
     assert len(list_faults(tmp_path, {"results.csv": text})) == 300
     assert asked.count("zorro") == 1

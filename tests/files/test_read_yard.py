@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
+from tests.build import tell_all
 from tests.files.folders import GOOD, append, swap, write_folder
 from tripkit.files import read_yard
 from tripkit.yard.days import DaySpan
@@ -76,7 +77,7 @@ def test_reads_names_dates_and_money(plain: Yard) -> None:
     }
     assert plain.vehicles[0].driver_names == ("Piet Vos",)
     assert plain.vehicles[0].cents_per_km == 120
-    assert plain.remarks == ()
+    assert tell_all(plain.remarks) == ()
 
 
 def test_fills_in_the_defaults(plain: Yard) -> None:
@@ -123,14 +124,14 @@ def test_reads_a_workbook_like_csv(tmp_path: Path, plain: Yard, parse, sheet_nam
 def test_a_lorry_that_costs_nothing_to_drive_is_remarked(tmp_path: Path) -> None:
     """Neither yard.toml nor vehicles.csv has a rate; a rate in either is enough."""
     free = {"vehicles.csv": "vehicle,places\nLorry,4\n"}
-    (said,) = read_yard(write_folder(tmp_path / "free", free)).remarks
+    (said,) = tell_all(read_yard(write_folder(tmp_path / "free", free)).remarks)
     assert said == (
         "yard.toml: [costs] has no per_km or per_mile; driving counts as 0 in every cost, and so "
         "do groom_day, rider_day, overnight_stop, stabling_day, vet_check"
     )
     settings = GOOD["yard.toml"] + "[costs]\nper_mile = 1.75\n"
     paid = write_folder(tmp_path / "paid", {**free, "yard.toml": settings})
-    assert read_yard(paid).remarks == ()
+    assert tell_all(read_yard(paid).remarks) == ()
 
 
 def test_a_yard_may_be_named_by_its_workbook(tmp_path: Path, plain: Yard) -> None:
@@ -146,7 +147,9 @@ def test_a_workbook_beside_csv_files_is_not_read(tmp_path: Path, plain: Yard) ->
     folder = write_workbook(tmp_path / "both")
     yard = read_yard(write_folder(folder))
     assert yard.shows == plain.shows
-    assert yard.remarks == ("our yard.xlsx: is not read, because the folder has CSV files",)
+    assert tell_all(yard.remarks) == (
+        "our yard.xlsx: is not read, because the folder has CSV files",
+    )
 
 
 def test_only_three_tables_are_required(tmp_path: Path) -> None:
@@ -154,7 +157,7 @@ def test_only_three_tables_are_required(tmp_path: Path) -> None:
     files = {"people.csv": None, "shares.csv": None, "vehicles.csv": None}
     yard = read_yard(write_folder(tmp_path, {**files, **swap("horses.csv", ",Ana Reed", ",")}))
     assert len(yard.horses) == 2
-    assert yard.remarks == ("shares.csv: is missing; costs are not shared among owners",)
+    assert tell_all(yard.remarks) == ("shares.csv: is missing; costs are not shared among owners",)
 
 
 def test_unknown_columns_are_kept_and_reported(tmp_path: Path) -> None:
@@ -162,7 +165,9 @@ def test_unknown_columns_are_kept_and_reported(tmp_path: Path) -> None:
     files = swap("horses.csv", "rider\n", "rider,colour\n")
     files = {"horses.csv": files["horses.csv"].replace("Ana Reed\n", "Ana Reed,bay\n")}
     yard = read_yard(write_folder(tmp_path, files))
-    assert yard.remarks == ("horses.csv: column 'colour' is not known; it is kept and not used",)
+    assert tell_all(yard.remarks) == (
+        "horses.csv: column 'colour' is not known; it is kept and not used",
+    )
     assert yard.extra_cells == (("horses.csv", 2, "colour", "bay"),)
 
 
@@ -311,7 +316,7 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
     }
     files["classes.csv"] = files["classes.csv"].replace("fee\n", "fee,division\n")
     files["classes.csv"] = files["classes.csv"].replace("80,5\n", "80,5,ponies\n")
-    assert read_yard(write_folder(tmp_path, files)).remarks == (
+    assert tell_all(read_yard(write_folder(tmp_path, files)).remarks) == (
         "vehicles old.csv: is no file of a yard folder and is not read; did you mean vehicles.csv?",
         "xyz.csv: is no file of a yard folder and is not read",
         "yard.toml: [papers] rules is missing; no paper is asked for",
@@ -337,7 +342,7 @@ def test_a_vet_check_without_an_answer_is_remarked(tmp_path: Path) -> None:
     }
     yard = read_yard(write_folder(tmp_path, files))
     assert [check.cleared for check in yard.vet_checks] == [False, None, False, None, True]
-    assert yard.remarks == (
+    assert tell_all(yard.remarks) == (
         "vet_checks.csv row 2: cleared is empty; with grade 2 it counts as not cleared",
         "vet_checks.csv row 3: cleared is empty; what stood before 2027-02-01 stands: write yes "
         "or no once the vet has been there",
@@ -351,7 +356,7 @@ def test_the_worth_floor_is_no_number_of_one_horse(tmp_path: Path) -> None:
     files = swap("horses.csv", "rider\nBella,2017,110,130,Ana Reed", "rider,worth_floor\n"
                  "Bella,2017,110,130,Ana Reed,0.5")  # fmt: skip
     files["horses.csv"] = files["horses.csv"].replace("120,\n", "120,,\n")
-    assert read_yard(write_folder(tmp_path, files)).remarks == (
+    assert tell_all(read_yard(write_folder(tmp_path, files)).remarks) == (
         "horses.csv row 2: worth_floor is a number of the whole plan and is not kept for one "
         "horse; write it into yard.toml [limits]",
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.build import tell_all
 from tests.files.folders import GOOD, append, list_faults, write_folder
 from tests.roads.allowing import allow_server
 from tests.roads.road_server import serve_roads
@@ -61,7 +62,7 @@ def test_roads_come_from_the_network(tmp_path, lines) -> None:
     assert drive == yard.roads.find_drive(SHOW, HOME)
     assert (str(drive.source), drive.error_percent, drive.hours) == ("road network", 10, None)
     assert drive.km == pytest.approx(OCALA_TO_TALLAHASSEE_KM, rel=0.04)
-    assert not [remark for remark in yard.remarks if "road" in remark]
+    assert not [remark for remark in tell_all(yard.remarks) if "road" in remark]
 
 
 @pytest.mark.usefixtures("forbid_sockets")
@@ -122,7 +123,7 @@ def test_guesses_are_remarked_on(tmp_path) -> None:
     toml = GOOD["yard.toml"].replace('"Ocala, FL"', '"Sydney"\ncountry = "AU"')
     files = {**shows("Hobart, TAS", SHOW), "yard.toml": toml}
     yard = read_yard(write_folder(tmp_path, files))
-    (remark,) = (remark for remark in yard.remarks if "Hobart" in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if "Hobart" in remark)
     assert remark == (
         "shows.csv: no main roads are known from home to 'Hobart, TAS': the way is the straight "
         "line x 1.25, even across water; write your own into distances.csv"
@@ -136,14 +137,14 @@ def test_a_place_across_water_from_its_road_is_in_doubt(tmp_path) -> None:
     """
     files = {**shows("Nantucket, MA", SHOW), "yard.toml": GOOD["yard.toml"]}
     yard = read_yard(write_folder(tmp_path / "a", files))
-    (remark,) = (remark for remark in yard.remarks if "Nantucket" in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if "Nantucket" in remark)
     assert remark == (
         "shows.csv: 'Nantucket, MA' seems to lie across water from the nearest main road known; "
         "if no road leads there, write the way with its ferry, or 'closed', into distances.csv"
     )
     files["distances.csv"] = 'from,to,km,hours\nhome,"Nantucket, MA",900,14\n'
     yard = read_yard(write_folder(tmp_path / "b", files))
-    assert not [remark for remark in yard.remarks if "Nantucket" in remark]
+    assert not [remark for remark in tell_all(yard.remarks) if "Nantucket" in remark]
 
 
 def test_an_island_is_remarked_on_and_asked_for(tmp_path) -> None:
@@ -154,7 +155,9 @@ def test_an_island_is_remarked_on_and_asked_for(tmp_path) -> None:
     files = {**shows("Visby, SE", SHOW), "yard.toml": GOOD["yard.toml"]}
     yard = read_yard(write_folder(tmp_path / "a", files))
     assert yard.roads.find_drive(HOME, "Visby, SE") is None
-    (remark,) = (remark for remark in yard.remarks if "Visby" in remark and "road" in remark)
+    (remark,) = (
+        remark for remark in tell_all(yard.remarks) if "Visby" in remark and "road" in remark
+    )
     assert remark == (
         "shows.csv: no road or ferry is known from home to 'Visby, SE'; write the way into "
         "distances.csv"
@@ -164,7 +167,7 @@ def test_an_island_is_remarked_on_and_asked_for(tmp_path) -> None:
         files["distances.csv"] = f'from,to,km,hours\nhome,"Visby, SE",{row}\n'
         folder = tmp_path / f"{km}"
         yard = read_yard(write_folder(folder, files))
-        assert not [remark for remark in yard.remarks if "no road" in remark]
+        assert not [remark for remark in tell_all(yard.remarks) if "no road" in remark]
         drive = yard.roads.find_drive(HOME, "Visby, SE")
         assert (drive is None) == (row == "closed,")
         if drive is not None:
@@ -185,7 +188,7 @@ def test_shows_of_one_town_are_near_each_other(tmp_path) -> None:
             drive = yard.roads.find_drive(start, end)
             assert drive is not None
             assert (drive.km, drive.compute_hours(None)) == (0, 0)
-    assert not [remark for remark in yard.remarks if "km" in remark]
+    assert not [remark for remark in tell_all(yard.remarks) if "km" in remark]
 
 
 def test_a_speed_set_by_the_yard_wins_over_the_roads(tmp_path) -> None:
@@ -215,7 +218,7 @@ def test_a_speed_above_the_law_is_remarked_on(tmp_path) -> None:
     aachen["yard.toml"] = aachen["yard.toml"].replace("Ocala, FL", "Aachen, DE")
     yard = read_yard(write_folder(tmp_path, {**aachen, **shows("Köln, DE")}))
     assert yard.driving.speed_kmh == 95
-    (remark,) = (remark for remark in yard.remarks if "km/h" in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if "km/h" in remark)
     assert remark.startswith(
         "yard.toml: a speed of 95 km/h is above the 80 km/h of a heavy lorry in DE"
     )
@@ -238,7 +241,7 @@ def test_a_server_answers_and_its_answers_are_kept(tmp_path, monkeypatch, kind) 
     # It is gone now.
     again = read_yard(folder)
     assert again.roads == yard.roads
-    assert again.remarks == yard.remarks
+    assert tell_all(again.remarks) == tell_all(yard.remarks)
 
 
 @pytest.mark.parametrize("kind", SERVERS)
@@ -278,7 +281,7 @@ def test_a_server_in_trouble_is_fallen_back_from(
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
     assert str(drive.source) == "road network"
-    (remark,) = (remark for remark in yard.remarks if address in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if address in remark)
     assert remark.startswith(f"yard.toml: the {kind} server at {address} ")
     assert words in remark
 
@@ -304,7 +307,7 @@ def test_a_server_that_the_machine_does_not_allow_is_never_asked(tmp_path, sourc
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
     assert str(drive.source) == "road network"
-    (remark,) = (remark for remark in yard.remarks if "is not asked" in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if "is not asked" in remark)
     assert named in remark
     assert "allows it by TRIPKIT_SERVERS=" in remark
 
@@ -317,10 +320,10 @@ def test_an_engine_is_looked_for_beside_the_yard(tmp_path, monkeypatch) -> None:
     monkeypatch.setitem(sys.modules, "valhalla", None)
     folder = write_folder(tmp_path, choose("valhalla tiles.tar"))
     yard = read_yard(folder)
-    (remark,) = (remark for remark in yard.remarks if "tiles.tar" in remark)
+    (remark,) = (remark for remark in tell_all(yard.remarks) if "tiles.tar" in remark)
     assert "did not answer" in remark
     Path(folder / "tiles.tar").write_bytes(b"")
-    (remark,) = (remark for remark in read_yard(folder).remarks if "tiles.tar" in remark)
+    (remark,) = (remark for remark in tell_all(read_yard(folder).remarks) if "tiles.tar" in remark)
     assert "pyvalhalla is not installed" in remark
 
 
@@ -335,4 +338,4 @@ def test_what_the_yard_measured_wins(tmp_path, source) -> None:
     drive = yard.roads.find_drive(HOME, SHOW)
     assert drive is not None
     assert (drive.km, str(drive.source), drive.error_percent) == (250, "measured by the yard", 0)
-    assert not [remark for remark in yard.remarks if "server" in remark]
+    assert not [remark for remark in tell_all(yard.remarks) if "server" in remark]

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.build import tell_all
 from tests.files.folders import write_folder
 from tests.files.test_calendars import write_calendar
 from tripkit.commands.line import main
@@ -67,7 +68,7 @@ def test_what_moved_is_new_or_cancelled_is_told_before_it_is_taken(folder: Path)
     yard = read_yard(folder)
     assert [s.show for s in yard.shows] == ["Oak 1", "Oak 2", "Elm", "Ash"]
     assert yard.show_by_name["Elm"].days == DaySpan(date(2027, 5, 8), date(2027, 5, 9))
-    assert "club.ics event 2: is cancelled and was left out" in yard.remarks
+    assert "club.ics event 2: is cancelled and was left out" in tell_all(yard.remarks)
     again = preview_merge(folder, data, "download.ics")
     assert not again.changes_shows
     assert again.content == (folder / "club.ics").read_bytes()
@@ -187,7 +188,7 @@ def test_what_a_change_leaves_is_told(tmp_path: Path) -> None:
     assert (
         "club.ics event 2: 'Fir' is cancelled, so that its rows are not read: classes (row 2 and "
         "1 more), entries (row 2)"
-    ) in yard.remarks
+    ) in tell_all(yard.remarks)
 
 
 def test_a_show_that_is_held_after_all_is_read_again(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
+from tests.build import tell_all
 from tests.files.folders import GOOD, append, list_faults, swap, write_folder
 from tripkit.files import read_yard
 from tripkit.roads import online_places
@@ -201,7 +202,7 @@ def test_a_forgotten_minus_sign_is_remarked(tmp_path: Path) -> None:
     yard = read_yard(
         write_folder(tmp_path, {"venues.csv": HEAD + "Larkpenny Arena,36.95,86.5,,US,\n"})
     )
-    (remark,) = [remark for remark in yard.remarks if "Larkpenny" in remark]
+    (remark,) = [remark for remark in tell_all(yard.remarks) if "Larkpenny" in remark]
     assert remark.startswith("venues.csv row 2: 'Larkpenny Arena' lies near ")
     assert remark.endswith("not in US; is a minus sign missing?")
 
@@ -275,9 +276,11 @@ def test_home_stands_at_a_zip_code(tmp_path: Path) -> None:
     """Where no country is told, five digits alone are read as America's, and that is said."""
     yard = read_yard(write_folder(tmp_path, swap("yard.toml", "Ocala, FL", "34471")))
     assert (yard.place.region, yard.place.timezone) == ("FL", "America/New_York")
-    assert "'34471' is read as a US ZIP code, Ocala 34471, FL" in yard.remarks
+    assert "'34471' is read as a US ZIP code, Ocala 34471, FL" in tell_all(yard.remarks)
     silent = {"yard.toml": GOOD["yard.toml"].replace('"Ocala, FL"', '"34471"\ncountry = "US"')}
-    assert not [r for r in read_yard(write_folder(tmp_path, silent)).remarks if "ZIP" in r]
+    assert not [
+        r for r in tell_all(read_yard(write_folder(tmp_path, silent)).remarks) if "ZIP" in r
+    ]
 
 
 def test_a_german_yards_five_digits_are_not_american(tmp_path: Path) -> None:
@@ -403,7 +406,7 @@ def test_the_geocoder_is_asked_for_what_nobody_else_knows(tmp_path: Path, server
         yard = read_yard(write_folder(tmp_path, files))
         place = yard.roads.places["Larkpenny Park, KY"]
         assert (place.latitude, place.timezone) == (36.95, "America/Chicago")
-        (remark,) = [remark for remark in yard.remarks if "Larkpenny Park" in remark]
+        (remark,) = [remark for remark in tell_all(yard.remarks) if "Larkpenny Park" in remark]
         assert "placed at 36.95, -86.5 by the online geocoder at 127.0.0.1" in remark
         assert "OpenStreetMap" in remark
     assert server.questions == ["Larkpenny Park, KY"]
@@ -421,7 +424,7 @@ def test_the_geocoders_place_in_the_yards_country_comes_first(
     ]
     yard = read_yard(write_folder(tmp_path, {**files, **switch_on(server.address)}))
     assert yard.roads.places["Larkpenny Park"].country == "US"
-    (remark,) = [remark for remark in yard.remarks if "Larkpenny Park" in remark]
+    (remark,) = [remark for remark in tell_all(yard.remarks) if "Larkpenny Park" in remark]
     assert "placed at 36.95, -86.5 by" in remark
 
 

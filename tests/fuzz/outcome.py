@@ -26,6 +26,7 @@ from pathlib import Path
 from typing import Any
 
 import tripkit
+from tests.build import tell_all
 from tests.fuzz.cells import ALIKE, ANY, NONSENSE, ODD, OTHER
 from tests.fuzz.folders import FOLDER, LOCKED, Case
 from tripkit.yard.errors import BadYard, TripkitError
@@ -117,7 +118,7 @@ class Bench:
 
 def list_told(yard: Any) -> list[str]:
     """What was said of the files: remarks, and what is probably not meant."""
-    return [*yard.remarks, *map(str, yard.oddities)]
+    return [*tell_all(yard.remarks), *map(str, yard.oddities)]
 
 
 def take_values(yard: Any) -> dict[str, Any]:

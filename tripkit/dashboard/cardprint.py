@@ -7,11 +7,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
-from tripkit.dashboard.markup import wrap, write_list, write_pairs, write_table, write_text
+from tripkit.dashboard.markup import (
+    join_pieces,
+    wrap,
+    write_list,
+    write_pairs,
+    write_table,
+    write_text,
+)
 from tripkit.pictures.timeline import draw_half, join_halves, place_rows
 from tripkit.season.comparison import find_closing_dates
 from tripkit.words.days import title_of, write_date, write_long_date, write_span
@@ -28,7 +37,7 @@ UNDER_PX = 12.0
 
 def write_print(
     yard: Yard, pair: Sequence[Circuit], circuit: Circuit, broken: Sequence[str] = ()
-) -> str:
+) -> Markup:
     """Pages of the two circuits at hand, then of every horse in `circuit`.
 
     Before them stands what the circuits have `broken`, a line each.
@@ -39,10 +48,10 @@ def write_print(
     if broken:
         told = wrap("h2", write_text(words.PRINT_BROKEN)) + write_list(broken)
         pages.insert(0, wrap("article", told, "print-page"))
-    return "".join(pages)
+    return join_pieces(pages)
 
 
-def _write_head(yard: Yard, title: str, kind: str) -> str:
+def _write_head(yard: Yard, title: str, kind: str) -> Markup:
     first, last, today = (
         write_long_date(day, yard.country)
         for day in (yard.season.first, yard.season.last, yard.day_of_planning)
@@ -56,7 +65,7 @@ def _write_head(yard: Yard, title: str, kind: str) -> str:
     )
 
 
-def _write_circuit(yard: Yard, circuit: Circuit) -> str:
+def _write_circuit(yard: Yard, circuit: Circuit) -> Markup:
     aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
     by_show: dict[str, list[Outing]] = {}
     for outing in circuit.outings:
@@ -119,8 +128,10 @@ def _draw_band(yard: Yard, circuit: Circuit, horse: str, band: DaySpan) -> str:
     return strip.replace("tk-p-road", "tk-p-road-print")
 
 
-def _write_horse(yard: Yard, circuit: Circuit, horse: str) -> str:
-    strips = "".join(_draw_band(yard, circuit, horse, band) for band in _list_bands(yard.season))
+def _write_horse(yard: Yard, circuit: Circuit, horse: str) -> Markup:
+    strips = join_pieces(
+        Markup(_draw_band(yard, circuit, horse, band)) for band in _list_bands(yard.season)
+    )
     return wrap(
         "section",
         _write_head(yard, horse, words.PRINT_HORSE.format(circuit=circuit.name))

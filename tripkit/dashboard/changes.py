@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_goal
-from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_table, write_text
 from tripkit.season.comparison import Comparison, HorseComparison
 from tripkit.season.wishes import Wishes
 from tripkit.words.days import title_of, write_span
@@ -35,7 +37,7 @@ def list_wishes(yard: Yard, wishes: Wishes) -> tuple[tuple[str, int, str], ...]:
     return tuple(found)
 
 
-def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> str:
+def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> Markup:
     """The wishes of the next plan, each with a button, and whether the plan at hand knows them."""
     listed = list_wishes(yard, wishes)
     parts = []
@@ -44,7 +46,7 @@ def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> str
     if not listed:
         parts.append(wrap("p", write_text(words.NO_WISHES), "empty"))
     else:
-        items = "".join(
+        items = join_pieces(
             wrap(
                 "li",
                 wrap("span", write_text(said), "long", dir="auto")
@@ -67,10 +69,10 @@ def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> str
         parts.append(wrap("ul", items, "wishes"))
     if wishes != planned:
         parts.append(wrap("p", write_text(words.WISHES_OPEN), "hint"))
-    return "".join(parts)
+    return join_pieces(parts)
 
 
-def write_wish_forms(yard: Yard, horse: str) -> str:
+def write_wish_forms(yard: Yard, horse: str) -> Markup:
     """Four small forms: an outing, somebody away, the budget and how often, the tour."""
     horses = [(h.horse, h.horse) for h in yard.horses]
     shows = [
@@ -121,10 +123,10 @@ def write_wish_forms(yard: Yard, horse: str) -> str:
     )
 
 
-def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> str:
+def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> Markup:
     """Goal by goal what the last planning moved, or that it moved nothing."""
     if not moved:
-        return ""
+        return Markup("")
     parts = [wrap("h3", write_text(words.MOVED))]
     for circuit, comparison in moved:
         rows = [_row(yard, horse) for horse in comparison.horses if horse.differs]
@@ -136,13 +138,13 @@ def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> str:
         parts.append(
             write_table(caption, words.MOVED_HEADS, rows, "table-moved", is_open=len(parts) == 1)
         )
-    return "".join(parts)
+    return join_pieces(parts)
 
 
-def write_unkept(unkept: Sequence[str]) -> str:
+def write_unkept(unkept: Sequence[str]) -> Markup:
     """Wishes that no circuit of the plan could keep, each with its reason."""
     if not unkept:
-        return ""
+        return Markup("")
     return wrap("h3", write_text(words.UNKEPT)) + write_list(unkept, "unkept")
 
 
@@ -154,41 +156,44 @@ def _row(yard: Yard, horse: HorseComparison) -> tuple[str, ...]:
     return (horse.horse, say(horse.only_left), say(horse.only_right), say(changed))
 
 
-def _form(name: str, said: str, inside: str) -> str:
+def _form(name: str, said: str, inside: Markup) -> Markup:
     legend = wrap("legend", write_text(said))
     return wrap("form", wrap("fieldset", legend + inside), "form", **{"data-form": name})
 
 
-def _label(said: str, inside: str) -> str:
+def _label(said: str, inside: Markup) -> Markup:
     return wrap("label", wrap("span", write_text(said)) + inside, "field")
 
 
-def _choose(name: str, said: str, options: Sequence[tuple[str, str]], chosen: str) -> str:
-    inside = "".join(
+def _choose(name: str, said: str, options: Sequence[tuple[str, str]], chosen: str) -> Markup:
+    inside = join_pieces(
         wrap(
             "option", write_text(text), value=value, **({"selected": ""} if value == chosen else {})
         )
         for value, text in options
     )
-    return _label(said, f'<select name="{name}">{inside}</select>')
+    return _label(said, Markup('<select name="{}">{}</select>').format(name, inside))
 
 
-def _choose_grouped(name: str, said: str, options: Sequence[tuple[str, str, str]]) -> str:
-    groups: dict[str, str] = {}
+def _choose_grouped(name: str, said: str, options: Sequence[tuple[str, str, str]]) -> Markup:
+    groups: dict[str, Markup] = {}
     for group, value, text in options:
-        groups[group] = groups.get(group, "") + wrap("option", write_text(text), value=value)
-    inside = "".join(wrap("optgroup", items, label=group) for group, items in groups.items())
-    return _label(said, f'<select name="{name}">{inside}</select>')
+        groups[group] = groups.get(group, Markup("")) + wrap(
+            "option", write_text(text), value=value
+        )
+    inside = join_pieces(wrap("optgroup", items, label=group) for group, items in groups.items())
+    return _label(said, Markup('<select name="{}">{}</select>').format(name, inside))
 
 
-def _date(name: str, said: str, first: str, last: str) -> str:
-    box = f'<input type="date" name="{name}" min="{first}" max="{last}" value="{first}" required>'
+def _date(name: str, said: str, first: str, last: str) -> Markup:
+    box = Markup('<input type="date" name="{}" min="{}" max="{}" value="{}" required>')
+    return _label(said, box.format(name, first, last, first))
+
+
+def _field(name: str, said: str, mode: str) -> Markup:
+    box = Markup('<input type="text" inputmode="{}" name="{}">').format(mode, name)
     return _label(said, box)
 
 
-def _field(name: str, said: str, mode: str) -> str:
-    return _label(said, f'<input type="text" inputmode="{mode}" name="{name}">')
-
-
-def _press(value: str, said: str) -> str:
+def _press(value: str, said: str) -> Markup:
     return wrap("button", write_text(said), "small-button", type="submit", value=value)

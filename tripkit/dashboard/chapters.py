@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import ipywidgets
+from markupsafe import Markup
 
 from tripkit.dashboard import words
 from tripkit.dashboard.changes import (
@@ -29,7 +30,7 @@ from tripkit.dashboard.horsepage import (
     write_why_form,
 )
 from tripkit.dashboard.map_widget import RouteMap
-from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_list, write_text
 from tripkit.dashboard.noticeboard import Board, find_posted, write_board, write_posted
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.dashboard.parts import (
@@ -63,7 +64,7 @@ ICS = "text/calendar; charset=utf-8"
 def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
     """The trade-off picture and the table of all circuits."""
 
-    def write() -> str:
+    def write() -> Markup:
         if desk.yard is None or not desk.pair:
             return write_empty(desk)
         if desk.standstill:
@@ -94,7 +95,7 @@ def make_differences(desk: Desk) -> ipywidgets.Widget:
 def make_road_days(desk: Desk) -> ipywidgets.Widget:
     """The road days of whoever is chosen, in one of the two circuits."""
 
-    def write() -> str:
+    def write() -> Markup:
         circuit = desk.diary_circuit
         if desk.yard is None or circuit is None or not desk.pair:
             return write_empty(desk)
@@ -113,7 +114,7 @@ def make_road_days(desk: Desk) -> ipywidgets.Widget:
 def make_closings(desk: Desk) -> ipywidgets.Widget:
     """Closing dates to work through, for one of the two circuits."""
 
-    def write() -> str:
+    def write() -> Markup:
         circuit = desk.diary_circuit
         if desk.yard is None or circuit is None or not desk.pair:
             return write_empty(desk)
@@ -130,7 +131,7 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
     """One horse: strip, facts, outings, load, findings, diary, and its calendar as a file."""
     traits = ("yard", "pair", "horse", "diary_side", "planning")
 
-    def write_controls() -> str:
+    def write_controls() -> Markup:
         if desk.yard is None or not desk.pair:
             return write_empty(desk)
         horses = [(h.horse, h.horse) for h in desk.yard.horses]
@@ -138,11 +139,11 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         controls = wrap("div", choice + write_sides(desk, "horse"), "controls")
         return controls + write_why_form(desk.yard, desk.diary_circuit, desk.horse, desk.diary_side)
 
-    def write() -> str:
+    def write() -> Markup:
         circuit = desk.diary_circuit
         yard, horse = desk.yard, desk.horse
         if yard is None or circuit is None or not desk.pair or not horse:
-            return ""
+            return Markup("")
         return (
             wrap("h3", write_text(horse), "horse-name", dir="auto")
             + write_horse_facts(yard, circuit, horse)
@@ -163,10 +164,10 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
     follow(desk, ("yard", "pair", "horse"), fill)
     follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "horse")
 
-    def write_address() -> str:
+    def write_address() -> Markup:
         posted = find_posted(desk.board, "horse", desk.horse)
         if posted is None and desk.board is None:
-            return ""
+            return Markup("")
         if posted is None:
             return wrap("p", write_text(words.NO_ADDRESS.format(horse=desk.horse)), "hint")
         return wrap("ul", write_posted(posted), "posted")
@@ -216,9 +217,9 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
         "map",
     )
 
-    def write_hint() -> str:
+    def write_hint() -> Markup:
         if not desk.pair:
-            return ""
+            return Markup("")
         left, right = desk.pair
         return write_text(words.MAP_HINT.format(left=left.name, right=right.name))
 
@@ -229,10 +230,10 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
 def make_papers(desk: Desk) -> ipywidgets.Widget:
     """What the papers of the yard say of the shows on offer."""
 
-    def write() -> str:
+    def write() -> Markup:
         if desk.yard is None:
-            return ""
-        by_horse = "".join(
+            return Markup("")
+        by_horse = join_pieces(
             write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
             for h in desk.yard.horses
         )
@@ -251,7 +252,7 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
 def make_calendars(desk: Desk) -> ipywidgets.Widget:
     """What is published, for whom at which address, and the button that publishes."""
 
-    def write() -> str:
+    def write() -> Markup:
         circuit = desk.diary_circuit
         if desk.yard is None or circuit is None or not desk.pair:
             return write_empty(desk)
@@ -273,7 +274,7 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
 def make_handbook(desk: Desk) -> ipywidgets.Widget:
     """The handbook, one of its chapters open."""
 
-    def write() -> str:
+    def write() -> Markup:
         return write_handbook(desk.leaf, words.HANDBOOK_LEAVES)
 
     return make_chapter("handbook", make_written(desk, ("leaf",), write, "handbook", "handbook"))
@@ -283,15 +284,15 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     """Wishes, the forms that add one, planning with its progress, and what moved."""
     act = _act_on_wishes(desk)
 
-    def write_list_of_wishes() -> str:
+    def write_list_of_wishes() -> Markup:
         if desk.yard is None:
-            return ""
+            return Markup("")
         fault = put_dates(desk.wish_fault, desk.yard.country, desk.yard.season)
         return write_wishes(desk.yard, desk.wishes, desk.planned, fault)
 
-    def write_forms() -> str:
+    def write_forms() -> Markup:
         if desk.yard is None:
-            return ""
+            return Markup("")
         return write_fold(
             words.ADD_WISH, write_wish_forms(desk.yard, desk.horse), "fold-wish-forms"
         )
@@ -325,7 +326,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
 def make_planner(desk: Desk) -> ipywidgets.Widget:
     """Plan, stop, undo, keep, and what the planner says meanwhile."""
 
-    def write() -> str:
+    def write() -> Markup:
         said = desk.notice or ("" if desk.circuits else words.NOT_PLANNED)
         plan = words.PLAN if desk.pair else words.PLAN_FIRST
         barred = desk.planning or desk.yard is None
@@ -398,10 +399,10 @@ def is_first_planning(desk: Desk) -> bool:
     return desk.planning and not desk.pair
 
 
-def write_steps(desk: Desk) -> str:
+def write_steps(desk: Desk) -> Markup:
     """How far the search is for each goal; its clock goes on between two steps."""
     if desk.yard is None or not (desk.progress or desk.planning):
-        return ""
+        return Markup("")
     lines = []
     for step in desk.progress:
         goal = wrap("span", write_text(write_goal(step.goal)), "what-for")
@@ -409,18 +410,18 @@ def write_steps(desk: Desk) -> str:
         if getattr(step, "stage", "") == "done":
             told = words.STAGE_DONE.format(told=told)
         lines.append(wrap("li", goal + wrap("span", write_text(told), "how-far")))
-    steps = wrap("ol", "".join(lines), "steps")
+    steps = wrap("ol", join_pieces(lines), "steps")
     if not desk.planning:
         return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
     passed = f"{max((step.seconds for step in desk.progress), default=0):.0f}"
     clock = write_text(words.PROGRESS_ALL.format(seconds="{seconds}", limit=f"{desk.seconds:.0f}"))
-    ticking = wrap("span", passed, **{"data-ticks": passed})
+    ticking = wrap("span", write_text(passed), **{"data-ticks": passed})
     return wrap("p", clock.format(seconds=ticking), "clock") + (steps if lines else "")
 
 
-def _write_without_plan(desk: Desk) -> str:
+def _write_without_plan(desk: Desk) -> Markup:
     if desk.yard is None:
-        return ""
+        return Markup("")
     parts = []
     teller = choose_teller(desk.yard)
     for circuit in desk.circuits:
@@ -431,4 +432,4 @@ def _write_without_plan(desk: Desk) -> str:
             )
             reasons = (teller.tell(name_demand(desk.yard, said)) for said in circuit.reasons)
             parts.append(wrap("p", write_text(told)) + write_list(reasons))
-    return "".join(parts)
+    return join_pieces(parts)

@@ -7,9 +7,11 @@ from datetime import timedelta
 from itertools import groupby
 from zlib import crc32
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_dropped
-from tripkit.dashboard.markup import wrap, write_names, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
 from tripkit.season.comparison import ClosingDate, find_closing_dates
 from tripkit.words.days import title_of, write_date, write_day
 from tripkit.yard.circuit import Circuit
@@ -25,7 +27,7 @@ def name_closing(closing: ClosingDate) -> str:
     return f"{closing.show}#{entries:08x}"
 
 
-def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
+def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> Markup:
     """How many are done, then the shows by closing date with horses, classes and fees."""
     closings = find_closing_dates(yard, circuit.outings)
     sent = _write_sent(yard, circuit) + write_dropped(yard, circuit)
@@ -48,7 +50,7 @@ def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
             note = note or (words.DAYS_LEFT.format(days=left) if left > 1 else words.DAY_LEFT)
         soon = left is not None and left <= SOON.days
         titled = write_text(head) + (wrap("span", write_text(note), "left-days") if note else "")
-        items = "".join(_write_show(yard, c, done) for c in group)
+        items = join_pieces(_write_show(yard, c, done) for c in group)
         parts.append(
             wrap(
                 "section",
@@ -56,17 +58,17 @@ def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> str:
                 "closes tk-soon" if soon else "closes",
             )
         )
-    return "".join(parts)
+    return join_pieces(parts)
 
 
-def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> str:
+def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> Markup:
     key = name_closing(closing)
     mark = {"checked": ""} if key in done else {}
     show = yard.show_by_name[closing.show]
+    tick = Markup('<input type="checkbox" data-take="done" data-name="{}" data-key="done-{}"{}>')
     box = wrap(
         "label",
-        f'<input type="checkbox" data-take="done" data-name="{write_text(key)}" '
-        f'data-key="done-{write_text(key)}"{" checked" if mark else ""}>'
+        tick.format(key, key, Markup(" checked") if mark else "")
         + wrap("span", write_text(title_of(yard, closing.show)), "long", dir="auto"),
         "task-name",
     )
@@ -90,7 +92,7 @@ def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> str:
                 fee=write_money(show.late_fee_cents, yard.currency),
             )
         )
-    lines = "".join(wrap("li", line) for line in by_horse)
+    lines = join_pieces(wrap("li", line) for line in by_horse)
     return wrap(
         "li",
         box + wrap("ul", lines, "entries") + wrap("p", write_text("; ".join(facts)), "facts-line"),
@@ -105,7 +107,7 @@ def _say_fees(yard: Yard, fees: int, late: int) -> str:
     return words.FEES_AND_LATE.format(fees=written, late=write_money(late, yard.currency))
 
 
-def _write_sent(yard: Yard, circuit: Circuit) -> str:
+def _write_sent(yard: Yard, circuit: Circuit) -> Markup:
     """Entries of the circuit that were sent and not paid: they have no closing date any more."""
     said, total = [], 0
     for outing in circuit.outings:
@@ -125,7 +127,7 @@ def _write_sent(yard: Yard, circuit: Circuit) -> str:
                 )
             )  # fmt: skip
     if not said:
-        return ""
+        return Markup("")
     told = words.SENT_UNPAID.format(
         entries="; ".join(said), money=write_money(total, yard.currency)
     )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 from itertools import groupby
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
-from tripkit.dashboard.markup import wrap, write_fold, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
 from tripkit.words.days import find_absence, find_rested_outing, tell_day, write_date
 from tripkit.yard.circuit import Circuit, Day
 from tripkit.yard.days import name_weekday
@@ -16,23 +18,23 @@ from tripkit.yard.yard import Yard
 ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
 
 
-def write_daylist(yard: Yard, circuit: Circuit, horse: str) -> str:
+def write_daylist(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     """Every week of the season with the horse's days, those of the same reason on one line."""
     days = circuit.days_by_horse.get(horse, ())
     weeks = []
     for monday, week in groupby(days, key=lambda d: d.date - timedelta(days=d.date.weekday())):
         weeks.append(_write_week(yard, circuit, monday, tuple(week)))
     said = words.DAY_BY_DAY.format(horse=horse, circuit=circuit.name)
-    return write_fold(said, wrap("div", "".join(weeks), "weeks"), "fold-diary")
+    return write_fold(said, wrap("div", join_pieces(weeks), "weeks"), "fold-diary")
 
 
-def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]) -> str:
+def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]) -> Markup:
     lines = []
     for _, run in groupby(days, key=lambda day: _reason_of(yard, circuit, day)):
         lines.append(_write_line(yard, circuit, tuple(run)))
     away = any(day.at != HOME for day in days)
     head = wrap("h4", write_text(words.WEEK_OF.format(day=write_date(monday, yard.country))))
-    return wrap("section", head + wrap("ul", "".join(lines)), "week-away" if away else "week")
+    return wrap("section", head + wrap("ul", join_pieces(lines)), "week-away" if away else "week")
 
 
 def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
@@ -48,7 +50,7 @@ def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
     )
 
 
-def _write_line(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
+def _write_line(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> Markup:
     first = run[0]
     routine = first.does in ROUTINE and not first.also
     told = _tell_routine(yard, circuit, run) if routine else _tell_one(yard, circuit, first)

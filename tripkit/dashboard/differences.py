@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
-from tripkit.dashboard.markup import wrap, write_list, write_table, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_table, write_text
 from tripkit.season.comparison import (
     IT,
     Amount,
@@ -35,7 +37,7 @@ def write_verdict_block(
     country: str = "",
     season: DaySpan | None = None,
     standstill: str = "",
-) -> str:
+) -> Markup:
     """The first sentence stands large, the next ones under it, the rest is folded away.
 
     `standstill` is why no horse goes anywhere; then there is nothing to compare.
@@ -68,10 +70,10 @@ def write_verdict_block(
     return said + wrap("details", more + write_list(rest, "verdict-list"), "verdict-more")
 
 
-def write_differences(comparison: Comparison | None, country: str = "") -> str:
+def write_differences(comparison: Comparison | None, country: str = "") -> Markup:
     """Figures of both, then horse by horse, owner by owner, and the closing dates ahead."""
     if comparison is None:
-        return ""
+        return Markup("")
     if not comparison.outings.left and not comparison.outings.right:
         return wrap("p", write_text(words.NOBODY_DIFFERS), "empty")
     parts = (
@@ -83,10 +85,10 @@ def write_differences(comparison: Comparison | None, country: str = "") -> str:
         _write_horses(comparison),
         _write_closings(comparison, country),
     )
-    return "".join(parts)
+    return join_pieces(parts)
 
 
-def _write_season(c: Comparison) -> str:
+def _write_season(c: Comparison) -> Markup:
     rows = [
         (words.WORTH, *_figures(c.worth)),
         (words.COST, *_amounts(c.cost, c.currency)),
@@ -105,14 +107,14 @@ def _write_season(c: Comparison) -> str:
     return write_table(words.IN_ALL, _heads(c, ""), rows, "table-season")
 
 
-def _write_owners(c: Comparison) -> str:
+def _write_owners(c: Comparison) -> Markup:
     rows = [(o.owner or words.YARD_PAYS, *_amounts(o.cost, c.currency)) for o in c.owners]
     if not rows:
-        return ""
+        return Markup("")
     return write_table(words.BY_OWNER, _heads(c, words.OWNER), rows, "table-owners")
 
 
-def _write_horses(c: Comparison) -> str:
+def _write_horses(c: Comparison) -> Markup:
     heads = (
         words.HORSE,
         words.ONLY.format(name=c.left_name),
@@ -139,7 +141,7 @@ def _write_horses(c: Comparison) -> str:
     return write_table(words.BY_HORSE, heads, rows, "table-horses")
 
 
-def _write_closings(c: Comparison, country: str) -> str:
+def _write_closings(c: Comparison, country: str) -> Markup:
     by_key: dict[tuple[str, str], list[ClosingDate | None]] = {}
     for i, side in enumerate((c.closing_left, c.closing_right)):
         for closing in side:
@@ -154,7 +156,7 @@ def _write_closings(c: Comparison, country: str) -> str:
             when = words.LATE.format(day=when, fee=write_money(max(late), c.currency))
         rows.append((when, show, *(_count_entries(closing) for closing in pair)))
     if not rows:
-        return ""
+        return Markup("")
     heads = (words.CLOSES, words.SHOW, c.left_name, c.right_name)
     return write_table(words.CLOSINGS, heads, rows, "table-closings")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.words.telling import PLAIN, Teller, choose_teller
@@ -97,10 +99,10 @@ def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
     )
 
 
-def write_dropped(yard: Yard, circuit: Circuit) -> str:
+def write_dropped(yard: Yard, circuit: Circuit) -> Markup:
     """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
     if not circuit.dropped_entries:
-        return ""
+        return Markup("")
     teller = choose_teller(yard)
     said = (
         words.DROPPED_ENTRY.format(
@@ -135,9 +137,9 @@ ASKED = {
 }
 
 
-def write_asked_pairs(pairs: tuple[tuple[str, str], ...], side: str) -> str:
+def write_asked_pairs(pairs: tuple[tuple[str, str], ...], side: str) -> Markup:
     """Terms and figures; a figure that has parts is a button that asks for them."""
-    inside = ""
+    inside = Markup("")
     for term, said in pairs:
         shown = write_text(said)
         if term in ASKED:

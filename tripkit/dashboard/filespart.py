@@ -6,12 +6,13 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import ipywidgets
+from markupsafe import Markup
 
 from tripkit.dashboard import words
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
-from tripkit.dashboard.markup import wrap, write_fold, write_list, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_list, write_text
 from tripkit.dashboard.paperspage import write_odd_fold
 from tripkit.dashboard.parts import (
     act_for,
@@ -61,13 +62,13 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         else:
             act_for(desk)(message, buffers)
 
-    def write_out() -> str:
+    def write_out() -> Markup:
         head = wrap("h3", write_text(words.FILES_OUT))
         return head + (write_sides(desk, "files") if desk.pair else write_empty(desk))
 
-    def write_paper() -> str:
+    def write_paper() -> Markup:
         if not desk.pair:
-            return ""
+            return Markup("")
         wrong = desk.print_wrong
         said = wrap("p", write_text(wrong), "fault", role="alert") if wrong else ""
         hint = wrap("p", write_text(words.PRINT_HINT), "hint")
@@ -105,7 +106,7 @@ def _print(desk: Desk, contents: Contents) -> None:
     contents.print_out(write_print(yard, desk.pair, circuit, broken))
 
 
-def write_files_in(desk: Desk) -> str:
+def write_files_in(desk: Desk) -> Markup:
     """What lies at hand, what was wrong with the last files, and the ways to bring others."""
     parts = [wrap("h3", write_text(words.FILES_IN))]
     at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
@@ -130,15 +131,19 @@ def write_files_in(desk: Desk) -> str:
             parts.append(write_merging(desk.yard, desk.merge))
     if is_own_machine():
         parts.append(
-            f'<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
-            f"<span>{write_text(words.FOLDER)}</span>"
-            '<input type="text" name="folder" data-key="folder" autocomplete="off"></label>'
-            f"{wrap('button', write_text(words.OPEN_FOLDER), 'small-button', type='submit')}</form>"
+            Markup(
+                '<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
+                '<span>{}</span><input type="text" name="folder" data-key="folder" '
+                'autocomplete="off"></label>{}</form>'
+            ).format(
+                words.FOLDER,
+                wrap("button", write_text(words.OPEN_FOLDER), "small-button", type="submit"),
+            )
         )
-    return "".join(parts)
+    return join_pieces(parts)
 
 
-def write_merging(yard: Yard, merging: Merging) -> str:
+def write_merging(yard: Yard, merging: Merging) -> Markup:
     """What taking a calendar changes, show by show, and the buttons that take or leave it."""
     preview = merging.preview
 
@@ -156,7 +161,7 @@ def write_merging(yard: Yard, merging: Merging) -> str:
         return [put_dates(line, yard.country, yard.season) for line in lines]
 
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
-    told = "".join(
+    told = join_pieces(
         wrap("h4", write_text(head)) + write_list(lines, "merge-list")
         for head, lines in (
             (words.MERGE_NEW, [say(show) for show in preview.added]),
@@ -174,13 +179,13 @@ def write_merging(yard: Yard, merging: Merging) -> str:
         if lines
     )
     same = words.MERGE_SAME.format(count=len(preview.unchanged))
-    drop = ""
+    drop = Markup("")
     if preview.missing or merging.drop_missing:
-        checked = " checked" if merging.drop_missing else ""
-        drop = (
-            '<label class="tk-task-name"><input type="checkbox" data-take="merge-missing" '
-            f'data-key="merge-missing"{checked}>{write_text(words.MERGE_DROP)}</label>'
+        tick = Markup(
+            '<input type="checkbox" data-take="merge-missing" data-key="merge-missing"{}>'
         )
+        checked = Markup(" checked") if merging.drop_missing else ""
+        drop = wrap("label", tick.format(checked) + write_text(words.MERGE_DROP), "task-name")
     useless = bool(preview.faults) or not preview.changes_shows
     buttons = write_button("merge-take", words.MERGE_TAKE, useless)
     buttons += write_button("merge-leave", words.MERGE_LEAVE, quiet=True)
@@ -199,11 +204,13 @@ def write_merging(yard: Yard, merging: Merging) -> str:
     )
 
 
-def _write_chooser(take: str, said: str, accept: str, many: bool) -> str:
-    return (
-        f'<label class="tk-field"><span>{write_text(said)}</span>'
-        f'<input type="file"{" multiple" if many else ""} accept="{accept}" '
-        f'data-take="{take}" data-most="{MOST_BYTES}" data-key="{take}"></label>'
+def _write_chooser(take: str, said: str, accept: str, many: bool) -> Markup:
+    box = Markup('<input type="file"{} accept="{}" data-take="{}" data-most="{}" data-key="{}">')
+    several = Markup(" multiple") if many else ""
+    return wrap(
+        "label",
+        wrap("span", write_text(said)) + box.format(several, accept, take, MOST_BYTES, take),
+        "field",
     )
 
 

@@ -6,17 +6,18 @@ from functools import cache
 from typing import Any
 
 import mistune
+from markupsafe import Markup
 
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.handbook import list_titles, read_chapter
 
 LOWER = 2
 """A chapter's own title stands under that of the page's chapter."""
 
 
-def write_handbook(name: str, label: str) -> str:
+def write_handbook(name: str, label: str) -> Markup:
     """The titles of all chapters as links, then the chapter of that name."""
-    links = "".join(
+    links = join_pieces(
         wrap(
             "li",
             wrap(
@@ -33,10 +34,10 @@ def write_handbook(name: str, label: str) -> str:
 
 
 @cache
-def render_chapter(name: str) -> str:
+def render_chapter(name: str) -> Markup:
     """A chapter as HTML: nothing in it acts as markup; links to other chapters open them here."""
     markdown = mistune.create_markdown(renderer=_Leaf(escape=True), plugins=["table"])
-    return str(markdown(read_chapter(name)))
+    return Markup(str(markdown(read_chapter(name))))
 
 
 class _Leaf(mistune.HTMLRenderer):
@@ -50,7 +51,7 @@ class _Leaf(mistune.HTMLRenderer):
 
     def block_code(self, code: str, info: str | None = None) -> str:
         # Whoever has no mouse pushes long lines sideways all the same.
-        return wrap("pre", wrap("code", write_text(code)), tabindex="0")
+        return str(wrap("pre", wrap("code", write_text(code)), tabindex="0"))
 
     def render_token(self, token: dict[str, Any], state: mistune.BlockState) -> str:
         """On a phone each cell says what it stands under."""
@@ -66,6 +67,7 @@ class _Leaf(mistune.HTMLRenderer):
     def table_cell(
         self, text: str, align: str | None = None, head: bool = False, label: str | None = ""
     ) -> str:
+        cell = Markup(text)
         if head or label is None:
-            return wrap("th", text, scope="col" if head else "row")
-        return wrap("td", text, "" if text else "none", **{"data-head": label})
+            return str(wrap("th", cell, scope="col" if head else "row"))
+        return str(wrap("td", cell, "" if text else "none", **{"data-head": label}))

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_number
-from tripkit.dashboard.markup import wrap, write_fold, write_pairs, write_table, write_text
+from tripkit.dashboard.markup import (
+    join_pieces,
+    wrap,
+    write_fold,
+    write_pairs,
+    write_table,
+    write_text,
+)
 from tripkit.eligibility.classes import find_last_vet_check
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.pictures.timeline import DAY_PX, draw_timeline
@@ -71,12 +80,12 @@ def _write_vet(yard: Yard, horse: str) -> str:
     return told
 
 
-def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -> str:
+def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -> Markup:
     """A list of the shows to which the horse does not go, and a button that asks why."""
     going = set() if circuit is None else {
         o.show for o in circuit.outings_by_horse.get(horse, ())
     }  # fmt: skip
-    options = "".join(
+    options = join_pieces(
         wrap(
             "option",
             write_text(f"{s.title}, {write_span(s.days.first, s.days.last, yard.country)}"),
@@ -87,20 +96,20 @@ def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -
     )
     if not options:
         return wrap("p", write_text(words.GOES_EVERYWHERE.format(horse=horse)), "hint")
-    hidden = "".join(
-        f'<input type="hidden" name="{name}" value="{write_text(value)}">'
+    hidden = join_pieces(
+        Markup('<input type="hidden" name="{}" value="{}">').format(name, value)
         for name, value in (("horse", horse), ("side", side))
     )
     label = wrap(
         "label",
-        wrap("span", write_text(words.WHY_LABEL)) + f'<select name="show">{options}</select>',
+        wrap("span", write_text(words.WHY_LABEL)) + wrap("select", options, **{"name": "show"}),
         "field",
     )
     press = wrap("button", write_text(words.WHY), "small-button", type="submit")
-    return f'<form class="tk-form tk-folder" data-form="why">{hidden}{label}{press}</form>'
+    return wrap("form", hidden + label + press, "form tk-folder", **{"data-form": "why"})
 
 
-def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> str:
+def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> Markup:
     """Both circuits of one horse over the weeks, with a title on each day."""
     svg = draw_timeline(yard, *pair, names=False, titles=True, horses=(horse,))
     # A pattern is found by the first of its name on the page, and that one may lie on a leaf that
@@ -108,12 +117,12 @@ def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> str:
     svg = svg.replace("tk-p-road", "tk-p-road-lone")
     label = words.STRIP_OF.format(horse=horse, left=pair[0].name, right=pair[1].name)
     return wrap(
-        "div", svg, "strips-scroll tk-lone-strip", tabindex="0", role="group",
+        "div", Markup(svg), "strips-scroll tk-lone-strip", tabindex="0", role="group",
         **{"aria-label": label},
     ) + wrap("p", write_text(words.SIDEWAYS), "hint tk-sideways")  # fmt: skip
 
 
-def write_load(yard: Yard, circuit: Circuit, horse: str) -> str:
+def write_load(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     """The weeks as bars with their ratio, the weights, and how little the ratio proves."""
     weeks = weigh_weeks(yard, circuit, horse)
     rows = [
@@ -142,7 +151,7 @@ def _write_ratio(week: WeekLoad) -> str:
     )  # fmt: skip
 
 
-def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> str:
+def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> Markup:
     """A bar a week: classes solid, schools and the rest in outline; the ratio written over it."""
     most = max((week.load for week in weeks), default=0.0) or 1.0
     step, high, foot, head = 7 * DAY_PX, 92.0, 22.0, 24.0
@@ -186,12 +195,12 @@ def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> str:
         f'd="M0,{head + high:g}H{width:g}"/>{"".join(parts)}</svg>'
     )
     return wrap(
-        "div", svg, "strips-scroll tk-lone-strip", tabindex="0", role="group",
+        "div", Markup(svg), "strips-scroll tk-lone-strip", tabindex="0", role="group",
         **{"aria-label": words.LOAD_LABEL},
     )  # fmt: skip
 
 
-def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> str:
+def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     """One row an outing: when, where, what it jumps, with whom, worth and cost."""
     rows = [
         (
@@ -205,11 +214,11 @@ def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> str:
         for outing in circuit.outings_by_horse.get(horse, ())
     ]
     if not rows:
-        return ""
+        return Markup("")
     return write_table(words.OUTINGS_OF, words.OUTING_HEADS, rows, "table-outings")
 
 
-def _write_source(source: str) -> str:
+def _write_source(source: str) -> Markup:
     return wrap("small", write_text(source))
 
 
@@ -227,7 +236,7 @@ def _say_shows(yard: Yard, first: Finding, group: Sequence[Finding]) -> str:
 
 def write_horse_findings(
     yard: Yard, findings: Iterable[Finding], horse: str, *, named: bool = False
-) -> str:
+) -> Markup:
     """What is barred, due or unknown for this horse: each rule once, by the first day it is due.
 
     The reason is that of the earliest day; the shows that ask stand under it. Rules that say the
@@ -267,6 +276,6 @@ def write_horse_findings(
     if not items:
         said = words.ONE_IN_ORDER if ready == 1 else words.NO_FINDINGS.format(count=ready)
         return wrap("p", write_text(who + (said if asked_anywhere else words.NOT_ASKED)), "empty")
-    listed = wrap("ul", "".join(items), "findings")
+    listed = wrap("ul", join_pieces(items), "findings")
     said = who + words.FINDINGS_OF.format(count=len(items), ready=ready)
     return write_fold(said, listed, "fold-findings", is_open=named)

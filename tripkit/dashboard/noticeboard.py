@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
-from tripkit.dashboard.markup import wrap, write_fold, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
 from tripkit.words.days import write_day, write_time
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
@@ -45,7 +47,7 @@ class Board:
 
 def write_board(
     yard: Yard, board: Board, circuit: Circuit, said: str, is_doubted: bool = False
-) -> str:
+) -> Markup:
     """What is current, a button that publishes the circuit read from, and every address.
 
     A circuit that is doubted breaks a rule: the button publishes it all the same.
@@ -68,7 +70,7 @@ def write_board(
         parts.append(_press("publish", "", press, "button", ask=(ask, words.PUBLISH_NOW)))
         parts.append(wrap("p", write_text(words.PUBLISH_HINT), "hint"))
     if board.changes:
-        items = "".join(
+        items = join_pieces(
             wrap("li", wrap("pre", write_text(text), "message", dir="auto"))
             for _, text in board.changes
         )
@@ -81,8 +83,8 @@ def write_board(
         folder = next((p.only_here for p in board.posted if p.only_here), "")
         if folder:
             parts.append(_write_only_here(folder))
-        parts.append(wrap("ul", "".join(write_posted(p) for p in board.posted), "posted"))
-    return "".join(parts)
+        parts.append(wrap("ul", join_pieces(write_posted(p) for p in board.posted), "posted"))
+    return join_pieces(parts)
 
 
 def write_moment(yard: Yard, moment: datetime) -> str:
@@ -94,7 +96,7 @@ def write_moment(yard: Yard, moment: datetime) -> str:
     return f"{write_day(moment.date(), yard.country)}, {write_time(moment, yard.country)}"
 
 
-def write_posted(posted: Posted, qr: bool = True) -> str:
+def write_posted(posted: Posted, qr: bool = True) -> Markup:
     """One reader: name, link, QR code, and the buttons that renew, revoke and hush."""
     kind = words.READER_KINDS.get(posted.kind, posted.kind)
     head = wrap("h4", wrap("span", write_text(posted.name), "long", dir="auto"))
@@ -114,7 +116,7 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
             reach = _write_only_here(posted.only_here) if posted.only_here else ""
             body += write_fold(
                 words.QR,
-                reach + wrap("div", posted.qr, "qr", role="img", **{"aria-label": label}),
+                reach + wrap("div", Markup(posted.qr), "qr", role="img", **{"aria-label": label}),
                 "fold-qr",
                 is_open=False,
             )
@@ -123,14 +125,14 @@ def write_posted(posted: Posted, qr: bool = True) -> str:
             "renew": (words.RENEW_ASK.format(name=posted.name), words.RENEW_NOW),
             "revoke": (words.REVOKE_ASK.format(name=posted.name), words.REVOKE_NOW),
         }
-        buttons = "".join(
+        buttons = join_pieces(
             _press(do, posted.key, said, about=posted.name, ask=asks.get(do))
             for do, said in (("renew", words.RENEW), ("revoke", words.REVOKE), ring)
         )
     return wrap("li", head + body + wrap("p", buttons, "put"))
 
 
-def _write_ways(posted: Posted) -> str:
+def _write_ways(posted: Posted) -> Markup:
     """A link that opens a calendar program, and a button that copies the address."""
     subscribe = wrap(
         "a",
@@ -152,11 +154,11 @@ def _write_ways(posted: Posted) -> str:
             "aria-label": f"{words.COPY}: {posted.name}",
         },
     )
-    said = wrap("span", "", "copied", role="status")
+    said = wrap("span", Markup(""), "copied", role="status")
     return wrap("p", subscribe + copy + said, "put")
 
 
-def _write_only_here(folder: str) -> str:
+def _write_only_here(folder: str) -> Markup:
     """That a phone finds nothing at these addresses, and the commands that change it."""
     listen, public = (
         wrap("code", write_text(command.format(folder=_quote(folder))))
@@ -183,7 +185,7 @@ def _press(
     name: str = "small-button",
     about: str = "",
     ask: tuple[str, str] | None = None,
-) -> str:
+) -> Markup:
     """A button; with `ask` the page asks back in its place, and that press is what counts."""
     label = {"aria-label": f"{said}: {about}"} if about else {}
     if ask:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import ipywidgets
+from markupsafe import Markup
 
 from tripkit.dashboard import words
 from tripkit.dashboard.chapters import (
@@ -34,7 +35,7 @@ from tripkit.dashboard.figures import (
     write_dropped,
 )
 from tripkit.dashboard.filespart import make_files
-from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_text
 from tripkit.dashboard.parts import (
     act_for,
     follow,
@@ -127,7 +128,7 @@ def _make_look() -> ipywidgets.Widget:
 def make_header(desk: Desk) -> ipywidgets.Widget:
     """The yard's name, its season and the day the plan is seen from."""
 
-    def write() -> str:
+    def write() -> Markup:
         yard = desk.yard
         if yard is None:
             return wrap("h1", write_text(words.TITLE))
@@ -149,7 +150,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
         title = wrap("p", write_text(words.TITLE), "kind") + wrap(
             "h1", write_text(yard.name), dir="auto"
         )
-        facts = "".join(wrap("li", write_text(fact)) for fact in said)
+        facts = join_pieces(wrap("li", write_text(fact)) for fact in said)
         if yard.oddities:
             odd = _count(len(yard.oddities), words.ODD_ONE, words.ODD_MANY)
             facts += wrap("li", wrap("a", write_text(odd), href="#papers"))
@@ -187,8 +188,8 @@ def make_contents(desk: Desk) -> Contents:
 def make_slip(desk: Desk) -> ipywidgets.Widget:
     """The answer to what was asked last, at the foot of the window until it is put away."""
 
-    def write() -> str:
-        return "" if desk.yard is None else write_slip(desk.yard, desk.asked)
+    def write() -> Markup:
+        return Markup("") if desk.yard is None else write_slip(desk.yard, desk.asked)
 
     return make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
 
@@ -200,9 +201,9 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
     circuits are those of an earlier visit.
     """
 
-    def write() -> str:
+    def write() -> Markup:
         if desk.yard is None or not (desk.planning or desk.advice or desk.found):
-            return ""
+            return Markup("")
         if desk.found and not (desk.planning or desk.advice):
             return wrap("p", write_text(desk.found), "said", role="status") + wrap(
                 "button",
@@ -211,8 +212,9 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
                 type="button",
                 **{"data-do": "plan", "data-key": "status-plan"},
             )
-        working = ' tk-working" aria-busy="true' if desk.planning else ""
-        told = f'<p class="tk-said{working}" role="status">{write_text(desk.notice)}</p>'
+        busy = {"aria-busy": "true"} if desk.planning else {}
+        look = "said tk-working" if desk.planning else "said"
+        told = wrap("p", write_text(desk.notice), look, **busy, role="status")
         if desk.planning:
             told += wrap(
                 "button",
@@ -221,7 +223,7 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
                 type="button",
                 **{"data-do": "stop", "data-key": "status-stop"},
             )
-        return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else "")
+        return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else Markup(""))
 
     traits = ("notice", "advice", "planning", "yard", "found")
     status = make_sheet(desk, traits, write, act_for(desk), "status")
@@ -252,7 +254,7 @@ def make_two_circuits(desk: Desk) -> ipywidgets.Widget:
 def make_verdict(desk: Desk) -> ipywidgets.Widget:
     """What is gained and what is paid when the right circuit is chosen instead of the left."""
 
-    def write() -> str:
+    def write() -> Markup:
         same = bool(desk.pair) and desk.pair[0] is desk.pair[1]
         yard = desk.yard
         return write_verdict_block(
@@ -274,10 +276,10 @@ def make_chooser(desk: Desk) -> ipywidgets.Widget:
 def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
     title = words.ABOVE if side == "left" else words.BELOW
 
-    def write() -> str:
+    def write() -> Markup:
         yard = desk.yard
         if yard is None or not desk.pair:
-            return ""
+            return Markup("")
         options = [(c.name, label_circuit(yard, c)) for c in desk.circuits if c.exists]
         circuit: Circuit = desk.pair[0 if side == "left" else 1]
         figures = list_figures(yard, circuit)
@@ -350,9 +352,9 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
             ]
             strips.svg = join_halves(yard, (left, right), (above, below), rows)
 
-    def write_head() -> str:
+    def write_head() -> Markup:
         if not desk.pair:
-            return ""
+            return Markup("")
         left, right = desk.pair
         hint = words.STRIPS_HINT.format(left=left.name, right=right.name)
         return wrap("h3", write_text(words.STRIPS)) + wrap("p", write_text(hint), "hint")
@@ -376,12 +378,12 @@ def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
 def make_key(desk: Desk) -> ipywidgets.Widget:
     """What each form in the strips means; a yard without aims has none to explain."""
 
-    def write() -> str:
+    def write() -> Markup:
         aims = desk.yard is not None and desk.yard.aims
-        items = "".join(
+        items = join_pieces(
             wrap(
                 "li",
-                draw_swatch(kind) + wrap("span", write_text(said)),
+                Markup(draw_swatch(kind)) + wrap("span", write_text(said)),
                 f"key-{kind.replace(' ', '-')}",
             )
             for kind, said in words.KEY_WORDS
@@ -397,9 +399,9 @@ def make_faults(desk: Desk) -> ipywidgets.Widget:
     again = ipywidgets.Button(description=words.READ_AGAIN)
     again.on_click(lambda _: desk.open_again())
 
-    def write() -> str:
+    def write() -> Markup:
         if not desk.errors:
-            return ""
+            return Markup("")
         number = len(desk.errors)
         count = words.CORRECTION if number == 1 else words.CORRECTIONS.format(count=number)
         return (

@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import ipywidgets
+from markupsafe import Markup
 
 from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.dashboard.widgets import Sheet
 
 Act = Callable[[dict[str, Any], list[Any]], None]
@@ -91,9 +92,9 @@ def show(widget: ipywidgets.Widget, shown: bool) -> None:
 
 def write_toggles(
     label: str, do: str, choices: Sequence[tuple[str, str]], chosen: str, where: str
-) -> str:
+) -> Markup:
     """A row of buttons of which one is pressed; each sends `do` with its `data-name`."""
-    buttons = "".join(
+    buttons = join_pieces(
         wrap(
             "button",
             wrap("span", write_text(said), "long", dir="auto"),
@@ -114,11 +115,11 @@ def write_toggles(
 
 def write_choice(
     label: str, take: str, groups: Sequence[tuple[str, Sequence[tuple[str, str]]]], chosen: str
-) -> str:
+) -> Markup:
     """A list to choose from; groups without a name stand before the named ones."""
-    inside = ""
+    inside = Markup("")
     for group, options in groups:
-        items = "".join(
+        items = join_pieces(
             wrap(
                 "option",
                 write_text(said),
@@ -128,14 +129,16 @@ def write_choice(
             for value, said in options
         )
         inside += wrap("optgroup", items, label=group) if group else items
-    select = f'<select data-take="{write_text(take)}" data-key="take-{write_text(take)}">'
-    return wrap("label", wrap("span", write_text(label)) + select + inside + "</select>", "field")
+    take_key = {"data-take": take, "data-key": f"take-{take}"}
+    return wrap(
+        "label", wrap("span", write_text(label)) + wrap("select", inside, **take_key), "field"
+    )
 
 
-def write_sides(desk: Desk, where: str) -> str:
+def write_sides(desk: Desk, where: str) -> Markup:
     """Which of the two circuits a chapter is read from."""
     if not desk.pair:
-        return ""
+        return Markup("")
     choices = [("left", desk.pair[0].name), ("right", desk.pair[1].name)]
     if desk.pair[0] is desk.pair[1]:
         choices = choices[:1]
@@ -143,7 +146,7 @@ def write_sides(desk: Desk, where: str) -> str:
     return wrap("div", write_toggles(words.READ_FROM, "side", choices, side, where), "sides")
 
 
-def write_empty(desk: Desk) -> str:
+def write_empty(desk: Desk) -> Markup:
     """What a chapter says while nothing is planned."""
     button = wrap(
         "button",
@@ -162,7 +165,7 @@ def write_empty(desk: Desk) -> str:
     )
 
 
-def write_button(do: str, said: str, barred: bool = False, quiet: bool = False) -> str:
+def write_button(do: str, said: str, barred: bool = False, quiet: bool = False) -> Markup:
     """A button that sends `do`; `quiet` is a small one."""
     return wrap(
         "button",

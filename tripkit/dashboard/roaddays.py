@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
-from tripkit.dashboard.markup import wrap, write_names, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
 from tripkit.season.costs import find_rider_dates
 from tripkit.words.days import title_of, write_day, write_hours, write_span, write_time
 from tripkit.yard.circuit import Circuit, Leg
@@ -44,7 +46,7 @@ def find_legs(circuit: Circuit, who: str) -> tuple[Leg, ...]:
     )
 
 
-def write_road_days(yard: Yard, circuit: Circuit, who: str) -> str:
+def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
     """What the drives add up to in a sentence, then one row a drive."""
     legs = find_legs(circuit, who)
     if not legs:
@@ -64,7 +66,7 @@ def write_road_days(yard: Yard, circuit: Circuit, who: str) -> str:
     return wrap("p", write_text(said), "sum") + _write_table(yard, legs, who)
 
 
-def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> str:
+def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
     heads = words.ROAD_HEADS
     rows = []
     for leg in legs:
@@ -77,7 +79,7 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> str:
             + wrap("small", write_text(write_distance(leg.km, yard.units))),
             _write_stops(yard, leg),
             write_text(leg.vehicle)
-            + (wrap("small", write_names(leg.drivers)) if leg.drivers else ""),
+            + (wrap("small", write_names(leg.drivers)) if leg.drivers else Markup("")),
             write_names(leg.horses) or write_text(words.EMPTY_LORRY),
         )  # fmt: skip
         when = write_span(leg.days.first, leg.days.last, yard.country)
@@ -85,22 +87,22 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> str:
             wrap(
                 "tr",
                 wrap("th", write_text(when), scope="row")
-                + "".join(
+                + join_pieces(
                     wrap("td", cell, "" if cell else "none", **{"data-head": head})
                     for head, cell in zip(heads[1:], cells, strict=True)
                 ),
             )
         )
-    head = wrap("tr", "".join(wrap("th", write_text(h), scope="col") for h in heads))
+    head = wrap("tr", join_pieces(wrap("th", write_text(h), scope="col") for h in heads))
     return wrap(
         "table",
-        wrap("thead", head) + wrap("tbody", "".join(rows)),
+        wrap("thead", head) + wrap("tbody", join_pieces(rows)),
         "table-road",
         **{"aria-label": words.ROAD_DAYS_OF.format(who=who or yard.name)},
     )
 
 
-def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> str:
+def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> Markup:
     """The hour by the clock there; the clock is named where it changes, the day where it is new."""
     moment, stop = (leg.depart, leg.start) if leaving else (leg.arrive, leg.end)
     told = write_time(moment, yard.country)
@@ -123,7 +125,7 @@ def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
     return named.tzname() or ""
 
 
-def _write_stops(yard: Yard, leg: Leg) -> str:
+def _write_stops(yard: Yard, leg: Leg) -> Markup:
     lines = []
     today = leg.depart.date()
 
@@ -144,4 +146,4 @@ def _write_stops(yard: Yard, leg: Leg) -> str:
         if stop.kind == "overnight":
             told += words.STOP_UNTIL.format(time=say(stop.start + timedelta(minutes=stop.minutes)))
         lines.append(wrap("li", write_text(told)))
-    return wrap("ul", "".join(lines), "stops") if lines else ""
+    return wrap("ul", join_pieces(lines), "stops") if lines else Markup("")

@@ -6,8 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.words.days import title_of
 from tripkit.words.telling import choose_teller
 from tripkit.yard.facts import Reason
@@ -30,15 +32,15 @@ class Asked:
     side: str = "left"
 
 
-def write_slip(yard: Yard, asked: Asked | None) -> str:
+def write_slip(yard: Yard, asked: Asked | None) -> Markup:
     """Question, answer and points, then what can be wished or asked from here."""
     if asked is None:
-        return ""
+        return Markup("")
     said = asked.explanation
 
     teller = choose_teller(yard)
 
-    def say(told: Reason) -> str:
+    def say(told: Reason) -> Markup:
         return write_text(teller.tell(told))
 
     parts = [
@@ -46,7 +48,7 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
         wrap("p", say(said.answer), "answered", role="status"),
     ]
     if said.points:
-        parts.append(wrap("ul", "".join(_write_point(p, say) for p in said.points), "points"))
+        parts.append(wrap("ul", join_pieces(_write_point(p, say) for p in said.points), "points"))
     buttons = []
     if asked.horse and asked.show and not _is_lived(yard, asked):
         pair = (asked.horse, asked.show)
@@ -54,7 +56,7 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
             buttons.append(_press("hold", words.HOLD_HERE, pair, asked.side))
         if getattr(said, "verdict", "") != "barred":
             buttons.append(_press("forbid", words.FORBID_HERE, pair, asked.side))
-    parts.append(wrap("p", "".join(buttons), "put") if buttons else "")
+    parts.append(wrap("p", join_pieces(buttons), "put") if buttons else Markup(""))
     if asked.shows:
         parts.append(_write_shows(yard, asked.horse, asked.shows, asked.side))
     close = wrap(
@@ -65,7 +67,7 @@ def write_slip(yard: Yard, asked: Asked | None) -> str:
         **{"data-do": "close", "data-key": "slip-close", "data-escape": ""},
     )
     inside = wrap(
-        "div", "".join(parts), "slip-words", tabindex="0", role="region",
+        "div", join_pieces(parts), "slip-words", tabindex="0", role="region",
         **{"aria-label": words.SLIP, "data-key": "slip", "data-takes-focus": ""},
     )  # fmt: skip
     return wrap("div", inside + close, "slip-paper")
@@ -79,20 +81,20 @@ def _is_lived(yard: Yard, asked: Asked) -> bool:
     return over or (asked.horse, asked.show) in begun
 
 
-def _write_point(point: Any, say: Callable[[Reason], str]) -> str:
+def _write_point(point: Any, say: Callable[[Reason], Markup]) -> Markup:
     source = ", ".join(part for part in (point.rule, point.source) if part)
-    return wrap("li", say(point.text) + (wrap("small", say(source)) if source else ""))
+    return wrap("li", say(point.text) + (wrap("small", say(source)) if source else Markup("")))
 
 
-def _write_shows(yard: Yard, horse: str, shows: Sequence[str], side: str) -> str:
-    buttons = "".join(
+def _write_shows(yard: Yard, horse: str, shows: Sequence[str], side: str) -> Markup:
+    buttons = join_pieces(
         _press("why", title_of(yard, show), (horse, show), side) for show in shows[:MOST_SHOWS]
     )
     said = wrap("span", write_text(words.WHY_NOT), "toggles-label")
     return wrap("p", said + buttons, "put")
 
 
-def _press(do: str, said: str, pair: tuple[str, str], side: str) -> str:
+def _press(do: str, said: str, pair: tuple[str, str], side: str) -> Markup:
     return wrap(
         "button",
         write_text(said),

@@ -10,9 +10,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import floor, log10
 
+from markupsafe import Markup
+
 from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_distance, write_number
-from tripkit.dashboard.markup import wrap, write_text
+from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.pictures.timeline_forms import shorten
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
@@ -86,12 +88,12 @@ def place_points(yard: Yard, circuits: Sequence[Circuit], axis: str) -> tuple[Po
 
 def write_tradeoff(
     yard: Yard, circuits: Sequence[Circuit], left: str, right: str, axis: str, picked: str
-) -> str:
+) -> Markup:
     """The choice of the measure, the picture in two widths, what is picked, and the table."""
     points = place_points(yard, circuits, axis)
     if not points:
         return wrap("p", write_text(words.NOT_PLANNED), "empty")
-    choice = "".join(
+    choice = join_pieces(
         wrap(
             "button",
             write_text(said),
@@ -110,8 +112,8 @@ def write_tradeoff(
         "div", choice, "toggles", role="group", **{"aria-label": words.AXIS_CHOICE}
     )
     group = wrap("div", group, "sides")
-    pictures = "".join(
-        wrap("div", _draw(yard, points, left, right, axis, picked, *size), name)
+    pictures = join_pieces(
+        wrap("div", Markup(_draw(yard, points, left, right, axis, picked, *size)), name)
         for name, size in (("wide-only", (1000.0, 470.0)), ("narrow-only", (360.0, 400.0)))
     )
     key = wrap(
@@ -129,7 +131,9 @@ def write_tradeoff(
     )
 
 
-def _write_picked(yard: Yard, points: Sequence[Point], picked: str, left: str, right: str) -> str:
+def _write_picked(
+    yard: Yard, points: Sequence[Point], picked: str, left: str, right: str
+) -> Markup:
     point = next((p for p in points if p.circuit.name == picked), None)
     if point is None:
         return wrap("p", write_text(words.PICK_HINT), "picked tk-hint", role="status")
@@ -148,11 +152,11 @@ def _write_picked(yard: Yard, points: Sequence[Point], picked: str, left: str, r
     )
 
 
-def _write_buttons(name: str, where: str, laid: tuple[str, str]) -> str:
+def _write_buttons(name: str, where: str, laid: tuple[str, str]) -> Markup:
     """A button a side; the one where the circuit lies already is pressed."""
     return wrap(
         "span",
-        "".join(
+        join_pieces(
             wrap(
                 "button",
                 write_text(said),
@@ -177,7 +181,7 @@ def _write_buttons(name: str, where: str, laid: tuple[str, str]) -> str:
 
 def _write_table(
     yard: Yard, circuits: Sequence[Circuit], points: Sequence[Point], left: str, right: str
-) -> str:
+) -> Markup:
     unbeaten = {p.circuit.name for p in points if p.unbeaten}
     heads = (
         words.CIRCUIT,
@@ -211,7 +215,7 @@ def _write_table(
             wrap(
                 "tr",
                 wrap("th", named, scope="row")
-                + "".join(
+                + join_pieces(
                     wrap("td", write_text(cell), **{"data-head": head})
                     for head, cell in zip(heads[1:], cells, strict=False)
                 )
@@ -222,10 +226,10 @@ def _write_table(
                 ),
             )
         )
-    head = wrap("tr", "".join(wrap("th", write_text(h), scope="col") for h in heads))
+    head = wrap("tr", join_pieces(wrap("th", write_text(h), scope="col") for h in heads))
     return wrap(
         "table",
-        wrap("thead", head) + wrap("tbody", "".join(rows)),
+        wrap("thead", head) + wrap("tbody", join_pieces(rows)),
         "table-circuits",
         **{"aria-label": words.ALL_CIRCUITS},
     )
@@ -358,8 +362,8 @@ def _draw_mark(x: float, y: float, unbeaten: bool) -> str:
     )
 
 
-def _draw_key(unbeaten: bool) -> str:
-    return (
+def _draw_key(unbeaten: bool) -> Markup:
+    return Markup(
         '<svg xmlns="http://www.w3.org/2000/svg" class="tk-swatch" width="30" height="24" '
         f'viewBox="0 0 30 24" aria-hidden="true">{_draw_mark(15, 12, unbeaten)}</svg>'
     )

@@ -145,7 +145,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
         )
         odd = collect_oddities(yard, rows, settings, places, measured)
         lived = go_on_from(replace(yard, oddities=odd), published)
-        return replace(lived, remarks=(*lived.remarks, *map(str, list_forgotten(lived))))
+        return replace(lived, remarks=(*lived.remarks, *list_forgotten(lived)))
     except BadValue as error:
         faults.add(folder.name, error.fact)
         faults.raise_if_any()

@@ -158,7 +158,7 @@ class OutOfDate(BadStore):
 class RulesBroken(TripkitError):
     """A circuit breaks rules of the yard as it is: `violations`, under a `head` that says whose."""
 
-    def __init__(self, head: Fact, violations: Sequence[Any]) -> None:
+    def __init__(self, head: Fact | str, violations: Sequence[Any]) -> None:
         self.head = head
         self.violations = tuple(violations)
         super().__init__(head)

@@ -25,6 +25,9 @@ class Span(Protocol):
     def last(self) -> date:
         """The last day."""
 
+    def __hash__(self) -> int:
+        """Facts can be keys."""
+
 
 Value: TypeAlias = (
     "str | int | float | Decimal | date | datetime | Span | Fact | tuple[Value, ...] | None"

@@ -1,7 +1,7 @@
 """What is wrong with the store."""
 
 SENTENCES = {
-    "store.cannot-be-used": "{path}: cannot be used ({value})",
+    "store.cannot-be-used": "{path}: cannot be used ({value:plain})",
     "store.no-file": "{path}: is no file; {mending:plain}",
     "store.no-store-of-tripkit": "{path}: is no store of tripkit; {mending:plain}",
     "store.somebody-else-changed-addresses-meanwhile": (
@@ -14,7 +14,7 @@ SENTENCES = {
     "store.time-has-no-time-zone": "time {moment} has no time zone",
     "store.value": "{path}: {said}",
     "store.was-written-by-newer-tripkit": (
-        "{path}: was written by a newer tripkit (store version {version}, this one knows "
+        "{path}: was written by a newer tripkit (store version {version:plain}, this one knows "
         "{version_2:plain}); use that tripkit"
     ),
 }
