@@ -51,7 +51,7 @@ def estimate_road_km(a: Place, b: Place, detour_factor: float = DETOUR_FACTOR) -
     **Source:** this project's measurement against the two tables named in the module's docstring.
     """
     if not detour_factor >= 1:
-        raise BadValue(state("roads.detour-factor-is-below-1", detour_factor=detour_factor))
+        raise BadValue(state("values.detour-factor-is-below-1", detour_factor=detour_factor))
     return measure_geodesic_km(a, b) * detour_factor
 
 

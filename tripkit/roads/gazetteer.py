@@ -284,7 +284,7 @@ class Gazetteer(Geocoder):
             (min_population,),
         ).fetchall()
         if not rows:
-            raise BadValue(state("roads.no-town-of-or-more", min_population=min_population))
+            raise BadValue(state("values.no-town-of-or-more", min_population=min_population))
         town_ids, latitudes, longitudes = zip(*rows, strict=True)
         points = _put_on_sphere(np.array(latitudes), np.array(longitudes))
         return cKDTree(points.T), list(town_ids)

@@ -219,7 +219,7 @@ class OnlineRoads:
                 raise _Refused from None
             raise
         if len(content) > LONGEST_REPLY_BYTES:
-            raise BadValue(state("roads.reply-is-too-long"))
+            raise BadValue(state("values.reply-is-too-long"))
         return content.decode("utf-8")
 
     def _make_drives(
@@ -343,7 +343,7 @@ def _make_figures(length: Any, seconds: Any, per_km: float) -> Figures:
     if length is None or seconds is None:
         return None
     if isinstance(length, bool | str) or isinstance(seconds, bool | str):
-        raise BadValue(state("roads.no-number"))
+        raise BadValue(state("values.no-number"))
     return float(length) / per_km, float(seconds) / 3600
 
 

@@ -12,6 +12,9 @@ SENTENCES = {
         "class {offered_name} on {day} lies outside the show's days {days_first} to {days_last}"
     ),
     "values.day-off-is-no-day": "day_off {day_off:quoted} is no day of the week",
+    "values.detour-factor-is-below-1": (
+        "detour factor {detour_factor:plain} is below 1, shorter than the straight line"
+    ),
     "values.detour-factor-must-be-at": "detour_factor must be at least 1",
     "values.did-not-apply-on-it": (
         "{book:plain} did not apply on {day}; it does from {eu_first_day:plain}"
@@ -75,6 +78,7 @@ SENTENCES = {
     "values.no-kind-of-duty-kinds": "{kind:quoted} is no kind of duty; kinds are {kinds}",
     "values.no-kind-of-wish": "{kind:quoted} is no kind of wish",
     "values.no-limit-limits-are": "{name:quoted} is no limit; limits are {known}",
+    "values.no-number": "no number",
     "values.no-of": "{reader_name:quoted} is no {kind} of {yard_name}",
     "values.no-part-of-journey-parts": "{kind:quoted} is no part of a journey; parts: {passages}",
     "values.no-path-such-as-stable": (
@@ -93,6 +97,7 @@ SENTENCES = {
     ),
     "values.no-tour-of-calendar": "{tour:quoted} is no tour of the calendar",
     "values.no-tour-tours-are": "{tour:quoted} is no tour; tours are {value:plain}",
+    "values.no-town-of-or-more": "no town of {min_population:plain} or more is in the gazetteer",
     "values.no-whole-number-above-0": "{often:quoted} is no whole number above 0",
     "values.no-yard-folder-it-does": "{yard_folder:quoted} is no yard folder: it does not exist",
     "values.no-yard-folder-it-does-2": "{yard:quoted} is no yard folder: it does not exist",
@@ -116,6 +121,7 @@ SENTENCES = {
     "values.port-cannot-be-used-choose": "port {port} cannot be used ({bad}); choose another",
     "values.published-has-no-time-zone": "published {published} has no time zone",
     "values.reader-kind-is-none-of": "reader kind {kind:quoted} is none of {reader_kinds}",
+    "values.reply-is-too-long": "the reply is too long",
     "values.rider-of-is-no-rider": "rider {rider:quoted} of {horse} is no rider in people",
     "values.roads-are-none-of": "roads {roads:quoted} are none of {road_sources}",
     "values.role-is-none-of": "role {role:quoted} is none of {roles}",
