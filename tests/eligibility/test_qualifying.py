@@ -107,6 +107,14 @@ def test_a_result_of_the_very_day_qualifies_for_nothing(on: str, by: str | None,
     )
 
 
+@pytest.mark.parametrize(("named", "prepared"), [("GP", "S1"), ("", "")])
+def test_an_aim_that_no_outing_goes_to_counts_from_its_class(named: str, prepared: str) -> None:
+    """5 May is 10 days before GP (15 May); where no class is named, 7 before the show begins."""
+    show = qualifier("S1", "2027-05-05")
+    standing = assess(make_aim("Dancer", "Final", class_name=named), [show], [outing(show)])
+    assert (standing.met, standing.prepared_by) == (False, prepared)
+
+
 def test_another_horses_outings_do_not_count() -> None:
     """Neither Bella's preparation nor Bella's start at the aim."""
     show = qualifier("S1", "2027-04-20")

@@ -482,6 +482,18 @@ def test_a_check_lived_on_the_last_class_day_is_the_one_after_the_outing(
     assert found == [day(text) for text in checks]
 
 
+@pytest.mark.parametrize("hours", [2.0, 9.0])
+def test_the_days_without_jumping_at_home_are_light_work(hours: float) -> None:
+    """Home on Saturday 10 April, be it after 9 h: flat, hack and turnout until the 16th."""
+    only = outing("S1", "2027-04-06", "2027-04-07", "2027-04-09", "2027-04-10")
+    days = write_diary(make_yard(), [only], there_and_back(only, hours=hours))
+    # Monday the 12th is the yard's day off.
+    week = [at(days, f"2027-04-{n}") for n in (11, 13, 14, 15, 16)]
+    assert {line.at for line in week} == {"home"}
+    assert {line.does for line in week} == set(LIGHT)
+    assert at(days, "2027-04-12").does == "day off"
+
+
 def test_a_monday_with_a_vet_check_is_no_day_off() -> None:
     """The vet is there on Monday 26 April only, of the three days after coming home."""
     yard = make_yard(
@@ -529,6 +541,8 @@ def test_a_vaccination_keeps_schools_away_for_three_days() -> None:
     days = write_diary(yard, [FIRST], there_and_back(FIRST))
     assert find(days, "vaccination") == [date(2027, 3, 16)]
     assert at(days, "2027-03-16").does == "vaccination"
+    # What is done besides on such a day at home is light work.
+    assert set(at(days, "2027-03-16").also) <= set(LIGHT)
     schools = find(days, "school")
     assert min(d for d in schools if d >= date(2027, 3, 16)) == date(2027, 3, 19)
 
