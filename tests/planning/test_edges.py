@@ -105,6 +105,22 @@ class TestCap:
         )
         assert len(list_shows(yard)) == count
 
+    @pytest.mark.parametrize(
+        ("on", "count"), [("2027-04-03", 1), ("2027-04-02", 0), ("2027-03-31", 0)]
+    )
+    def test_a_past_beyond_the_cap_binds_new_outings_only(self, on: str, count: int) -> None:
+        """Four outings in 30 days where three are allowed: the fifth is 30 days after the second.
+
+        03-04 to 04-03 are 30 days.
+        """
+        yard = make_yard(
+            today="2027-03-09",
+            shows=[show_on("S1", on)],
+            results=[make_result(f"2027-03-{d:02}", f"W{d}") for d in (2, 4, 6, 8)],
+            limits=make_limits(shows_per_30_days=3),
+        )
+        assert len(list_shows(yard)) == count
+
 
 class TestAim:
     """An aim is met with a preparation 10 to 45 days before, and what qualifies before its day."""
@@ -294,6 +310,30 @@ class TestDays:
         """Late entries, else entries, end on 20 March or the day before; today is the 20th."""
         show = show_on("S1", APRIL_8, entries_close=closes, late_entries_until=late)
         assert len(list_shows(make_yard(today="2027-03-20", shows=[show]))) == count
+
+    @pytest.mark.parametrize(("away", "worth"), [("2027-04-06", 30), (APRIL_8, 20)])
+    def test_a_lorry_that_is_away_drives_no_empty_leg(self, away: str, worth: int) -> None:
+        """Its only place brings Dancer on the 7th; home again on the 8th it could take Bella.
+
+        Dancer has a class of 10 on the 8th and on the 12th, Bella one on the 10th elsewhere.
+        """
+        days = (APRIL_8, "2027-04-12")
+        classes = [make_class(f"C{i}", on, "S1") for i, on in enumerate(days)]
+        low = make_class("C1", "2027-04-10", "S2", height_cm=100)
+        yard = make_yard(
+            shows=[
+                make_show("S1", *days, classes=classes, stabling=span("2027-04-07", "2027-04-13")),
+                make_show("S2", "2027-04-10", "2027-04-10", place_key="Fairview", classes=[low]),
+            ],
+            horses=[
+                make_horse(),
+                make_horse("Bella", from_height_cm=90, to_height_cm=105, rider="Ben"),
+            ],
+            people=[make_rider(), make_rider("Ben")],
+            vehicles=[make_lorry(places=1)],
+            absences=[make_absence("Lorry", away)],
+        )
+        assert plan_most(yard).totals.worth == worth
 
     @pytest.mark.parametrize(("third", "count"), [("2027-05-04", 3), ("2027-05-03", 2)])
     def test_a_break_is_two_weeks_and_the_week_without_jumping(
