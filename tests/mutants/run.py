@@ -27,6 +27,8 @@ from tests.mutants.operators import Mutant, put_in
 
 SURVIVORS = Path(__file__).with_name("survivors.toml")
 COPIED = ("tripkit", "tests", "sample_calendar", "pyproject.toml")
+SAID = "said.txt"
+HOUR_SECONDS = 3600.0
 # Each run begins with these, which cost more to import than many a test takes.
 LOADED = ("pytest", "numpy", "scipy.spatial", "openpyxl", "icalendar", "geopy")
 
@@ -46,6 +48,11 @@ def main() -> int:
         for name in COPIED:
             copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy
             copy(ROOT / name, Path(folder, name))
+        sound = sorted({test for m in mutants[asked.after :] for test in list_tests(m)})
+        if _run_tests(Path(folder), sound, HOUR_SECONDS) != "lives":
+            print(Path(folder, SAID).read_text(encoding="utf-8")[-2000:])
+            print("the tests fail, or do not end, before anything is changed")
+            return 2
         for mutant in mutants[asked.after :]:
             if time.monotonic() > until:
                 break
@@ -109,7 +116,7 @@ def _run_tests(folder: Path, tests: list[str], seconds: float) -> str:
 def _work(folder: Path, tests: list[str]) -> None:
     os.setsid()
     os.chdir(folder)
-    said = os.open("said.txt", os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+    said = os.open(SAID, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     os.dup2(said, 1)
     os.dup2(said, 2)
     os.environ["PYTHONPATH"] = str(folder)
