@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 from uuid import NAMESPACE_URL, uuid5
 
 from tripkit.publishing import words
@@ -90,6 +90,12 @@ def make_uid(*parts: str) -> str:
     return f"{uuid5(UID_SPACE, json.dumps(parts))}@tripkit.invalid"
 
 
+@lru_cache(maxsize=32768)
+def tell_line(teller: Teller, line: Value) -> str:
+    """A line as it is told to a reader; horse, owner, groom and yard read many of them alike."""
+    return teller.tell(line)
+
+
 @dataclass(frozen=True)
 class FeedEvent:
     """One event of a reader's calendar.
@@ -123,7 +129,7 @@ class FeedEvent:
     @cached_property
     def summary(self) -> str:
         """The title, told to the reader."""
-        return self.teller.tell(self.title)
+        return tell_line(self.teller, self.title)
 
     @cached_property
     def description(self) -> str:
@@ -133,7 +139,7 @@ class FeedEvent:
     @cached_property
     def told_lines(self) -> tuple[str, ...]:
         """Each line, told to the reader."""
-        return tuple(self.teller.tell(line) for line in self.lines)
+        return tuple(tell_line(self.teller, line) for line in self.lines)
 
     @property
     def group(self) -> tuple[str, str, str]:

@@ -18,7 +18,7 @@ from pathlib import Path
 from tripkit.judging.case import Violation
 from tripkit.publishing import words
 from tripkit.publishing.alarms import EventAlarm, list_alarms
-from tripkit.publishing.events import CANCELLED, FeedEvent, list_all_events, list_events
+from tripkit.publishing.events import CANCELLED, FeedEvent, list_all_events, list_events, tell_line
 from tripkit.publishing.lines import (
     escape_text,
     find_tzid,
@@ -309,7 +309,7 @@ def _list_event_lines(
     cancelled = event.status == CANCELLED
     category, language = event.categories[0], _write_language(event.teller)
     title = state("feeds.cancelled", title=event.title) if cancelled else event.title
-    group = event.teller.tell(state(f"feeds.group-{category.lower()}"))
+    group = tell_line(event.teller, state(f"feeds.group-{category.lower()}"))
     yield b"BEGIN:VEVENT\r\n"
     yield write_line("UID", event.uid)
     yield write_line("DTSTAMP", stamp)
@@ -317,7 +317,7 @@ def _list_event_lines(
     yield write_line("SEQUENCE", str(sequence))
     yield write_time("DTSTART", event.start)
     yield write_time("DTEND", event.end)
-    told = words.clean_line(event.teller.tell(title))
+    told = words.clean_line(tell_line(event.teller, title))
     yield write_line(f"SUMMARY{language}", escape_text(told))
     if event.description:
         told = words.clean_text(event.description)
