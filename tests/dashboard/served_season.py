@@ -12,6 +12,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 from tests.dashboard.season import HORSES, make_circuit, make_season
+from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.page import make_page
@@ -37,7 +38,7 @@ KINDS = {
 
 
 def show_season(folder: str, kind: str = ""):
-    """The page of the made-up season; planning takes a second and can be stopped.
+    """The page of the made-up season; planning ends soon, and planned again when it is stopped.
 
     `kind` is empty for the twelve horses, `odd` for names that nobody should have, `one` for one
     horse, `forty` for forty, `none` for a season in which no circuit keeps every rule.
@@ -53,12 +54,15 @@ def show_season(folder: str, kind: str = ""):
         reason = "Alder at Dothan 1: entries closed on 2027-02-20"
         circuits = (Circuit("most worth", "most worth", "none exists", reasons=(reason,)),)
 
+    begun = []
+
     def plan(yard, keep, seconds, report, should_stop):
-        for i in range(STEPS):
+        begun.append(True)
+        for i in range(STEPS if len(begun) == 1 else PATIENCE_SECONDS * STEPS):
             if should_stop():
                 break
-            step = {"goal": "most worth", "stage": "searching", "objective": 400.0 + i}
-            report(SimpleNamespace(**step, bound=420.0, seconds=i / 8))
+            step = {"goal": "most worth", "stage": "searching", "objective": 400.0 + i % STEPS}
+            report(SimpleNamespace(**step, bound=420.0, seconds=i / STEPS))
             time.sleep(1 / STEPS)
         return circuits
 
