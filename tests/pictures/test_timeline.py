@@ -178,8 +178,8 @@ def test_a_drive_tells_where_to_and_how_long(season):
     """The leg of that day with the horse aboard, from the season's own legs."""
     yard, left, _ = season
     days = tell_days(yard, left, "Bracken")
-    assert "Wed Mar 10: on the road to Dothan 1 with Blue lorry, 6.5 h" in days
-    assert "Sun Mar 14: on the road home with Blue lorry, 6.5 h" in days
+    assert "on the road to Dothan 1 with Blue lorry, 6.5 h" in days
+    assert "on the road home with Blue lorry, 6.5 h" in days
 
 
 def test_every_day_of_the_season_is_told(season):
@@ -187,7 +187,7 @@ def test_every_day_of_the_season_is_told(season):
     yard, _, right = season
     assert len(tell_days(yard, right, "Alder")) == 98
     empty = Circuit("none", "most rest", "none exists")
-    assert tell_days(yard, empty, "Alder")[0] == "Mon Mar 1: nothing known"
+    assert tell_days(yard, empty, "Alder")[0] == "nothing known"
 
 
 def test_today_is_drawn_only_within_the_season(season):

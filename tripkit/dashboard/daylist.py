@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from tripkit.dashboard import words
 from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
-from tripkit.words.days import find_absence, find_rested_outing, tell_day, write_date
+from tripkit.words.days import find_absence, find_rested_outing, tell_what, write_date
 from tripkit.yard.circuit import Circuit, Day
 from tripkit.yard.days import name_weekday
 from tripkit.yard.places import HOME
@@ -60,7 +60,7 @@ def _write_line(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> Markup:
 
 
 def _tell_one(yard: Yard, circuit: Circuit, day: Day) -> str:
-    return tell_day(yard, circuit, day).partition(": ")[2]
+    return tell_what(yard, circuit, day)
 
 
 def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:

@@ -367,10 +367,9 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
 def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
     """What each day of a horse tells beside its date: place, reason and rule."""
     told = []
-    for day, rule in zip(
+    for said, rule in zip(
         tell_days(yard, circuit, horse), name_rules(yard, circuit, horse), strict=True
     ):
-        said = day.partition(": ")[2]
         told.append(words.STRIPS_TOLD.format(told=said, rule=rule) if rule else f"{said}.")
     return told
 

@@ -112,17 +112,22 @@ def write_hours(hours: float) -> str:
 
 
 def tell_day(yard: Yard, circuit: Circuit, day: Day) -> str:
-    """One day of one horse in words: what it does, where, and why."""
+    """One day of one horse in words: the day, then what it does, where, and why."""
+    return f"{write_day(day.date, yard.country)}: {tell_what(yard, circuit, day)}"
+
+
+def tell_what(yard: Yard, circuit: Circuit, day: Day) -> str:
+    """What a horse does on a day, where, and why."""
     told = _tell_kind(yard, circuit, day)
     if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
         told += f", on the grounds of {title_of(yard, day.at)}"
     if day.also:
         told += "; also " + ", ".join(day.also)
-    return f"{write_day(day.date, yard.country)}: {told}"
+    return told
 
 
 def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
-    """Every day of the season of one horse in words, in date order."""
+    """What one horse does on every day of the season, in date order; the day itself is not told."""
     known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
     closing = {
         c.closes: f"; entries for {title_of(yard, c.show)} close"
@@ -131,9 +136,9 @@ def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
     }
     return tuple(
         (
-            tell_day(yard, circuit, known[day]) + (", at home" if _is_home(known[day]) else "")
+            tell_what(yard, circuit, known[day]) + (", at home" if _is_home(known[day]) else "")
             if day in known
-            else f"{write_day(day, yard.country)}: nothing known"
+            else "nothing known"
         )
         + closing.get(day, "")
         for day in yard.season
