@@ -138,6 +138,9 @@ class BadYard(TripkitError):
         self.errors = errors
         super().__init__("\n".join(str(error) for error in errors))
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.errors,)
+
 
 class BadCircuits(TripkitError):
     """A circuits file cannot be used; the message names the file and the place in it."""
@@ -162,6 +165,9 @@ class RulesBroken(TripkitError):
         self.head = head
         self.violations = tuple(violations)
         super().__init__(head)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.head, self.violations)
 
     def __str__(self) -> str:
         return "\n".join(str(told) for told in (self.head, *self.violations))
