@@ -32,13 +32,11 @@ SOURCES = {
     "explaining.reasons": "sources",
     "judging.logbook": "sources",
     "judging.logbook_eu": "sources",
-    "judging.logbook_us": "sources",
     "season.vetlist": "sources",
     "yard.circuit": "words of the circuits' file",
     "yard.facts": "a type",
     "yard.limits": "what a number means and where it comes from",
     "yard.rules": "files that a rule rests on",
-    "yard.treatments": "sources",
     "yard.yard": "what a debugger shows",
 }
 """Rooms below words that hold text of four words or more, and what it is."""
