@@ -172,6 +172,7 @@ def spoil(monkeypatch):
 
         monkeypatch.setattr(telling, "read_catalogue", read)
         telling.load_sentences.cache_clear()
+        telling._log_misfit.cache_clear()
 
     yield spoil_catalogue
     telling.load_sentences.cache_clear()
@@ -202,9 +203,27 @@ def test_a_sentence_that_is_not_good_is_told_in_english_and_the_log_says_so(spoi
     assert caplog.messages == ([] if is_good else [said])
 
 
-def test_a_catalogue_that_cannot_be_read_is_english(tmp_path, monkeypatch, caplog):
-    """No gettext file at all: everything is English, one line in the log."""
-    (tmp_path / "de.po").write_text("msgid without end", encoding="utf-8")
+@pytest.mark.parametrize("form", ["clock", "Pferd|Pferde", ".1", "percent", "and", "*; "])
+def test_a_form_that_does_not_fit_the_value_is_told_in_english(spoil, caplog, form):
+    """A name as a time of day, as a number, as a list: told, and the log says so once at most."""
+    spoil("de", {"feeds.work-school": "{horse:" + form + "}: Training"})
+    told = {Teller("de").tell(state("feeds.work-school", horse="Alder")) for _ in range(2)}
+    assert told <= {"Alder: school", "Alder: Training"}
+    assert len(caplog.messages) == (told == {"Alder: school"})
+
+
+NO_ENCODING = """msgid ""
+msgstr "Content-Type: text/plain; charset=klingon\\n"
+
+msgid "a"
+msgstr "b"
+"""
+
+
+@pytest.mark.parametrize("text", ["msgid without end", NO_ENCODING])
+def test_a_catalogue_that_cannot_be_read_is_english(tmp_path, monkeypatch, caplog, text):
+    """No gettext file, or letters of no encoding: everything is English, one line in the log."""
+    (tmp_path / "de.po").write_text(text, encoding="utf-8")
     monkeypatch.setattr(catalogues, "files", lambda _: tmp_path)
     telling.load_sentences.cache_clear()
     assert Teller("de").tell(state("units.days", count=2)) == "2 days"

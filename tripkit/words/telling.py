@@ -36,7 +36,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 from string import Formatter
 from typing import Any, Literal
 
@@ -96,8 +96,7 @@ class Teller:
         if told is None:
             return ""
         if isinstance(told, Fact):
-            sentence = self.find_sentence(told.code)
-            return "".join(self._fill(sentence, dict(told.values)))
+            return self._tell_fact(told)
         if isinstance(told, str):
             return told
         if isinstance(told, tuple):
@@ -178,6 +177,16 @@ class Teller:
             format_list(told, style=style, locale=find_list_locale(self.language)) if told else ""
         )
 
+    def _tell_fact(self, fact: Fact) -> str:
+        sentence, values = self.find_sentence(fact.code), dict(fact.values)
+        try:
+            return "".join(self._fill(sentence, values))
+        except (ArithmeticError, AttributeError, TypeError, ValueError):
+            if sentence == SENTENCES[fact.code]:
+                raise
+        _log_misfit(self.language, fact.code)
+        return "".join(self._fill(SENTENCES[fact.code], values))
+
     def _fill(self, sentence: str, values: Mapping[str, Value]) -> list[str]:
         parts = []
         for text, name, form in _parse(sentence):
@@ -187,6 +196,8 @@ class Teller:
         return parts
 
     def _write(self, name: str, value: Any, form: str) -> str:
+        if form in ("and", "or") or form.startswith("*"):
+            value = (value,) if isinstance(value, str) else value
         if form.startswith("*"):
             return form[1:].join(self.tell(one) for one in value or ())
         if "|" in form:
@@ -272,6 +283,12 @@ def find_form(language: str, count: Any, *, ordinal: bool = False) -> int:
         tags.remove("many")
     tag = rule(abs(float(count)))
     return tags.index(tag if tag in tags else "other")
+
+
+@cache
+def _log_misfit(language: str, code: str) -> None:
+    """Once a sentence: a form of it fits no value of that kind."""
+    _log.warning("%s.po: English stands for what cannot be told: %s", language, code)
 
 
 @lru_cache(maxsize=4096)

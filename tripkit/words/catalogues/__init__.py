@@ -19,7 +19,7 @@ def read_catalogue(language: str) -> Mapping[str, tuple[str, str]]:
     try:
         with file.open("rb") as lines:
             catalogue = read_po(lines, locale=language, abort_invalid=True)
-    except (PoFileError, ValueError):
+    except (PoFileError, LookupError, ValueError):
         return {}
     return {
         message.context: (str(message.id), str(message.string))
