@@ -19,7 +19,10 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.people import LANGUAGES
 
-TELLERS = (PLAIN, *(Teller(language, units="miles", dates="local") for language in LANGUAGES))
+TELLERS = (
+    PLAIN,
+    *(Teller(language, units="miles", dates="local", is_strict=True) for language in LANGUAGES),
+)
 """Everybody who may be told of a fact that was read."""
 
 MOST_DEEP = 12

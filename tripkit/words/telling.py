@@ -81,7 +81,8 @@ class Teller:
 
     `dates` is `iso` for the command line and for files, `local` for the page, `calendar` for
     calendars and printed sheets: the weekday with every day, the month after the day, hours to 24.
-    Of local dates those outside the years of `season` have their year.
+    Of local dates those outside the years of `season` have their year. Where a translation does
+    not fit the values, English stands for it; whoever `is_strict` raises instead.
     """
 
     language: str = ENGLISH
@@ -90,6 +91,7 @@ class Teller:
     currency: str = ""
     dates: Literal["iso", "local", "calendar"] = "iso"
     season: DaySpan | None = None
+    is_strict: bool = False
 
     def tell(self, told: Value) -> str:
         """A fact, or any value of one, in words."""
@@ -182,7 +184,7 @@ class Teller:
         try:
             return "".join(self._fill(sentence, values))
         except (ArithmeticError, AttributeError, TypeError, ValueError):
-            if sentence == SENTENCES[fact.code]:
+            if self.is_strict or sentence == SENTENCES[fact.code]:
                 raise
         _log_misfit(self.language, fact.code)
         return "".join(self._fill(SENTENCES[fact.code], values))
