@@ -156,6 +156,22 @@ def test_every_folder_says_what_it_never_imports():
                 assert re.search(r"^(Never imports?|Never imported) ", said, re.M), folder
 
 
+def test_every_room_that_the_guides_name_is_there():
+    """`folder/room` in DEVELOPERS.md and in the folders' docstrings leads to a file."""
+    heads = [ast.get_docstring(read_tree(path)) or "" for path in PACKAGE.glob("*/__init__.py")]
+    text = "\n".join((floors.GUIDE.read_text(encoding="utf-8"), *heads))
+    folders = {path.name for path in PACKAGE.iterdir() if path.is_dir()}
+    named = re.findall(r"`(?:tripkit/)?([a-z_]+)/([a-z_]+)[`./]", text)
+    rooms = {(folder, room) for folder, room in named if folder in folders}
+    assert len(rooms) > 20
+    missing = [
+        f"{folder}/{room}"
+        for folder, room in sorted(rooms)
+        if not any((PACKAGE / folder).glob(f"{room}*"))
+    ]
+    assert missing == []
+
+
 # Style that no tool checks
 
 

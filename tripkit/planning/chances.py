@@ -497,7 +497,7 @@ def _fit_days(
     if not windows:
         return None, bar
     new = not held
-    late = show.entries_close is not None and yard.day_of_planning > show.entries_close
+    late = show.is_late(yard.day_of_planning)
     chance = Chance(
         horse.horse,
         show.show,

@@ -660,7 +660,7 @@ def _list_closings(scope: _Scope) -> Iterator[FeedEvent]:
             show,
             missing,
             stall_fee_cents=0 if bound else show.stall_fee_cents,
-            late=show.entries_close is not None and closing > show.entries_close,
+            late=show.is_late(closing),
             split=_find_split(scope, outing.horse),
         )
         title = words.title_closing(yard, outing.horse, outing.show)

@@ -244,7 +244,7 @@ def find_closing_dates(yard: Yard, outings: Iterable[Outing]) -> tuple[ClosingDa
     found = []
     for name, open_entries in entries.items():
         show = yard.show_by_name[name]
-        late = show.entries_close is not None and yard.day_of_planning > show.entries_close
+        late = show.is_late(yard.day_of_planning)
         closes = show.last_entry_day if late else show.entries_close or show.late_entries_until
         found.append(
             ClosingDate(

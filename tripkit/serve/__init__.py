@@ -1,6 +1,8 @@
 """One address for dashboard and feeds: Voila with tripkit's own look and routes.
 
 Lets in voila, jupyter-server and tornado. `serve()` is the one door.
+`app` is the server, `handlers` answer for the feeds what `shelf` has in memory, `gate` asks for the
+password, `kernels` ends what nobody looks at, `upkeep` looks after the store.
 Never imports the planner: no handler computes a plan.
 """
 

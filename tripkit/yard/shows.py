@@ -119,6 +119,10 @@ class Show:
         """The last day for a new entry, late entries included; None means no closing date."""
         return self.late_entries_until or self.entries_close
 
+    def is_late(self, day: date) -> bool:
+        """Whether a new entry on a day is late: entries have closed before it."""
+        return self.entries_close is not None and day > self.entries_close
+
     def find_class(self, name: str) -> ShowClass | None:
         """The class of that name, None where the show does not offer it."""
         return next((c for c in self.classes if c.name == name), None)
