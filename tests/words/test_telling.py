@@ -111,6 +111,7 @@ def test_miles_are_told_where_the_yard_counts_in_miles(monkeypatch):
     teller = Teller(units="miles")
     sentence = "{road_km}, {road_km:tenths}, {road_km:short}"
     assert say(monkeypatch, sentence, teller, road_km=160.9344) == "100 miles, 100.0 miles, 100 mi"
+    assert [teller.write_distance(km) for km in (0, 1.609344)] == ["0 miles", "1 mile"]
 
 
 @pytest.mark.parametrize(

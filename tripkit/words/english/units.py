@@ -8,7 +8,7 @@ SENTENCES = {
     "units.minutes": "{count:number} min",
     "units.hours-minutes": "{hours:number} h {rest} min",
     "units.km": "{count:number} km",
-    "units.miles": "{count:number} miles",
+    "units.miles": "{count:number} {count:mile|miles}",
     "units.mi": "{count:number} mi",
     "units.km-tenths": "{count:.1} km",
     "units.miles-tenths": "{count:.1} miles",
