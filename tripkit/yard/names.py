@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from unicodedata import normalize
 
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
@@ -21,7 +22,7 @@ def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple
 
 
 def find_name(name: str, known: Iterable[str], kind: str) -> str:
-    """The name as it is known, capitals aside.
+    """The name as it is known, capitals and ways to write a letter with its mark aside.
 
     `kind` says what it names: `horse`, `show`, `tour`, `circuit`. Raises `BadValue` with the names
     that there are, and those that it may have meant.
@@ -30,12 +31,16 @@ def find_name(name: str, known: Iterable[str], kind: str) -> str:
     wanted = name.strip()
     if wanted in names:
         return wanted
-    alike = [other for other in names if other.casefold() == wanted.casefold()]
+    alike = [other for other in names if _fold(other) == _fold(wanted)]
     if len(alike) == 1:
         return alike[0]
     there = state("names.there", names=tuple(names)) if names else state("names.none-there")
     near = suggest_near(wanted, names)
     raise BadValue(state("names.unknown", name=name, kind=kind, there=there, near=near))
+
+
+def _fold(name: str) -> str:
+    return normalize("NFC", normalize("NFC", name).casefold())
 
 
 def suggest(near: Iterable[str]) -> Fact | None:
