@@ -18,15 +18,13 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 
 from tripkit.dashboard import filing, words
 from tripkit.dashboard.errands import Doors
-from tripkit.dashboard.filing import make_slug
 from tripkit.dashboard.noticeboard import write_moment
 from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
 from tripkit.dashboard.provenance import Seen
-from tripkit.handbook import CHAPTERS
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.words.telling import choose_teller
-from tripkit.words.verdicts import write_broken, write_violation
+from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import RulesBroken, TripkitError
 from tripkit.yard.yard import Yard
@@ -51,13 +49,12 @@ class AtHand(HasTraits):
     (empty while there are none), `comparison` what was found between them. `diary_side` says
     which of them the diary and the calendar file are taken from, `errors` are the faults of the
     yard folder in words, `notice` is the last thing the page has to say and `advice` what to do
-    about it, `merge` an organiser's calendar that is looked at before it is taken. `chapter`,
-    `horse`, `person`, `leaf` (of the handbook), `axis` and `picked` say what lies open; `done` are
-    marks on closing dates. `yard` is the yard as the circuits at hand know it: the folder's, with
-    the wishes they were planned with (`planned`); `wishes` are those of the next plan, the same on
-    every page. `found` says, where the circuits are those of an earlier visit or of another page,
-    since when they are known. `doubted` is the circuit that breaks a rule and is published when
-    asked once more.
+    about it, `horse` the one that is looked at. `yard` is the yard as the circuits at hand know it:
+    the folder's, with the wishes they were planned with (`planned`); `wishes` are those of the next
+    plan, the same on every page. `found` says, where the circuits are those of an earlier visit or
+    of another page, since when they are known. `wish_fault` is what the yard cannot be wished,
+    `moved` what the last planning moved, `unkept` the wishes that no circuit keeps, `past` the
+    circuits and wishes before each planning.
     """
 
     folder = Instance(Path)
@@ -72,29 +69,15 @@ class AtHand(HasTraits):
     comparison = AnyTrait(allow_none=True)
     pair = Tuple()
     planning = Bool(False)
-    progress = Tuple()
-    chapter = Unicode("two")
-    person = Unicode()
-    leaf = Unicode(CHAPTERS[0])
-    axis = Unicode("cost")
-    picked = Unicode()
-    done = Tuple()
     wishes = AnyTrait(Wishes())
     planned = AnyTrait(Wishes())
     wish_fault = Unicode()
     moved = Tuple()
     unkept = Tuple()
     past = Tuple()
-    files_wrong = Tuple()
-    print_wrong = Unicode()
-    merge = AnyTrait(allow_none=True)
-    asked = AnyTrait(allow_none=True)
-    board = AnyTrait(allow_none=True)
-    board_said = Unicode()
     notice = Unicode()
     advice = Unicode()
     found = Unicode()
-    doubted = Unicode()
 
     def __init__(
         self,
@@ -244,71 +227,6 @@ class AtHand(HasTraits):
     def diary_circuit(self) -> Circuit | None:
         """The circuit that the diary is taken from."""
         return self.find_circuit(self.left if self.diary_side == "left" else self.right)
-
-    def build_feed(self) -> tuple[str, bytes]:
-        """The chosen horse's calendar: a file name and the bytes of the file."""
-        yard, circuit, broken = self._take_at_hand("feed")
-        return self._doors.write_feed(yard, circuit, self.horse, broken)
-
-    def build_yard_feed(self) -> tuple[str, bytes]:
-        """The whole yard's calendar of the circuit that is read from."""
-        yard, circuit, broken = self._take_at_hand("calendar")
-        return self._doors.write_yard_feed(yard, circuit, broken)
-
-    def build_workbook(self) -> tuple[str, bytes]:
-        """The tables of the circuit that is read from, as a workbook."""
-        yard, circuit, broken = self._take_at_hand("workbook")
-        return f"{make_slug(circuit.name)}.xlsx", self._doors.write_workbook(yard, circuit, broken)
-
-    def build_entries(self) -> tuple[str, bytes]:
-        """The entry sheets of the circuit that is read from, as a workbook."""
-        yard, circuit, broken = self._take_at_hand("entries")
-        name = f"entries-{make_slug(circuit.name)}.xlsx"
-        return name, self._doors.write_entries(yard, circuit, broken)
-
-    def build_travel_sheets(self) -> tuple[str, bytes]:
-        """The travel sheets of the circuit that is read from, a page a drive."""
-        yard, circuit, broken = self._take_at_hand("sheets")
-        name = f"travel-{make_slug(circuit.name)}.html"
-        return name, self._doors.write_travel(yard, circuit, broken)
-
-    def build_map(self) -> tuple[str, bytes]:
-        """The roads of the circuit that is read from, as a picture."""
-        yard, circuit, _ = self._take_at_hand("map")
-        return f"routes-{make_slug(circuit.name)}.svg", self._doors.draw_map(yard, circuit)
-
-    def build_circuits(self) -> tuple[str, bytes]:
-        """All circuits, as `tripkit plan` writes them."""
-        if not self.catch_up():
-            raise TripkitError(self._say_stopped())
-        yard, _ = self._at_hand()
-        self._admit_files("circuits", *self.circuits)
-        return filing.SAVED, self._doors.write_circuits(yard, self.circuits)
-
-    def take_to_print(self) -> tuple[Yard, Circuit, tuple[str, ...]]:
-        """Yard and circuit that are printed, and what those on the desk break, a line each."""
-        if not self.catch_up():
-            raise TripkitError(self._say_stopped())
-        yard, circuit = self._at_hand()
-        pair = tuple(dict.fromkeys(self.pair))
-        broken = self._admit_files("print", *pair, anyway=words.PRINT_ANYWAY)
-        teller = choose_teller(yard)
-        lines = (ln for c in pair for ln in write_broken(yard, c, broken.get(c.name, ()), teller))
-        return yard, circuit, tuple(lines)
-
-    def _take_at_hand(self, act: str) -> tuple[Yard, Circuit, tuple[Violation, ...]]:
-        if not self.catch_up():
-            raise TripkitError(self._say_stopped())
-        yard, circuit = self._at_hand()
-        return yard, circuit, self._admit_files(act, circuit).get(circuit.name, ())
-
-    def _admit_files(
-        self, act: str, *circuits: Circuit, anyway: str = words.TAKE_ANYWAY
-    ) -> Mapping[str, tuple[Violation, ...]]:
-        try:
-            return self.admit(act, *circuits)
-        except AskAgain as bad:
-            raise AskAgain((*bad.lines, anyway), bad.broken) from bad
 
     def _say_stopped(self) -> str:
         """Why nothing left the page."""
