@@ -114,6 +114,7 @@ if TYPE_CHECKING:
         RulesBroken,
         TripkitError,
     )
+    from tripkit.yard.facts import Span
     from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
     from tripkit.yard.limits import Limits
     from tripkit.yard.oddities import Oddity
@@ -178,6 +179,7 @@ __all__ = [
     "SharedOuting",
     "Show",
     "ShowClass",
+    "Span",
     "Stand",
     "Status",
     "Stop",
@@ -253,6 +255,7 @@ ROOM_OF = {
     "Share": "yard.people",
     "SharedOuting": "season.comparison",
     "Show": "yard.shows",
+    "Span": "yard.facts",
     "ShowClass": "yard.shows",
     "Stand": "yard.circuit",
     "Status": "yard.circuit",

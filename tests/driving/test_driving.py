@@ -359,21 +359,21 @@ class TestEarliest:
         answer = find_earliest_arrival(
             hours, MAY, NEW_YORK, NEW_YORK, limits, RULES[rules], days=1, stables=stables
         )
-        assert reason in answer.reason
+        assert reason in str(answer.reason)
         assert answer.timetable is not None
         assert answer.timetable.days == 2
 
     def test_in_time(self):
         """A leg that fits has no reason."""
         answer = find_earliest_arrival(9.0, MAY, NEW_YORK, NEW_YORK, Limits(), RULES["us"], days=1)
-        assert answer.reason == ""
+        assert answer.reason is None
 
     @pytest.mark.parametrize("hours", [float("nan"), float("inf"), -1.0, 1e9])
     def test_what_is_no_drive_is_answered(self, hours):
         """No exception: no timetable, and a reason."""
         answer = find_earliest_arrival(hours, MAY, NEW_YORK, NEW_YORK, Limits(), RULES["us"])
         assert answer.timetable is None
-        assert "no drive by road" in answer.reason
+        assert "no drive by road" in str(answer.reason)
         assert drive(hours) is None
 
     def test_stables_that_nobody_can_reach(self):
@@ -382,7 +382,7 @@ class TestEarliest:
             2.0, MAY, NEW_YORK, NEW_YORK, Limits(), RULES["us"], stables=(22 * 60, 24 * 60)
         )
         assert answer.timetable is None
-        assert answer.reason == (
+        assert str(answer.reason) == (
             "the stables take horses from 22:00 to 24:00, and nobody arrives after 21:00"
         )
 
