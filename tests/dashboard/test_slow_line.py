@@ -7,13 +7,14 @@ from collections.abc import Iterator
 import pytest
 
 from tests.dashboard.browsing import READY, needs_browser, open_chapter, serve
+from tests.ports import find_port
 
 pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    folder, port = tmp_path_factory.mktemp("slow")()
+    folder, port = tmp_path_factory.mktemp("slow"), find_port()
     asked = ("tests.dashboard.served_season", str(folder), str(port))
     with serve(port, *asked, log=folder / "log") as url:
         yield url

@@ -35,7 +35,7 @@ def test_more_rest_is_better():
 def test_the_two_kinds_of_points_have_forms_of_their_own():
     """A ring with a dot for the unbeaten, a cross for the beaten; both pictures are well formed."""
     circuits = (make("A", 10, 100), make("B", 10, 200), make(NASTY, 5, 50))
-    html = write_tradeoff(make_season(), circuits, "A", "B", "cost", NASTY)
+    html = str(write_tradeoff(make_season(), circuits, "A", "B", "cost", NASTY))
     assert "<script" not in html
     for svg in html.split("<svg")[1:3]:
         root = ElementTree.fromstring("<svg" + svg.partition("</svg>")[0] + "</svg>")
@@ -48,7 +48,7 @@ def test_the_two_kinds_of_points_have_forms_of_their_own():
 def test_the_button_of_the_side_where_a_circuit_lies_is_pressed():
     """A lies above, B under the line: of the four buttons in the table two are pressed."""
     circuits = (make("A", 10, 100), make("B", 10, 200))
-    html = write_tradeoff(make_season(), circuits, "A", "B", "cost", "")
+    html = str(write_tradeoff(make_season(), circuits, "A", "B", "cost", ""))
     pressed = [
         part for part in html.split("<button")[1:] if "table-" in part and 'pressed="true"' in part
     ]
@@ -63,7 +63,7 @@ def test_the_button_of_the_side_where_a_circuit_lies_is_pressed():
 def test_few_circuits_are_a_picture_too(number, axis):
     """None, one alone, and two that are alike in everything."""
     circuits = tuple(make(f"c{i}", 10, 100) for i in range(number))
-    html = write_tradeoff(make_season(), circuits, "c0", "c0", axis, "")
+    html = str(write_tradeoff(make_season(), circuits, "c0", "c0", axis, ""))
     assert html.count("tk-point-ring") >= 2 * number
 
 
@@ -71,7 +71,7 @@ def test_names_of_circuits_in_one_spot_lie_apart_and_inside():
     """Four circuits of one worth and cost, far right and high up: no name is cut or covered."""
     names = ("Most worth", "Least road", "Least cost", "Most rest")
     circuits = (*(make(name, 10, 100) for name in names), make("Tour", 5, 50))
-    html = write_tradeoff(make_season(), circuits, "Most worth", "Tour", "cost", "")
+    html = str(write_tradeoff(make_season(), circuits, "Most worth", "Tour", "cost", ""))
     # A letter of 16 px is seldom wider than 9 px (measured in DejaVu Serif, which is wide).
     for part, width in zip(html.split("<svg")[1:3], (1000, 360), strict=True):
         root = ElementTree.fromstring("<svg" + part.partition("</svg>")[0] + "</svg>")

@@ -70,7 +70,7 @@ KINDS: Mapping[str, str] = {
         "free",
     ),
     **_name(
-        "role status limb division paper day_off",
+        "role status limb division paper day_off language",
         "word",
     ),
     **_name(

@@ -226,6 +226,8 @@ class Teller:
             return self.write_clock(value)
         if form == "offset":
             return f"{self.write_clock(value)}{value:%z}"
+        if isinstance(value, Fact):
+            return self.tell(value)
         if isinstance(value, str):
             return value
         if form == "whole":

@@ -118,7 +118,7 @@ SENTENCES = {
         "--plan and --circuit belong together: the file and the circuit in it"
     ),
     "values.points-needed-or-starts-needed": "points_needed or starts_needed ask for a series",
-    "values.port-cannot-be-used-choose": "port {port} cannot be used ({bad}); choose another",
+    "values.port-cannot-be-used-choose": "port {port:plain} cannot be used ({bad}); choose another",
     "values.published-has-no-time-zone": "published {published} has no time zone",
     "values.reader-kind-is-none-of": "reader kind {kind:quoted} is none of {reader_kinds}",
     "values.reply-is-too-long": "the reply is too long",
