@@ -283,6 +283,53 @@ def test_two_views_of_the_contents_line_print_once(browser):
     assert prints == [[1, 1], [2, 1]]
 
 
+def test_a_question_stays_asked_while_its_leaf_is_written_anew(browser):
+    """It stays in the hand that holds it, and goes with the button that asked it."""
+    page = browser.new_page()
+    page.set_content('<div id="leaf"></div>')
+    script = (Path(words.__file__).parent / "sheet.js").read_text(encoding="utf-8")
+    seen = page.evaluate(
+        """async (script) => {
+            const { default: widget } = await import(
+                "data:text/javascript," + encodeURIComponent(script));
+            const button = (state) => `<p role="status"></p><button data-do="publish"
+                data-key="publish" data-ask="Sure?" data-yes="Yes" data-no="No"${state}>Go</button>`;
+            let html = button("");
+            let draw;
+            const model = { get: () => html, on: (name, act) => (draw = act), send() {}, off() {} };
+            const el = document.getElementById("leaf");
+            widget.render({ model, el });
+            const seen = [];
+            const look = () => seen.push(
+                [el.querySelectorAll(".tk-ask-back").length, document.activeElement.textContent]);
+            el.querySelector("button").click();
+            look();
+            draw();
+            look();
+            [...el.querySelectorAll("button")].at(-1).focus();
+            draw();
+            look();
+            [...el.querySelectorAll("button")].at(-1).click();
+            draw();
+            look();
+            el.querySelector("button").click();
+            html = '<p role="status">Published.</p>';
+            draw();
+            look();
+            return seen;
+        }""",
+        script,
+    )
+    page.close()
+    assert seen == [
+        [1, "Sure?YesNo"],
+        [1, "Sure?YesNo"],
+        [1, "No"],
+        [0, "Go"],
+        [0, "Published."],
+    ]
+
+
 def test_a_question_that_is_left_publishes_nothing(visit):
     """Pressed by keyboard it asks in place; Escape and "Leave it" bring the button back in hand."""
     page, _, _ = visit

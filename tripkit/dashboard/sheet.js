@@ -26,16 +26,22 @@ function render({ model, el }) {
   // What a hand holds while the leaf is written anew stays in that hand.
   function draw() {
     const hand = document.activeElement;
-    const held = nameOf(hand);
+    const question = el.contains(hand) && hand.closest(".tk-ask-back");
+    const held = question ? question.dataset.of : nameOf(hand);
     const about = held === null ? "" : hand.dataset.name;
     const opened = new Set(
       [...el.querySelectorAll("details[data-key]")].filter((d) => d.open).map(nameOf),
     );
+    const asking = [...el.querySelectorAll(".tk-ask-back")].map((asked) => ({
+      key: asked.dataset.of,
+      at: asked === hand ? 0 : [...asked.children].indexOf(hand),
+    }));
     el.innerHTML = model.get("html");
     drawn = Date.now();
     for (const fold of el.querySelectorAll("details[data-key]")) {
       if (opened.has(nameOf(fold))) fold.open = true;
     }
+    if (asking.filter(askAgain).some(({ at }) => at >= 0)) return;
     if (el.querySelector("[data-takes-focus]") || asker) answer(hand, held !== null);
     else if (held !== null) holdAgain(held, about);
   }
@@ -74,8 +80,17 @@ function render({ model, el }) {
 
   function press(part) {
     const { ask, yes, no, ...said } = part.dataset;
-    if (ask) askBack(part);
+    if (ask) askBack(part).focus({ preventScroll: true });
     else model.send(said);
+  }
+
+  // A question that nobody has answered stays asked, and in the hand where it was there.
+  function askAgain({ key, at }) {
+    const part = [...el.querySelectorAll("[data-ask]")].find((p) => nameOf(p) === key);
+    if (!part || part.disabled) return false;
+    const asked = askBack(part);
+    if (at >= 0) (at ? asked.children[at] : asked).focus({ preventScroll: true });
+    return true;
   }
 
   // What cannot be taken back asks once more, in its own place.
@@ -83,6 +98,7 @@ function render({ model, el }) {
     const { ask, yes, no, ...said } = part.dataset;
     const asked = document.createElement("span");
     asked.className = "tk-ask-back";
+    asked.dataset.of = nameOf(part);
     asked.tabIndex = -1;
     asked.setAttribute("role", "group");
     asked.setAttribute("aria-label", ask);
@@ -108,7 +124,7 @@ function render({ model, el }) {
       leave(asked, part);
     });
     part.replaceWith(asked);
-    asked.focus({ preventScroll: true });
+    return asked;
   }
 
   function leave(asked, part) {
