@@ -20,6 +20,7 @@ from tripkit.yard.goals import (
     Goal,
     find_goal,
     name_of_tour,
+    state_found,
     state_goal,
     write_tour_goal,
 )
@@ -36,9 +37,12 @@ def test_the_table_holds_the_goals_of_the_contract():
 
 @pytest.mark.parametrize("goal", GOALS, ids=lambda goal: goal.id)
 def test_a_row_is_whole(goal: Goal):
-    """A figure of the totals, a function that says what it plans, a sentence."""
-    assert goal.counts in ("", *(field.name for field in fields(Totals)))
+    """Figures of the totals, a function that says what it plans, a sentence for goal and unit."""
+    figures = {"", *(field.name for field in fields(Totals))}
+    assert {goal.counts, goal.searched} <= figures
     assert f"goals.{goal.id}" in SENTENCES
+    for unit in (goal.unit, goal.search_unit):
+        assert str(state_found(unit, 2.0))
     if goal.planned_by:
         room, _, name = goal.planned_by.partition(".")
         plan = getattr(import_module(f"tripkit.planning.{room}"), name)

@@ -8,7 +8,7 @@ from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
 from tripkit.words.telling import PLAIN, Teller, choose_teller
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.goals import MOST_WORTH, Goal, find_goal, state_goal
+from tripkit.yard.goals import MOST_WORTH, Goal, find_goal, state_found, state_goal
 from tripkit.yard.money import write_money
 from tripkit.yard.yard import Yard
 
@@ -74,10 +74,9 @@ def _write_searched(goal: str, number: float | None, yard: Yard) -> str:
     if number is None:
         return ""
     unit = _find_goal(goal).search_unit
-    if unit == "horse_hours":
-        return words.HORSE_HOURS_OF.format(hours=write_number(number))
-    written = write_objective(goal, number, yard)
-    return words.WORTH_OF.format(worth=written) if unit == "worth" else written
+    if unit in ("cents", "km"):
+        return write_objective(goal, number, yard)
+    return PLAIN.tell(state_found(unit, round(number, 1)))
 
 
 def _find_goal(goal: str) -> Goal:

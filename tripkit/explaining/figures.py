@@ -19,7 +19,7 @@ from tripkit.season.scorecard import find_gaps
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.goals import SAVING_IDS, find_goal
+from tripkit.yard.goals import MOST_WORTH, SAVING_IDS, find_goal, state_found
 from tripkit.yard.yard import Yard
 
 SOURCES_OF_COST = {
@@ -273,9 +273,8 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     text = state("explaining.planned-for", goal=circuit.goal, seconds=circuit.seconds)
     points = [Point(text, "", PLANNER)]
     if circuit.objective is not None and circuit.bound is not None:
-        found, bound = (
-            _state_searched(circuit.goal, number) for number in (circuit.objective, circuit.bound)
-        )
+        unit = (find_goal(circuit.goal) or MOST_WORTH).unit
+        found, bound = (state_found(unit, n) for n in (circuit.objective, circuit.bound))
         text = state("explaining.found-and-bound", found=found, bound=bound)
         points.append(Point(text, "", "the planner's proof"))
     if circuit.goal in SAVING_IDS:
@@ -288,18 +287,6 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
         )
     text = state("explaining.what-the-bound-holds-for")
     return answer, [*points, Point(text, "", PLANNER)]
-
-
-def _state_searched(goal: str, number: float) -> Fact:
-    row = find_goal(goal)
-    unit = "worth" if row is None else row.unit
-    if unit == "cents":
-        return state("explaining.so-much-money", cost_cents=round(number))
-    if unit == "km":
-        return state("explaining.so-much-road", road_km=number)
-    if unit == "days":
-        return state("explaining.so-much-rest", days=number)
-    return state("explaining.so-much-worth", worth=number)
 
 
 def _pick_legs(circuit: Circuit, horse: str) -> list[Leg]:

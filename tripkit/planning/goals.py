@@ -26,6 +26,7 @@ from tripkit.planning.pursuit import (
     KM_STEPS,
     LEAST_SECONDS,
     SALVAGE_SECONDS,
+    Aim,
     Pursuit,
     Target,
     aim_at_cost,
@@ -174,7 +175,7 @@ def _finish(
         return Circuit(name, goal, status, seconds=seconds, reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
     row = find_goal(goal) or MOST_WORTH
-    so_far = job.so_far.count_for(row)
+    so_far = job.count_lived(row)
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
     circuit = finish_circuit(
@@ -209,7 +210,7 @@ def plan_most_worth(job: Job) -> Circuit:
 
 def _limit_worth(job: Job, most: Circuit) -> float:
     """What the rest of the season can be worth at most, in the numbers of the program."""
-    return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.so_far.worth
+    return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.lived_worth
 
 
 def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
@@ -245,45 +246,32 @@ def _plan_worth(
 
 def plan_least_road(job: Job, most: Circuit) -> Circuit:
     """The fewest kilometres that keep the worth floor."""
-    began = time.perf_counter()
-    target = Target(floor_of=most)
-    watch = job.watch(LEAST_ROAD.id, 1.0, KM_STEPS)
-    season, found = Pursuit(job, target, aim_at_road, watch).find_best()
-    seconds = time.perf_counter() - began
-    circuit = _finish(
-        job,
-        season,
-        found,
-        LEAST_ROAD.name,
-        LEAST_ROAD.id,
-        scale=KM_STEPS,
-        seconds=seconds,
-        read=lambda c: c.totals.road_km,
-    )
-    bound = found.bound / KM_STEPS + job.so_far.road_km
-    return _fall_back(job, circuit, most, bound, most.totals.road_km)
+    return plan_least(job, most, LEAST_ROAD, aim_at_road, KM_STEPS)
 
 
 def plan_least_cost(job: Job, most: Circuit) -> Circuit:
     """The least money that keeps the worth floor."""
+    return plan_least(job, most, LEAST_COST, aim_at_cost, 1.0, spending=True)
+
+
+def plan_least(
+    job: Job, most: Circuit, goal: Goal, aim: Aim, scale: float, *, spending: bool = False
+) -> Circuit:
+    """The least of what a goal counts that keeps the worth floor; `scale` is of what it aims at."""
+
+    def read(circuit: Circuit) -> float:
+        return float(getattr(circuit.totals, goal.counts))
+
     began = time.perf_counter()
-    target = Target(spending=True, floor_of=most)
-    season, found = Pursuit(
-        job, target, aim_at_cost, job.watch(LEAST_COST.id), tidy=False
-    ).find_best()
+    target = Target(spending=spending, floor_of=most)
+    watch = job.watch(goal.id, 1.0, scale)
+    season, found = Pursuit(job, target, aim, watch, tidy=not spending).find_best()
     seconds = time.perf_counter() - began
     circuit = _finish(
-        job,
-        season,
-        found,
-        LEAST_COST.name,
-        LEAST_COST.id,
-        scale=1.0,
-        seconds=seconds,
-        read=lambda c: float(c.totals.cost_cents),
+        job, season, found, goal.name, goal.id, scale=scale, seconds=seconds, read=read
     )
-    bound = found.bound + job.so_far.cost_cents
-    return _fall_back(job, circuit, most, bound, float(most.totals.cost_cents))
+    bound = found.bound / scale + job.count_lived(goal)
+    return _fall_back(job, circuit, most, bound, read(most))
 
 
 def _fall_back(
@@ -354,7 +342,7 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
     lived = count_spare_days(job.yard, job.yard.begun.outings, job.yard.begun.legs)
     season_days = job.yard.season.days
     most_days = season_days if lived is None else min(season_days, lived)
-    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.so_far.worth
+    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.lived_worth
     problem = state_problem(job, Target())
 
     def may_exist(extra: int) -> bool:

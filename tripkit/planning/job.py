@@ -10,13 +10,14 @@ from threading import Lock
 
 from tripkit.planning.decode import NameTown
 from tripkit.planning.prices import Stay
+from tripkit.planning.problem import WORTH_SCALE
 from tripkit.planning.search import Watch
-from tripkit.planning.so_far import SoFar, add_up_so_far
+from tripkit.planning.so_far import add_up_so_far
 from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
-from tripkit.yard.circuit import Circuit, Status
+from tripkit.yard.circuit import Circuit, Status, Totals
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.goals import MOST_WORTH, find_goal
+from tripkit.yard.goals import MOST_WORTH, Goal, find_goal
 from tripkit.yard.yard import Yard
 
 NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
@@ -65,7 +66,7 @@ class Job:
     order: tuple[Stay, ...] = ()
     outline_seconds: float = 0.0
     waiting: int = 0
-    so_far: SoFar = field(default_factory=SoFar)
+    so_far: Totals = field(default_factory=Totals)
     frozen: bool = False
 
     @property
@@ -79,9 +80,19 @@ class Job:
         asked = self.should_stop is not None and self.should_stop()
         return (STOPPED,) if asked else ()
 
+    @property
+    def lived_worth(self) -> int:
+        """The worth of what is history [1/`WORTH_SCALE`]."""
+        return round(self.so_far.worth * WORTH_SCALE)
+
+    def count_lived(self, goal: Goal) -> float:
+        """What the season so far adds to the number that the search for a goal speaks in."""
+        lived: float = getattr(self.so_far, goal.searched or goal.counts)
+        return lived
+
     def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
         """A watch for one search within the time that is left; it speaks in the goal's numbers."""
-        so_far = self.so_far.count_for(find_goal(goal) or MOST_WORTH)
+        so_far = self.count_lived(find_goal(goal) or MOST_WORTH)
 
         def tell(stage: str, objective: float | None, bound: float | None) -> None:
             if self.report is not None and not self.stopped:

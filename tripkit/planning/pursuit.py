@@ -108,7 +108,7 @@ def build_program(
     if budget is not None:
         keep_budget(season, cost, budget - job.so_far.cost_cents)
     if target.floor_of is not None:
-        _keep_worth(season, target.floor_of, job.so_far.worth)
+        _keep_worth(season, target.floor_of, job.lived_worth)
     for circuit in target.unlike:
         if circuit.exists:
             _differ(season, circuit.outings)

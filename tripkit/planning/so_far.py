@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time
 
-from tripkit.planning.problem import WORTH_SCALE
 from tripkit.season.costs import price
-from tripkit.season.scorecard import price_outings
-from tripkit.yard.circuit import Leg, Outing
-from tripkit.yard.goals import Goal, Unit
+from tripkit.season.scorecard import add_up, price_outings
+from tripkit.yard.circuit import Leg, Outing, Totals
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
@@ -17,34 +15,15 @@ from tripkit.yard.yard import Yard
 FEES = ("entry fee", "stall fee", "late fee")
 
 
-@dataclass(frozen=True)
-class SoFar:
-    """Worth [1/`WORTH_SCALE`], cents, kilometres and hours of horses that are history.
+def add_up_so_far(yard: Yard) -> Totals:
+    """The worth of outings that are over, the road driven, and what was spent up to today.
 
     What a horse that is away was or will be entered for is counted by the program, and so is
     everything from tomorrow on.
     """
-
-    worth: int = 0
-    cost_cents: int = 0
-    road_km: float = 0.0
-    horse_road_hours: float = 0.0
-
-    def count_for(self, goal: Goal) -> float:
-        """What it adds to the number that the search for a goal speaks in."""
-        numbers: dict[Unit, float] = {
-            "km": self.road_km,
-            "cents": float(self.cost_cents),
-            "horse_hours": self.horse_road_hours,
-        }
-        return numbers.get(goal.search_unit, self.worth / WORTH_SCALE)
-
-
-def add_up_so_far(yard: Yard) -> SoFar:
-    """The worth of outings that are over, the road driven, and what was spent up to today."""
     begun = yard.begun
     if not begun.legs:
-        return SoFar()
+        return Totals()
     today = yard.day_of_planning
     under_way = begun.under_way
     outings = [_cut(o, today) if (o.horse, o.show) in under_way else o for o in begun.outings]
@@ -62,11 +41,10 @@ def add_up_so_far(yard: Yard) -> SoFar:
         for o in price_outings(yard, begun.outings, bill)
         if (o.horse, o.show) not in under_way
     )
-    return SoFar(
-        round(worth * WORTH_SCALE),
-        spent + _count_checks(yard) * yard.costs.vet_check_cents,
-        sum(leg.km for leg in begun.legs),
-        sum(leg.hours * len(leg.horses) for leg in begun.legs),
+    return replace(
+        add_up(yard, outings, begun.legs, bill),
+        worth=worth,
+        cost_cents=spent + _count_checks(yard) * yard.costs.vet_check_cents,
     )
 
 

@@ -8,43 +8,40 @@ goal is called is in `words`, by its id.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
 
 from tripkit.yard.facts import Fact, Reason
-
-Unit: TypeAlias = Literal["worth", "km", "cents", "days", "changes", "horse_hours"]
-"""In what an objective and its bound are counted."""
 
 
 @dataclass(frozen=True)
 class Goal:
     """One goal: its id, the name of its circuit, what is best, and in what that is counted.
 
-    `least`: the less the better. `counts` is the figure of a circuit's totals that the objective
-    is, empty where it weighs several. `searched` is the unit in which the planner's search speaks,
-    where it is another: the least of it is looked for. `saves`: to be good at something else it
+    `unit` has its words in `words`. `least`: the less the better. `counts` is the figure of a
+    circuit's totals that the objective is, empty where it weighs several. `searched` is the figure
+    in which the planner's search speaks, where it is another, and the unit of that search: the
+    least of it is looked for. `saves`: to be good at something else it
     keeps only `worth_floor` of the most worth. `planned_by` is `room.function` in `planning`, empty
     for one that is not planned on its own.
     """
 
     id: str
     name: str
-    unit: Unit
+    unit: str
     counts: str = ""
     planned_by: str = ""
     least: bool = False
     saves: bool = False
-    searched: Unit | None = None
+    searched: str = ""
 
     @property
-    def search_unit(self) -> Unit:
+    def search_unit(self) -> str:
         """The unit in which the planner's search speaks."""
         return self.searched or self.unit
 
     @property
     def searches_least(self) -> bool:
         """Whether the search looks for the least of what it counts."""
-        return self.least or self.searched is not None
+        return self.least or bool(self.searched)
 
 
 GOOD_VALUE = Goal("good value", "Good value", "cents")
@@ -69,7 +66,7 @@ MOST_REST = Goal(
     "spare_days",
     "goals.plan_most_rest",
     saves=True,
-    searched="horse_hours",
+    searched="horse_road_hours",
 )
 LEAST_CHANGE = Goal("least change", "Least change", "changes", least=True)
 ALTERNATIVE = Goal("alternative", "Alternative", "worth", "worth", "goals.plan_alternative")
@@ -125,6 +122,12 @@ def find_goal(goal: str) -> Goal | None:
     if name_of_tour(goal):
         return TOUR
     return next((row for row in GOALS if row.id == goal and row is not TOUR), None)
+
+
+def state_found(unit: str, number: float) -> Fact:
+    """What a search found or how good it could be, to be told in the unit that it is counted in."""
+    found = round(number) if unit == "cents" else number
+    return Fact(f"goals.in-{unit}", ((f"found_{unit}", found),))
 
 
 def state_goal(goal: str) -> Reason:

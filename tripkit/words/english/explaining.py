@@ -275,10 +275,6 @@ SENTENCES = {
     "explaining.as-written": "as written",
     "explaining.planned-for": "Planned for {goal} in {seconds:.1} s.",
     "explaining.found-and-bound": "Found: {found}; the bound: {bound}.",
-    "explaining.so-much-money": "{cost_cents}",
-    "explaining.so-much-road": "{road_km:tenths}",
-    "explaining.so-much-rest": "{days:4} spare days in the tightest gap",
-    "explaining.so-much-worth": "{worth:4} of worth",
     "explaining.keeps-at-least": "It keeps at least {share:percent} of the most worth.",
     "explaining.what-the-bound-holds-for": (
         "The bound holds for what the planner looks at; what it leaves out stands in the handbook."

@@ -12,4 +12,17 @@ GOALS = {
 }
 """Each goal in words, by its id."""
 
-SENTENCES = {f"goals.{goal}": said for goal, said in GOALS.items()}
+UNITS = {
+    "worth": "{found_worth:4} of worth",
+    "km": "{found_km:tenths}",
+    "cents": "{found_cents}",
+    "days": "{found_days:number} spare days in the tightest gap",
+    "changes": "{found_changes:4} {found_changes:change|changes}",
+    "horse_road_hours": "{found_horse_road_hours:4} hours of horses on the road",
+}
+"""What is found or possible, by the unit that it is counted in."""
+
+SENTENCES = {
+    **{f"goals.{goal}": said for goal, said in GOALS.items()},
+    **{f"goals.in-{unit}": said for unit, said in UNITS.items()},
+}
