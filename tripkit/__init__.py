@@ -394,7 +394,7 @@ def tell(fact: Fact) -> str:
     return tell(fact)
 
 
-def _draw(record: object) -> str:
+def _draw(record: Any) -> str:
     from tripkit.pages.notebook import draw_record
 
     return draw_record(record)

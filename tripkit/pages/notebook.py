@@ -2,45 +2,21 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from pathlib import Path
 
-from jinja2 import Environment, Template
-
+from tripkit.pages.html import load_templates
 from tripkit.season.comparison import Comparison, Figure
 from tripkit.words.telling import PLAIN
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.money import write_money
 
-CIRCUIT = """<table><caption>{{ c.name }}: {{ c.goal }}, {{ c.status }}</caption>
-<thead><tr><th>horse</th><th>show</th><th>rider</th><th>first day</th><th>last day</th>
-<th>classes</th><th>worth</th></tr></thead>
-<tbody>{% for o in c.outings %}
-<tr><td>{{ o.horse }}</td><td>{{ o.show }}</td><td>{{ o.rider }}</td><td>{{ o.first_day }}</td>
-<td>{{ o.last_day }}</td><td>{{ o.classes | join(", ") }}</td><td>{{ o.worth }}</td></tr>{% else %}
-<tr><td colspan="7">{{ c.reasons | join("; ") or "nobody goes anywhere" }}</td></tr>{% endfor %}
-</tbody></table>"""
-
-COMPARISON = """<table><caption>{{ c.left_name }} and {{ c.right_name }}</caption>
-<thead><tr><th></th><th>{{ c.left_name }}</th><th>{{ c.right_name }}</th><th>right less left</th>
-</tr></thead>
-<tbody>{% for name, left, right, difference in rows %}
-<tr><th>{{ name }}</th><td>{{ left }}</td><td>{{ right }}</td><td>{{ difference }}</td></tr>
-{% endfor %}
-</tbody></table>"""
+TEMPLATES = load_templates(Path(__file__).parent / "templates")
 
 
-@lru_cache(maxsize=4)
-def _prepare(text: str) -> Template:
-    return Environment(autoescape=True).from_string(text)
-
-
-def draw_record(record: object) -> str:
+def draw_record(record: Circuit | Comparison) -> str:
     """A circuit or a comparison as an HTML table, every name escaped."""
-    if isinstance(record, Circuit):
-        return _prepare(CIRCUIT).render(c=record)
-    if isinstance(record, Comparison):
-        return _prepare(COMPARISON).render(c=record, rows=_list_rows(record))
-    return _prepare("<pre>{{ record }}</pre>").render(record=repr(record))
+    rows = None if isinstance(record, Circuit) else _list_rows(record)
+    return TEMPLATES.get_template("notebook.html").render(c=record, rows=rows)
 
 
 def _list_rows(comparison: Comparison) -> list[tuple[str, ...]]:
