@@ -21,13 +21,13 @@ The folders, from the top floor down
 ------------------------------------
 ::
 
-    16 __main__      `python -m tripkit`: the same as the command `tripkit`.
-    15 commands      The command line: `tripkit` and `python -m tripkit`; each command calls one
+    15 __main__      `python -m tripkit`: the same as the command `tripkit`.
+    14 commands      The command line: `tripkit` and `python -m tripkit`; each command calls one
                      door.
-    14 serve         One address for dashboard and feeds: Voila with tripkit's own look and
-                     routes.
-    13 dashboard     The dashboard: one Desk that holds the state, and parts of a page that know
+    14 dashboard     The dashboard: one Desk that holds the state, and parts of a page that know
                      only the Desk.
+    13 serve         One address for dashboard and feeds: Voila with tripkit's own look and
+                     routes.
     12 planning      The planner: candidate circuits for a season, each with the bound that says
                      how good it is.
     12 publishing    Calendars that people subscribe to: one feed per horse, owner, rider, groom,

@@ -12,7 +12,7 @@ import pytest
 from tests.dashboard.browsing import READY, open_chapter, serve
 from tests.outside.tools import find_node_modules
 from tests.ports import find_port
-from tripkit.dashboard import words
+from tripkit.words import page as words
 
 SCRIPT = Path("axe-core") / "axe.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]

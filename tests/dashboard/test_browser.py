@@ -20,9 +20,9 @@ from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
 from tests.patience import PATIENCE_SECONDS
 from tests.ports import find_port
-from tripkit.dashboard import words
 from tripkit.pictures.timeline import DAY_PX
-from tripkit.yard.money import write_money
+from tripkit.words import page as words
+from tripkit.words.formats import write_money
 
 pytestmark = needs_browser
 

@@ -6,10 +6,10 @@ import re
 from datetime import date
 
 from tests.build import make_class, make_entry, make_horse, make_show, make_yard
-from tripkit.dashboard import words
 from tripkit.dashboard.closings import name_closing, write_closings
 from tripkit.dashboard.figures import write_dropped
 from tripkit.season.comparison import find_closing_dates
+from tripkit.words import page as words
 from tripkit.yard.circuit import Circuit, DroppedEntry, Outing
 from tripkit.yard.facts import state
 

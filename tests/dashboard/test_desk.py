@@ -12,10 +12,10 @@ import pytest
 
 from tests.dashboard.season import make_circuit, make_season
 from tests.patience import PATIENCE_SECONDS
-from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.errands import Doors
 from tripkit.files import read_yard, write_circuits
+from tripkit.words import page as words
 from tripkit.yard.circuit import Circuit, Day, Outing, Totals
 from tripkit.yard.errors import BadCircuits, BadYard, InputError, NoPlanner, RulesBroken
 from tripkit.yard.facts import state

@@ -9,13 +9,13 @@ from tests.dashboard.test_desk import make_desk
 from tests.dashboard.test_page import find, walk
 from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard import provenance as found
-from tripkit.dashboard import words
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.dashboard.memo import Memo, write_memo
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import Sheet
 from tripkit.files import read_circuits
 from tripkit.season.wishes import Wishes
+from tripkit.words import page as words
 
 
 @pytest.fixture

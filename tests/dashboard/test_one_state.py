@@ -18,7 +18,6 @@ import pytest
 from tests.files.folders import GOOD, swap, write_folder
 from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
-from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.page import make_page
@@ -26,6 +25,7 @@ from tripkit.files import read_circuits, read_yard, reader
 from tripkit.files.wishes import read_wishes
 from tripkit.season.wishes import Wishes, merge_wishes
 from tripkit.store import open_store, take_turn
+from tripkit.words import page as words
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import RulesBroken, TripkitError
 

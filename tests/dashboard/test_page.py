@@ -12,16 +12,16 @@ import pytest
 
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import FAULT, make_desk
-from tripkit.dashboard import words
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.daylist import write_daylist
-from tripkit.dashboard.figures import write_progress
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import Contents, DownloadButton, Sheet, Strips
 from tripkit.season.wishes import Wishes
+from tripkit.words import page as words
+from tripkit.words.figures import write_progress
+from tripkit.words.formats import write_money
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadYard
-from tripkit.yard.money import write_money
 
 NASTY = "<img src=x onerror=alert(1)> & \"'"
 

@@ -6,11 +6,11 @@ import re
 from datetime import date
 
 from tests.build import make_class, make_horse, make_paper, make_show, make_vet_check, make_yard
-from tripkit.dashboard import words
 from tripkit.dashboard.horsepage import write_horse_findings
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.eligibility.checklist import findings
 from tripkit.rulebooks import known_rule_books, load_rule_books
+from tripkit.words import page as words
 from tripkit.yard.answers import Finding, give_reason, name_paper
 from tripkit.yard.facts import state
 from tripkit.yard.oddities import make_oddity

@@ -23,7 +23,7 @@ from tests.dashboard.browsing import (
 from tests.patience import PATIENCE_SECONDS
 from tests.ports import find_port
 from tripkit import plan, read_yard, write_circuits
-from tripkit.yard.money import write_money
+from tripkit.words.formats import write_money
 
 pytestmark = needs_browser
 

@@ -30,7 +30,7 @@ from tests.ports import find_port
 from tripkit import read_yard
 from tripkit.files.wishes import revise_wishes
 from tripkit.season.wishes import Wishes
-from tripkit.yard.money import write_money
+from tripkit.words.formats import write_money
 
 pytestmark = needs_browser
 

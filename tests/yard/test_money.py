@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tripkit.yard.errors import BadValue
-from tripkit.yard.money import parse_cents, round_cents, split_cents, write_money
+from tripkit.yard.money import parse_cents, round_cents, split_cents
 
 THIRD, HALF, SIXTH = Fraction(1, 3), Fraction(1, 2), Fraction(1, 6)
 
@@ -85,13 +85,3 @@ def test_what_is_no_amount_is_refused(text: str) -> None:
     """Three decimals, a comma, no number, or as much as loses its cents."""
     with pytest.raises(BadValue):
         parse_cents(text)
-
-
-@pytest.mark.parametrize(
-    ("cents", "words"),
-    [(5, "0.05"), (100, "1.00"), (-5, "-0.05"), (99999, "999.99"), (100000, "1,000.00")],
-)
-def test_money_is_written_with_two_decimals(cents: int, words: str) -> None:
-    """Thousands are grouped, the sign stands before the first figure."""
-    assert write_money(cents) == words
-    assert write_money(cents, "EUR") == f"{words} EUR"

@@ -146,10 +146,11 @@ def run_check(asked: argparse.Namespace) -> int:
 def run_plan(asked: argparse.Namespace) -> int:
     """Find candidate circuits for the season; progress on stderr, a table on stdout."""
     from tripkit.commands.printouts import write_circuits_table, write_oddities
-    from tripkit.dashboard.outcome import find_unkept
+    from tripkit.explaining.reasons import find_unkept
     from tripkit.files.circuits import holds_circuits
     from tripkit.files.outputs import refuse_inputs
     from tripkit.planning.problem import build_problem
+    from tripkit.words.telling import choose_teller
 
     yard, wishes = _read_with_wishes(asked)
     tour = asked.tour
@@ -187,9 +188,9 @@ def run_plan(asked: argparse.Namespace) -> int:
         _answer(yard, write_circuits_table(yard, circuits))
     if kept:
         print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
-    unkept = find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded, local=False)
-    for told in unkept:
-        print(f"Wish not kept: {told}", file=sys.stderr)
+    teller = choose_teller(yard, local=False)
+    for unkept in find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded):
+        print(f"Wish not kept: {teller.tell(unkept)}", file=sys.stderr)
     if is_stopped():
         return INTERRUPTED
     return DONE if found else NO
@@ -451,7 +452,7 @@ class _Reporter:
         self._last: dict[str, tuple[str, float]] = {}
 
     def __call__(self, step: Progress) -> None:
-        from tripkit.dashboard.figures import write_objective
+        from tripkit.words.figures import write_objective
 
         stage, seconds = self._last.get(step.goal, ("", -QUIET_SECONDS))
         if step.stage == stage and step.seconds - seconds < QUIET_SECONDS:
@@ -476,9 +477,9 @@ def _read_with_wishes(
     asked: argparse.Namespace, *, only_numbers: bool = False
 ) -> tuple[Yard, Wishes]:
     """The yard with the wishes in force, as the page has them; stderr says which."""
-    from tripkit.dashboard.changes import list_wishes
     from tripkit.files.wishes import read_wishes
-    from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
+    from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, list_wishes
+    from tripkit.words.telling import choose_teller
 
     yard, wishes = tripkit.read_yard(asked.yard, today=asked.today), Wishes()
     if not asked.without_wishes:
@@ -487,7 +488,9 @@ def _read_with_wishes(
             wishes = fit_wishes(yard, read_wishes(asked.yard))
     if only_numbers:
         wishes = wishes.numbers
-    said = "; ".join(words for _, _, words in list_wishes(yard, wishes))
+    said = "; ".join(
+        choose_teller(yard, local=False).tell(wish) for _, _, wish in list_wishes(wishes)
+    )
     if said:
         print(f"Wishes in force (--without-wishes leaves them out): {said}", file=sys.stderr)
     return apply_wishes(yard, wishes), wishes

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from textwrap import wrap
 
-from tripkit.dashboard.figures import write_number, write_objective
 from tripkit.explaining.outing import OutingExplanation
 from tripkit.explaining.reasons import list_bars, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
@@ -16,10 +15,11 @@ from tripkit.judging.case import Violation
 from tripkit.judging.judge import RULES
 from tripkit.season.comparison import Comparison, Figure, HorseComparison
 from tripkit.words.comparisons import write_verdict
+from tripkit.words.figures import write_number, write_objective
+from tripkit.words.formats import write_money
 from tripkit.words.telling import Teller, choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.money import write_money
 from tripkit.yard.places import convert_km
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard

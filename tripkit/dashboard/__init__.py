@@ -1,8 +1,8 @@
 """The dashboard: one Desk that holds the state, and parts of a page that know only the Desk.
 
-Lets in ipywidgets and anywidget. `open_dashboard()` is the one door; `words` holds every word
-that the page shows. `desk` is the Desk, `page` puts the chapters together, `chapters` and
-the files `…page` and `…part` are what each shows, `outcome` what came of a planning.
+Lets in ipywidgets and anywidget. `open_dashboard()` is the one door; `words/page` holds every
+word of the page. `desk` is the Desk, `page` puts the chapters together, `chapters` and the files
+`…page` and `…part` are what each shows, `outcome` what came of a planning.
 Never imports the planner or the server at import: heavy folders load on first use.
 """
 

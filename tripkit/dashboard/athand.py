@@ -16,13 +16,15 @@ from typing import Any
 from traitlets import Any as AnyTrait
 from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 
-from tripkit.dashboard import filing, words
+from tripkit.dashboard import filing
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.noticeboard import write_moment
-from tripkit.dashboard.outcome import find_unkept, read_or_tell, say_standstill
+from tripkit.dashboard.outcome import read_or_tell, say_standstill
 from tripkit.dashboard.provenance import Seen
+from tripkit.explaining.reasons import find_unkept
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
+from tripkit.words import page as words
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit

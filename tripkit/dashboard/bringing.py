@@ -11,12 +11,13 @@ from pathlib import Path
 from traitlets import Any as AnyTrait
 from traitlets import Tuple
 
-from tripkit.dashboard import filing, words
+from tripkit.dashboard import filing
 from tripkit.dashboard.outcome import (
     read_or_tell,
 )
 from tripkit.dashboard.planning import Planning
 from tripkit.season.wishes import Wishes
+from tripkit.words import page as words
 from tripkit.words.faults import fold_errors
 from tripkit.yard.errors import BadYard, TripkitError
 

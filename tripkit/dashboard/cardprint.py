@@ -9,7 +9,6 @@ from math import ceil
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
@@ -23,7 +22,8 @@ from tripkit.dashboard.markup import (
 )
 from tripkit.pictures.timeline import draw_half, join_halves, place_rows
 from tripkit.season.comparison import find_closing_dates
-from tripkit.words.days import title_of, write_date, write_long_date, write_span
+from tripkit.words import page as words
+from tripkit.words.formats import write_date, write_span
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.yard import Yard
@@ -53,7 +53,7 @@ def write_print(
 
 def _write_head(yard: Yard, title: str, kind: str) -> Markup:
     first, last, today = (
-        write_long_date(day, yard.country)
+        write_date(day, yard.country, "long")
         for day in (yard.season.first, yard.season.last, yard.day_of_planning)
     )
     season = words.SEASON.format(first=first, last=last)
@@ -76,7 +76,7 @@ def _write_circuit(yard: Yard, circuit: Circuit) -> Markup:
             write_span(
                 min(o.first_day for o in outings), max(o.last_day for o in outings), yard.country
             ),
-            title_of(yard, show),
+            show,
             "" if (day := closing.get(show)) is None else write_date(day, yard.country),
             "; ".join(
                 words.PRINT_OUTING.format(

@@ -6,40 +6,22 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_goal
 from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_table, write_text
 from tripkit.season.comparison import Comparison, HorseComparison
-from tripkit.season.wishes import Wishes
-from tripkit.words.days import title_of, write_span
+from tripkit.season.wishes import Wishes, list_wishes
+from tripkit.words import page as words
+from tripkit.words.figures import write_goal
+from tripkit.words.formats import write_span
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit, Outing
-from tripkit.yard.money import write_money
+from tripkit.yard.facts import Fact
 from tripkit.yard.yard import Yard
-
-
-def list_wishes(yard: Yard, wishes: Wishes) -> tuple[tuple[str, int, str], ...]:
-    """Every wish in words, with the field and number by which it is taken back."""
-    found: list[tuple[str, int, str]] = []
-    for kind, said in (("held", words.WISH_HELD), ("forbidden", words.WISH_FORBIDDEN)):
-        for i, (horse, show) in enumerate(getattr(wishes, kind)):
-            found.append((kind, i, said.format(horse=horse, show=title_of(yard, show))))
-    for i, absence in enumerate(wishes.absences):
-        days = write_span(absence.days.first, absence.days.last, yard.country)
-        found.append(("absences", i, words.WISH_AWAY.format(who=absence.who, days=days)))
-    if wishes.budget_cents is not None:
-        money = write_money(wishes.budget_cents, yard.currency)
-        found.append(("budget_cents", 0, words.WISH_BUDGET.format(money=money)))
-    if wishes.shows_per_30_days is not None:
-        often = words.WISH_OFTEN.format(count=wishes.shows_per_30_days)
-        found.append(("shows_per_30_days", 0, often))
-    if wishes.tour:
-        found.append(("tour", 0, words.WISH_TOUR.format(tour=wishes.tour)))
-    return tuple(found)
 
 
 def write_wishes(yard: Yard, wishes: Wishes, planned: Wishes, fault: str) -> Markup:
     """The wishes of the next plan, each with a button, and whether the plan at hand knows them."""
-    listed = list_wishes(yard, wishes)
+    tell = choose_teller(yard).tell
+    listed = [(kind, number, tell(fact)) for kind, number, fact in list_wishes(wishes)]
     parts = []
     if fault:
         parts.append(wrap("p", write_text(fault), "fault", role="alert"))
@@ -141,16 +123,18 @@ def write_moved(yard: Yard, moved: Sequence[tuple[Circuit, Comparison]]) -> Mark
     return join_pieces(parts)
 
 
-def write_unkept(unkept: Sequence[str]) -> Markup:
+def write_unkept(yard: Yard, unkept: Sequence[Fact]) -> Markup:
     """Wishes that no circuit of the plan could keep, each with its reason."""
     if not unkept:
         return Markup("")
-    return wrap("h3", write_text(words.UNKEPT)) + write_list(unkept, "unkept")
+    return wrap("h3", write_text(words.UNKEPT)) + write_list(
+        map(choose_teller(yard).tell, unkept), "unkept"
+    )
 
 
 def _row(yard: Yard, horse: HorseComparison) -> tuple[str, ...]:
     def say(outings: Sequence[Outing]) -> str:
-        return ", ".join(title_of(yard, o.show) for o in outings)
+        return ", ".join(o.show for o in outings)
 
     changed = [pair.right for pair in horse.both if pair.differs]
     return (horse.horse, say(horse.only_left), say(horse.only_right), say(changed))

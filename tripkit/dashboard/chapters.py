@@ -8,7 +8,6 @@ from typing import Any
 import ipywidgets
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.changes import (
     write_moved,
     write_unkept,
@@ -19,7 +18,6 @@ from tripkit.dashboard.closings import write_closings
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.differences import write_differences
-from tripkit.dashboard.figures import write_goal, write_progress
 from tripkit.dashboard.handbookpart import write_handbook
 from tripkit.dashboard.horsepage import (
     write_horse_facts,
@@ -51,7 +49,9 @@ from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
 from tripkit.dashboard.widgets import DownloadButton
 from tripkit.explaining.reasons import name_demand
+from tripkit.words import page as words
 from tripkit.words.days import put_dates
+from tripkit.words.figures import write_goal, write_progress
 from tripkit.words.telling import choose_teller
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
@@ -300,7 +300,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     def write_outcome() -> str:
         if desk.yard is None:
             return ""
-        told = write_moved(desk.yard, desk.moved) + write_unkept(desk.unkept)
+        told = write_moved(desk.yard, desk.moved) + write_unkept(desk.yard, desk.unkept)
         told += _write_without_plan(desk)
         return put_dates(told, desk.yard.country, desk.yard.season)
 

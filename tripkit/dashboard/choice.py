@@ -8,12 +8,12 @@ from typing import Any
 from traitlets import Any as AnyTrait
 from traitlets import Tuple, Unicode, observe
 
-from tripkit.dashboard import words
 from tripkit.dashboard.athand import AtHand
 from tripkit.dashboard.memo import Memo, read_memo, write_memo
 from tripkit.dashboard.slip import Asked
 from tripkit.explaining.reasons import Explanation
 from tripkit.handbook import CHAPTERS
+from tripkit.words import page as words
 from tripkit.yard.days import add_days
 
 

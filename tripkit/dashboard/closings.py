@@ -9,13 +9,12 @@ from zlib import crc32
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.figures import write_dropped
 from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
 from tripkit.season.comparison import ClosingDate, find_closing_dates
-from tripkit.words.days import title_of, write_date, write_day
+from tripkit.words import page as words
+from tripkit.words.formats import write_date, write_day, write_money
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.money import write_money
 from tripkit.yard.yard import Yard
 
 SOON = timedelta(days=14)
@@ -69,7 +68,7 @@ def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> Mark
     box = wrap(
         "label",
         tick.format(key, key, Markup(" checked") if mark else "")
-        + wrap("span", write_text(title_of(yard, closing.show)), "long", dir="auto"),
+        + wrap("span", write_text(closing.show), "long", dir="auto"),
         "task-name",
     )
     by_horse = [
@@ -122,7 +121,7 @@ def _write_sent(yard: Yard, circuit: Circuit) -> Markup:
             total += cents
             said.append(
                 words.SENT_ENTRY.format(
-                    horse=outing.horse, show=title_of(yard, outing.show), name=name,
+                    horse=outing.horse, show=outing.show, name=name,
                     money=write_money(cents, yard.currency),
                 )
             )  # fmt: skip

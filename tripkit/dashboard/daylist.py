@@ -7,9 +7,10 @@ from itertools import groupby
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
-from tripkit.words.days import find_absence, find_rested_outing, tell_what, write_date
+from tripkit.words import page as words
+from tripkit.words.days import find_absence, find_rested_outing, tell_what
+from tripkit.words.formats import write_date
 from tripkit.yard.circuit import Circuit, Day
 from tripkit.yard.days import name_weekday
 from tripkit.yard.places import HOME

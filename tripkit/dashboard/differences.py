@@ -9,8 +9,6 @@ from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_table, write_text
 from tripkit.season.comparison import (
     IT,
@@ -22,11 +20,13 @@ from tripkit.season.comparison import (
     SharedOuting,
     find_verdict,
 )
-from tripkit.words.days import put_dates, write_day
+from tripkit.words import page as words
+from tripkit.words.days import put_dates
+from tripkit.words.figures import write_distance, write_number
+from tripkit.words.formats import write_day, write_money
 from tripkit.words.telling import Teller
 from tripkit.yard.circuit import Outing
 from tripkit.yard.days import DaySpan
-from tripkit.yard.money import write_money
 
 POINTS = 6
 

@@ -9,15 +9,15 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from tripkit.dashboard import words
 from tripkit.dashboard.filing import write_frames
 from tripkit.dashboard.noticeboard import Board, Posted
-from tripkit.dashboard.outcome import Bars
 from tripkit.dashboard.provenance import Found, Seen, find_found, keep_found, look_at
+from tripkit.explaining.reasons import Bars
 from tripkit.files.wishes import revise_wishes
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes
 from tripkit.store import Turn, take_turn
+from tripkit.words import page as words
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_broken
 from tripkit.yard.circuit import Circuit

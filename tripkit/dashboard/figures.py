@@ -4,83 +4,13 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.markup import wrap, write_list, write_text
-from tripkit.words.telling import PLAIN, Teller, choose_teller
+from tripkit.words import page as words
+from tripkit.words.figures import write_distance, write_goal, write_number, write_objective
+from tripkit.words.formats import write_money
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.goals import MOST_WORTH, Goal, find_goal, state_found, state_goal
-from tripkit.yard.money import write_money
 from tripkit.yard.yard import Yard
-
-
-def write_number(number: float | None) -> str:
-    """A number with its thousands grouped, one decimal where it has one.
-
-    >>> write_number(1412.0), write_number(38.54), write_number(None)
-    ('1,412', '38.5', 'none')
-    """
-    if number is None:
-        return words.NO_FIGURE
-    rounded = round(number, 1)
-    written = f"{rounded:,.0f}" if rounded == int(rounded) else f"{rounded:,.1f}"
-    return written.replace("-", words.MINUS)
-
-
-def write_distance(km: float, units: str) -> str:
-    """Kilometres in the yard's units, whole.
-
-    >>> write_distance(160.9344, "miles"), write_distance(160.9344, "km")
-    ('100 mi', '161 km')
-    """
-    return Teller(units=units).write_distance(km, "short")
-
-
-def write_goal(goal: str) -> str:
-    """What a circuit was planned for, in the page's words.
-
-    >>> write_goal("tour Gulf"), write_goal("most rest")
-    ('the Gulf tour', 'the most rest')
-    """
-    return PLAIN.tell(state_goal(goal))
-
-
-def write_objective(goal: str, number: float | None, yard: Yard) -> str:
-    """An objective or bound in the unit of its goal."""
-    if number is None:
-        return words.NO_FIGURE
-    unit = _find_goal(goal).unit
-    if unit == "cents":
-        return write_money(round(number), yard.currency)
-    if unit == "km":
-        return write_distance(number, yard.units)
-    return write_number(number)
-
-
-def write_progress(goal: str, objective: float | None, bound: float | None, yard: Yard) -> str:
-    """How far the search for a goal has come: what is found and how good it could be at most.
-
-    Searches count worth, km, cents, or for the most rest the hours of horses on the road.
-    """
-    found, limit = (_write_searched(goal, number, yard) for number in (objective, bound))
-    if found and found == limit:
-        return words.AS_GOOD_AS_CAN_BE.format(objective=found)
-    edge = words.AT_LEAST if _find_goal(goal).searches_least else words.AT_MOST
-    told = [words.FOUND.format(objective=found)] if found else []
-    told += [edge.format(bound=limit)] if limit else []
-    return "; ".join(told) or words.SEARCHING
-
-
-def _write_searched(goal: str, number: float | None, yard: Yard) -> str:
-    if number is None:
-        return ""
-    unit = _find_goal(goal).search_unit
-    if unit in ("cents", "km"):
-        return write_objective(goal, number, yard)
-    return PLAIN.tell(state_found(unit, round(number, 1)))
-
-
-def _find_goal(goal: str) -> Goal:
-    return find_goal(goal) or MOST_WORTH
 
 
 def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:

@@ -8,7 +8,6 @@ from typing import Any
 import ipywidgets
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
@@ -25,8 +24,10 @@ from tripkit.dashboard.parts import (
     write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
-from tripkit.words.days import put_dates, write_span
+from tripkit.words import page as words
+from tripkit.words.days import put_dates
 from tripkit.words.faults import fold_errors
+from tripkit.words.formats import write_span
 from tripkit.yard.errors import TripkitError
 from tripkit.yard.yard import Yard
 

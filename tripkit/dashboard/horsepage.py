@@ -6,8 +6,6 @@ from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_number
 from tripkit.dashboard.markup import (
     join_pieces,
     wrap,
@@ -22,17 +20,13 @@ from tripkit.pictures.timeline import DAY_PX, draw_timeline
 from tripkit.pictures.timeline_forms import escape_text
 from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.season.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
-from tripkit.words.days import (
-    find_home_reason,
-    title_of,
-    write_date,
-    write_day,
-    write_span,
-)
+from tripkit.words import page as words
+from tripkit.words.days import find_home_reason
+from tripkit.words.figures import write_number
+from tripkit.words.formats import write_date, write_day, write_money, write_span
 from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.money import write_money
 from tripkit.yard.yard import Yard
 
 
@@ -205,7 +199,7 @@ def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     rows = [
         (
             write_span(outing.first_day, outing.last_day, yard.country),
-            title_of(yard, outing.show),
+            outing.show,
             ", ".join(outing.classes),
             outing.rider,
             write_number(outing.worth),
@@ -228,7 +222,7 @@ def _pick_first(yard: Yard, group: Sequence[Finding]) -> Finding:
 
 def _say_shows(yard: Yard, first: Finding, group: Sequence[Finding]) -> str:
     """Which shows ask; of a paper made for one journey the days hold for its own show alone."""
-    shows = list(dict.fromkeys(title_of(yard, f.show) for f in (first, *group) if f.show))
+    shows = list(dict.fromkeys(f.show for f in (first, *group) if f.show))
     if len(shows) > 1 and first.paper in JOURNEYS:
         return words.ASKED_BY_EACH.format(show=shows[0], others=", ".join(shows[1:]))
     return words.ASKED_BY.format(shows=", ".join(shows)) if shows else ""

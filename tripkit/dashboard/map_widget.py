@@ -8,8 +8,8 @@ from typing import Any
 import anywidget
 from traitlets import Int, List, Unicode
 
-from tripkit.dashboard import words
 from tripkit.roads.basemap import draw_season_map
+from tripkit.words import page as words
 from tripkit.words.journeys import tell_journeys
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard

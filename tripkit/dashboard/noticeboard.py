@@ -9,9 +9,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
-from tripkit.words.days import write_day, write_time
+from tripkit.words import page as words
+from tripkit.words.formats import write_clock, write_day
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
@@ -93,7 +93,7 @@ def write_moment(yard: Yard, moment: datetime) -> str:
         moment = moment.astimezone(ZoneInfo(yard.place.timezone))
     except (ZoneInfoNotFoundError, ValueError):
         moment = moment.astimezone(UTC)
-    return f"{write_day(moment.date(), yard.country)}, {write_time(moment, yard.country)}"
+    return f"{write_day(moment.date(), yard.country)}, {write_clock(moment, yard.country)}"
 
 
 def write_posted(posted: Posted, qr: bool = True) -> Markup:

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tripkit.dashboard import words
-from tripkit.explaining.reasons import join_bars, list_bars
+from tripkit.explaining.reasons import Bars, list_bars
 from tripkit.season.wishes import Wishes
+from tripkit.words import page as words
 from tripkit.words.faults import fold_errors
 from tripkit.words.telling import choose_teller
-from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadYard
+from tripkit.yard.facts import Fact
 from tripkit.yard.goals import MOST_WORTH, find_goal
 from tripkit.yard.yard import Yard
-
-Bars = Mapping[tuple[str, str], tuple[Bar, ...]]
-"""Why the planner leaves out pairs of a horse and a show."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +29,7 @@ class Outcome:
     files: str
     wishes: Wishes
     circuits: tuple[Circuit, ...]
-    unkept: tuple[str, ...]
+    unkept: tuple[Fact, ...]
     stopped: bool
     notice: str
     advice: str
@@ -159,38 +156,3 @@ def say_standstill(
     teller = choose_teller(yard)
     reasons = "; ".join(map(teller.tell, list_bars(yard, find_bars(yard))))
     return words.NOBODY_GOES.format(reasons=reasons)
-
-
-def find_unkept(
-    yard: Yard,
-    wishes: Wishes,
-    circuits: Sequence[Circuit],
-    find_bars: Callable[[Yard], Bars],
-    *,
-    local: bool = True,
-) -> tuple[str, ...]:
-    """Which wishes the circuits do not keep, and why where one outing alone is the reason.
-
-    `local` dates for the page, else those of files.
-    """
-    found: list[str] = []
-    bars: Bars | None = None
-    teller = choose_teller(yard, local=local)
-    for horse, show in wishes.held:
-        without = [
-            c.name
-            for c in circuits
-            if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
-        ]
-        if without:
-            bars = find_bars(yard) if bars is None else bars
-            known = bars.get((horse, show))
-            reason = teller.tell(join_bars(known)) if known else words.UNKEPT_WHY
-            names = ", ".join(without)
-            found.append(
-                words.UNKEPT_HELD.format(horse=horse, show=show, circuits=names, reason=reason)
-            )
-    for horse, show in wishes.forbidden:
-        if any(key[:2] == (horse, show) for key in yard.bound_entries):
-            found.append(words.UNKEPT_SENT.format(horse=horse, show=show))
-    return tuple(found)

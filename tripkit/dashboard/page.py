@@ -11,7 +11,6 @@ from typing import Any
 import ipywidgets
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.chapters import (
     is_first_planning,
     make_all_circuits,
@@ -52,7 +51,9 @@ from tripkit.dashboard.widgets import Contents, Strips
 from tripkit.explaining.reasons import TODAY_WORDS
 from tripkit.pictures.timeline import DAY_PX, draw_half, join_halves, place_rows
 from tripkit.pictures.timeline_forms import draw_swatch
-from tripkit.words.days import name_rules, tell_days, write_day, write_long_date
+from tripkit.words import page as words
+from tripkit.words.days import name_rules, tell_days
+from tripkit.words.formats import write_date, write_day
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
@@ -134,7 +135,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
             return wrap("h1", write_text(words.TITLE))
 
         def say(day: date) -> str:
-            return write_long_date(day, yard.country)
+            return write_date(day, yard.country, "long")
 
         said = (
             words.SEASON.format(first=say(yard.season.first), last=say(yard.season.last)),

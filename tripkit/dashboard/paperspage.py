@@ -7,8 +7,8 @@ from datetime import date
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_list, write_text
+from tripkit.words import page as words
 from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import (
     ANSWERS,

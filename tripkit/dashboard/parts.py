@@ -8,10 +8,10 @@ from typing import Any
 import ipywidgets
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.dashboard.widgets import Sheet
+from tripkit.words import page as words
 
 Act = Callable[[dict[str, Any], list[Any]], None]
 

@@ -13,23 +13,24 @@ from typing import Any
 
 from traitlets import Tuple
 
-from tripkit.dashboard import words
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.handover import find_hand_over
 from tripkit.dashboard.outcome import (
     Before,
     Outcome,
-    find_unkept,
     keep_what_stands,
     read_or_tell,
     say_end,
     settle,
 )
 from tripkit.dashboard.wishing import Wishing
+from tripkit.explaining.reasons import find_unkept
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.store import Turn
+from tripkit.words import page as words
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner, TripkitError
+from tripkit.yard.facts import Fact
 from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5
@@ -174,7 +175,7 @@ class Planning(Wishing):
         began = time.monotonic()
         notice, advice = "", ""
         circuits: tuple[Circuit, ...] = ()
-        unkept: tuple[str, ...] = ()
+        unkept: tuple[Fact, ...] = ()
         tour = {"tour": wishes.tour} if wishes.tour else {}
         try:
             circuits = tuple(

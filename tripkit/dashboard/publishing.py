@@ -7,10 +7,11 @@ from collections.abc import Callable
 from traitlets import Any as AnyTrait
 from traitlets import Unicode
 
-from tripkit.dashboard import filing, words
+from tripkit.dashboard import filing
 from tripkit.dashboard.athand import AskAgain, AtHand
 from tripkit.season.lived import go_on_from
 from tripkit.season.wishes import apply_wishes
+from tripkit.words import page as words
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import TripkitError
 from tripkit.yard.yard import Yard

@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
 from tripkit.season.costs import find_rider_dates
-from tripkit.words.days import title_of, write_day, write_hours, write_span, write_time
+from tripkit.words import page as words
+from tripkit.words.days import write_hours
+from tripkit.words.figures import write_distance, write_number
+from tripkit.words.formats import write_clock, write_day, write_span
 from tripkit.yard.circuit import Circuit, Leg
 from tripkit.yard.yard import Yard
 
@@ -72,7 +73,7 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
     for leg in legs:
         cells = (
             wrap("span", write_text(words.FROM_TO.format(
-                start=title_of(yard, leg.start), end=title_of(yard, leg.end))), "long"),
+                start=leg.start, end=leg.end)), "long"),
             _write_moment(yard, leg, leaving=True),
             _write_moment(yard, leg, leaving=False),
             wrap("span", write_text(write_hours(leg.hours)), "hour")
@@ -105,7 +106,7 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
 def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> Markup:
     """The hour by the clock there; the clock is named where it changes, the day where it is new."""
     moment, stop = (leg.depart, leg.start) if leaving else (leg.arrive, leg.end)
-    told = write_time(moment, yard.country)
+    told = write_clock(moment, yard.country)
     if leg.arrive.utcoffset() != leg.depart.utcoffset():
         told += f" {_name_clock(yard, moment, stop)}".rstrip()
     written = wrap("span", write_text(told), "hour")
@@ -132,7 +133,7 @@ def _write_stops(yard: Yard, leg: Leg) -> Markup:
     def say(moment: datetime) -> str:
         """The hour; with its day where that is another than of what was said before."""
         nonlocal today
-        told = write_time(moment, yard.country)
+        told = write_clock(moment, yard.country)
         if moment.date() != today:
             today = moment.date()
             told = f"{write_day(today, yard.country)}, {told}"

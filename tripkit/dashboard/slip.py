@@ -8,9 +8,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
 from tripkit.dashboard.markup import join_pieces, wrap, write_text
-from tripkit.words.days import title_of
+from tripkit.words import page as words
 from tripkit.words.telling import choose_teller
 from tripkit.yard.facts import Reason
 from tripkit.yard.yard import Yard
@@ -87,9 +86,7 @@ def _write_point(point: Any, say: Callable[[Reason], Markup]) -> Markup:
 
 
 def _write_shows(yard: Yard, horse: str, shows: Sequence[str], side: str) -> Markup:
-    buttons = join_pieces(
-        _press("why", title_of(yard, show), (horse, show), side) for show in shows[:MOST_SHOWS]
-    )
+    buttons = join_pieces(_press("why", show, (horse, show), side) for show in shows[:MOST_SHOWS])
     said = wrap("span", write_text(words.WHY_NOT), "toggles-label")
     return wrap("p", said + buttons, "put")
 

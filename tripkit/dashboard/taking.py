@@ -6,10 +6,11 @@ from collections.abc import Mapping
 
 from traitlets import Unicode
 
-from tripkit.dashboard import filing, words
+from tripkit.dashboard import filing
 from tripkit.dashboard.athand import AskAgain, AtHand
 from tripkit.dashboard.filing import make_slug
 from tripkit.judging.case import Violation
+from tripkit.words import page as words
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_broken
 from tripkit.yard.circuit import Circuit

@@ -12,12 +12,12 @@ from math import floor, log10
 
 from markupsafe import Markup
 
-from tripkit.dashboard import words
-from tripkit.dashboard.figures import write_distance, write_number
 from tripkit.dashboard.markup import join_pieces, wrap, write_text
 from tripkit.pictures.timeline_forms import shorten
+from tripkit.words import page as words
+from tripkit.words.figures import write_distance, write_number
+from tripkit.words.formats import write_money
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.money import write_money
 from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
 

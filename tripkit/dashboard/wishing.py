@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from tripkit.dashboard import words
 from tripkit.dashboard.athand import AtHand
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
+from tripkit.words import page as words
 from tripkit.yard.errors import BadStore, TripkitError
 
 

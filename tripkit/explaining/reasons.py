@@ -7,13 +7,15 @@ yard, a published book, or the default of a limit with its origin.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from tripkit.driving.leg import RULES as DRIVING_RULES
 from tripkit.judging.case import Violation
+from tripkit.season.wishes import Wishes
 from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
+from tripkit.yard.circuit import Circuit
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import ORIGINS, Limits
@@ -27,6 +29,10 @@ TODAY_WORDS = {
     TODAY_BY_CLOCK: "the clock",
     TODAY_EVE: "the day before the season",
 }
+
+Bars = Mapping[tuple[str, str], tuple[Bar, ...]]
+"""Why the planner leaves out pairs of a horse and a show."""
+
 LAST_OUTING = state("explaining.last-outing")
 
 HEIGHT = "height"
@@ -166,9 +172,35 @@ def name_demand(yard: Yard, reason: Reason) -> Reason:
     return state("planning.without-demand", demand=tell_rule("demand", rule))
 
 
-def list_bars(
-    yard: Yard, excluded: Mapping[tuple[str, str], tuple[Bar, ...]]
-) -> tuple[Reason, ...]:
+def find_unkept(
+    yard: Yard,
+    wishes: Wishes,
+    circuits: Sequence[Circuit],
+    find_bars: Callable[[Yard], Bars],
+) -> tuple[Fact, ...]:
+    """Which wishes the circuits do not keep, and why where one outing alone is the reason."""
+    found: list[Fact] = []
+    bars: Bars | None = None
+    for horse, show in wishes.held:
+        without = tuple(
+            c.name
+            for c in circuits
+            if c.exists and not any((o.horse, o.show) == (horse, show) for o in c.outings)
+        )
+        if without:
+            bars = find_bars(yard) if bars is None else bars
+            known = bars.get((horse, show))
+            reason = join_bars(known) if known else state("wishes.not-found-in-time")
+            found.append(
+                state("wishes.not-held", horse=horse, show=show, circuits=without, reason=reason)
+            )
+    for horse, show in wishes.forbidden:
+        if any(key[:2] == (horse, show) for key in yard.bound_entries):
+            found.append(state("wishes.not-forbidden", horse=horse, show=show))
+    return tuple(found)
+
+
+def list_bars(yard: Yard, excluded: Bars) -> tuple[Reason, ...]:
     """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
 
     `excluded` are the planner's bars of each pair that it leaves out.

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from tripkit.pages.html import load_templates
 from tripkit.season.comparison import Comparison, Figure
+from tripkit.words.formats import write_money
 from tripkit.words.telling import PLAIN
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.money import write_money
 
 TEMPLATES = load_templates(Path(__file__).parent / "templates")
 

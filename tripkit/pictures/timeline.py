@@ -31,15 +31,8 @@ from tripkit.pictures.timeline_forms import (
     escape_text,
     shorten,
 )
-from tripkit.words.days import (
-    find_closings_by_day,
-    find_home_reason,
-    find_no_jump_window,
-    tell_day,
-    title_of,
-    write_day,
-    write_span,
-)
+from tripkit.words.days import find_closings_by_day, find_home_reason, find_no_jump_window, tell_day
+from tripkit.words.formats import write_day, write_span
 from tripkit.yard.circuit import Circuit, Day, Outing
 from tripkit.yard.days import MONTHS, DaySpan, add_days
 from tripkit.yard.yard import Yard
@@ -196,7 +189,7 @@ def _draw_closings(
 ) -> Iterator[str]:
     for day, closings in find_closings_by_day(yard, circuit).items():
         if day in yard.season:
-            shows = ", ".join(title_of(yard, closing.show) for closing in closings)
+            shows = ", ".join(closing.show for closing in closings)
             told = f"{write_day(day, yard.country)}: entries close for {shows}"
             title = f"<title>{escape_text(told)}</title>"
             yield draw_closing(scale.x(day) + scale.day_px / 2, y, side, title)
@@ -292,7 +285,7 @@ def _draw_outing_ground(
     if window is not None:
         told = (
             f"{row.horse}: {window.days} days without jumping after "
-            f"{title_of(yard, outing.show)}, {write_span(window.first, window.last, yard.country)}"
+            f"{outing.show}, {write_span(window.first, window.last, yard.country)}"
         )
         yield draw_window(
             scale.x(window.first),
@@ -304,9 +297,7 @@ def _draw_outing_ground(
     first = max(outing.arrive, yard.season.first)
     last = min(outing.leave, yard.season.last)
     if first <= last:
-        told = (
-            f"{row.horse} at {title_of(yard, outing.show)}, {write_span(first, last, yard.country)}"
-        )
+        told = f"{row.horse} at {outing.show}, {write_span(first, last, yard.country)}"
         height = BAR_PX
         y = row.middle - height if side < 0 else row.middle
         yield draw_rect(
@@ -362,7 +353,7 @@ def _place_labels(
         tall.update(DaySpan(outing.arrive, max(outing.arrive, outing.leave)))
     taken = set(tall)
     for i, outing in enumerate(outings):
-        label = title_of(yard, outing.show)
+        label = outing.show
         after = _find_room(yard.season, tall, taken, add_days(outing.last_day, 1), 1)
         before = _find_room(yard.season, tall, taken, add_days(outing.first_day, -1), -1)
         # Of shows without a way home between, the first is named before, the last after them.

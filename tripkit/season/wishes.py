@@ -6,13 +6,13 @@ or paid, and what the vet and the rule books say, hold against any wish.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Entry
 from tripkit.yard.people import Absence
 from tripkit.yard.yard import Yard
@@ -133,6 +133,21 @@ def fit_wishes(yard: Yard, wishes: Wishes) -> Wishes:
         absences=tuple(a for a in wishes.absences if a.who in names),
         tour=wishes.tour if wishes.tour in _list_tours(yard) else "",
     )
+
+
+def list_wishes(wishes: Wishes) -> Iterator[tuple[str, int, Fact]]:
+    """Every wish, with the field and number by which it is taken back."""
+    for kind in ("held", "forbidden"):
+        for i, (horse, show) in enumerate(getattr(wishes, kind)):
+            yield kind, i, state(f"wishes.{kind}", horse=horse, show=show)
+    for i, absence in enumerate(wishes.absences):
+        yield "absences", i, state("wishes.away", who=absence.who, days=absence.days)
+    if wishes.budget_cents is not None:
+        yield "budget_cents", 0, state("wishes.budget", budget_cents=wishes.budget_cents)
+    if wishes.shows_per_30_days is not None:
+        yield "shows_per_30_days", 0, state("wishes.often", count=wishes.shows_per_30_days)
+    if wishes.tour:
+        yield "tour", 0, state("wishes.tour", tour=wishes.tour)
 
 
 def merge_wishes(base: Wishes, mine: Wishes, theirs: Wishes) -> Wishes:

@@ -8,47 +8,14 @@ from datetime import date, datetime
 
 from tripkit.eligibility import classes
 from tripkit.season.comparison import ClosingDate, find_closing_dates
+from tripkit.words.formats import MONTH_FIRST, write_clock, write_date, write_day
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing
-from tripkit.yard.days import MONTHS, DaySpan, add_days, name_weekday
+from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.people import Absence
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
-MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
-"""Countries that write the month before the day, and the hours of the day as 1 to 12."""
-
 ISO_DATE = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?: (\d{2}:\d{2})\b)?(?![\w-])")
-
-
-def write_date(day: date, country: str = "") -> str:
-    """A day and its month as the country writes them.
-
-    >>> write_date(date(2027, 4, 6)), write_date(date(2027, 4, 6), "US")
-    ('6 Apr', 'Apr 6')
-    """
-    month = MONTHS[day.month - 1][:3]
-    return f"{month} {day.day}" if country in MONTH_FIRST else f"{day.day} {month}"
-
-
-def write_day(day: date, country: str = "") -> str:
-    """A date is written with its day of the week, without a year, as the country writes it.
-
-    >>> write_day(date(2027, 4, 6)), write_day(date(2027, 4, 6), "US")
-    ('Tue 6 Apr', 'Tue Apr 6')
-    """
-    return f"{name_weekday(day)[:3]} {write_date(day, country)}"
-
-
-def write_long_date(day: date, country: str = "") -> str:
-    """A day with its month and year in full, as the country writes them.
-
-    >>> write_long_date(date(2027, 4, 6)), write_long_date(date(2027, 4, 6), "US")
-    ('6 April 2027', 'April 6, 2027')
-    """
-    month = MONTHS[day.month - 1]
-    if country in MONTH_FIRST:
-        return f"{month} {day.day}, {day.year}"
-    return f"{day.day} {month} {day.year}"
 
 
 def put_dates(said: str, country: str = "", season: DaySpan | None = None) -> str:
@@ -71,35 +38,9 @@ def put_dates(said: str, country: str = "", season: DaySpan | None = None) -> st
         written = write_date(moment.date(), country)
         if season is None or not season.first.year <= moment.year <= season.last.year:
             written += f", {moment.year}" if country in MONTH_FIRST else f" {moment.year}"
-        return f"{written}, {write_time(moment, country)}" if found[2] else written
+        return f"{written}, {write_clock(moment, country)}" if found[2] else written
 
     return ISO_DATE.sub(write, said)
-
-
-def write_time(moment: datetime, country: str = "") -> str:
-    """A time of day is written to the minute, by the clock of twelve where that is usual.
-
-    >>> write_time(datetime(2027, 4, 6, 13, 5)), write_time(datetime(2027, 4, 6, 13, 5), "US")
-    ('13:05', '1:05 pm')
-    """
-    if country not in MONTH_FIRST:
-        return f"{moment.hour}:{moment.minute:02d}"
-    half = "am" if moment.hour < 12 else "pm"
-    return f"{(moment.hour + 11) % 12 + 1}:{moment.minute:02d} {half}"
-
-
-def write_span(first: date, last: date, country: str = "") -> str:
-    r"""First and last day are written as shortly as they can be read.
-
-    >>> print(ascii(write_span(date(2027, 4, 6), date(2027, 4, 11))))
-    'Tue 6 \u2013 Sun 11 Apr'
-    """
-    if first == last:
-        return write_day(first, country)
-    dash = "\N{EN DASH}"
-    if (first.year, first.month) == (last.year, last.month) and country not in MONTH_FIRST:
-        return f"{name_weekday(first)[:3]} {first.day} {dash} {write_day(last, country)}"
-    return f"{write_day(first, country)} {dash} {write_day(last, country)}"
 
 
 def write_hours(hours: float) -> str:
@@ -120,7 +61,7 @@ def tell_what(yard: Yard, circuit: Circuit, day: Day) -> str:
     """What a horse does on a day, where, and why."""
     told = _tell_kind(yard, circuit, day)
     if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
-        told += f", on the grounds of {title_of(yard, day.at)}"
+        told += f", on the grounds of {day.at}"
     if day.also:
         told += "; also " + ", ".join(day.also)
     return told
@@ -130,7 +71,7 @@ def tell_days(yard: Yard, circuit: Circuit, horse: str) -> tuple[str, ...]:
     """What one horse does on every day of the season, in date order; the day itself is not told."""
     known = {day.date: day for day in circuit.days_by_horse.get(horse, ())}
     closing = {
-        c.closes: f"; entries for {title_of(yard, c.show)} close"
+        c.closes: f"; entries for {c.show} close"
         for c in find_closing_dates(yard, circuit.outings_by_horse.get(horse, ()))
         if c.closes is not None
     }
@@ -211,14 +152,6 @@ def find_absence(yard: Yard, day: Day) -> Absence | None:
     return next(rows, None)
 
 
-def title_of(yard: Yard, stop: str) -> str:
-    """How a stop is written: a show by its id, home as home."""
-    if stop == HOME:
-        return HOME
-    show = yard.show_by_name.get(stop)
-    return stop if show is None else show.show
-
-
 def _outing_around(circuit: Circuit, day: Day) -> Outing | None:
     for outing in circuit.outings_by_horse.get(day.horse, ()):
         if outing.arrive <= day.date <= outing.leave and day.at in (outing.show, "road"):
@@ -240,7 +173,7 @@ def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
         leg = _leg_of(circuit, day)
         if leg is None:
             return "on the road"
-        end = HOME if leg.end == HOME else f"to {title_of(yard, leg.end)}"
+        end = HOME if leg.end == HOME else f"to {leg.end}"
         told = f"on the road {end} with {leg.vehicle}, {write_hours(leg.hours)}"
         if leg.days.days == 1:
             return told
@@ -248,15 +181,12 @@ def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
     outings = circuit.outings_by_horse.get(day.horse, ())
     if day.does == "school":
         following = next((o for o in outings if o.first_day > day.date), None)
-        return "school" if following is None else f"school before {title_of(yard, following.show)}"
+        return "school" if following is None else f"school before {following.show}"
     rested = find_rested_outing(yard, circuit, day)
     if rested is not None:
         number = (day.date - rested.last_day).days
         limit = yard.horse_by_name[day.horse].limits.no_jump_days
-        return (
-            f"{day.does}, day {number} of {limit} without jumping "
-            f"after {title_of(yard, rested.show)}"
-        )
+        return f"{day.does}, day {number} of {limit} without jumping after {rested.show}"
     absence = find_absence(yard, day)
     if absence is not None:
         return f"{day.does}, away" + (f" ({absence.reason})" if absence.reason else "")
@@ -273,7 +203,7 @@ def _tell_show(yard: Yard, circuit: Circuit, day: Day) -> str:
         if (offered := yard.find_class(outing.show, name)) is None or offered.day == day.date
     ]
     jumped = ", ".join(classes) or "show"
-    return f"{jumped} at {title_of(yard, outing.show)} with {outing.rider}"
+    return f"{jumped} at {outing.show} with {outing.rider}"
 
 
 def find_home_reason(yard: Yard, circuit: Circuit, horse: str) -> str:

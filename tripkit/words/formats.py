@@ -115,11 +115,46 @@ def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
     return format_date(day, pattern, locale=find_locale(language))
 
 
-def write_clock(moment: datetime, language: str = ENGLISH, country: str = "") -> str:
+def write_date(day: date, country: str = "", form: str = "day", language: str = ENGLISH) -> str:
+    """A day as a country writes it; `form` is a field of `Patterns`.
+
+    >>> write_date(date(2027, 4, 6)), write_date(date(2027, 4, 6), "US", "long")
+    ('6 Apr', 'April 6, 2027')
+    """
+    return write_pattern(day, getattr(find_patterns(language, country), form), language)
+
+
+def write_day(day: date, country: str = "") -> str:
+    """A day with its day of the week, without a year.
+
+    >>> write_day(date(2027, 4, 6)), write_day(date(2027, 4, 6), "US")
+    ('Tue 6 Apr', 'Tue Apr 6')
+    """
+    return write_date(day, country, "weekday")
+
+
+def write_span(
+    first: date, last: date, country: str = "", form: str = "weekday", language: str = ENGLISH
+) -> str:
+    r"""First and last day as shortly as they can be read.
+
+    >>> print(ascii(write_span(date(2027, 4, 6), date(2027, 4, 11))))
+    'Tue 6 \u2013 Sun 11 Apr'
+    """
+    ending = write_date(last, country, form, language)
+    if first == last:
+        return ending
+    pattern = getattr(find_patterns(language, country), form)
+    if (first.year, first.month) == (last.year, last.month):
+        pattern = pattern.removesuffix(" MMM")
+    return f"{write_pattern(first, pattern, language)} \N{EN DASH} {ending}"
+
+
+def write_clock(moment: datetime, country: str = "", language: str = ENGLISH) -> str:
     """A time of day to the minute, by the clock of twelve where that is usual.
 
     >>> moment = datetime(2027, 4, 6, 13, 5)
-    >>> write_clock(moment), write_clock(moment, "en", "US")
+    >>> write_clock(moment), write_clock(moment, "US")
     ('13:05', '1:05 pm')
     """
     pattern = find_patterns(language, country).time
@@ -154,10 +189,10 @@ def _fill_pattern(number: float | int, pattern: str, locale: Locale) -> str:
         return format_decimal(number, pattern, locale=locale)
 
 
-def write_amount(cents: int, currency: str = "", language: str = ENGLISH, country: str = "") -> str:
+def write_money(cents: int, currency: str = "", language: str = ENGLISH, country: str = "") -> str:
     """Cents in currency units, thousands grouped, always two decimals, then the currency's code.
 
-    >>> write_amount(-123450, "EUR", "de")
+    >>> write_money(-123450, "EUR", "de")
     '-1.234,50 EUR'
     """
     units, rest = divmod(abs(cents), 100)

@@ -5,7 +5,7 @@ A sentence names the values of its fact in braces::
     {horse}                 a name as it is; another fact is told; several names stand with commas
     {until}                 a date, as the reader writes dates
     {until:weekday}         with its day of the week; `long` in full, `iso` as files have it; more
-                            forms stand in `formats.Patterns`
+                            forms stand in `formats.Patterns`; days from one to another as well
     {start:clock} {start:offset}  the time of day of a moment, or of minutes after midnight; with
                             its distance from UTC
     {gap_days} {drive_hours} {road_km} {speed_kmh} {fee_cents}   with their unit, by the end of
@@ -50,10 +50,11 @@ from tripkit.words.formats import (
     find_list_locale,
     find_locale,
     find_patterns,
-    write_amount,
     write_clock,
     write_decimal,
+    write_money,
     write_pattern,
+    write_span,
 )
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
@@ -139,7 +140,7 @@ class Teller:
             moment = datetime.min + timedelta(minutes=moment)
         if self.dates != "local":
             return f"{moment:%H:%M}"
-        return write_clock(moment, self.language, self.country)
+        return write_clock(moment, self.country, self.language)
 
     def write_number(self, number: float | int | Decimal, form: str = "1") -> str:
         """A number by its form: `4` at most so many decimals, `.1` just so many, `+4` signed."""
@@ -160,7 +161,7 @@ class Teller:
 
     def write_money(self, cents: int) -> str:
         """Cents in the yard's currency."""
-        return write_amount(cents, self.currency, self.language, self.country)
+        return write_money(cents, self.currency, self.language, self.country)
 
     def write_distance(self, km: float, form: str = "") -> str:
         """Kilometres in the yard's units, whole; `tenths` has one decimal, `short` says `mi`."""
@@ -236,13 +237,15 @@ class Teller:
             return self._write_bare(name, value)
         if isinstance(value, date):
             return self.write_date(value, form)
+        if isinstance(value, DaySpan) and form:
+            return write_span(value.first, value.last, self.country, form, self.language)
         if form == "percent":
             return self.tell(state("units.percent", count=round(100 * value)))
         return self._write_unit(name, value, form)
 
     def _write_bare(self, name: str, value: Any) -> str:
         if name.endswith("_cents"):
-            return write_amount(value, "", self.language, self.country)
+            return write_money(value, "", self.language, self.country)
         if name.endswith(("_km", "_kmh")):
             return self.write_number(round(convert_km(value, self.units)))
         return self.tell(value)

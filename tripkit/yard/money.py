@@ -61,14 +61,3 @@ def split_cents(total_cents: int, shares: Sequence[Fraction | Decimal | int]) ->
     for i in order[: total_cents - sum(parts)]:
         parts[i] += 1
     return tuple(parts)
-
-
-def write_money(cents: int, currency: str = "") -> str:
-    """Cents are written in currency units, thousands grouped, always two decimals.
-
-    >>> write_money(-123450, "USD")
-    '-1,234.50 USD'
-    """
-    sign = "-" if cents < 0 else ""
-    units, rest = divmod(abs(cents), 100)
-    return f"{sign}{units:,}.{rest:02d}{' ' + currency if currency else ''}"

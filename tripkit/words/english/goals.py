@@ -1,4 +1,4 @@
-"""What a circuit was planned for."""
+"""What a circuit was planned for, and how far the search for it has come."""
 
 GOALS = {
     "good value": "good value",
@@ -25,4 +25,9 @@ UNITS = {
 SENTENCES = {
     **{f"goals.{goal}": said for goal, said in GOALS.items()},
     **{f"goals.in-{unit}": said for unit, said in UNITS.items()},
+    "goals.searching": "searching",
+    "goals.found": "{found} found",
+    "goals.at-most": "at most {bound} possible",
+    "goals.at-least": "at least {bound} needed",
+    "goals.as-good-as-can-be": "{found} found, as good as can be",
 }

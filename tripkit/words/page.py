@@ -1,4 +1,4 @@
-"""Every word that the dashboard shows, in one place.
+"""Every word of the page itself, in one place: labels, hints, heads, what it says of its work.
 
 Sentences with `{}` are filled by `str.format`; figures come in already written.
 """
@@ -186,11 +186,6 @@ FOUND_BEFORE = (
 )
 PROGRESS_ALL = "{seconds} s of at most {limit} s"
 PROGRESS_DONE = "How the search went"
-SEARCHING = "searching"
-FOUND = "{objective} found"
-AT_MOST = "at most {bound} possible"
-AT_LEAST = "at least {bound} needed"
-AS_GOOD_AS_CAN_BE = "{objective} found, as good as can be"
 WITHOUT_PLAN = "No plan for {goal}: {status}"
 PLAN_FAILED = "Planning stopped: {reason}"
 PLAN_FAILED_DO = (
@@ -370,12 +365,6 @@ LATE_UNTIL = "late until {day}, {fee} a horse"
 
 # Change the plan
 
-WISH_HELD = "{horse} goes to {show}"
-WISH_FORBIDDEN = "{horse} does not go to {show}"
-WISH_AWAY = "{who} is not to be had, {days}"
-WISH_BUDGET = "at most {money} in all"
-WISH_OFTEN = "at most {count} outings of a horse in 30 days"
-WISH_TOUR = "new entries to the {tour} tour and single shows only"
 NO_WISHES = "No wishes: the next plan follows the yard folder alone."
 WISHES_ELSEWHERE = "The wishes were changed on another page, too; these are in force now."
 WISHES_OPEN = "The circuits on this page do not know these wishes yet. Plan again to see them kept."
@@ -404,9 +393,6 @@ NOTHING_MOVED = "For {goal} nothing moved."
 UNDO = "Undo the last planning"
 UNDONE = "The circuits before the last planning are back; its wishes still stand in the list."
 UNKEPT = "Wishes that were not kept"
-UNKEPT_HELD = "{horse} at {show}, not in {circuits}: {reason}"
-UNKEPT_SENT = "{horse} at {show} was not forbidden: its entries are sent. Scratch them first."
-UNKEPT_WHY = "no circuit with it was found in the time given"
 NONE_WITH_WISHES = (
     "No circuit keeps every rule with these wishes. What stood here before still stands."
 )
