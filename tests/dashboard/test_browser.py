@@ -293,7 +293,8 @@ def test_a_question_stays_asked_while_its_leaf_is_written_anew(browser):
             const { default: widget } = await import(
                 "data:text/javascript," + encodeURIComponent(script));
             const button = (state) => `<p role="status"></p><button data-do="publish"
-                data-key="publish" data-ask="Sure?" data-yes="Yes" data-no="No"${state}>Go</button>`;
+                data-key="publish" data-ask="Sure?" data-yes="Yes" data-no="No"
+                ${state}>Go</button>`;
             let html = button("");
             let draw;
             const model = { get: () => html, on: (name, act) => (draw = act), send() {}, off() {} };
