@@ -38,17 +38,18 @@ LOOK = """
 import json, sys
 before = set(sys.modules)
 import tripkit
-print(json.dumps(sorted(set(sys.modules) - before)))
+%s
+sys.stderr.write(json.dumps(sorted(set(sys.modules) - before)))
 """
 MOST_MODULES = 100
 DOORS = ("compare", "feeds", "findings", "judge", "plan", "read_yard")
 
 
-def look():
+def look(more=""):
     done = subprocess.run(
-        [sys.executable, "-c", LOOK], cwd=ROOT, capture_output=True, text=True, check=True
+        [sys.executable, "-c", LOOK % more], cwd=ROOT, capture_output=True, text=True, check=True
     )
-    return json.loads(done.stdout)
+    return json.loads(done.stderr)
 
 
 def test_import_loads_neither_solver_nor_widgets():
@@ -64,6 +65,30 @@ def test_import_is_quick():
     assert others == {"tripkit"}
     assert {name.split(".")[1] for name in loaded if name.startswith("tripkit.")} <= {"yard"}
     assert len(loaded) <= MOST_MODULES
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        "import tripkit.files",
+        "import tripkit.files.renaming, tripkit.files.shows_merge",
+        "tripkit.Progress, tripkit.Yard",
+        "from tripkit.commands.line import make_parser; make_parser()",
+    ],
+)
+def test_what_is_heavy_comes_when_it_is_asked_for(more):
+    """Reading rooms, types and command line load Python's own and tripkit's: no solver, no towns.
+
+    Source: the modules that are there afterwards; `python -X importtime` takes the time.
+    """
+    loaded = {name.split(".")[0] for name in look(more)} - set(sys.stdlib_module_names)
+    assert {name for name in loaded if not name.startswith("_")} == {"tripkit"}
+
+
+def test_a_yard_is_checked_without_solver_and_what_only_some_yards_need():
+    """A folder without calendars is read with towns and roads, and nothing of solver or tables."""
+    loaded = {name.split(".")[0] for name in look("tripkit.read_yard('sample_calendar')")}
+    assert loaded & set(HEAVY) == {"geopy", "numpy", "scipy"}
 
 
 @pytest.mark.parametrize("name", tripkit.__all__)

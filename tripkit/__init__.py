@@ -76,7 +76,6 @@ if TYPE_CHECKING:
     from tripkit.explaining.trial import Trial
     from tripkit.judging.case import Violation
     from tripkit.pages import tables
-    from tripkit.planning.job import Progress
     from tripkit.season.comparison import (
         Amount,
         ClosingDate,
@@ -115,6 +114,7 @@ if TYPE_CHECKING:
         TripkitError,
     )
     from tripkit.yard.facts import Span
+    from tripkit.yard.goals import Progress
     from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
     from tripkit.yard.limits import Limits
     from tripkit.yard.oddities import Oddity
@@ -245,7 +245,7 @@ ROOM_OF = {
     "Person": "yard.people",
     "Place": "yard.places",
     "Point": "explaining.reasons",
-    "Progress": "planning.job",
+    "Progress": "yard.goals",
     "Result": "yard.horses",
     "RiderComparison": "season.comparison",
     "RoadBook": "yard.places",

@@ -532,7 +532,7 @@ def test_progress_says_each_stage_every_two_seconds_at_most(folder, monkeypatch,
 
     A bound that is not known yet is left out.
     """
-    from tripkit.planning import Progress
+    from tripkit.yard.goals import Progress
 
     def plan(yard, *, report, **options):
         for i in range(5):

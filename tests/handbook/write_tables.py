@@ -151,7 +151,8 @@ def _form(parse: Callable[[Any], Any]) -> str:
         return FORMS[parse.__name__]
     held = inspect.getclosurevars(parse).nonlocals
     if "words" in held:
-        words = tuple(held["words"])
+        words = held["words"]
+        words = tuple(words() if callable(words) else words)
         return ", ".join(words[:MOST_WORDS]) + ", ..." * (len(words) > MOST_WORDS)
     if "low" not in held:
         return _form(held.get("parse") or held["parse_decimal"])

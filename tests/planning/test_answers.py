@@ -32,9 +32,10 @@ from tests.planning.oracle import Oracle
 from tests.planning.yards import make_random_yard
 from tripkit.files.circuits import write_circuits
 from tripkit.judging.judge import find_violations
-from tripkit.planning import Progress, mip, plan
+from tripkit.planning import mip, plan
 from tripkit.yard.circuit import STATUSES, Circuit, Totals
 from tripkit.yard.errors import BadValue
+from tripkit.yard.goals import Progress
 from tripkit.yard.limits import Limits
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard

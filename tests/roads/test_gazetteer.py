@@ -10,13 +10,12 @@ from pathlib import Path
 from zoneinfo import available_timezones
 
 import pytest
-from geopy.exc import GeocoderUnavailable
-from geopy.geocoders.base import Geocoder
 from road_tables import read_knuth_miles
 
 from tripkit.roads.estimate import measure_geodesic_km
-from tripkit.roads.gazetteer import DATA_FILE, Gazetteer, fold_name, open_gazetteer, write_place
+from tripkit.roads.gazetteer import DATA_FILE, Gazetteer, open_gazetteer, write_place
 from tripkit.yard.errors import BadValue
+from tripkit.yard.names import fold_name
 from tripkit.yard.places import Place
 
 
@@ -170,8 +169,6 @@ def test_a_miss_answers_nothing(query) -> None:
     Source: the interface as described.
     """
     assert open_gazetteer().find_places(query) == ()
-    assert open_gazetteer().geocode(query) is None
-    assert open_gazetteer().geocode(query, exactly_one=False) is None
 
 
 @pytest.mark.parametrize(
@@ -317,31 +314,6 @@ def test_nearest_town_refuses_what_is_not_there() -> None:
         open_gazetteer().nearest_town(91, 0)
     with pytest.raises(BadValue, match="no town of"):
         open_gazetteer().nearest_town(50, 6, min_population=10**9)
-
-
-def test_it_is_a_geocoder_of_geopy() -> None:
-    """geocode and reverse answer geopy's Location, or a list of them where all are wanted.
-
-    Source: geopy documentation, geopy.geocoders.base.Geocoder.
-    """
-    gazetteer = open_gazetteer()
-    assert isinstance(gazetteer, Geocoder)
-    best = gazetteer.geocode("Aachen")
-    assert best.address == "Aachen, DE"
-    assert best.latitude == pytest.approx(50.776, abs=0.02)  # 50° 46' 32" N, 6° 5' 1" E
-    assert best.longitude == pytest.approx(6.084, abs=0.02)
-    assert len(gazetteer.geocode("Bowling Green", exactly_one=False)) >= 4
-    assert gazetteer.reverse((50.776, 6.084)).address == "Aachen, DE"
-
-
-def test_it_has_no_way_to_the_network() -> None:
-    """geopy's own door to the network is closed.
-
-    Source: the house rule "no network at run time".
-    """
-    for fetch in (open_gazetteer().adapter.get_json, open_gazetteer().adapter.get_text):
-        with pytest.raises(GeocoderUnavailable):
-            fetch("https://example.org", timeout=1, headers={})
 
 
 def test_it_opens_late_and_looks_up(monkeypatch) -> None:

@@ -34,9 +34,9 @@ from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
     from tripkit.judging.case import Violation
-    from tripkit.planning import Progress
     from tripkit.season.wishes import Wishes
     from tripkit.yard.circuit import Circuit
+    from tripkit.yard.goals import Progress
     from tripkit.yard.yard import Yard
 
 DONE, NO, BAD_INPUT, FAULT = 0, 1, 2, 3

@@ -12,9 +12,6 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
-from icalendar.prop import vDDDTypes, vRecur
-from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
-
 from tripkit.files.calendar_lines import ContentLine, EventLines
 from tripkit.files.faults import Faults
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
@@ -227,6 +224,8 @@ def _read_moment(text: str, zone: tzinfo) -> date | datetime:
 
 
 def _parse(text: str, wanted: Fact) -> object:
+    from icalendar.prop import vDDDTypes
+
     try:
         return vDDDTypes.from_ical(text)  # type: ignore[no-untyped-call]
     # The library raises whatever it trips over; to the user every one of them means the same.
@@ -264,6 +263,8 @@ def _read_rule(text: str, zone: tzinfo) -> str:
     for name in ("COUNT", "INTERVAL"):
         if name in parts and not re.fullmatch("0*[1-9][0-9]{0,17}", parts[name]):
             raise BadValue(state("faults.not-whole-number-above-zero", name=name))
+    from icalendar.prop import vRecur
+
     rule = ";".join(f"{name}={value}" for name, value in parts.items())
     try:
         vRecur.from_ical(rule)
@@ -331,6 +332,8 @@ def find_named_zone(name: str) -> tzinfo | None:
     >>> find_named_zone("Customized Time Zone") is None
     True
     """
+    from icalendar.timezone.windows_to_olson import WINDOWS_TO_OLSON
+
     name = WINDOWS_TO_OLSON.get(name, name)
     parts = [part for part in name.split("/") if part][-3:]
     for count in range(len(parts), 0, -1):

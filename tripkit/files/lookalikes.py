@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 
 from tripkit.eligibility.categories import normalise_level, normalise_levels
 from tripkit.files.columns import Row
-from tripkit.roads.gazetteer import fold_name
 from tripkit.yard.errors import write_rows
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import fold_name
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.rulebook import RuleBook

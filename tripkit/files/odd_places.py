@@ -12,7 +12,6 @@ from tripkit.files.roadbook import Measurement, Pair
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
-from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import write_rows
 from tripkit.yard.facts import Fact, Value, state
@@ -277,6 +276,8 @@ def find_odd_ways(
     places: Mapping[str, Place], measured: Mapping[Pair, Measurement]
 ) -> Iterator[Oddity]:
     """Measured ways far from the network's, of an odd speed, or unlike there and back."""
+    from tripkit.roads.network import open_network
+
     asked = {pair: way for pair, way in measured.items() if not way.closed}
     ends = {key: places[key] for pair in asked for key in pair if key in places}
     usual = open_network().make_drives(ends) if ends else {}
@@ -338,6 +339,8 @@ def _look_at_way(
 
 def _find_usual_km(km: float, straight: float) -> tuple[float, float]:
     """Between what lengths a measured way lies, by the network's; the straight line is least."""
+    from tripkit.roads.network import SHORT_DRIVE_KM
+
     if km >= SHORT_DRIVE_KM:
         low, high = km / NETWORK_FACTOR, km * NETWORK_FACTOR
     else:

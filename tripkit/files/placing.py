@@ -15,6 +15,7 @@ from dataclasses import replace
 from decimal import Decimal
 from math import asin, cos, radians, sin, sqrt
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
@@ -25,15 +26,16 @@ from tripkit.roads.gazetteer import (
     COUNTRIES_WRITTEN_BY_STATE,
     Gazetteer,
     find_zip_code,
-    fold_name,
     open_gazetteer,
     write_place,
 )
-from tripkit.roads.online_places import OnlinePlaces
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.names import find_near, suggest
+from tripkit.yard.names import find_near, fold_name, suggest
 from tripkit.yard.places import HOME, Place
+
+if TYPE_CHECKING:
+    from tripkit.roads.online_places import OnlinePlaces
 
 # The gazetteer lists some towns twice, as town and as municipality; to a lorry they are one.
 SAME_TOWN_KM = 30.0
@@ -184,6 +186,7 @@ def open_atlas(
         yield Atlas(gazetteer, venues)
         return
     # Where nothing is asked online the reader works without a store.
+    from tripkit.roads.online_places import OnlinePlaces
     from tripkit.store import open_store
 
     with open_store(folder) as store:

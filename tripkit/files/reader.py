@@ -24,7 +24,6 @@ from tripkit.files.roadbook import build_roads, read_measurements
 from tripkit.files.settings import SETTINGS_FILE, Settings, read_settings
 from tripkit.files.together import CHANGE_FILE, finish_change
 from tripkit.files.venues import Venues
-from tripkit.roads.transit import list_states_on_way
 from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
 from tripkit.season.lived import go_on_from, list_forgotten
 from tripkit.store import open_store
@@ -108,6 +107,8 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     if settings.driving.roads != "estimate" and any(
         rule.id.startswith(STATE_RULES) for book in rule_books for rule in book.rules
     ):
+        from tripkit.roads.transit import list_states_on_way
+
         roads = replace(roads, states_on_way=list_states_on_way(places))
     remarks = collect_remarks(found.tables, rows, settings, roads, today)
     published, store_remarks = _read_published(folder, settings.season, today, faults)

@@ -12,8 +12,6 @@ from tripkit.files.faults import Faults
 from tripkit.files.settings import SETTINGS_FILE
 from tripkit.files.values import KM_PER_MILE, make_decimal
 from tripkit.roads.estimate import make_estimate
-from tripkit.roads.islands import find_doubtful_islands
-from tripkit.roads.network import SHORT_DRIVE_KM, open_network
 from tripkit.roads.speeds import compute_typical_hours, find_speeds
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
@@ -157,6 +155,8 @@ def _find_drives(
         found, remarks = _ask_server(places, wanted, driving, folder)
     rest = [pair for pair in wanted if pair not in found]
     if rest:
+        from tripkit.roads.network import open_network
+
         ends = {key: places[key] for pair in rest for key in pair}
         drives = open_network().make_drives(ends, driving.detour_factor)
         found |= {pair: drives[pair] for pair in rest if pair in drives}
@@ -172,6 +172,8 @@ def _remark_on_guesses(
     rest: Sequence[Pair], drives: Mapping[Pair, Drive], factor: float
 ) -> Iterator[Fact]:
     """Drives from home over land that the network does not cover are told once; no short ones."""
+    from tripkit.roads.network import SHORT_DRIVE_KM
+
     asked = {end for start, end in rest if start == HOME}
     guessed = [
         repr(end)
@@ -187,6 +189,8 @@ def _remark_on_islands(
     ends: Mapping[str, Place], rest: Sequence[Pair], drives: Mapping[Pair, Drive]
 ) -> Iterator[Fact]:
     """A drive from home that the network leads over water without a crossing is told."""
+    from tripkit.roads.islands import find_doubtful_islands
+
     joined = {end for pair in rest if HOME in pair and pair in drives for end in pair}
     asked = {key: place for key, place in ends.items() if key in joined}
     for key in find_doubtful_islands(asked):

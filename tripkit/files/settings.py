@@ -30,7 +30,7 @@ from tripkit.files.values import (
     parse_name,
     parse_zone,
 )
-from tripkit.roads.online_places import SERVICES, OnlineService
+from tripkit.roads.services import OnlineService, list_services
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
@@ -215,7 +215,7 @@ SECTIONS: dict[str, dict[str, Key]] = {
     },
     "places": {
         "online": Key(
-            _from_text(make_choice(SERVICES)),
+            _from_text(make_choice(list_services)),
             "the online geocoder that is asked for names nobody else knows",
         ),
         "server": Key(_TEXT, "its address, where it is not the usual one"),

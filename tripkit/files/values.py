@@ -77,13 +77,14 @@ def parse_paper(text: str) -> str:
     return re.sub(r"[\s-]+", "_", parse_word(text))
 
 
-def make_choice(words: Collection[str]) -> Parser:
-    """A parser for one of a list of words, case aside."""
+def make_choice(words: Collection[str] | Callable[[], Collection[str]]) -> Parser:
+    """A parser for one of a list of words, case aside; a long list is made when asked."""
 
     def parse_choice(text: str) -> str:
-        if text.casefold() not in words:
+        known = words() if callable(words) else words
+        if text.casefold() not in known:
             raise BadValue(
-                state("faults.none-of-2", words=tuple(words), near=suggest_near(text, words))
+                state("faults.none-of-2", words=tuple(known), near=suggest_near(text, known))
             )
         return text.casefold()
 

@@ -14,9 +14,10 @@ from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import check_range
 from tripkit.roads.estimate import measure_geodesic_km
-from tripkit.roads.gazetteer import Gazetteer, fold_name, write_place
+from tripkit.roads.gazetteer import Gazetteer, write_place
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import fold_name
 from tripkit.yard.places import HOME, Place
 
 VENUES_FILE = "venues.csv"

@@ -12,6 +12,5 @@ Never imports the judge, or anything that judging made.
 from __future__ import annotations
 
 from tripkit.planning.goals import plan
-from tripkit.planning.job import Progress
 
-__all__ = ["Progress", "plan"]
+__all__ = ["plan"]

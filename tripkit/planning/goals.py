@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from tripkit.planning.decode import read_plan
-from tripkit.planning.job import NAME_OF_STATUS, Job, Progress, Task, run_tasks, start_job
+from tripkit.planning.job import NAME_OF_STATUS, Job, Task, run_tasks, start_job
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.problem import (
     WORTH_SCALE,
@@ -51,6 +51,7 @@ from tripkit.yard.goals import (
     OWN_PLANS,
     TOUR,
     Goal,
+    Progress,
     find_goal,
     write_tour_goal,
 )

@@ -17,7 +17,7 @@ from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
 from tripkit.yard.circuit import Circuit, Status, Totals
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.goals import MOST_WORTH, Goal, find_goal
+from tripkit.yard.goals import MOST_WORTH, Goal, Progress, find_goal
 from tripkit.yard.yard import Yard
 
 NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
@@ -27,21 +27,6 @@ SHARE_BEYOND = 1.5
 # A search that heeds no clock, such as the writing of a large program, is broken off this late.
 LATE_SECONDS, LATE_SHARE = 5.0, 0.1
 STOPPED = state("planning.stopped")
-
-
-@dataclass(frozen=True)
-class Progress:
-    """Where a search stands: the goal, its stage, the best so far and the bound.
-
-    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
-    of horses on the road for most rest. None where nothing is known yet.
-    """
-
-    goal: str
-    stage: str
-    objective: float | None
-    bound: float | None
-    seconds: float
 
 
 @dataclass

@@ -18,8 +18,6 @@ the yard measured itself wins over this.
 
 from __future__ import annotations
 
-from geopy.distance import geodesic
-
 from tripkit.roads.speeds import compute_typical_hours
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
@@ -36,6 +34,8 @@ def measure_geodesic_km(a: Place, b: Place) -> float:
     **Source:** C. F. F. Karney, "Algorithms for geodesics", Journal of Geodesy 87 (2013), 43-55,
     as in geopy.distance.geodesic.
     """
+    from geopy.distance import geodesic
+
     return float(geodesic((a.latitude, a.longitude), (b.latitude, b.longitude)).km)
 
 

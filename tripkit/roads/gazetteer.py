@@ -14,25 +14,21 @@ from __future__ import annotations
 import difflib
 import re
 import sqlite3
-import unicodedata
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from functools import cache, cached_property
 from pathlib import Path
-from typing import Any
-
-import numpy as np
-from geopy.adapters import BaseSyncAdapter
-from geopy.exc import GeocoderUnavailable
-from geopy.geocoders.base import DEFAULT_SENTINEL, Geocoder
-from geopy.location import Location
-from geopy.point import Point
-from scipy.spatial import cKDTree
+from typing import TYPE_CHECKING, Any
 
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
+from tripkit.yard.names import fold_name
 from tripkit.yard.places import Place
+
+if TYPE_CHECKING:
+    import numpy as np
+    from scipy.spatial import cKDTree
 
 DATA_FILE = Path(__file__).parent / "data" / "gazetteer.sqlite"
 
@@ -48,16 +44,6 @@ NEAR_MATCH_RATIO = 0.75
 ZIP_TOWN_KM = 60.0
 EARTH_KM, KM_PER_DEGREE = 6371.0, 111.0
 
-# Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
-# i), and what stands for an apostrophe.
-_SPELLED_OUT = str.maketrans(
-    {
-        **dict(zip("øłđð\u0131", "olddi", strict=True)),
-        **{"æ": "ae", "œ": "oe", "þ": "th"},
-        **dict.fromkeys("'.`\u00b4\u2018\u2019\u02bb\u02bc", ""),
-    }
-)
-_SHORT_WORDS = {"st": "saint", "ste": "sainte", "mt": "mount", "ft": "fort"}
 _SELECT_TOWN = """
     SELECT name, latitude_e4, longitude_e4, timezone, country, region, population, towns.id
     FROM towns JOIN areas ON areas.id = towns.area
@@ -69,24 +55,6 @@ _SELECT_ZIP = """
 _ZIP_AT_END = re.compile(r"(?<!\S)([0-9]{5})(?:-[0-9]{4})?$", re.ASCII)
 
 Areas = list[set[tuple[str, str]]]
-
-
-def fold_name(name: str) -> str:
-    """Two spellings of a town are the same when they fold to the same key.
-
-    Case, accents, apostrophes and full stops vanish, other punctuation becomes a space, and
-    "St", "Ste", "Mt" and "Ft" are written out.
-
-    **Source:** accents by Unicode normalisation form KD (Unicode Standard Annex 15); the rest is
-    this project's choice.
-
-    >>> fold_name("St. Gallen"), fold_name("'s-Hertogenbosch"), fold_name("Malmö")
-    ('saint gallen', 's hertogenbosch', 'malmo')
-    """
-    plain = unicodedata.normalize("NFKD", name.casefold().translate(_SPELLED_OUT))
-    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
-    words = re.sub(r"[\W_]+", " ", plain).split()
-    return " ".join(_SHORT_WORDS.get(word, word) for word in words)
 
 
 def find_zip_code(text: str) -> str:
@@ -116,37 +84,16 @@ def write_place(place: Place) -> str:
     return f"{place.name}, {place.country}" if place.country else place.name
 
 
-class Gazetteer(Geocoder):
-    """The towns in the shipped file, behind geopy's geocoder interface. Never asks the network.
+class Gazetteer:
+    """The towns in the shipped file. Never asks the network.
 
     **Source:** GeoNames cities500 (CC BY 4.0); ZIP codes: US Census Bureau, 2023 Gazetteer Files.
     """
 
     def __init__(self, path: Path = DATA_FILE) -> None:
         """Opens nothing yet: the first question opens the file."""
-        super().__init__(adapter_factory=_NoNetwork)
         self.path = path
         self._trees: dict[int, tuple[cKDTree, list[int]]] = {}
-
-    def geocode(
-        self, query: str, *, exactly_one: bool = True, timeout: Any = DEFAULT_SENTINEL
-    ) -> Location | list[Location] | None:
-        """The best town for a query, or all of them; None when there is none, as geopy has it.
-
-        **Source:** geopy.geocoders.base.Geocoder's interface; `timeout` is accepted and ignored.
-        """
-        return _answer([_make_location(place) for place in self.find_places(query)], exactly_one)
-
-    def reverse(
-        self, query: Any, *, exactly_one: bool = True, timeout: Any = DEFAULT_SENTINEL
-    ) -> Location | list[Location] | None:
-        """The town of 1000 or more nearest a point, as geopy has it.
-
-        **Source:** geopy.geocoders.base.Geocoder's interface; `timeout` is accepted and ignored.
-        """
-        point = Point(query)
-        nearest = self.nearest_town(point.latitude, point.longitude)
-        return _answer([_make_location(nearest)], exactly_one)
 
     def find_places(self, query: str, country: str = "", within: str = "") -> tuple[Place, ...]:
         """A town's name answers every town of that name: the yard's country first, then the larger.
@@ -218,11 +165,8 @@ class Gazetteer(Geocoder):
         the way along its surface does.
         """
         point = Place("the point", latitude, longitude)
-        if min_population not in self._trees:
-            self._trees[min_population] = self._plant_tree(min_population)
-        tree, town_ids = self._trees[min_population]
-        _, index = tree.query(_put_on_sphere(point.latitude, point.longitude))
-        row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (town_ids[index],))
+        (nearest,) = self._find_nearest([(point.latitude, point.longitude)], min_population)
+        row = self._connection.execute(_SELECT_TOWN + "WHERE towns.id = ?", (nearest,))
         return _make_place(row.fetchone())
 
     def list_zones(
@@ -232,6 +176,8 @@ class Gazetteer(Geocoder):
 
         **Source:** as for `nearest_town`.
         """
+        import numpy as np
+
         north = within_km / KM_PER_DEGREE
         east = north / max(np.cos(np.radians(latitude)), 0.01)
         # Where the box reaches over the date line the whole belt is looked at.
@@ -250,7 +196,7 @@ class Gazetteer(Geocoder):
         if not rows:
             return ()
         zones, latitudes, longitudes = zip(*rows, strict=True)
-        towns = _put_on_sphere(np.array(latitudes), np.array(longitudes)).T
+        towns = _put_on_sphere(latitudes, longitudes).T
         chords = np.linalg.norm(towns - _put_on_sphere(latitude, longitude), axis=1)
         within = 2 * np.sin(min(within_km / EARTH_KM, np.pi) / 2)
         order = [i for i in np.argsort(chords, kind="stable") if chords[i] <= within]
@@ -265,12 +211,7 @@ class Gazetteer(Geocoder):
         """
         if not points:
             return []
-        if min_population not in self._trees:
-            self._trees[min_population] = self._plant_tree(min_population)
-        tree, town_ids = self._trees[min_population]
-        north, east = np.array(points).T
-        _, nearest = tree.query(_put_on_sphere(north, east).T)
-        ids = [town_ids[index] for index in nearest]
+        ids = self._find_nearest(points, min_population)
         query = (
             "SELECT country, region FROM towns JOIN areas ON areas.id = towns.area "
             "WHERE towns.id = ?"
@@ -278,7 +219,19 @@ class Gazetteer(Geocoder):
         areas = {id: self._connection.execute(query, (id,)).fetchone() for id in set(ids)}
         return [areas[id] for id in ids]
 
+    def _find_nearest(
+        self, points: Sequence[tuple[float, float]], min_population: int
+    ) -> list[int]:
+        """The id of the town nearest to each point."""
+        if min_population not in self._trees:
+            self._trees[min_population] = self._plant_tree(min_population)
+        tree, town_ids = self._trees[min_population]
+        _, nearest = tree.query(_put_on_sphere(*zip(*points, strict=True)).T)
+        return [town_ids[index] for index in nearest]
+
     def _plant_tree(self, min_population: int) -> tuple[cKDTree, list[int]]:
+        from scipy.spatial import cKDTree
+
         rows = self._connection.execute(
             "SELECT id, latitude_e4 / 1e4, longitude_e4 / 1e4 FROM towns WHERE population >= ?",
             (min_population,),
@@ -286,8 +239,7 @@ class Gazetteer(Geocoder):
         if not rows:
             raise BadValue(state("values.no-town-of-or-more", min_population=min_population))
         town_ids, latitudes, longitudes = zip(*rows, strict=True)
-        points = _put_on_sphere(np.array(latitudes), np.array(longitudes))
-        return cKDTree(points.T), list(town_ids)
+        return cKDTree(_put_on_sphere(latitudes, longitudes).T), list(town_ids)
 
     @cached_property
     def _connection(self) -> sqlite3.Connection:
@@ -395,15 +347,6 @@ def open_gazetteer() -> Gazetteer:
     return Gazetteer()
 
 
-class _NoNetwork(BaseSyncAdapter):
-    """geopy gives every geocoder a way to the network; this one has none."""
-
-    def get_json(self, url: str, **_: Any) -> Any:
-        raise GeocoderUnavailable("the gazetteer reads its own file and asks no network")
-
-    get_text = get_json
-
-
 def _lies_in(row: tuple[Any, ...], areas: Areas) -> bool:
     country, region = row[4:6]
     return all((country, region) in area or (country, "") in area for area in areas)
@@ -422,6 +365,8 @@ def _drop_zip_code(query: str) -> str:
 
 
 def _put_on_sphere(latitude: Any, longitude: Any) -> np.ndarray:
+    import numpy as np
+
     north, east = np.radians(latitude), np.radians(longitude)
     return np.array([np.cos(north) * np.cos(east), np.cos(north) * np.sin(east), np.sin(north)])
 
@@ -429,13 +374,3 @@ def _put_on_sphere(latitude: Any, longitude: Any) -> np.ndarray:
 def _make_place(row: tuple[Any, ...]) -> Place:
     name, latitude_e4, longitude_e4, timezone, country, region = row[:6]
     return Place(name, latitude_e4 / 10_000, longitude_e4 / 10_000, timezone, country, region)
-
-
-def _make_location(place: Place) -> Location:
-    return Location(write_place(place), Point(place.latitude, place.longitude), asdict(place))
-
-
-def _answer(locations: list[Location], exactly_one: bool) -> Location | list[Location] | None:
-    if not locations:
-        return None
-    return locations[0] if exactly_one else locations

@@ -7,18 +7,15 @@ place is asked for once.
 
 from __future__ import annotations
 
-import inspect
 import json
 import warnings
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from threading import Thread
 from time import monotonic
 from typing import Any, Protocol
 from urllib.error import HTTPError, URLError
-from urllib.parse import urlsplit
 from urllib.request import HTTPSHandler, ProxyHandler, Request, build_opener
 
 from geopy.adapters import URLLibAdapter
@@ -30,13 +27,10 @@ from geopy.location import Location
 from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer
+from tripkit.roads.services import OPEN_STREET_MAP, OnlineService, find_key_name
 from tripkit.yard.errors import BadStore
-from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import Place
 
-# Those that need no key come first, the rest by name.
-SERVICES = tuple(sorted(SERVICE_TO_GEOCODER, key=lambda s: (s not in ("nominatim", "photon"), s)))
-OPEN_STREET_MAP = ("nominatim", "photon")
 LONGEST_WAIT_SECONDS = 5.0
 SECONDS_BETWEEN_QUESTIONS = 1.0
 LONGEST_REPLY_BYTES = 1_000_000
@@ -46,8 +40,6 @@ FARTHEST_TOWN_KM = 300.0
 # What a geocoder does not know today somebody may have put on its map next week.
 KEEP_MISS_DAYS = 7
 KIND = "place"
-
-_KEY_NAMES = ("api_key", "apikey", "subscription_key", "username")
 
 
 class KeptAnswer(Protocol):
@@ -74,70 +66,6 @@ class AnswerCache(Protocol):
 
     def keep_answer(self, kind: str, question: str, text: str, source: str, when: datetime) -> None:
         """Keeps an answer."""
-
-
-@dataclass(frozen=True)
-class OnlineService:
-    """One online geocoder as the yard names it: its short name in geopy, address, key and sender.
-
-    `server` empty means the service's own.
-    """
-
-    name: str
-    server: str = ""
-    user_agent: str = ""
-    key: str = ""
-
-    @property
-    def host(self) -> str:
-        """Where the service is, for messages."""
-        split = urlsplit(self.server if "://" in self.server else f"//{self.server}")
-        default = inspect.signature(SERVICE_TO_GEOCODER[self.name]).parameters.get("domain")
-        usual = default.default if default and isinstance(default.default, str) else self.name
-        return split.netloc or usual
-
-    @property
-    def address(self) -> str:
-        """What the machine has to allow: the address written, else the service by its name."""
-        if not self.server:
-            return self.name
-        return self.server if "://" in self.server else f"https://{self.server}"
-
-    def list_lacks(self) -> Iterator[tuple[str, Fact]]:
-        """What the service cannot be asked with: key of the yard's settings, and why.
-
-        **Source:** the signatures of geopy's geocoders; for the user agent the Nominatim usage
-        policy, https://operations.osmfoundation.org/policies/nominatim/.
-        """
-        known = inspect.signature(SERVICE_TO_GEOCODER[self.name]).parameters
-        if self.name == "nominatim" and not self.user_agent:
-            yield "user_agent", state("faults.missing-nominatim-asks-who-you")
-        if not (self.user_agent.isascii() and self.user_agent.isprintable()):
-            yield "user_agent", state("faults.holds-other-signs-than-plain")
-        if self.server and "domain" not in known:
-            yield "server", state("faults.of-no-use-has-its", name=self.name)
-        elif self.server and not _is_address(self.server):
-            yield "server", state("faults.no-address-like-httpsgeocoderexampleorg")
-        elif not self.server and "domain" in known and _is_required(known["domain"]):
-            yield "server", state("faults.missing-has-no-address-of", name=self.name)
-        key_name = _find_key_name(known)
-        if self.key and not key_name:
-            yield "key", state("faults.of-no-use-takes-no", name=self.name)
-        elif not self.key and key_name and _is_required(known[key_name]):
-            yield "key", state("faults.missing-wants-one", name=self.name)
-        more = [
-            name
-            for name, parameter in known.items()
-            if _is_required(parameter) and name not in ("domain", key_name)
-        ]
-        if more:
-            yield (
-                "online",
-                state("faults.cannot-be-used-wants", name=self.name, more=" and ".join(more)),
-            )
-        # These have a key that may be left out, and then refuse to be made.
-        elif self.name.startswith(("google", "here", "ignfrance")) and not self.key:
-            yield "key", state("faults.missing-wants-one", name=self.name)
 
 
 class OnlinePlaces:
@@ -262,8 +190,7 @@ class _ShortAdapter(URLLibAdapter):
 @cache
 def _make_asker(service: OnlineService) -> Callable[..., Any]:
     # One for the whole process, so that two readings together keep the rate as well.
-    kind = SERVICE_TO_GEOCODER[service.name]
-    known = inspect.signature(kind).parameters
+    known = service.parameters
     options: dict[str, Any] = {"adapter_factory": _ShortAdapter}
     options["user_agent"] = service.user_agent or "tripkit"
     if service.server:
@@ -272,11 +199,11 @@ def _make_asker(service: OnlineService) -> Callable[..., Any]:
         if scheme and "scheme" in known:
             options["scheme"] = scheme
     if service.key:
-        options[_find_key_name(known)] = service.key
+        options[find_key_name(known)] = service.key
     with warnings.catch_warnings():
         # That geopy calls a service old is no business of the yard's.
         warnings.simplefilter("ignore")
-        geocoder = kind(**options)
+        geocoder = SERVICE_TO_GEOCODER[service.name](**options)
     return RateLimiter(
         geocoder.geocode,
         min_delay_seconds=SECONDS_BETWEEN_QUESTIONS,
@@ -340,28 +267,6 @@ def _say_failure(service: OnlineService, error: Exception) -> str:
     if isinstance(error, GeopyError) and not isinstance(error, GeocoderServiceError):
         return f"{where} cannot be asked so ({error})"
     return f"{where} answered nonsense"
-
-
-def _is_required(parameter: inspect.Parameter) -> bool:
-    return parameter.default is inspect.Parameter.empty
-
-
-def _find_key_name(known: Any) -> str:
-    # A name of an account is a key only where the service wants nothing else.
-    for name in _KEY_NAMES:
-        if name in known and (name != "username" or _is_required(known[name])):
-            return name
-    return ""
-
-
-def _is_address(text: str) -> bool:
-    try:
-        split = urlsplit(text if "://" in text else f"https://{text}")
-        _ = split.port
-    except ValueError:
-        return False
-    plain = text.isascii() and text.isprintable() and not set(text) & set(" ?#@\\\"'<>")
-    return plain and split.scheme in ("http", "https") and bool(split.hostname)
 
 
 def _days(count: int) -> timedelta:

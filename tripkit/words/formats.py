@@ -13,12 +13,12 @@ from decimal import localcontext
 from functools import lru_cache
 from math import isfinite
 from types import MappingProxyType
-
-from babel import Locale, UnknownLocaleError
-from babel.dates import format_date, format_time
-from babel.numbers import format_decimal
+from typing import TYPE_CHECKING
 
 from tripkit.yard.people import LANGUAGES
+
+if TYPE_CHECKING:
+    from babel import Locale
 
 MONTH_FIRST = ("US", "USA", "PH", "FM", "PW", "MH")
 """Countries that write the month before the day, and the hours of the day as 1 to 12."""
@@ -85,6 +85,8 @@ def find_patterns(language: str, country: str = "") -> Patterns:
 @lru_cache(maxsize=64)
 def find_locale(language: str, country: str = "") -> Locale:
     """Babel's locale; one that it does not have falls back to the language, then to English."""
+    from babel import Locale, UnknownLocaleError
+
     if language != ENGLISH:
         # Of "USA" the first two letters are the territory; of "Atlantis" they would be Austria.
         code = country.upper()[:2] if len(country) in (2, 3) else ""
@@ -98,6 +100,8 @@ def find_locale(language: str, country: str = "") -> Locale:
 
 def find_list_locale(language: str) -> Locale:
     """Babel's locale for lists: English ones have no comma before the last "and"."""
+    from babel import Locale
+
     return Locale(ENGLISH, "GB") if language == ENGLISH else find_locale(language)
 
 
@@ -110,6 +114,8 @@ def write_pattern(day: date, pattern: str, language: str = ENGLISH) -> str:
     >>> write_pattern(date(2027, 4, 6), "EEE d MMM", "de")
     'Di. 6 Apr.'
     """
+    from babel.dates import format_date
+
     if language == "fr" and day.day == 1:
         pattern = pattern.replace("d", "d'er'", 1)
     return format_date(day, pattern, locale=find_locale(language))
@@ -157,6 +163,8 @@ def write_clock(moment: datetime, country: str = "", language: str = ENGLISH) ->
     >>> write_clock(moment), write_clock(moment, "US")
     ('13:05', '1:05 pm')
     """
+    from babel.dates import format_time
+
     pattern = find_patterns(language, country).time
     written = format_time(moment.time(), pattern, locale=find_locale(language))
     return written.lower().replace("\N{NARROW NO-BREAK SPACE}", " ")
@@ -184,6 +192,8 @@ def write_decimal(
 
 
 def _fill_pattern(number: float | int, pattern: str, locale: Locale) -> str:
+    from babel.numbers import format_decimal
+
     # Babel rounds with the digits of the context, 28 unless it is told more.
     with localcontext(prec=MOST_DIGITS):
         return format_decimal(number, pattern, locale=locale)

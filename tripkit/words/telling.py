@@ -40,8 +40,6 @@ from functools import cache, lru_cache
 from string import Formatter
 from typing import Any, Literal
 
-from babel.lists import format_list
-
 from tripkit.words.catalogues import read_catalogue
 from tripkit.words.english import READERS_SEE, SENTENCES
 from tripkit.words.formats import (
@@ -175,6 +173,8 @@ class Teller:
 
     def join(self, names: tuple[Value, ...], style: Literal["standard", "or"] = "standard") -> str:
         """Names joined by the language's "and" (`standard`) or "or" (`or`)."""
+        from babel.lists import format_list
+
         told = [self.tell(name) for name in names]
         return (
             format_list(told, style=style, locale=find_list_locale(self.language)) if told else ""

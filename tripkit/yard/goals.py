@@ -44,6 +44,21 @@ class Goal:
         return self.least or bool(self.searched)
 
 
+@dataclass(frozen=True)
+class Progress:
+    """Where a search stands: the goal, its stage, the best so far and the bound.
+
+    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
+    of horses on the road for most rest. None where nothing is known yet.
+    """
+
+    goal: str
+    stage: str
+    objective: float | None
+    bound: float | None
+    seconds: float
+
+
 GOOD_VALUE = Goal("good value", "Good value", "cents")
 MOST_WORTH = Goal("most worth", "Most worth", "worth", "worth", "goals.plan_most_worth")
 TOUR = Goal("tour", "Tour", "worth", "worth", "goals.plan_tour")

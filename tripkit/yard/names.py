@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from difflib import get_close_matches
-from unicodedata import normalize
+from unicodedata import combining, normalize
 
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 
 LONGEST_NAME = 80
 NEAR_COUNT = 3
+
+# Letters that Unicode does not take apart into a plain letter and an accent (the fifth is a dotless
+# i), and what stands for an apostrophe.
+_SPELLED_OUT = str.maketrans(
+    {
+        **dict(zip("øłđð\u0131", "olddi", strict=True)),
+        **{"æ": "ae", "œ": "oe", "þ": "th"},
+        **dict.fromkeys("'.`\u00b4\u2018\u2019\u02bb\u02bc", ""),
+    }
+)
+_SHORT_WORDS = {"st": "saint", "ste": "sainte", "mt": "mount", "ft": "fort"}
 
 
 def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:
@@ -41,6 +53,24 @@ def find_name(name: str, known: Iterable[str], kind: str) -> str:
 
 def _fold(name: str) -> str:
     return normalize("NFC", normalize("NFC", name).casefold())
+
+
+def fold_name(name: str) -> str:
+    """Two spellings of a town are the same when they fold to the same key.
+
+    Case, accents, apostrophes and full stops vanish, other punctuation becomes a space, and
+    "St", "Ste", "Mt" and "Ft" are written out.
+
+    **Source:** accents by Unicode normalisation form KD (Unicode Standard Annex 15); the rest is
+    this project's choice.
+
+    >>> fold_name("St. Gallen"), fold_name("'s-Hertogenbosch"), fold_name("Malmö")
+    ('saint gallen', 's hertogenbosch', 'malmo')
+    """
+    plain = normalize("NFKD", name.casefold().translate(_SPELLED_OUT))
+    plain = "".join(letter for letter in plain if not combining(letter))
+    words = re.sub(r"[\W_]+", " ", plain).split()
+    return " ".join(_SHORT_WORDS.get(word, word) for word in words)
 
 
 def suggest(near: Iterable[str]) -> Fact | None:

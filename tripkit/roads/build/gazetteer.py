@@ -24,7 +24,8 @@ from typing import Any
 import numpy as np
 from scipy.spatial import cKDTree
 
-from tripkit.roads.gazetteer import DATA_FILE, _put_on_sphere, fold_name
+from tripkit.roads.gazetteer import DATA_FILE, _put_on_sphere
+from tripkit.yard.names import fold_name
 
 # GeoNames numbers the provinces of Canada and the states of Australia; people write letters.
 CANADA = {

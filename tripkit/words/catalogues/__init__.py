@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from importlib.resources import files
 
-from babel.messages.pofile import PoFileError, read_po
-
 
 def read_catalogue(language: str) -> Mapping[str, tuple[str, str]]:
     """By code the English sentence and the translation; nothing where there is no readable file."""
+    from babel.messages.pofile import PoFileError, read_po
+
     file = files(__name__) / f"{language}.po"
     if not file.is_file():
         return {}
