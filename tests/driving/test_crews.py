@@ -18,7 +18,7 @@ from tests.build import make_yard, span
 from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.leg import RULES, schedule_drive
 from tripkit.judging.logbook import find_log_faults, read_log
-from tripkit.yard.circuit import Leg
+from tripkit.yard.circuit import UNNAMED, Leg, write_driver
 from tripkit.yard.limits import Limits
 from tripkit.yard.people import Absence
 from tripkit.yard.vehicles import Vehicle
@@ -45,7 +45,7 @@ def make_round(vehicle, day, hours, back_after=3, **more):
 
 def name(yard, legs, rules="us"):
     """The drivers of each leg, in the order of the legs."""
-    return [leg.drivers for leg in put_on_drivers(yard, legs, RULES[rules])]
+    return [tuple(map(str, leg.drivers)) for leg in put_on_drivers(yard, legs, RULES[rules])]
 
 
 def lorry(vehicle="Lorry", *names, drivers=1):
@@ -55,7 +55,7 @@ def lorry(vehicle="Lorry", *names, drivers=1):
 def find_faults(legs, rules, drivers=1):
     """What the independent checker says of every driver's log, numbers taken for persons."""
     named = [
-        replace(leg, drivers=tuple(n.replace("unnamed driver", "person") for n in leg.drivers))
+        replace(leg, drivers=tuple(write_driver(d).replace(UNNAMED, "person") for d in leg.drivers))
         for leg in legs
     ]
     seat = "off duty" if rules == "eu" else "on duty"

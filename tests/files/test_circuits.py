@@ -16,7 +16,16 @@ from hypothesis import strategies as st
 from tests.build import make_horse, make_show, make_yard
 from tripkit.files import read_circuits, write_circuits
 from tripkit.files.nodes import LARGEST_JSON_BYTES
-from tripkit.yard.circuit import Circuit, Day, DroppedEntry, Leg, Outing, Stop, Totals
+from tripkit.yard.circuit import (
+    Circuit,
+    Day,
+    DroppedEntry,
+    Leg,
+    Outing,
+    Stop,
+    Totals,
+    number_driver,
+)
 from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
 
 WEST, EAST = ZoneInfo("America/Chicago"), ZoneInfo("America/New_York")
@@ -48,7 +57,7 @@ def make_circuit(**changes) -> Circuit:
         datetime(2027, 4, 6, 9, 30, tzinfo=EAST),
         412.3,
         5.6,
-        ("unnamed driver 1",),
+        (number_driver(1),),
         ("Dancer",),
         stops,
     )

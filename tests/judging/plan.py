@@ -28,13 +28,23 @@ from zoneinfo import ZoneInfo
 
 from tests.build import day, make_class, make_horse, make_rider, make_show, make_yard
 from tripkit.judging.judge import find_violations
-from tripkit.yard.circuit import KINDS_OF_DAY, Circuit, Day, DroppedEntry, Leg, Outing, Stop, Totals
+from tripkit.yard.circuit import (
+    KINDS_OF_DAY,
+    Circuit,
+    Day,
+    DroppedEntry,
+    Leg,
+    Outing,
+    Stop,
+    Totals,
+    number_driver,
+)
 from tripkit.yard.people import Person
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
 
 ZONE = ZoneInfo("America/New_York")
-DRIVER = ("unnamed driver 1",)
+DRIVER = (number_driver(1),)
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from tests.judging.plan import (
     water,
 )
 from tripkit.judging.judge import find_violations
+from tripkit.yard.circuit import number_driver
 from tripkit.yard.yard import DrivingSettings
 
 
@@ -151,7 +152,7 @@ class TestKnown:
         ("drivers", "rules"),
         [
             (("Dell",), set()),
-            (("unnamed driver 12",), set()),
+            ((number_driver(12),), set()),
             ((), {"driving"}),
             (("",), {"driving"}),
             (("Nobody",), {"driving"}),

@@ -35,7 +35,7 @@ from tests.judging.plan import (
     visit,
     water,
 )
-from tripkit.yard.circuit import Circuit, Stop
+from tripkit.yard.circuit import Circuit, Stop, number_driver
 from tripkit.yard.facts import state
 from tripkit.yard.places import Drive
 from tripkit.yard.yard import DrivingSettings, Yard
@@ -449,7 +449,7 @@ class TestDriving:
         """12 h of driving in a day are too long for one driver, not for two (11 h each)."""
         # 49 CFR 395.3(a)(3)(i), edition of 29 September 2020: 11 h. 840 km / 70 = 12 h, arrives
         # 20:00 after 13 h; 12 h ask for two whole days of rest: 04-06 and 04-07.
-        names = tuple(f"unnamed driver {i + 1}" for i in range(drivers))
+        names = tuple(number_driver(i + 1) for i in range(drivers))
         yard = far(
             840.0,
             limits=make_limits(horse_hours_per_day=14.0),

@@ -23,7 +23,7 @@ from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.leg import RULES
 from tripkit.season.diary import write_diary
 from tripkit.season.lived import go_on_from, list_forgotten
-from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stand
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stand, number_driver
 from tripkit.yard.days import DaySpan
 
 FIRST, SECOND = "S1", "S2"
@@ -45,7 +45,7 @@ def drive(start, end, on, horses=("Dancer",), days=1):
         datetime(2027, 4, on + days - 1, 10, tzinfo=zone),
         140.0,
         2.0,
-        ("unnamed driver 1",),
+        (number_driver(1),),
         horses,
     )
 
@@ -296,7 +296,7 @@ def test_who_is_away_with_one_lorry_takes_no_other_before_it_is_home():
     ]
     back = replace(PUBLISHED.legs[1], drivers=())
     found = put_on_drivers(yard, [*begun, *other, back], RULES["none"])
-    unnamed = ("unnamed driver 1",)
+    unnamed = (number_driver(1),)
     assert [leg.drivers for leg in found] == [("Ruth",), unnamed, unnamed, ("Ruth",)]
 
 

@@ -14,7 +14,7 @@ from tripkit.words import page as words
 from tripkit.words.days import write_hours
 from tripkit.words.figures import write_distance, write_number
 from tripkit.words.formats import write_clock, write_day, write_span
-from tripkit.yard.circuit import Circuit, Leg
+from tripkit.yard.circuit import Circuit, Leg, write_driver
 from tripkit.yard.yard import Yard
 
 EVERYBODY = ""
@@ -22,7 +22,7 @@ EVERYBODY = ""
 
 def list_travellers(yard: Yard, circuit: Circuit) -> dict[str, tuple[str, ...]]:
     """Who has road days, by what they are: riders, drivers, horses, lorries; all in file order."""
-    drivers = dict.fromkeys(name for leg in circuit.legs for name in leg.drivers)
+    drivers = dict.fromkeys(write_driver(d) for leg in circuit.legs for d in leg.drivers)
     return {
         words.RIDERS: tuple(yard.riders),
         words.DRIVERS: tuple(drivers),
@@ -42,7 +42,7 @@ def find_legs(circuit: Circuit, who: str) -> tuple[Leg, ...]:
     return tuple(
         leg
         for leg in circuit.legs
-        if who in (leg.vehicle, *leg.drivers, *leg.horses)
+        if who in (leg.vehicle, *map(write_driver, leg.drivers), *leg.horses)
         or any((horse, stop) in riding for horse in leg.horses for stop in (leg.start, leg.end))
     )
 
@@ -71,6 +71,7 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
     heads = words.ROAD_HEADS
     rows = []
     for leg in legs:
+        drivers = tuple(map(write_driver, leg.drivers))
         cells = (
             wrap("span", write_text(words.FROM_TO.format(
                 start=leg.start, end=leg.end)), "long"),
@@ -80,7 +81,7 @@ def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
             + wrap("small", write_text(write_distance(leg.km, yard.units))),
             _write_stops(yard, leg),
             write_text(leg.vehicle)
-            + (wrap("small", write_names(leg.drivers)) if leg.drivers else Markup("")),
+            + (wrap("small", write_names(drivers)) if drivers else Markup("")),
             write_names(leg.horses) or write_text(words.EMPTY_LORRY),
         )  # fmt: skip
         when = write_span(leg.days.first, leg.days.last, yard.country)

@@ -26,11 +26,10 @@ from itertools import count
 from zoneinfo import ZoneInfo
 
 from tripkit.driving.rules import DrivingRules
-from tripkit.yard.circuit import Leg
+from tripkit.yard.circuit import Driver, Leg, number_driver
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
-UNNAMED = "unnamed driver"
 HOUR, DAY = 60, 24 * 60
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 US_REST, US_RESTART, US_DUTY, US_DAYS = 10 * HOUR, 34 * HOUR, 70 * HOUR, 8
@@ -57,7 +56,7 @@ class Work:
 
 @dataclass
 class _Driver:
-    name: str
+    name: Driver
     work: list[Work] = field(default_factory=list)
     free_from: int = 0
 
@@ -77,9 +76,8 @@ def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tupl
         _list_rounds(ordered, open_legs),
         key=lambda r: (ordered[r[0]].start == HOME, _count(ordered[r[0]].depart), r),
     )
-    named: dict[str, _Driver] = {}
-    unnamed: list[_Driver] = []
-    away = _count_driven(yard.begun.legs, rules, named, unnamed)
+    known: dict[Driver, _Driver] = {}
+    away = _count_driven(yard.begun.legs, rules, known)
     for numbers in rounds:
         left = numbers
         first = away.get(ordered[numbers[0]].vehicle, ())
@@ -87,7 +85,7 @@ def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tupl
             first = ()
         while left:
             part = [ordered[n] for n in left]
-            crew, held = _find_crew(yard, part, rules, clock, named, unnamed, first)
+            crew, held = _find_crew(yard, part, rules, clock, known, first)
             for number in left[:held]:
                 ordered[number] = replace(ordered[number], drivers=tuple(d.name for d in crew))
             left = left[held:]
@@ -95,23 +93,14 @@ def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tupl
 
 
 def _count_driven(
-    driven: Sequence[Leg],
-    rules: DrivingRules,
-    named: dict[str, _Driver],
-    unnamed: list[_Driver],
+    driven: Sequence[Leg], rules: DrivingRules, known: dict[Driver, _Driver]
 ) -> dict[str, tuple[_Driver, ...]]:
     """The hours of the legs driven before are counted; answers who is away with which lorry."""
     away: dict[str, tuple[_Driver, ...]] = {}
     for leg in sorted(driven, key=lambda leg: _count(leg.depart)):
         crew = []
         for seat, name in enumerate(leg.drivers):
-            number = name.removeprefix(UNNAMED).strip()
-            if name.startswith(UNNAMED) and number.isdigit():
-                while len(unnamed) < int(number):
-                    unnamed.append(_Driver(f"{UNNAMED} {len(unnamed) + 1}"))
-                driver = unnamed[int(number) - 1]
-            else:
-                driver = named.setdefault(name, _Driver(name))
+            driver = known.setdefault(name, _Driver(name))
             driver.work += list_work(leg, seat, len(leg.drivers), rules)
             driver.free_from = _count(leg.arrive)
             crew.append(driver)
@@ -135,8 +124,7 @@ def _find_crew(
     legs: Sequence[Leg],
     rules: DrivingRules,
     clock: tzinfo,
-    named: dict[str, _Driver],
-    unnamed: list[_Driver],
+    known: dict[Driver, _Driver],
     first: Sequence[_Driver] = (),
 ) -> tuple[list[_Driver], int]:
     """The crew that drives the legs of a round, and how many of them: all, where anyone may.
@@ -147,27 +135,25 @@ def _find_crew(
     for held in range(len(legs), 0, -1):
         part = legs[:held]
         crew: list[_Driver] = []
-        own = [named.setdefault(name, _Driver(name)) for name in vehicle.driver_names]
+        own = [known.setdefault(name, _Driver(name)) for name in vehicle.driver_names]
         candidates = [*first, *(driver for driver in own if driver not in first)]
         for driver in candidates:
             if len(crew) < vehicle.drivers and not _is_away(yard, driver.name, part):
                 _try_driver(driver, part, len(crew), vehicle.drivers, rules, clock, crew)
-        for number in count():
+        for number in count(1):
             if len(crew) == vehicle.drivers:
                 return _take(crew, part, rules), held
-            if number == len(unnamed):
-                unnamed.append(_Driver(f"{UNNAMED} {number + 1}"))
-            fresh = not unnamed[number].free_from
-            if unnamed[number] in crew:
+            name = number_driver(number)
+            unnamed = known.setdefault(name, _Driver(name))
+            fresh = not unnamed.free_from
+            if unnamed in crew:
                 continue
-            taken = _try_driver(
-                unnamed[number], part, len(crew), vehicle.drivers, rules, clock, crew
-            )
+            taken = _try_driver(unnamed, part, len(crew), vehicle.drivers, rules, clock, crew)
             # Who has no hours behind him can drive a single leg: its timetable is made so.
             if fresh and not taken:
                 if held > 1:
                     break
-                crew.append(unnamed[number])
+                crew.append(unnamed)
     raise AssertionError("a crew of one leg is always found")
 
 
@@ -196,9 +182,10 @@ def _take(crew: list[_Driver], legs: Sequence[Leg], rules: DrivingRules) -> list
     return crew
 
 
-def _is_away(yard: Yard, name: str, legs: Sequence[Leg]) -> bool:
+def _is_away(yard: Yard, name: Driver, legs: Sequence[Leg]) -> bool:
     first, last = legs[0].depart.date(), legs[-1].arrive.date()
-    return any(days.first <= last and first <= days.last for days in yard.absences_of(name))
+    absences = yard.absences_of(name) if isinstance(name, str) else ()
+    return any(days.first <= last and first <= days.last for days in absences)
 
 
 def _count(moment: datetime) -> int:

@@ -29,6 +29,8 @@ from tripkit.yard.circuit import (
     Outing,
     Stop,
     Totals,
+    read_driver,
+    write_driver,
 )
 from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
 from tripkit.yard.facts import Fact, Reason, state
@@ -141,7 +143,7 @@ def _dump_leg(leg: Leg) -> dict[str, Any]:
         "arrive": _moment(leg.arrive),
         "km": _number(leg.km),
         "hours": _number(leg.hours),
-        "drivers": list(leg.drivers),
+        "drivers": [write_driver(driver) for driver in leg.drivers],
         "horses": list(leg.horses),
         "stops": [
             {
@@ -333,7 +335,7 @@ def _load_leg(node: Node) -> Leg:
         arrive=node.key("arrive").moment(),
         km=node.key("km").number(0, MOST_KM),
         hours=node.key("hours").number(0, MOST_HOURS),
-        drivers=node.key("drivers").texts(),
+        drivers=tuple(map(read_driver, node.key("drivers").texts())),
         horses=node.key("horses").texts(),
         stops=tuple(_load_stop(item) for item in node.key("stops").items()),
     )

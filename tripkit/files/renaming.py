@@ -21,6 +21,7 @@ from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.together import find_last_renaming, finish_change, write_together
 from tripkit.files.values import parse_name
 from tripkit.store import open_store
+from tripkit.yard.circuit import UNNAMED
 from tripkit.yard.errors import BadValue, BadYard
 from tripkit.yard.facts import state
 from tripkit.yard.names import suggest_near
@@ -71,7 +72,6 @@ SHARED = (("absences", "who"), ("distances", "from"), ("distances", "to"))
 
 FORMULA_SIGNS = ("=", "+", "-", "@")
 UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
-UNNAMED = "unnamed driver"
 CIRCUITS_MARK = ".json"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from math import isfinite
 
 from tripkit.driving.timetables import count_leg_days
 from tripkit.eligibility.classes import fits_class
@@ -339,4 +340,5 @@ def _tell_days(days: int | None) -> Value:
 
 
 def _round(value: float) -> float:
-    return value if isinstance(value, int) else round(value, WRITTEN_PLACES)
+    # What is no number stays itself: another one would not be equal to it.
+    return round(value, WRITTEN_PLACES) if isinstance(value, float) and isfinite(value) else value

@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from tripkit.driving.leg import RULES, DrivingRules
 from tripkit.eligibility.classes import is_cleared
 from tripkit.season.costs import Bill, price
-from tripkit.yard.circuit import Circuit, Day, Leg, Outing
+from tripkit.yard.circuit import Circuit, Day, Driver, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan, count_clear_days
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
@@ -43,7 +43,7 @@ class Violation:
     horse: str = ""
     show: str = ""
     vehicle: str = ""
-    person: str = ""
+    person: Driver = ""
     day: date | None = None
 
     def __str__(self) -> str:

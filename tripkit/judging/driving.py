@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from tripkit.judging.case import Case, Trip, Violation, count_hours, find_zone, is_aware
-from tripkit.judging.logbook import UNNAMED, LogFault, find_log_faults, list_crew, read_log
-from tripkit.yard.circuit import Leg, Stop
+from tripkit.judging.logbook import LogFault, find_log_faults, list_crew, read_log
+from tripkit.yard.circuit import Driver, Leg, Stop, write_driver
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
@@ -109,15 +109,13 @@ def _write_leg(case: Case, trip: Trip, halts: Sequence[Halt]) -> Leg:
 
 
 def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[Fact]:
-    if not any(name.strip() for name in leg.drivers):
+    if not any(write_driver(driver).strip() for driver in leg.drivers):
         yield state("judging.no-driver")
         return
     known = {person.person for person in case.yard.people}
     known.update(name for vehicle in case.yard.vehicles for name in vehicle.driver_names)
     for driver in dict.fromkeys(leg.drivers):
-        word, _, number = driver.rpartition(" ")
-        unnamed = word == UNNAMED and number.isascii() and number.isdigit()
-        if driver not in known and not unnamed:
+        if isinstance(driver, str) and driver not in known:
             yield state("judging.unknown-driver", driver=driver)
         if leg.drivers.count(driver) > 1:
             yield state("judging.driver-twice", driver=driver)
@@ -126,7 +124,7 @@ def _find_unknown_drivers(case: Case, leg: Leg) -> Iterator[Fact]:
 def _find_absent_drivers(case: Case) -> Iterator[Violation]:
     for trip in case.trips:
         for driver in dict.fromkeys(trip.leg.drivers):
-            for away in case.find_absences(driver):
+            for away in case.find_absences(driver) if isinstance(driver, str) else ():
                 if away.first <= trip.days.last and trip.days.first <= away.last:
                     day = max(away.first, trip.days.first)
                     fact = state("judging.driver-away", leg=trip.name, driver=driver, on=day)
@@ -137,7 +135,7 @@ def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
     """Each driver's log of the season, held to the rules by the log checker."""
     rules = case.driving_rules.id
     for driver, log in read_log(legs, second_seat=SECOND_SEAT.get(rules, "on duty")).items():
-        own = [leg for leg in legs if _is_aboard(leg, driver)]
+        own = [leg for leg in legs if driver in list_crew(leg)]
         faults: list[LogFault] = []
         # Two drivers aboard have a daily rest of their own rule; the other rules are the same.
         for manned in sorted({min(2, max(1, len(leg.drivers))) for leg in own}):
@@ -163,13 +161,8 @@ def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
             yield _charge(leg, fact, day, driver)
 
 
-def _charge(leg: Leg, fact: Fact, day: date, driver: str = "") -> Violation:
+def _charge(leg: Leg, fact: Fact, day: date, driver: Driver = "") -> Violation:
     return Violation("driving", fact, vehicle=leg.vehicle, person=driver, day=day)
-
-
-def _is_aboard(leg: Leg, driver: str) -> bool:
-    """Whether a leg stands in the log of that name, as `read_log` names logs."""
-    return driver in leg.drivers or driver in list_crew(leg)
 
 
 def _is_lorry_s(legs: Sequence[Leg], fault: LogFault) -> bool:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta, tzinfo
+from sys import maxsize
 
 from tripkit.judging.logbook_entries import (
     DRIVING,
@@ -33,7 +34,7 @@ from tripkit.judging.logbook_horses import (
     find_us_journey_faults,
 )
 from tripkit.judging.logbook_us import find_us_faults
-from tripkit.yard.circuit import Leg
+from tripkit.yard.circuit import Driver, Leg
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 
@@ -50,7 +51,6 @@ __all__ = [
 ]
 
 BOOKS = ("us", "eu", "gb", "none")
-UNNAMED = "unnamed driver"
 
 
 def find_log_faults(
@@ -98,7 +98,7 @@ def _find_overlaps(log: Log) -> Iterator[LogFault]:
 
 def read_log(
     legs: Iterable[Leg], *, tends_horses: bool = False, second_seat: str = ON_DUTY
-) -> dict[str, tuple[Duty, ...]]:
+) -> dict[Driver, tuple[Duty, ...]]:
     """The legs of a circuit become a log for each driver, across the season, in time order.
 
     Between departure, stops and arrival somebody drives. At a break or a stop for water the
@@ -111,7 +111,7 @@ def read_log(
 
     Raises `BadValue` for times without an offset.
     """
-    found: dict[str, list[Duty]] = {}
+    found: dict[Driver, list[Duty]] = {}
     for leg in legs:
         crew = list_crew(leg)
         for turn, (start, end, kind) in enumerate(_cut_leg(leg)):
@@ -123,14 +123,26 @@ def read_log(
                 found.setdefault(driver, []).append(Duty(does, start, end))
     return {
         driver: tuple(sorted(found[driver], key=lambda duty: count_minutes(duty.start)))
-        for driver in sorted(found)
+        for driver in sorted(found, key=_find_order)
     }
 
 
-def list_crew(leg: Leg) -> tuple[str, ...]:
+def list_crew(leg: Leg) -> tuple[Driver, ...]:
     """The drivers of a leg as logs name them: an unnamed one is one for each vehicle."""
-    names = leg.drivers or (UNNAMED,)
-    return tuple(f"{n} of {leg.vehicle}" if n.startswith(UNNAMED) else n for n in names)
+    return tuple(
+        driver
+        if isinstance(driver, str)
+        else state("logbook.driver-of", driver=driver, vehicle=leg.vehicle)
+        for driver in leg.drivers or (state("logbook.nobody-named"),)
+    )
+
+
+def _find_order(driver: Driver) -> tuple[bool, str, int]:
+    """People by name, then by vehicle and number those whom nobody names."""
+    if isinstance(driver, str):
+        return False, driver, 0
+    number = driver.get_fact("driver").get("number")
+    return True, str(driver.get("vehicle")), number if isinstance(number, int) else maxsize
 
 
 def read_journeys(legs: Iterable[Leg]) -> Mapping[str, tuple[Passage, ...]]:

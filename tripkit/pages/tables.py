@@ -18,7 +18,7 @@ from tripkit.season.comparison import Comparison, Figure
 from tripkit.season.costs import price
 from tripkit.words.telling import PLAIN, Teller, choose_teller
 from tripkit.yard.answers import Finding
-from tripkit.yard.circuit import Circuit
+from tripkit.yard.circuit import Circuit, write_driver
 from tripkit.yard.yard import Yard
 
 if TYPE_CHECKING:
@@ -198,7 +198,7 @@ def legs_table(circuit: Circuit) -> DataFrame:
                 leg.arrive,
                 leg.km,
                 leg.hours,
-                leg.drivers,
+                tuple(map(write_driver, leg.drivers)),
                 leg.horses,
                 len(leg.stops),
                 sum(stop.kind == "overnight" for stop in leg.stops),
@@ -251,7 +251,7 @@ def violations_table(violations: Iterable[Violation], teller: Teller = PLAIN) ->
     return _frame(
         VIOLATIONS,
         (
-            (v.rule, teller.tell(v.fact), v.horse, v.show, v.vehicle, v.person, v.day)
+            (v.rule, teller.tell(v.fact), v.horse, v.show, v.vehicle, teller.tell(v.person), v.day)
             for v in violations
         ),
     )

@@ -21,7 +21,7 @@ from tripkit.driving.rules import find_rules
 from tripkit.pages.html import load_templates
 from tripkit.words.journeys import find_error_percent, state_about
 from tripkit.words.telling import Teller, choose_calendar_teller
-from tripkit.yard.circuit import Circuit, Leg, Stop
+from tripkit.yard.circuit import Circuit, Leg, Stop, write_driver
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.papers import Paper
 from tripkit.yard.places import HOME, Drive
@@ -63,7 +63,7 @@ TEMPLATES = load_templates(Path(__file__).parent / "templates")
 
 def choose_leg_teller(yard: Yard, leg: Leg) -> Teller:
     """Who tells the sheet of a leg: in what its drivers read where all read one, else the yard."""
-    languages = {yard.find_language(name, "driver") for name in leg.drivers}
+    languages = {yard.find_language(write_driver(d), "driver") for d in leg.drivers}
     return choose_calendar_teller(yard, languages.pop() if len(languages) == 1 else "")
 
 

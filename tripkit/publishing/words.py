@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from tripkit.season.vetlist import Certificate, VetTask
 from tripkit.yard.answers import name_paper
-from tripkit.yard.circuit import Leg, Outing, Stop
+from tripkit.yard.circuit import Driver, Leg, Outing, Stop
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import VetCheck
@@ -62,6 +62,10 @@ def clean_line(text: str) -> str:
 def clean_names(names: Iterable[str]) -> tuple[str, ...]:
     """Names, each in one line."""
     return tuple(clean_line(name) for name in names)
+
+
+def _clean_drivers(leg: Leg) -> tuple[Driver, ...]:
+    return tuple(clean_line(d) if isinstance(d, str) else d for d in leg.drivers)
 
 
 def name_stop(yard: Yard, stop: str) -> Value:
@@ -168,7 +172,7 @@ def _list_classes(classes: Sequence[ShowClass]) -> Iterable[Fact]:
 
 
 def _describe_way(leg: Leg) -> dict[str, Value]:
-    drivers = clean_names(leg.drivers)
+    drivers = _clean_drivers(leg)
     return {
         "start": state_moment(leg.depart),
         "lorry": clean_line(leg.vehicle),
@@ -202,7 +206,7 @@ def describe_drive(
     yard: Yard, leg: Leg, aboard: Sequence[str], depart: datetime, arrive: datetime
 ) -> Lines:
     """A drive's timetable: departure, arrival, lorry, drivers, horses and every halt."""
-    drivers, horses = clean_names(leg.drivers), clean_names(aboard)
+    drivers, horses = _clean_drivers(leg), clean_names(aboard)
     length, code = leg.km, "feeds.road-km"
     if yard.units == "miles":
         length, code = leg.km / KM_PER_MILE, "feeds.road-miles"

@@ -63,7 +63,8 @@ from tripkit.yard.yard import Yard
 ORDINAL = "ordinal"
 UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
 WORDS_OF_FORMS = (
-    *("line", "iso", "clock", "offset", "number", "whole", "quoted", "and", "or", "percent"),
+    *("line", "iso", "clock", "offset", "number", "plain", "whole"),
+    *("quoted", "quoted or", "and", "or", "percent"),
     *("tenths", "short", *(pattern.name for pattern in fields(Patterns))),
 )
 FORM = re.compile(rf"({'|'.join(WORDS_OF_FORMS)})?|\*.*|[+]?\.?\d|.*\|.*")

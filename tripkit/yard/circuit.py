@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -9,7 +10,7 @@ from functools import cached_property
 from typing import Literal, TypeAlias, get_args
 
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import Reason, draw
+from tripkit.yard.facts import Fact, Reason, draw, state
 
 Status: TypeAlias = Literal[
     "proved best",
@@ -87,6 +88,37 @@ class Stop:
     near: str
 
 
+Driver: TypeAlias = str | Fact
+"""Who drives: a person, by name, or one whom nobody names, by his number (`number_driver`)."""
+
+UNNAMED = "unnamed driver"
+_UNNAMED_NUMBER = re.compile(rf"{UNNAMED} (0|[1-9][0-9]{{0,8}})")
+
+
+def number_driver(number: int) -> Driver:
+    """A driver whom nobody names, by his number."""
+    return state("journeys.unnamed-driver", number=number)
+
+
+def read_driver(written: str) -> Driver:
+    """A driver as the file of circuits has him.
+
+    >>> read_driver("unnamed driver 2") == number_driver(2), read_driver("Dell")
+    (True, 'Dell')
+    """
+    found = _UNNAMED_NUMBER.fullmatch(written)
+    return number_driver(int(found[1])) if found else written
+
+
+def write_driver(driver: Driver) -> str:
+    """A driver as the file of circuits has him: a name, or `unnamed driver` and the number.
+
+    >>> write_driver(number_driver(2))
+    'unnamed driver 2'
+    """
+    return f"{UNNAMED} {driver.get('number')}" if isinstance(driver, Fact) else driver
+
+
 @dataclass(frozen=True)
 class Leg:
     """One drive of one vehicle, with horses aboard or empty; times are aware and local.
@@ -101,7 +133,7 @@ class Leg:
     arrive: datetime
     km: float
     hours: float
-    drivers: tuple[str, ...] = ()
+    drivers: tuple[Driver, ...] = ()
     horses: tuple[str, ...] = ()
     stops: tuple[Stop, ...] = ()
 

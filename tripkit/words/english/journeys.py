@@ -15,6 +15,7 @@ SENTENCES = {
     "journeys.empty": "empty",
     "journeys.names": "{names:and}",
     "journeys.driven-by": ", driven by {drivers:and}",
+    "journeys.unnamed-driver": "unnamed driver {number:plain}",
     "journeys.no-stop": "no stop",
     "journeys.stops": "stops: {stops}",
     "journeys.at": "{at:clock}",

@@ -1,6 +1,8 @@
 """What breaks the law in a driver's log, or on a horse's journey."""
 
 SENTENCES = {
+    "logbook.nobody-named": "unnamed driver",
+    "logbook.driver-of": "{driver} of {vehicle}",
     "logbook.minute": "day {day:number} {clock}",
     "logbook.overlap": "an entry begins {at}, before the last one ends",
     # Regulation (EC) No 561/2006
