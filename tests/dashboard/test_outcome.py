@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 from tests.build import make_yard
-from tripkit.dashboard.outcome import keep_what_stands, say_standstill
+from tripkit.dashboard.outcome import keep_what_stands
 from tripkit.season.wishes import Wishes
 from tripkit.yard.circuit import Circuit, Outing, Totals
 
@@ -22,15 +22,6 @@ NEW = replace(OLD, outings=(replace(OUTING, classes=("C2",)),), bound=12.0, seco
 def keep(old: Circuit, new: Circuit, wishes: Wishes | None = None, violations: tuple = ()):
     (kept,) = keep_what_stands(YARD, wishes or Wishes(), [old], [new], lambda *_: violations)
     return kept
-
-
-def test_where_no_horse_goes_anywhere_the_reason_is_said() -> None:
-    """A yard without a lorry; one circuit with an outing is no standstill."""
-    yard = make_yard(vehicles=[])
-    home = replace(OLD, outings=())
-    said = "No horse goes anywhere: the yard has no lorry (vehicles.csv)."
-    assert say_standstill(yard, [home, home], lambda _: {}) == said
-    assert say_standstill(yard, [home, OLD], lambda _: {}) == ""
 
 
 def test_nothing_moves_without_a_gain() -> None:

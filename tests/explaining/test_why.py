@@ -38,6 +38,7 @@ from tripkit.explaining.outing import (
     explain_violation,
 )
 from tripkit.explaining.reasons import (
+    find_standstill,
     list_bars,
     name_demand,
     name_limit_source,
@@ -281,7 +282,16 @@ def test_the_planners_reasons_are_told_without_ids():
     assert name_demand(yard, "several collide: at once") == "several collide: at once"
 
 
-def test_why_no_horse_goes_anywhere():
+def test_where_no_horse_goes_anywhere_the_reason_is_said():
+    """A yard without a lorry; one circuit with an outing is no standstill."""
+    yard, goes = make_yard(vehicles=[]), two_visits(stable())
+    home = replace(goes, outings=())
+    said = "No horse goes anywhere: the yard has no lorry (vehicles.csv)."
+    assert str(find_standstill(yard, [home, home], lambda _: {})) == said
+    assert find_standstill(yard, [home, goes], lambda _: {}) is None
+
+
+def test_what_bars_most_comes_first_where_no_horse_goes_anywhere():
     """One lorry, one rider, one height short; what bars most pairs comes first."""
 
     def tell_bars(yard, bars):

@@ -5,13 +5,15 @@ A paper that is asked for at several shows, or of several horses on the same day
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from tripkit.commands.printouts import count, indent, write_oddities
+from tripkit.commands.printouts import indent, write_oddities
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.season.vetlist import Certificate, VetTask, plan_vet_days
+from tripkit.words.formats import write_pattern
+from tripkit.words.telling import PLAIN
 from tripkit.yard.answers import (
     BARRED,
     CLEARED,
@@ -27,13 +29,19 @@ from tripkit.yard.answers import (
     name_paper,
 )
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.days import DaySpan, add_days, name_weekday
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.yard import Yard
 
 CAUTIONS = state("findings.cautions")
+DAY = "EEE y-MM-dd"
+"""How a day stands at the head of a line."""
+
 SHOWS_AHEAD_DAYS = 28
 """The shows that begin within so many days are told one by one [days]."""
+
+MOST_NAMED = 3
+"""Of more horses or people the first is named."""
 
 
 class _Sources:
@@ -65,13 +73,10 @@ def write_check(
     """
     sources = _Sources()
     classes = sum(len(show.classes) for show in yard.shows)
-    lines = [
-        f"{count(len(yard.horses), 'horse')}, {count(len(yard.shows), 'show')}, "
-        f"{count(classes, 'class', 'classes')}.",
-        "",
-    ]
+    horses, shows = len(yard.horses), len(yard.shows)
+    lines = [str(state("commands.counts", horses=horses, shows=shows, classes=classes)), ""]
     if yard.is_over:
-        lines[-1:] = ["The season is over: every show is past.", ""]
+        lines[-1:] = [str(state("commands.season-is-over")), ""]
     if yard.oddities:
         lines += [*write_oddities(yard), ""]
     own = [f for f in found if f.rule != TREATMENT]
@@ -81,23 +86,23 @@ def write_check(
     tasks = _gather([f for f in open_ones if f.answer in (BARRED, DUE) or f.due_by])
     # What is barred for good and names no day is looked at before anything that is due.
     tasks.sort(key=lambda task: task.first.due_by or date.min)
-    lines.append("To do, first things first" if tasks else "Nothing is to be done.")
+    lines.append(str(state("commands.to-do" if tasks else "commands.nothing-to-do")))
     for task in tasks:
         lines += _write_task(task, sources)
     doubtful = [f for f in own if f.rule == ELIGIBLE and f.answer == UNKNOWN]
     unsure = _gather([f for f in open_ones + doubtful if f.answer == UNKNOWN and not f.due_by])
     if unsure:
-        lines += ["", "Not written down, so nobody knows; it bars nothing here"]
+        lines += ["", str(state("commands.nobody-knows"))]
         for task in unsure:
-            lines += indent(_say_task(task, sources), "  ", 4)
+            lines += indent(_state_task(task, sources), "  ", 4)
     quotes = [f for f in found if f.rule == TREATMENT]
     if quotes:
-        lines += ["", "Treatments, beside what is published; no figure is a clearance"]
+        lines += ["", str(state("commands.treatments"))]
         for quote in quotes:
             lines += indent(f"{quote.horse}: {quote.reason} {sources.mark(quote.source)}", "  ", 4)
     if circuit is not None:
         lines += ["", *_write_vet(yard, circuit, sources)]
-    lines += ["", "Horse by horse, who has something to be done first"]
+    lines += ["", str(state("commands.by-horse"))]
     sums = [f for f in own if f.rule == ELIGIBLE]
     first: dict[str, date] = {}
     for f in open_ones:
@@ -110,17 +115,17 @@ def write_check(
         lines += _write_everything(yard, own, sources)
     lines += sources.write()
     if yard.remarks:
-        lines += ["", "Remarks on the files"]
+        lines += ["", str(state("commands.remarks-on-files"))]
         for remark in yard.remarks:
-            lines += indent(str(remark), "  ")
-    return [*lines, "", *indent(str(CAUTIONS), "", 0)]
+            lines += indent(remark, "  ")
+    return [*lines, "", *indent(CAUTIONS, "", 0)]
 
 
 def write_visits(yard: Yard, circuit: Circuit) -> list[str]:
     """The vet's visits of a circuit by date, what for and by which rule, then the sources."""
     sources = _Sources()
     lines = _write_vet(yard, circuit, sources)
-    return [*lines, *sources.write(), "", *indent(str(CAUTIONS), "", 0)]
+    return [*lines, *sources.write(), "", *indent(CAUTIONS, "", 0)]
 
 
 # The vet's visits
@@ -128,61 +133,66 @@ def write_visits(yard: Yard, circuit: Circuit) -> list[str]:
 
 def _write_vet(yard: Yard, circuit: Circuit, sources: _Sources) -> list[str]:
     days = plan_vet_days(yard, circuit)
-    lines = [f"The vet's visits of {circuit.name}"]
+    lines = [str(state("commands.visits", circuit=circuit.name))]
     if not days.visits:
-        lines.append("  none is needed")
-    told: dict[tuple[date, str], list[str]] = {}
+        lines += indent(state("commands.no-visit"), "  ")
+    told: dict[tuple[date, Fact], list[str]] = {}
     for visit in days.visits:
         for said in _say_vet_tasks(visit.tasks, sources):
             told.setdefault((visit.day, said), []).append(visit.horse)
     before: date | None = None
     for (day, said), horses in told.items():
-        when = "" if day == before else _write_day(day)
+        when = "" if day == before else write_pattern(day, DAY)
         before = day
-        lines += indent(f"{_join(horses)}: {said}", f"  {when:<14}  ")
+        lines += indent(f"{PLAIN.join(tuple(horses))}: {said}", f"  {when:<14}  ")
     if days.missing:
-        lines += ["", "No legal day is left for these"]
+        lines += ["", str(state("commands.no-day-left"))]
         for horse, task in days.missing:
-            said = f"{horse}, {task.show}: {task.what}: {task.why} {sources.mark(task.source)}"
-            lines += indent(said, "  ", 4)
+            lost = f"{horse}, {task.show}: {task.what}: {task.why} {sources.mark(task.source)}"
+            lines += indent(lost, "  ", 4)
     if days.certificates:
-        lines += ["", f"Health certificates of {circuit.name}, one for each journey"]
+        lines += ["", str(state("commands.certificates", circuit=circuit.name))]
         for certificate in days.certificates:
             lines += _write_certificate(certificate, sources)
     return lines
 
 
-def _say_vet_tasks(tasks: Sequence[VetTask], sources: _Sources) -> list[str]:
+def _say_vet_tasks(tasks: Sequence[VetTask], sources: _Sources) -> Iterator[Fact]:
     """What is done on one visit; what is for one show and open on the same days stands once."""
     alike: dict[tuple[str, tuple[DaySpan, ...], str], list[VetTask]] = {}
     for task in tasks:
         alike.setdefault((task.show, task.windows, task.source), []).append(task)
-    lines = []
     for (show, windows, source), done in alike.items():
-        said = _join([str(task.what) for task in done])
-        said += f" for {show}" if done[0].paper else ""
-        spans = ", ".join(_write_span(window) for window in windows)
-        lines.append(f"{said} (open: {spans}) {sources.mark(source)}")
-    return lines
-
-
-def _write_span(span: DaySpan) -> str:
-    return f"{span.first} to {span.last}" if span.days > 1 else f"{span.first}"
+        yield state(
+            "commands.vet-task",
+            tasks=tuple(task.what for task in done),
+            show=state("commands.for-show", show=show) if done[0].paper else None,
+            windows=tuple(w if w.days > 1 else w.first for w in windows),
+            mark=sources.mark(source),
+        )
 
 
 def _write_certificate(certificate: Certificate, sources: _Sources) -> list[str]:
-    window = certificate.window
-    way = "home from" if certificate.journey == HOMEWARD else "to"
-    said, when = f"{_join(certificate.horses)}, the way {way} {certificate.show}: ", "barred"
-    if window is not None:
-        when = f"by {_write_day(window.last)}"
-        said += f"have it given from {window.first} to {window.last}"
-        days = certificate.visits
-        said += (
-            f", say on the visit of {days[-1]}. " if days else "; no visit falls in these days. "
-        )
-    said += "".join(f"{why} " for why in certificate.why)
-    return indent(said + sources.mark(certificate.source), f"  {when:<17}  ")
+    window, given = certificate.window, list[Value]()
+    if window is not None and certificate.visits:
+        day = certificate.visits[-1]
+        given = [state("commands.given-on-visit", window=window, day=day)]
+    elif window is not None:
+        given = [state("commands.given-alone", window=window)]
+    code = "homeward" if certificate.journey == HOMEWARD else "outward"
+    told = state(
+        f"commands.certificate-{code}",
+        horses=certificate.horses,
+        show=certificate.show,
+        said=(*given, *certificate.why, sources.mark(certificate.source)),
+    )
+    return indent(told, _write_end(None if window is None else window.last))
+
+
+def _write_end(day: date | None) -> str:
+    """By when something is to be done, as the head of its line."""
+    end = state("commands.by", day=write_pattern(day, DAY)) if day else state("commands.barred")
+    return f"  {end!s:<17}  "
 
 
 # What to do
@@ -250,30 +260,31 @@ def _make_task(groups: Sequence[Sequence[Finding]]) -> _Task:
 
 
 def _write_task(task: _Task, sources: _Sources) -> list[str]:
-    day = task.first.due_by
-    when = f"by {_write_day(day)}" if day else "barred"
-    return indent(_say_task(task, sources), f"  {when:<17}  ")
+    return indent(_state_task(task, sources), _write_end(task.first.due_by))
 
 
-def _say_task(task: _Task, sources: _Sources) -> str:
-    first, parts = task.first, []
-    if task.who:
-        most = 3
-        shown = task.who if len(task.who) <= most else task.who[:1]
-        more = len(task.who) - len(shown)
-        said = _join(shown) if not more else f"{shown[0]} and {more} more"
-        parts.append(said)
-    if task.shows:
-        more = len(task.shows) - 1
-        parts.append(task.shows[0] + (f" and {count(more, 'more show')}" if more else ""))
-    if first.answer == UNKNOWN and not first.due_by and len(task.shows) > 1:
-        parts[-1] = count(len(task.shows), "show")
-    paper = f"{_join(task.papers)}: " if task.papers else ""
-    said = f"{', '.join(parts)}: {paper}{_say_reason(first.reason)}"
-    if task.later:
-        each = "one later show" if task.later == 1 else f"each of {task.later} later shows"
-        said += f" The like for {each}, on days of its own."
-    return f"{said} {sources.mark(first.source)}"
+def _state_task(task: _Task, sources: _Sources) -> Fact:
+    first, about = task.first, list[Value]()
+    if len(task.who) > MOST_NAMED:
+        about.append(state("commands.and-others", name=task.who[0], count=len(task.who) - 1))
+    elif task.who:
+        about.append(PLAIN.join(task.who))
+    shows = len(task.shows)
+    if shows > 1 and first.answer == UNKNOWN and not first.due_by:
+        about.append(state("commands.shows", count=shows))
+    elif shows > 1:
+        about.append(state("commands.and-shows", show=task.shows[0], count=shows - 1))
+    else:
+        about += task.shows
+    later = "commands.one-later" if task.later == 1 else "commands.each-later"
+    return state(
+        "commands.task",
+        about=tuple(about),
+        papers=state("commands.of-papers", papers=task.papers) if task.papers else None,
+        reason=_say_reason(first.reason),
+        later=state(later, count=task.later) if task.later else None,
+        mark=sources.mark(first.source),
+    )
 
 
 def _say_reason(reason: Fact) -> str:
@@ -289,31 +300,22 @@ def _say_reason(reason: Fact) -> str:
     return f"{act[:1].lower()}{act[1:]} {why[:1].upper()}{why[1:]}"
 
 
-def _join(names: Sequence[str]) -> str:
-    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
-
-
-def _write_day(day: date) -> str:
-    return f"{name_weekday(day)[:3]} {day}"
-
-
 # By horse and by show
 
 
 def _write_horse(horse: str, sums: Sequence[Finding], open_ones: Sequence[Finding]) -> list[str]:
     own = [f for f in sums if f.horse == horse]
     fits = sum(f.answer != BARRED for f in own)
-    parts = [f"{fits} of {count(len(own), 'show')} with a class that fits"]
+    sum_up = state("commands.fits", fits=fits, count=len(own))
     if not own:
-        parts = ["no show is left with a class of its height"]
-    parts += _list_papers([f for f in open_ones if f.horse == horse])
-    return indent("; ".join(parts), f"  {horse}: ", 4)
+        sum_up = state("commands.no-show-left")
+    papers = _list_papers([f for f in open_ones if f.horse == horse])
+    return indent("; ".join(map(str, (sum_up, *papers))), f"  {horse}: ", 4)
 
 
-def _list_papers(found: Sequence[Finding]) -> list[str]:
+def _list_papers(found: Sequence[Finding]) -> Iterator[str]:
     """The papers that are barred, due or unknown, each once with its first date."""
-    parts = []
-    for answer, words in ((BARRED, "barred"), (DUE, "due"), (UNKNOWN, "unknown")):
+    for answer in (BARRED, DUE, UNKNOWN):
         papers: dict[str, Finding] = {}
         for f in found:
             if f.answer == answer and f.rule != ELIGIBLE and f.paper not in JOURNEYS:
@@ -321,12 +323,13 @@ def _list_papers(found: Sequence[Finding]) -> list[str]:
                 if known is None or (f.due_by or date.max) < (known.due_by or date.max):
                     papers[_name_paper(f)] = f
         names = [
-            name + (f" by {f.due_by}" if f.due_by and answer != UNKNOWN else "")
+            str(state("commands.paper-by", paper=name, day=f.due_by))
+            if f.due_by and answer != UNKNOWN
+            else name
             for name, f in papers.items()
         ]
         if names:
-            parts.append(f"{words}: {', '.join(names)}")
-    return parts
+            yield f"{answer}: {', '.join(names)}"
 
 
 def _name_paper(finding: Finding) -> str:
@@ -344,27 +347,30 @@ def _write_shows(yard: Yard, found: Sequence[Finding]) -> list[str]:
         own = [f for f in found if f.show == show.show]
         fits = [f.horse for f in own if f.rule == ELIGIBLE and f.answer != BARRED]
         going = [horse for horse in fits if horse not in idle]
-        parts = [", ".join(going) or "no horse has a class that fits"]
-        held = [horse for horse in fits if horse in idle]
+        parts = [", ".join(going) or str(state("commands.nobody-fits"))]
+        held = tuple(horse for horse in fits if horse in idle)
         if held:
-            parts.append(f"not cleared by the vet: {', '.join(held)}")
-        for answer, word in ((BARRED, "barred"), (DUE, "due"), (UNKNOWN, "unknown")):
+            parts.append(str(state("commands.not-cleared", horses=held)))
+        for answer in (BARRED, DUE, UNKNOWN):
             who: dict[str, list[str]] = {}
             for f in own:
                 if f.answer == answer and f.rule != ELIGIBLE and (not f.horse or f.horse in going):
                     who.setdefault(_name_paper(f), []).append(f.horse or f.person)
             for paper, names in who.items():
                 unlike = dict.fromkeys(name for name in names if name)
-                said = "all" if len(going) > 1 and set(going) <= set(unlike) else ", ".join(unlike)
-                parts.append(f"{word}: {paper}" + (f" ({said})" if said else ""))
-        lines += indent("; ".join(parts), f"  {_write_day(show.days.first)} {show.show}: ", 4)
+                said = ", ".join(unlike)
+                if len(going) > 1 and set(going) <= set(unlike):
+                    said = str(state("commands.all"))
+                parts.append(f"{answer}: {paper}" + (f" ({said})" if said else ""))
+        head = f"  {write_pattern(show.days.first, DAY)} {show.show}: "
+        lines += indent("; ".join(parts), head, 4)
     if lines:
-        return ["", f"Show by show, the next {SHOWS_AHEAD_DAYS} days", *lines]
+        return ["", str(state("commands.by-show", ahead_days=SHOWS_AHEAD_DAYS)), *lines]
     return []
 
 
 def _write_everything(yard: Yard, found: Sequence[Finding], sources: _Sources) -> list[str]:
-    lines = ["", "Every finding"]
+    lines = ["", str(state("commands.everything"))]
     days = {show.show: show.days.first for show in yard.shows}
     for who in (*(h.horse for h in yard.horses), *(p.person for p in yard.people)):
         own = [f for f in found if who in (f.horse, f.person if not f.horse else "")]

@@ -29,7 +29,7 @@ from tripkit.yard.errors import (
     RulesBroken,
     TripkitError,
 )
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _complain(fold_errors(error.errors))
     except RulesBroken:
         # What is broken was told where the yard is known.
-        return _complain(["Nothing is written; --anyway does it all the same."], NO)
+        return _complain([state("commands.nothing-written")], NO)
     except TripkitError as error:
         return _complain([error])
     except KeyboardInterrupt:
@@ -89,7 +89,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         return _complain([f"{error.filename or 'standard output'}: {error.strerror or error}"])
     except Exception as error:
         traceback.print_exception(error)
-        return _complain(["this is a fault of tripkit, not of your files"], FAULT)
+        return _complain([state("commands.fault")], FAULT)
     return code
 
 
@@ -99,13 +99,13 @@ def _complain(errors: Iterable[object], code: int = BAD_INPUT) -> int:
     return code
 
 
-def _print(lines: Iterable[str]) -> None:
+def _print(lines: Iterable[Reason]) -> None:
     for line in lines:
         # A line's end inside a name would make two lines of it.
-        print(line.replace("\n", "\\n"))
+        print(str(line).replace("\n", "\\n"))
 
 
-def _answer(yard: Yard, lines: Iterable[str]) -> None:
+def _answer(yard: Yard, lines: Iterable[Reason]) -> None:
     """An answer, at its head the day as of which it is given."""
     from tripkit.commands.printouts import write_head
 
@@ -167,8 +167,7 @@ def run_plan(asked: argparse.Namespace) -> int:
     if yard.oddities:
         print("\n".join(write_oddities(yard, MOST_ODD_TOLD)), file=sys.stderr)
     if yard.remarks:
-        noun = "remark" if len(yard.remarks) == 1 else "remarks"
-        print(f"{len(yard.remarks)} {noun} on the files: see tripkit check", file=sys.stderr)
+        print(state("commands.remarks", count=len(yard.remarks)), file=sys.stderr)
     with _silence_libraries(), stop_on_interrupt() as is_stopped:
         circuits = tripkit.plan(
             yard,
@@ -187,10 +186,10 @@ def run_plan(asked: argparse.Namespace) -> int:
         # A full disk must not take what was found as well.
         _answer(yard, write_circuits_table(yard, circuits))
     if kept:
-        print(f"{asked.out} has circuits and was left as it was", file=sys.stderr)
+        print(state("commands.left-as-it-was", out=str(asked.out)), file=sys.stderr)
     teller = choose_teller(yard, local=False)
     for unkept in find_unkept(yard, wishes, circuits, lambda y: build_problem(y).excluded):
-        print(f"Wish not kept: {teller.tell(unkept)}", file=sys.stderr)
+        print(teller.tell(state("commands.wish-not-kept", wish=unkept)), file=sys.stderr)
     if is_stopped():
         return INTERRUPTED
     return DONE if found else NO
@@ -310,11 +309,12 @@ def run_publish(asked: argparse.Namespace) -> int:
     broken = _admit(asked, yard, circuit)
     now = reader.read_clock()
     published = publish(yard, circuit, open_store(asked.yard), now, broken=broken)
-    _answer(yard, [f"{published.circuit} is published, number {published.revision}"])
+    told = state("commands.published", circuit=published.circuit, revision=published.revision)
+    _answer(yard, [told])
     for changed in published.changes:
         _print(["", *changed.text.split("\n")])
     if not published.changes:
-        _print(["Nothing changed for anybody."])
+        _print([state("commands.nothing-changed")])
     return DONE
 
 
@@ -374,11 +374,10 @@ def run_import(asked: argparse.Namespace) -> int:
     if asked.take:
         refuse_inputs([find_folder(Path(asked.yard)) / preview.file], None, asked.calendar)
         taken = take_merge(asked.yard, preview)
-        others = [str(taken.with_name(name)) for name in preview.files if name != taken.name]
-        _print([f"Taken into {' and '.join([str(taken), *others])}."])
+        others = (taken.with_name(name) for name in preview.files if name != taken.name)
+        _print([state("commands.taken", paths=tuple(map(str, (taken, *others))))])
     elif not preview.faults:
-        into = " and ".join(preview.files)
-        _print([f"Nothing is written yet; with --take it goes into {into}."])
+        _print([state("commands.not-taken-yet", files=tuple(preview.files))])
     return NO if preview.faults else DONE
 
 
@@ -414,7 +413,7 @@ def run_serve(asked: argparse.Namespace) -> int:
 
     password = os.environ.get("TRIPKIT_PASSWORD", "")
     if asked.password:
-        password = getpass("Password of the dashboard: ")
+        password = getpass(str(state("commands.password")))
         if not password:
             raise BadValue(state("values.empty-password-keeps-nobody-out"))
     with suppress(KeyboardInterrupt):
@@ -488,11 +487,9 @@ def _read_with_wishes(
             wishes = fit_wishes(yard, read_wishes(asked.yard))
     if only_numbers:
         wishes = wishes.numbers
-    said = "; ".join(
-        choose_teller(yard, local=False).tell(wish) for _, _, wish in list_wishes(wishes)
-    )
-    if said:
-        print(f"Wishes in force (--without-wishes leaves them out): {said}", file=sys.stderr)
+    if wishes:
+        told = state("commands.wishes-in-force", wishes=tuple(w for _, _, w in list_wishes(wishes)))
+        print(choose_teller(yard, local=False).tell(told), file=sys.stderr)
     return apply_wishes(yard, wishes), wishes
 
 
@@ -669,14 +666,13 @@ def _date(text: str) -> date:
     if found is None or found.isoformat() != text:
         from tripkit.files.values import say_dates
 
-        wanted = f"is not a date (YYYY-MM-DD){say_dates(text)}"
-        raise argparse.ArgumentTypeError(f"{text!r} {wanted}")
+        _refuse(state("commands.no-date", text=text, hint=say_dates(text)))
     return found
 
 
 def _whole(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) < 1:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number above zero")
+        _refuse(state("commands.no-whole-number", text=text))
     return int(text)
 
 
@@ -686,11 +682,15 @@ def _seconds(text: str) -> float:
     except ValueError:
         number = 0.0
     if not 0 < number < float("inf"):
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds above zero")
+        _refuse(state("commands.no-seconds", text=text))
     return number
 
 
 def _port(text: str) -> int:
     if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 65535:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a port (1 to 65535)")
+        _refuse(state("commands.no-port", text=text))
     return int(text)
+
+
+def _refuse(fault: Fact) -> NoReturn:
+    raise argparse.ArgumentTypeError(str(fault))

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from textwrap import wrap
 
 from tripkit.explaining.outing import OutingExplanation
-from tripkit.explaining.reasons import list_bars, name_demand, say_today
+from tripkit.explaining.reasons import find_standstill, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import RULES
@@ -20,6 +20,7 @@ from tripkit.words.formats import write_money
 from tripkit.words.telling import Teller, choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.places import convert_km
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
@@ -46,10 +47,10 @@ def write_table(
     ]
 
 
-def indent(text: str, first: str, later: int | None = None) -> list[str]:
+def indent(text: Reason, first: str, later: int | None = None) -> list[str]:
     """A text in lines of at most `WIDTH`, the first after `first`, the others set in as far."""
     return wrap(
-        text,
+        str(text),
         WIDTH,
         initial_indent=first,
         subsequent_indent=" " * (len(first) if later is None else later),
@@ -58,34 +59,22 @@ def indent(text: str, first: str, later: int | None = None) -> list[str]:
     )
 
 
-def count(number: int, noun: str, nouns: str = "") -> str:
-    """A number with its noun.
-
-    >>> count(1, "class", "classes"), count(3, "show")
-    ('1 class', '3 shows')
-    """
-    return f"{number:,} {noun if number == 1 else nouns or noun + 's'}"
-
-
 def write_head(yard: Yard) -> str:
     """The first line of every answer: whose season it is, and as of which day it is told."""
-    season = yard.season
-    return f"{yard.name}, {season.first} to {season.last}, as of {say_today(yard)}"
+    return str(state("commands.head", yard=yard.name, season=yard.season, today=say_today(yard)))
 
 
 # What is probably not meant
 
-ODD_HEAD = "Is this meant? What would change the plan most stands first"
-
 
 def write_oddities(yard: Yard, most: int | None = None) -> list[str]:
     """What is probably not meant, best ranked first; with `most` so many, and how many more."""
-    lines, oddities = [ODD_HEAD], yard.oddities
+    lines, oddities = [str(state("commands.odd"))], yard.oddities
     teller = choose_teller(yard, local=False)
     for number, odd in enumerate(oddities[:most], start=1):
         lines += indent(f"{odd.where}: {teller.tell(odd.what)}", f"  {number:>2}  ")
     left = len(oddities) - len(oddities[:most])
-    return lines + ([f"      and {left} more: see tripkit check"] if left else [])
+    return lines + ([f"      {state('commands.odd-more', count=left)}"] if left else [])
 
 
 # plan
@@ -127,17 +116,13 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     ]
     lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
     if rows and not any(c.outings for c in circuits):
-        lines += ["", *indent(f"No horse goes anywhere: {_list_bars(yard)}.", "", 0)]
+        lines += ["", *indent(teller.tell(_find_standstill(yard, circuits)), "", 0)]
     lines += _write_aims(yard, [c for c in circuits if c.outings])
     dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
     if dropped:
-        lines += ["", "Entries sent or paid that cannot be kept"]
+        lines += ["", str(state("commands.entries-dropped"))]
         for entry in dropped:
-            money = write_money(entry.cents, yard.currency)
-            said = (
-                f"{entry.horse} at {entry.show}, {entry.class_name}: {entry.why}; {money} at risk"
-            )
-            lines += indent(said, "  ", 4)
+            lines += indent(teller.tell(entry.fact), "  ", 4)
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]
@@ -146,21 +131,21 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     return lines
 
 
-def _list_bars(yard: Yard) -> str:
+def _find_standstill(yard: Yard, circuits: Sequence[Circuit]) -> Fact | None:
     from tripkit.planning.problem import build_problem
 
-    teller = choose_teller(yard, local=False)
-    return "; ".join(map(teller.tell, list_bars(yard, build_problem(yard).excluded)))
+    return find_standstill(yard, circuits, lambda yard: build_problem(yard).excluded)
 
 
 def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     planned = [c for c in circuits if c.exists]
     if not yard.aims or not planned:
         return []
-    lines = ["", "Aims and the circuits that meet them"]
+    lines = ["", str(state("commands.aims"))]
     for aim in yard.aims:
         meeting = [c.name for c in planned if aim.title in c.totals.aims_met]
-        said = "all" if len(meeting) == len(planned) else ", ".join(meeting) or "none"
+        all_or_none = state("commands.all" if meeting else "commands.none")
+        said = ", ".join(meeting) if 0 < len(meeting) < len(planned) else str(all_or_none)
         lines += indent(f"{aim.title}: {said}", "  ", 4)
     return lines
 
@@ -179,20 +164,20 @@ def write_judgement(
     """
     planned = [circuit for circuit, _ in judged if circuit.exists]
     total = sum(len(violations) for _, violations in judged)
-    first = f"{count(total, 'violation')} in {count(len(planned), 'circuit')}"
     others = len(judged) - len(planned)
-    if others:
-        first += f"; {others} without a plan"
-    lines = [first]
+    without = state("commands.without-plan", count=others) if others else None
+    counts = state("commands.violations", count=total, circuits=len(planned), without=without)
+    lines = [str(counts)]
     teller = choose_teller(yard, local=False)
     for circuit, violations in judged:
         if violations:
-            lines.append(f"{circuit.name}: {count(len(violations), 'violation')}")
+            head = state("commands.violations-of", circuit=circuit.name, count=len(violations))
+            lines.append(str(head))
         lines += _list_violations(teller, violations)
     for circuit, violations in past:
         if violations:
-            remarks = count(len(violations), "remark")
-            lines.append(f"{circuit.name}: {remarks} on what was lived, which stops nothing")
+            head = state("commands.remarks-of", circuit=circuit.name, count=len(violations))
+            lines.append(str(head))
         lines += _list_violations(teller, violations)
     return lines
 
@@ -215,7 +200,7 @@ def write_comparison(c: Comparison, shows: Sequence[Show]) -> list[str]:
         lines += indent(sentence, "- ")
     heads = ("horse", "outings", "road hours", "nights", "spare days", f"cost {c.currency}".strip())
     rows = [_list_horse(horse) for horse in c.horses]
-    lines += ["", f"Each horse: {c.left_name} > {c.right_name}"]
+    lines += ["", str(state("commands.each-horse", left=c.left_name, right=c.right_name))]
     lines += write_table(heads, rows)
     lines += _write_closings(c, shows)
     return lines
@@ -253,13 +238,13 @@ def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
     for show, closing in sorted(
         known.items(), key=lambda item: (item[1].closes is None, item[1].closes, order[item[0]])
     ):
-        closes = "no closing date" if closing.closes is None else str(closing.closes)
+        closes = str(closing.closes or state("commands.no-closing"))
         entries = [str(len(side[show].entries)) if show in side else "" for side in sides]
         rows.append((f"{closes}{' late' if closing.late else ''}", show, *entries))
     if not rows:
         return []
     heads = ("closes", "show", "left", "right")
-    return ["", "Entries still to be sent", *write_table(heads, rows, left=(0, 1))]
+    return ["", str(state("commands.to-be-sent")), *write_table(heads, rows, left=(0, 1))]
 
 
 # addresses
@@ -273,19 +258,19 @@ def write_addresses(
     `only_here` is the yard as it was named, where no other machine reaches the addresses.
     """
     if not addresses:
-        return ["Nothing is published yet: tripkit publish makes the addresses."]
+        return [str(state("commands.not-published"))]
     lines = []
     for kind, name, link, alarms in addresses:
-        quiet = "" if alarms else " (alarms off)"
-        lines += [f"{kind} {name}{quiet}", f"  {link or 'revoked'}"]
-    lines += ["", "Whoever has an address sees that calendar: give each to its reader only."]
+        quiet = None if alarms else state("commands.alarms-off")
+        lines += [f"{kind} {name}{quiet or ''}", f"  {link or state('commands.revoked')}"]
+    lines += ["", str(state("commands.give-each-its-own"))]
     if only_here:
         yard = f'"{only_here}"' if " " in only_here else only_here
         lines += [
-            "Only this machine reaches these addresses; a phone that reads a code does not.",
-            f"  tripkit serve {yard} --ip 0.0.0.0 makes them reachable in the network at home,",
-            f"  tripkit serve {yard} --public URL behind a web address of your own.",
-            "Then ask for the addresses anew.",
+            str(state("commands.only-here")),
+            f"  {state('commands.serve-at-home', yard=yard)}",
+            f"  {state('commands.serve-public', yard=yard)}",
+            str(state("commands.ask-anew")),
         ]
     return lines
 
@@ -299,7 +284,7 @@ def write_why(yard: Yard, found: Sequence[tuple[Circuit, OutingExplanation]]) ->
     Told in full is the first circuit in which the horse does not go there, else the first.
     """
     if not found:
-        return ["The file holds no circuit."]
+        return [str(state("commands.no-circuit"))]
     told = next((f for f in found if f[1].verdict != "in"), found[0])
     tell = choose_teller(yard, local=False).tell
     lines: list[str] = []
@@ -308,7 +293,7 @@ def write_why(yard: Yard, found: Sequence[tuple[Circuit, OutingExplanation]]) ->
         for circuit, explanation in found:
             head = f"{circuit.name:<{width}}  {explanation.verdict}: "
             lines += indent(tell(explanation.answer), head)
-        lines += ["", f"{told[0].name}, in full"]
+        lines += ["", str(state("commands.in-full", circuit=told[0].name))]
     explanation, rules = told[1], RULES
     lines += indent(tell(explanation.answer), "", 0)
     sources: dict[str, int] = {}

@@ -19,9 +19,9 @@ from traitlets import Bool, HasTraits, Instance, Tuple, Unicode, observe
 from tripkit.dashboard import filing
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.noticeboard import write_moment
-from tripkit.dashboard.outcome import read_or_tell, say_standstill
+from tripkit.dashboard.outcome import read_or_tell
 from tripkit.dashboard.provenance import Seen
-from tripkit.explaining.reasons import find_unkept
+from tripkit.explaining.reasons import find_standstill, find_unkept
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.words import page as words
@@ -253,7 +253,8 @@ class AtHand(HasTraits):
         """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
         if self.yard is None or not self.pair:
             return ""
-        return say_standstill(self.yard, self.circuits, self._doors.find_bars)
+        bars = self._doors.find_bars
+        return choose_teller(self.yard).tell(find_standstill(self.yard, self.circuits, bars))
 
     def _at_hand(self) -> tuple[Yard, Circuit]:
         circuit = self.diary_circuit

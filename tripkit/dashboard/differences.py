@@ -21,7 +21,6 @@ from tripkit.season.comparison import (
     find_verdict,
 )
 from tripkit.words import page as words
-from tripkit.words.days import put_dates
 from tripkit.words.figures import write_distance, write_number
 from tripkit.words.formats import write_day, write_money
 from tripkit.words.telling import Teller
@@ -43,7 +42,7 @@ def write_verdict_block(
     `standstill` is why no horse goes anywhere; then there is nothing to compare.
     """
     if standstill:
-        return wrap("p", write_text(put_dates(standstill, country, season)), "verdict-words")
+        return wrap("p", write_text(standstill), "verdict-words")
     if same:
         return wrap("p", write_text(words.VERDICT_SAME), "verdict-words")
     if comparison is None:

@@ -32,18 +32,8 @@ def write_dropped(yard: Yard, circuit: Circuit) -> Markup:
     """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
     if not circuit.dropped_entries:
         return Markup("")
-    teller = choose_teller(yard)
-    said = (
-        words.DROPPED_ENTRY.format(
-            horse=entry.horse,
-            show=entry.show,
-            name=entry.class_name,
-            why=teller.tell(entry.why),
-            money=write_money(entry.cents, yard.currency),
-        )
-        for entry in circuit.dropped_entries
-    )
-    return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(said), "dropped")
+    told = map(choose_teller(yard).tell, (entry.fact for entry in circuit.dropped_entries))
+    return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(told), "dropped")
 
 
 def label_circuit(yard: Yard, circuit: Circuit) -> str:

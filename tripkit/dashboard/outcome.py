@@ -6,11 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tripkit.explaining.reasons import Bars, list_bars
 from tripkit.season.wishes import Wishes
 from tripkit.words import page as words
 from tripkit.words.faults import fold_errors
-from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadYard
 from tripkit.yard.facts import Fact
@@ -143,16 +141,3 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
         seconds=f"{seconds:.0f}",
         proved=words.ALL_PROVED if proved == len(found) else told,
     )
-
-
-def say_standstill(
-    yard: Yard,
-    circuits: Iterable[Circuit],
-    find_bars: Callable[[Yard], Bars],
-) -> str:
-    """Why no horse goes anywhere, where none of the circuits has an outing; else empty."""
-    if any(circuit.outings for circuit in circuits):
-        return ""
-    teller = choose_teller(yard)
-    reasons = "; ".join(map(teller.tell, list_bars(yard, find_bars(yard))))
-    return words.NOBODY_GOES.format(reasons=reasons)

@@ -200,6 +200,15 @@ def find_unkept(
     return tuple(found)
 
 
+def find_standstill(
+    yard: Yard, circuits: Iterable[Circuit], find_bars: Callable[[Yard], Bars]
+) -> Fact | None:
+    """Why no horse goes anywhere, where none of the circuits has an outing; else None."""
+    if any(circuit.outings for circuit in circuits):
+        return None
+    return state("explaining.nobody-goes", reasons=list_bars(yard, find_bars(yard)))
+
+
 def list_bars(yard: Yard, excluded: Bars) -> tuple[Reason, ...]:
     """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
 

@@ -40,8 +40,6 @@ STATUS_IN_WORDS = {
 }
 
 DROPPED = "Sent or paid and lost in this circuit"
-DROPPED_ENTRY = "{horse} at {show}, {name}: {why}; {money} at risk"
-NOBODY_GOES = "No horse goes anywhere: {reasons}."
 NOBODY_DIFFERS = "No horse goes anywhere in these circuits, so nothing differs."
 
 CONTENTS = "Parts of this card"

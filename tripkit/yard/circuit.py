@@ -168,6 +168,12 @@ class DroppedEntry:
     cents: int
     rule: str = ""
 
+    @property
+    def fact(self) -> Fact:
+        """What is lost, why, and the money at risk."""
+        about = {"horse": self.horse, "show": self.show, "name": self.class_name}
+        return state("season.entry-lost", **about, why=self.why, risk_cents=self.cents)
+
 
 @dataclass(frozen=True)
 class Totals:

@@ -15,6 +15,7 @@ FAMILIES = (
     "actions",
     "aims",
     "certificates",
+    "commands",
     "documents",
     "driving",
     "eligibility",

@@ -2,6 +2,7 @@
 
 SENTENCES = {
     # why nobody goes anywhere
+    "explaining.nobody-goes": "No horse goes anywhere: {reasons:*; }.",
     "explaining.no-lorry": "the yard has no lorry (vehicles.csv)",
     "explaining.no-rider": "the yard has no rider (people.csv)",
     "explaining.all-past": "every show is past",

@@ -15,6 +15,7 @@ SENTENCES = {
     "season.days-of": "{who}, {count} {count:day|days}{shared}",
     "season.of-them-shared": ", {count} of them shared",
     "season.after": "after {show}",
+    "season.entry-lost": "{horse} at {show}, {name}: {why}; {risk_cents} at risk",
     # two circuits side by side
     "season.more": "more",
     "season.less": "less",
