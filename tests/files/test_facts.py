@@ -21,7 +21,7 @@ from tripkit.files.renamed import Renaming, rename_in_circuits
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadCircuits
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import state
 
 AWAY = state("planning.away", who=("Dancer", "Ana"), day=date(2027, 4, 8))
 KEPT = state(
@@ -146,7 +146,7 @@ def test_a_show_is_corrected_in_facts_within_facts():
     text = rename_in_circuits(dump(reasons=(KEPT,)), Renaming("show", "S1", "Elm 1"))
     (circuit,) = parse_circuits(text, "c.json")
     outing = state("planning.outing", horse="Dancer", show="Elm 1")
-    assert circuit.reasons == (Fact("planning.entries-kept", (("outings", (outing,)),)),)
+    assert circuit.reasons == (state("planning.entries-kept", outings=(outing,)),)
     assert json.loads(text)["circuits"][0]["reasons"] == [
         "entries that every plan must keep: Dancer at Elm 1"
     ]

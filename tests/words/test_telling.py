@@ -13,14 +13,14 @@ import pytest
 from tripkit.words import catalogues, english, telling
 from tripkit.words.telling import Teller, find_form
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import state
 
 SEASON = DaySpan(date(2027, 3, 1), date(2027, 6, 6))
 
 
 def say(monkeypatch: pytest.MonkeyPatch, sentence: str, teller: Teller, **values: object) -> str:
     monkeypatch.setattr("tripkit.words.telling.SENTENCES", {**english.SENTENCES, "x": sentence})
-    return teller.tell(Fact("x", tuple(values.items())))
+    return teller.tell(state("x", **values))
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -32,7 +32,6 @@ from tripkit.yard.answers import (
     OK,
     UNKNOWN,
     Verdict,
-    add_sentences,
     give_reason,
     leave_out_caution,
     name_paper,
@@ -291,19 +290,23 @@ def _assess_next_dose(
 ) -> Verdict:
     """The days on which the next dose would put it right; barred where there is none."""
     rule, course, end = held.rules.to_compete, held.course, held.end
-    barred = Verdict(rule.id, BARRED, _say(kind, *said), rule.cited, end=end, paper=kind)
+
+    def bar(*why: Value) -> Verdict:
+        reason = _say(kind, *said, *why, CAUTION)
+        return Verdict(rule.id, BARRED, reason, rule.cited, end=end, paper=kind)
+
     last = add_days(arrive, -SHUT_DAYS)
     if last < today:
         cannot = held.rules.cannot
         why = state("vaccination.too-late", today=today, shut_days=SHUT_DAYS, arrive=arrive)
-        return _bar(barred, why, None if cannot is None else quote_rule(cannot))
+        return bar(why, None if cannot is None else quote_rule(cannot))
     first = min(today + ONE_DAY, last)
     allowed = course.next_days
     if allowed is not None:
         if allowed.last < first:
-            return _assess_new_course(kind, book, arrive, DaySpan(first, last), barred)
+            return _assess_new_course(kind, book, arrive, DaySpan(first, last), bar)
         if last < allowed.first:
-            return _bar(barred, state("vaccination.not-before", first=allowed.first))
+            return bar(state("vaccination.not-before", first=allowed.first))
         first, last = max(first, allowed.first), min(last, allowed.last)
     useful = find_first_day(arrive, rule)
     if first < useful <= last:
@@ -313,20 +316,16 @@ def _assess_next_dose(
     return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
 
 
-def _bar(barred: Verdict, *why: Value) -> Verdict:
-    return barred._replace(reason=add_sentences(barred.reason, *why, CAUTION))
-
-
 def _assess_new_course(
-    kind: str, book: RuleBook, arrive: date, left: DaySpan, barred: Verdict
+    kind: str, book: RuleBook, arrive: date, left: DaySpan, bar: Callable[..., Verdict]
 ) -> Verdict:
     """A broken history begins again: two doses, and seven days before the arrival."""
     gap = book.find_rule(f"{kind}-primary-gap", arrive)
     if gap is None or not isinstance(gap.value, tuple):
-        return _bar(barred, state("vaccination.broken"))
+        return bar(state("vaccination.broken"))
     last = add_days(left.last, -gap.value[0])
     if last < left.first:
-        return _bar(barred, state("vaccination.no-course", gap_days=gap.value[0], shut=SHUT_DAYS))
+        return bar(state("vaccination.no-course", gap_days=gap.value[0], shut=SHUT_DAYS))
     begin = state(
         "actions.begin-course",
         first=left.first,
@@ -335,12 +334,7 @@ def _assess_new_course(
         shut_days=SHUT_DAYS,
     )
     window = DaySpan(left.first, last)
-    return barred._replace(
-        answer=DUE,
-        reason=add_sentences(barred.reason, begin, CAUTION),
-        due_by=last,
-        window=window,
-    )
+    return bar(begin)._replace(answer=DUE, due_by=last, window=window)
 
 
 @dataclass(frozen=True)

@@ -157,7 +157,7 @@ def quote_rule(rule: Rule) -> Fact:
 @lru_cache(maxsize=1 << 14)
 def find_window(action: str, first: date, last: date) -> tuple[DaySpan, Fact]:
     """The days from first to last, and that something is done on one of them."""
-    return DaySpan(first, last), Fact(action, (("first", first), ("last", last)))
+    return DaySpan(first, last), state(action, first=first, last=last)
 
 
 def list_open_days(first: date, last: date, shut: Sequence[DaySpan]) -> tuple[date, ...]:

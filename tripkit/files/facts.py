@@ -31,7 +31,8 @@ MOST_DEEP = 12
 
 def dump_fact(fact: Fact) -> dict[str, Any]:
     """A fact as JSON."""
-    return {"code": fact.code, "values": {name: dump_value(value) for name, value in fact.values}}
+    values = {name: dump_value(value) for name, value in fact.values.items()}
+    return {"code": fact.code, "values": values}
 
 
 def dump_value(value: Value) -> Any:
@@ -71,8 +72,8 @@ def _load_fact(node: Node, deep: int) -> Fact:
     code, values = node.key("code").text(), node.key("values")
     if not isinstance(values.value, dict):
         values.fail(state("faults.not-object"))
-    fact = Fact(code, tuple((name, _load(values.key(name), deep - 1)) for name in values.value))
-    missing = list_placeholders(SENTENCES.get(code, "")) - {name for name, _ in fact.values}
+    fact = state(code, **{name: _load(values.key(name), deep - 1) for name in values.value})
+    missing = list_placeholders(SENTENCES.get(code, "")).difference(fact.names)
     if missing:
         values.key(min(missing))
     return fact
@@ -120,5 +121,5 @@ def _is_known(value: Value) -> bool:
     if isinstance(value, tuple):
         return all(map(_is_known, value))
     if isinstance(value, Fact):
-        return value.code in SENTENCES and all(_is_known(one) for _, one in value.values)
+        return value.code in SENTENCES and all(map(_is_known, value.held))
     return True

@@ -139,10 +139,7 @@ def _rename_fact(held: Any, renaming: Renaming) -> Fact | None:
 
 def rename_in_fact(fact: Fact, renaming: Renaming) -> Fact:
     """A fact with a name changed wherever a value holds a name of that kind."""
-    return Fact(
-        fact.code,
-        tuple((name, _rename_value(name, value, renaming)) for name, value in fact.values),
-    )
+    return fact.map(lambda name, value: _rename_value(name, value, renaming))
 
 
 def _rename_value(name: str, value: Value, renaming: Renaming) -> Value:

@@ -225,7 +225,7 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
             ]
             if not ahead or needed == 0:
                 continue
-            day, what, begun = min(ahead, key=lambda j: (j[0], j[1].code, j[1].values))
+            day, what, begun = min(ahead, key=lambda j: (j[0], j[1].code, j[1].held))
             rested = max(0, (day - trip.days.last).days - 1)
             if rested < needed:
                 fact = state(

@@ -275,7 +275,7 @@ def _look_at_absences(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         places = [lines.locate("absences", index) for index in indexes]
         first, last = min(span.first for span in days), max(span.last for span in days)
         numbers = [number for _, number in places]
-        outside_season = Fact(kind, (("who", who), ("first", first), ("last", last)))
+        outside_season = state(kind, who=who, first=first, last=last)
         yield make_oddity(outside_season, places[0][0], numbers, "first_day")
 
 

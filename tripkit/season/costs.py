@@ -21,6 +21,7 @@ from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
 
+NAMES_OF_A_LINE = ("name", "who", "show", "vehicle", "start", "end")
 KINDS_OF_COST = (
     "entry fee",
     "stall fee",
@@ -94,7 +95,7 @@ def price(
             line.show,
             KINDS_OF_COST.index(line.kind),
             # A tie is broken by the names that the line is about.
-            [value for _, value in line.text.values if isinstance(value, str)],
+            [str(line.text.get(name) or "") for name in NAMES_OF_A_LINE],
         ),
     )
     by_outing = dict.fromkeys(plan.outing_by_key, 0)

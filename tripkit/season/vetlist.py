@@ -162,7 +162,7 @@ def _list_told(said: tuple[Value, ...]) -> tuple[Fact, ...]:
     told = []
     for fact in (one for one in said if isinstance(one, Fact)):
         if fact.code == "documents.journey-too-short":
-            told.append(state("certificates.held", **dict(fact.values)))
+            told.append(state("certificates.held", **fact.values))
         elif fact.family == "certificates":
             told.append(fact)
     return tuple(told)

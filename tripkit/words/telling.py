@@ -182,7 +182,7 @@ class Teller:
         )
 
     def _tell_fact(self, fact: Fact) -> str:
-        sentence, values = self.find_sentence(fact.code), dict(fact.values)
+        sentence, values = self.find_sentence(fact.code), fact.values
         try:
             return "".join(self._fill(sentence, values))
         except (ArithmeticError, AttributeError, TypeError, ValueError):

@@ -7,7 +7,6 @@ done is a sentence of the family `actions`; the caution may be left out where it
 from __future__ import annotations
 
 from datetime import date
-from functools import lru_cache
 from typing import NamedTuple
 
 from tripkit.yard.days import DaySpan
@@ -142,13 +141,7 @@ def give_reason(*said: Value, of: Value = None) -> Fact:
     sentences = tuple(sentence for sentence in said if sentence is not None)
     if of is None:
         return state("findings.reason", said=sentences)
-    return Fact("findings.reason-of", (_name_of(of), ("said", sentences)))
-
-
-# Shared by all reasons about it: a big yard has some hundred thousand.
-@lru_cache(maxsize=1 << 10)
-def _name_of(of: Value) -> tuple[str, Value]:
-    return "of", of
+    return state("findings.reason-of", of=of, said=sentences)
 
 
 def list_sentences(reason: Fact) -> tuple[Value, ...]:
@@ -170,12 +163,12 @@ def find_action(reason: Fact) -> Fact | None:
 
 def leave_out_caution(reason: Fact) -> Fact:
     """A reason without the caution, for whoever tells it once for many."""
-    return Fact(reason.code, tuple((name, _leave_out(value)) for name, value in reason.values))
+    return reason.map(_leave_out)
 
 
-def _leave_out(value: Value) -> Value:
+def _leave_out(name: str, value: Value) -> Value:
     if isinstance(value, Fact):
         return leave_out_caution(value)
     if isinstance(value, tuple):
-        return tuple(_leave_out(one) for one in value if one != CAUTION)
+        return tuple(_leave_out(name, one) for one in value if one != CAUTION)
     return value

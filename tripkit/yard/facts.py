@@ -37,29 +37,37 @@ Value: TypeAlias = (
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """What is so: a code, and the values that its sentence needs, by name.
+    """What is so: a code, and the values that its sentence needs, by name; `state` makes one.
 
     Facts are equal by code and values. `str()` tells one in English, by whoever was appointed.
+    A big yard has some hundred thousand: all of the same values share `names`, which are sorted.
     """
 
     code: str
-    values: tuple[tuple[str, Value], ...] = ()
+    names: tuple[str, ...] = ()
+    held: tuple[Value, ...] = ()
 
     @property
     def family(self) -> str:
         """What its code begins with: the room that its sentence stands in."""
         return self.code.partition(".")[0]
 
+    @property
+    def values(self) -> dict[str, Value]:
+        """What its sentence needs, by name."""
+        return dict(zip(self.names, self.held, strict=True))
+
     def get(self, name: str) -> Value:
         """The value of that name, None where the fact has none."""
-        for key, value in self.values:
-            if key == name:
-                return value
-        return None
+        return self.held[self.names.index(name)] if name in self.names else None
 
     def change(self, **values: Value) -> Fact:
-        """The same fact with other values under some names that it has."""
-        return Fact(self.code, tuple((n, values.get(n, value)) for n, value in self.values))
+        """The same fact with other values under some names."""
+        return state(self.code, **{**self.values, **values})
+
+    def map(self, change: Callable[[str, Value], Value]) -> Fact:
+        """The same fact with each value changed, by its name."""
+        return Fact(self.code, self.names, tuple(map(change, self.names, self.held)))
 
     def get_fact(self, name: str) -> Fact:
         """The fact that this one holds by that name; raises `KeyError` where there is none."""
@@ -82,7 +90,13 @@ def state(code: str, /, **values: Value) -> Fact:
     >>> state("horse.too-young", horse="Alder", have_years=3).get("have_years")
     3
     """
-    return Fact(code, tuple(values.items()))
+    names = tuple(values)
+    ordered = _ORDERS.get(names)
+    if ordered is None:
+        ordered = _ORDERS[names] = tuple(sorted(names))
+    if ordered == names:
+        return Fact(code, ordered, tuple(values.values()))
+    return Fact(code, ordered, tuple([values[name] for name in ordered]))
 
 
 def appoint(*, tell: Callable[[Fact], str], draw: Callable[[object], str]) -> None:
@@ -96,8 +110,11 @@ def draw(record: object) -> str:
 
 
 def _tell_bare(fact: Fact) -> str:
-    values = ", ".join(f"{name}={value}" for name, value in fact.values)
+    values = ", ".join(f"{name}={value}" for name, value in fact.values.items())
     return f"{fact.code}({values})"
 
+
+_ORDERS: dict[tuple[str, ...], tuple[str, ...]] = {}
+"""The names of a fact as they were written, and sorted."""
 
 _APPOINTED: list[tuple[Callable[[Fact], str], Callable[[object], str]]] = [(_tell_bare, repr)]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tripkit.yard.facts import Fact, Reason
+from tripkit.yard.facts import Fact, Reason, state
 
 
 @dataclass(frozen=True)
@@ -142,10 +142,10 @@ def find_goal(goal: str) -> Goal | None:
 def state_found(unit: str, number: float) -> Fact:
     """What a search found or how good it could be, to be told in the unit that it is counted in."""
     found = round(number) if unit == "cents" else number
-    return Fact(f"goals.in-{unit}", ((f"found_{unit}", found),))
+    return state(f"goals.in-{unit}", **{f"found_{unit}": found})
 
 
 def state_goal(goal: str) -> Reason:
     """What a circuit was planned for, to be told; a goal without a row as it is written."""
     row = find_goal(goal)
-    return goal if row is None else Fact(f"goals.{row.id}", (("name", name_of_tour(goal)),))
+    return goal if row is None else state(f"goals.{row.id}", name=name_of_tour(goal))
