@@ -127,7 +127,8 @@ def test_any_circuit_is_answered(
         totals=totals,
     )
     found = find_violations(YARD, circuit)
-    assert found == find_violations(YARD, circuit)
+    # Compared as written: what is no number is not equal to itself.
+    assert repr(found) == repr(find_violations(YARD, circuit))
     assert all(violation.rule in RULES and str(violation.fact) for violation in found)
     assert found
 
