@@ -12,14 +12,7 @@ from markupsafe import Markup
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.horsepage import write_horse_facts, write_horse_outings
-from tripkit.dashboard.markup import (
-    join_pieces,
-    wrap,
-    write_list,
-    write_pairs,
-    write_table,
-    write_text,
-)
+from tripkit.dashboard.markup import render
 from tripkit.pictures.timeline import draw_half, join_halves, place_rows
 from tripkit.season.comparison import find_closing_dates
 from tripkit.words import page as words
@@ -42,30 +35,25 @@ def write_print(
 
     Before them stands what the circuits have `broken`, a line each.
     """
-    circuits = [c for i, c in enumerate(pair) if c not in pair[:i]]
-    pages = [_write_circuit(yard, c) for c in circuits]
-    pages += [_write_horse(yard, circuit, horse.horse) for horse in yard.horses]
-    if broken:
-        told = wrap("h2", write_text(words.PRINT_BROKEN)) + write_list(broken)
-        pages.insert(0, wrap("article", told, "print-page"))
-    return join_pieces(pages)
-
-
-def _write_head(yard: Yard, title: str, kind: str) -> Markup:
     first, last, today = (
         write_date(day, yard.country, "long")
         for day in (yard.season.first, yard.season.last, yard.day_of_planning)
     )
     season = words.SEASON.format(first=first, last=last)
-    said = words.PRINT_HEAD.format(yard=yard.name, season=season, today=today)
-    return (
-        wrap("p", write_text(said), "print-yard")
-        + wrap("h2", write_text(title), dir="auto")
-        + wrap("p", write_text(kind), "kind")
+    return render(
+        "print",
+        said=words.PRINT_HEAD.format(yard=yard.name, season=season, today=today),
+        broken=broken,
+        circuits=[_gather_circuit(yard, c) for i, c in enumerate(pair) if c not in pair[:i]],
+        circuit=circuit.name,
+        horses=[_gather_horse(yard, circuit, horse.horse) for horse in yard.horses],
     )
 
 
-def _write_circuit(yard: Yard, circuit: Circuit) -> Markup:
+def _gather_circuit(
+    yard: Yard, circuit: Circuit
+) -> tuple[str, Sequence[tuple[str, str]], Sequence[tuple[str, ...]]]:
+    """Name, figures and a row for each show of a circuit."""
     aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
     by_show: dict[str, list[Outing]] = {}
     for outing in circuit.outings:
@@ -87,13 +75,7 @@ def _write_circuit(yard: Yard, circuit: Circuit) -> Markup:
         )
         for show, outings in by_show.items()
     ]
-    return wrap(
-        "section",
-        _write_head(yard, circuit.name, words.PRINT_CIRCUIT)
-        + write_pairs((*list_figures(yard, circuit), (words.AIMS, aims)), "figures")
-        + write_table(words.OUTINGS, words.PRINT_HEADS, rows, "table-print"),
-        "print-page tk-print-circuit",
-    )
+    return circuit.name, [*list_figures(yard, circuit), (words.AIMS, aims)], rows
 
 
 def _list_bands(season: DaySpan) -> list[DaySpan]:
@@ -128,16 +110,12 @@ def _draw_band(yard: Yard, circuit: Circuit, horse: str, band: DaySpan) -> str:
     return strip.replace("tk-p-road", "tk-p-road-print")
 
 
-def _write_horse(yard: Yard, circuit: Circuit, horse: str) -> Markup:
-    strips = join_pieces(
-        Markup(_draw_band(yard, circuit, horse, band)) for band in _list_bands(yard.season)
-    )
-    return wrap(
-        "section",
-        _write_head(yard, horse, words.PRINT_HORSE.format(circuit=circuit.name))
-        + wrap("div", strips, "print-strip")
-        + write_horse_facts(yard, circuit, horse)
-        + write_horse_outings(yard, circuit, horse)
-        + write_daylist(yard, circuit, horse),
-        "print-page tk-print-horse",
+def _gather_horse(yard: Yard, circuit: Circuit, horse: str) -> tuple[str | list[Markup], ...]:
+    """Name, strips, facts, outings and diary of a horse."""
+    return (
+        horse,
+        [Markup(_draw_band(yard, circuit, horse, band)) for band in _list_bands(yard.season)],
+        write_horse_facts(yard, circuit, horse),
+        write_horse_outings(yard, circuit, horse),
+        write_daylist(yard, circuit, horse),
     )

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from datetime import date
 from typing import Any
 
 import ipywidgets
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
-from tripkit.dashboard.changes import (
-    write_moved,
-    write_unkept,
-    write_wish_forms,
-    write_wishes,
-)
+from tripkit.dashboard.changes import write_outcome, write_wish_forms, write_wishes
 from tripkit.dashboard.closings import write_closings
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.desk import Desk
@@ -28,8 +24,8 @@ from tripkit.dashboard.horsepage import (
     write_why_form,
 )
 from tripkit.dashboard.map_widget import RouteMap
-from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_list, write_text
-from tripkit.dashboard.noticeboard import Board, find_posted, write_board, write_posted
+from tripkit.dashboard.markup import join_pieces, render, write_fold, write_note
+from tripkit.dashboard.noticeboard import Board, find_posted, write_board
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.dashboard.parts import (
     Act,
@@ -40,23 +36,21 @@ from tripkit.dashboard.parts import (
     make_sheet,
     make_written,
     show,
-    write_button,
-    write_choice,
     write_empty,
     write_sides,
 )
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
-from tripkit.dashboard.widgets import DownloadButton
-from tripkit.explaining.reasons import name_demand
+from tripkit.dashboard.widgets import DownloadButton, Sheet
 from tripkit.words import page as words
 from tripkit.words.days import put_dates
 from tripkit.words.figures import write_goal, write_progress
-from tripkit.words.telling import choose_teller
+from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.money import parse_cents
+from tripkit.yard.yard import Yard
 
 ICS = "text/calendar; charset=utf-8"
 
@@ -68,7 +62,7 @@ def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
         if desk.yard is None or not desk.pair:
             return write_empty(desk)
         if desk.standstill:
-            return wrap("p", write_text(desk.standstill), "empty")
+            return write_note(desk.standstill, "empty")
         return write_tradeoff(
             desk.yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked
         )
@@ -95,36 +89,43 @@ def make_differences(desk: Desk) -> ipywidgets.Widget:
 def make_road_days(desk: Desk) -> ipywidgets.Widget:
     """The road days of whoever is chosen, in one of the two circuits."""
 
-    def write() -> Markup:
-        circuit = desk.diary_circuit
-        if desk.yard is None or circuit is None or not desk.pair:
-            return write_empty(desk)
-        groups = [("", [("", words.EVERYBODY)])]
-        travellers = list_travellers(desk.yard, circuit)
-        groups += [(kind, [(n, n) for n in names]) for kind, names in travellers.items() if names]
+    def write(yard: Yard, circuit: Circuit) -> Markup:
+        travellers = list_travellers(yard, circuit)
         known = {name for names in travellers.values() for name in names}
         person = desk.person if desk.person in known else ""
-        controls = write_choice(words.WHOSE, "person", groups, person) + write_sides(desk, "road")
-        return wrap("div", controls, "controls") + write_road_days(desk.yard, circuit, person)
+        controls = render("road_controls", desk=desk, travellers=travellers, person=person)
+        return controls + write_road_days(yard, circuit, person)
 
     traits = ("yard", "pair", "person", "diary_side", "planning")
-    return make_chapter("road", make_sheet(desk, traits, write, act_for(desk), "road-days", "road"))
+    return make_chapter("road", _make_reading(desk, traits, write, "road-days", "road"))
 
 
 def make_closings(desk: Desk) -> ipywidgets.Widget:
     """Closing dates to work through, for one of the two circuits."""
 
-    def write() -> Markup:
+    def write(yard: Yard, circuit: Circuit) -> Markup:
+        return write_sides(desk, "closing") + write_closings(yard, circuit, desk.done)
+
+    traits = ("yard", "pair", "done", "diary_side", "planning")
+    return make_chapter("closing", _make_reading(desk, traits, write, "closings", "closing"))
+
+
+def _make_reading(
+    desk: Desk,
+    traits: Iterable[str],
+    write: Callable[[Yard, Circuit], Markup],
+    name: str,
+    chapter: str,
+) -> Sheet:
+    """A sheet about the circuit that is read from; it says so while there is none."""
+
+    def write_any() -> Markup:
         circuit = desk.diary_circuit
         if desk.yard is None or circuit is None or not desk.pair:
             return write_empty(desk)
-        listed = write_closings(desk.yard, circuit, desk.done)
-        return write_sides(desk, "closing") + listed
+        return write(desk.yard, circuit)
 
-    traits = ("yard", "pair", "done", "diary_side", "planning")
-    return make_chapter(
-        "closing", make_sheet(desk, traits, write, act_for(desk), "closings", "closing")
-    )
+    return make_sheet(desk, traits, write_any, act_for(desk), name, chapter)
 
 
 def make_one_horse(desk: Desk) -> ipywidgets.Widget:
@@ -135,8 +136,7 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         if desk.yard is None or not desk.pair:
             return write_empty(desk)
         horses = [(h.horse, h.horse) for h in desk.yard.horses]
-        choice = write_choice(words.HORSE, "horse", [("", horses)], desk.horse)
-        controls = wrap("div", choice + write_sides(desk, "horse"), "controls")
+        controls = render("horse_controls", desk=desk, horses=horses)
         return controls + write_why_form(desk.yard, desk.diary_circuit, desk.horse, desk.diary_side)
 
     def write() -> Markup:
@@ -144,15 +144,15 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         yard, horse = desk.yard, desk.horse
         if yard is None or circuit is None or not desk.pair or not horse:
             return Markup("")
-        return (
-            wrap("h3", write_text(horse), "horse-name", dir="auto")
-            + write_horse_facts(yard, circuit, horse)
-            + write_horse_strip(yard, desk.pair, horse)
-            + write_horse_outings(yard, circuit, horse)
-            + wrap("h3", write_text(words.LOAD_HEAD))
-            + write_load(yard, circuit, horse)
-            + write_horse_findings(yard, desk.findings, horse)
-            + write_daylist(yard, circuit, horse)
+        return render(
+            "horse",
+            horse=horse,
+            facts=write_horse_facts(yard, circuit, horse),
+            strip=write_horse_strip(yard, desk.pair, horse),
+            outings=write_horse_outings(yard, circuit, horse),
+            load=write_load(yard, circuit, horse),
+            findings=write_horse_findings(yard, desk.findings, horse),
+            diary=write_daylist(yard, circuit, horse),
         )
 
     button = DownloadButton(desk.build_feed, ICS, words.DOWNLOAD_FAILED)
@@ -165,18 +165,16 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
     follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "horse")
 
     def write_address() -> Markup:
-        posted = find_posted(desk.board, "horse", desk.horse)
-        if posted is None and desk.board is None:
+        if desk.board is None:
             return Markup("")
-        if posted is None:
-            return wrap("p", write_text(words.NO_ADDRESS.format(horse=desk.horse)), "hint")
-        return wrap("ul", write_posted(posted), "posted")
+        posted = find_posted(desk.board, "horse", desk.horse)
+        return render("address", horse=desk.horse, one=posted)
 
     hint = make_written(
         desk,
         ("pair", "diary_side"),
         lambda: (
-            write_text(words.DOWNLOAD_HINT.format(circuit=desk.diary_circuit.name))
+            escape(words.DOWNLOAD_HINT.format(circuit=desk.diary_circuit.name))
             if desk.diary_circuit
             else ""
         ),
@@ -221,7 +219,7 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
         if not desk.pair:
             return Markup("")
         left, right = desk.pair
-        return write_text(words.MAP_HINT.format(left=left.name, right=right.name))
+        return escape(words.MAP_HINT.format(left=left.name, right=right.name))
 
     hint = make_written(desk, ("pair",), write_hint, "hint", "map")
     return make_chapter("map", empty, hint, routes)
@@ -240,10 +238,8 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
         everything = put_dates(
             write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
         )
-        return (
-            write_odd_fold(desk.yard)
-            + wrap("div", by_horse, "papers-columns")
-            + write_fold(words.EVERY_SHOW, everything, "fold-every-show", is_open=False)
+        return render(
+            "papers_chapter", odd=write_odd_fold(desk.yard), by_horse=by_horse, papers=everything
         )
 
     return make_chapter("papers", make_written(desk, ("yard",), write, "papers", "papers"))
@@ -252,32 +248,28 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
 def make_calendars(desk: Desk) -> ipywidgets.Widget:
     """What is published, for whom at which address, and the button that publishes."""
 
-    def write() -> Markup:
-        circuit = desk.diary_circuit
-        if desk.yard is None or circuit is None or not desk.pair:
-            return write_empty(desk)
+    def write(yard: Yard, circuit: Circuit) -> Markup:
         if desk.board is None and desk.board_said:
             # What is published is not known: nothing may be said of it, nothing published upon it.
-            return wrap("p", write_text(desk.board_said), "fault", role="alert")
+            return write_note(desk.board_said, "fault", "alert")
         doubted = desk.doubted == circuit.name
-        board = write_board(desk.yard, desk.board or Board(), circuit, desk.board_said, doubted)
+        board = write_board(yard, desk.board or Board(), circuit, desk.board_said, doubted)
         return write_sides(desk, "calendars") + board
 
     follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "calendars")
     traits = ("yard", "pair", "board", "board_said", "diary_side", "doubted", "planning")
-    sheet = make_sheet(desk, traits, write, act_for(desk), "board", "calendars")
+    sheet = _make_reading(desk, traits, write, "board", "calendars")
     # Many addresses with their codes take a while on the first look.
-    sheet.html = sheet.html or wrap("p", write_text(words.BOARD_COMING), "hint", role="status")
+    sheet.html = sheet.html or write_note(words.BOARD_COMING, "hint", "status")
     return make_chapter("calendars", sheet)
 
 
 def make_handbook(desk: Desk) -> ipywidgets.Widget:
     """The handbook, one of its chapters open."""
-
-    def write() -> Markup:
-        return write_handbook(desk.leaf, words.HANDBOOK_LEAVES)
-
-    return make_chapter("handbook", make_written(desk, ("leaf",), write, "handbook", "handbook"))
+    written = make_written(
+        desk, ("leaf",), lambda: write_handbook(desk.leaf), "handbook", "handbook"
+    )
+    return make_chapter("handbook", written)
 
 
 def make_change(desk: Desk) -> ipywidgets.Widget:
@@ -297,11 +289,10 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
             words.ADD_WISH, write_wish_forms(desk.yard, desk.horse), "fold-wish-forms"
         )
 
-    def write_outcome() -> str:
+    def write_result() -> str:
         if desk.yard is None:
             return ""
-        told = write_moved(desk.yard, desk.moved) + write_unkept(desk.yard, desk.unkept)
-        told += _write_without_plan(desk)
+        told = write_outcome(desk.yard, desk.moved, desk.unkept, desk.circuits)
         return put_dates(told, desk.yard.country, desk.yard.season)
 
     said = make_sheet(
@@ -317,9 +308,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
         said,
         make_sheet(desk, ("yard",), write_forms, act, "wish-add", "change"),
         make_planner(desk),
-        make_written(
-            desk, ("moved", "unkept", "circuits"), write_outcome, "without-plan", "change"
-        ),
+        make_written(desk, ("moved", "unkept", "circuits"), write_result, "without-plan", "change"),
     )
 
 
@@ -327,18 +316,7 @@ def make_planner(desk: Desk) -> ipywidgets.Widget:
     """Plan, stop, undo, keep, and what the planner says meanwhile."""
 
     def write() -> Markup:
-        said = desk.notice or ("" if desk.circuits else words.NOT_PLANNED)
-        plan = words.PLAN if desk.pair else words.PLAN_FIRST
-        barred = desk.planning or desk.yard is None
-        buttons = write_button("plan", plan, barred)
-        if desk.planning:
-            buttons += write_button("stop", words.STOP)
-        if desk.past and not desk.planning:
-            buttons += write_button("undo", words.UNDO, quiet=True)
-        if desk.pair and not desk.planning:
-            buttons += write_button("save", words.SAVE, quiet=True)
-        told = wrap("h3", write_text(words.PLANNING)) + wrap("p", write_text(said), "said")
-        return told + wrap("div", buttons, "controls")
+        return render("planner", desk=desk)
 
     traits = ("notice", "planning", "pair", "yard", "past", "circuits")
     return make_box(
@@ -403,33 +381,16 @@ def write_steps(desk: Desk) -> Markup:
     """How far the search is for each goal; its clock goes on between two steps."""
     if desk.yard is None or not (desk.progress or desk.planning):
         return Markup("")
-    lines = []
-    for step in desk.progress:
-        goal = wrap("span", write_text(write_goal(step.goal)), "what-for")
-        told = write_progress(step.goal, step.objective, step.bound, desk.yard)
-        if getattr(step, "stage", "") == "done":
-            told = words.STAGE_DONE.format(told=told)
-        lines.append(wrap("li", goal + wrap("span", write_text(told), "how-far")))
-    steps = wrap("ol", join_pieces(lines), "steps")
-    if not desk.planning:
-        return write_fold(words.PROGRESS_DONE, steps, "fold-steps", is_open=False)
-    passed = f"{max((step.seconds for step in desk.progress), default=0):.0f}"
-    clock = write_text(words.PROGRESS_ALL.format(seconds="{seconds}", limit=f"{desk.seconds:.0f}"))
-    ticking = wrap("span", write_text(passed), **{"data-ticks": passed})
-    return wrap("p", clock.format(seconds=ticking), "clock") + (steps if lines else "")
+    return render(
+        "steps",
+        lines=[(write_goal(step.goal), _tell_step(desk.yard, step)) for step in desk.progress],
+        is_planning=desk.planning,
+        passed=f"{max((step.seconds for step in desk.progress), default=0):.0f}",
+        limit=f"{desk.seconds:.0f}",
+    )
 
 
-def _write_without_plan(desk: Desk) -> Markup:
-    if desk.yard is None:
-        return Markup("")
-    parts = []
-    teller = choose_teller(desk.yard)
-    for circuit in desk.circuits:
-        if not circuit.exists:
-            told = words.WITHOUT_PLAN.format(
-                goal=write_goal(circuit.goal),
-                status=words.STATUS_IN_WORDS.get(circuit.status, circuit.status),
-            )
-            reasons = (teller.tell(name_demand(desk.yard, said)) for said in circuit.reasons)
-            parts.append(wrap("p", write_text(told)) + write_list(reasons))
-    return join_pieces(parts)
+def _tell_step(yard: Yard, step: Any) -> str:
+    told = write_progress(step.goal, step.objective, step.bound, yard)
+    is_done = getattr(step, "stage", "") == "done"
+    return words.STAGE_DONE.format(told=told) if is_done else told

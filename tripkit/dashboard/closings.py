@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from datetime import timedelta
+from collections.abc import Collection, Sequence
+from datetime import date, timedelta
 from itertools import groupby
 from zlib import crc32
 
 from markupsafe import Markup
 
 from tripkit.dashboard.figures import write_dropped
-from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
+from tripkit.dashboard.markup import render
 from tripkit.season.comparison import ClosingDate, find_closing_dates
 from tripkit.words import page as words
 from tripkit.words.formats import write_date, write_day, write_money
@@ -29,52 +29,58 @@ def name_closing(closing: ClosingDate) -> str:
 def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> Markup:
     """How many are done, then the shows by closing date with horses, classes and fees."""
     closings = find_closing_dates(yard, circuit.outings)
-    sent = _write_sent(yard, circuit) + write_dropped(yard, circuit)
-    if not closings:
-        said = words.NO_CLOSINGS if circuit.outings else words.NO_ENTRIES
-        return wrap("p", write_text(said), "empty") + sent
-    open_ones = [c for c in closings if name_closing(c) not in done]
-    fees = sum(_sum_fees(yard, c) for c in open_ones)
-    late = sum(c.late_fee_cents for c in open_ones)
-    said = (words.CLOSINGS_SUM if open_ones else words.CLOSINGS_DONE).format(
-        done=len(closings) - len(open_ones), count=len(closings), fees=_say_fees(yard, fees, late)
-    )
-    parts = [wrap("p", write_text(said), "sum", role="status") + sent]
-    for closes, group in groupby(closings, key=lambda c: c.closes):
-        head = words.NO_CLOSING if closes is None else write_day(closes, yard.country)
-        left = None if closes is None else (closes - yard.day_of_planning).days
-        note = ""
-        if left is not None:
-            note = words.CLOSED if left < 0 else words.TODAY_LAST if left == 0 else ""
-            note = note or (words.DAYS_LEFT.format(days=left) if left > 1 else words.DAY_LEFT)
-        soon = left is not None and left <= SOON.days
-        titled = write_text(head) + (wrap("span", write_text(note), "left-days") if note else "")
-        items = join_pieces(_write_show(yard, c, done) for c in group)
-        parts.append(
-            wrap(
-                "section",
-                wrap("h3", titled) + wrap("ul", items, "tasks"),
-                "closes tk-soon" if soon else "closes",
-            )
+    said = words.NO_CLOSINGS if circuit.outings else words.NO_ENTRIES
+    if closings:
+        open_ones = [c for c in closings if name_closing(c) not in done]
+        fees = sum(_sum_fees(yard, c) for c in open_ones)
+        late = sum(c.late_fee_cents for c in open_ones)
+        said = (words.CLOSINGS_SUM if open_ones else words.CLOSINGS_DONE).format(
+            done=len(closings) - len(open_ones),
+            count=len(closings),
+            fees=_say_fees(yard, fees, late),
         )
-    return join_pieces(parts)
-
-
-def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> Markup:
-    key = name_closing(closing)
-    mark = {"checked": ""} if key in done else {}
-    show = yard.show_by_name[closing.show]
-    tick = Markup('<input type="checkbox" data-take="done" data-name="{}" data-key="done-{}"{}>')
-    box = wrap(
-        "label",
-        tick.format(key, key, Markup(" checked") if mark else "")
-        + wrap("span", write_text(closing.show), "long", dir="auto"),
-        "task-name",
-    )
-    by_horse = [
-        write_names([horse]) + write_text(": " + ", ".join(name for _, name in entries))
-        for horse, entries in groupby(closing.entries, key=lambda e: e[0])
+    dates = [
+        _gather_date(yard, closes, tuple(group), done)
+        for closes, group in groupby(closings, key=lambda c: c.closes)
     ]
+    dropped = write_dropped(yard, circuit)
+    return render(
+        "closings", said=said, sent=_say_sent(yard, circuit), dropped=dropped, dates=dates
+    )
+
+
+def _gather_date(
+    yard: Yard, closes: date | None, group: Sequence[ClosingDate], done: Collection[str]
+) -> dict[str, object]:
+    left, note = None, ""
+    if closes is not None:
+        left = (closes - yard.day_of_planning).days
+        note = words.CLOSED if left < 0 else words.TODAY_LAST if left == 0 else ""
+        note = note or (words.DAYS_LEFT.format(days=left) if left > 1 else words.DAY_LEFT)
+    return {
+        "day": words.NO_CLOSING if closes is None else write_day(closes, yard.country),
+        "left": note,
+        "is_soon": left is not None and left <= SOON.days,
+        "shows": [_gather_show(yard, closing, done) for closing in group],
+    }
+
+
+def _gather_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> dict[str, object]:
+    return {
+        "key": name_closing(closing),
+        "is_done": name_closing(closing) in done,
+        "title": closing.show,
+        "entries": [
+            (horse, [name for _, name in entries])
+            for horse, entries in groupby(closing.entries, key=lambda e: e[0])
+        ],
+        "facts": _list_facts(yard, closing),
+    }
+
+
+def _list_facts(yard: Yard, closing: ClosingDate) -> list[str]:
+    """The fees, and what of them is for being late or may still be saved."""
+    show = yard.show_by_name[closing.show]
     late, late_until = closing.late_fee_cents, show.late_entries_until
     fees = _say_fees(yard, _sum_fees(yard, closing), late)
     if late > show.late_fee_cents:
@@ -91,12 +97,7 @@ def _write_show(yard: Yard, closing: ClosingDate, done: Collection[str]) -> Mark
                 fee=write_money(show.late_fee_cents, yard.currency),
             )
         )
-    lines = join_pieces(wrap("li", line) for line in by_horse)
-    return wrap(
-        "li",
-        box + wrap("ul", lines, "entries") + wrap("p", write_text("; ".join(facts)), "facts-line"),
-        "task tk-done" if mark else "task",
-    )
+    return facts
 
 
 def _say_fees(yard: Yard, fees: int, late: int) -> str:
@@ -106,7 +107,7 @@ def _say_fees(yard: Yard, fees: int, late: int) -> str:
     return words.FEES_AND_LATE.format(fees=written, late=write_money(late, yard.currency))
 
 
-def _write_sent(yard: Yard, circuit: Circuit) -> Markup:
+def _say_sent(yard: Yard, circuit: Circuit) -> str:
     """Entries of the circuit that were sent and not paid: they have no closing date any more."""
     said, total = [], 0
     for outing in circuit.outings:
@@ -126,11 +127,10 @@ def _write_sent(yard: Yard, circuit: Circuit) -> Markup:
                 )
             )  # fmt: skip
     if not said:
-        return Markup("")
-    told = words.SENT_UNPAID.format(
+        return ""
+    return words.SENT_UNPAID.format(
         entries="; ".join(said), money=write_money(total, yard.currency)
     )
-    return wrap("p", write_text(told), "hint")
 
 
 def _sum_fees(yard: Yard, closing: ClosingDate) -> int:

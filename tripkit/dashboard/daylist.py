@@ -7,7 +7,7 @@ from itertools import groupby
 
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_text
+from tripkit.dashboard.markup import render
 from tripkit.words import page as words
 from tripkit.words.days import find_absence, find_rested_outing, tell_what
 from tripkit.words.formats import write_date
@@ -22,20 +22,23 @@ ROUTINE = ("flat", "hack", "turnout", "day off", "rest")
 def write_daylist(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     """Every week of the season with the horse's days, those of the same reason on one line."""
     days = circuit.days_by_horse.get(horse, ())
-    weeks = []
-    for monday, week in groupby(days, key=lambda d: d.date - timedelta(days=d.date.weekday())):
-        weeks.append(_write_week(yard, circuit, monday, tuple(week)))
+    weeks = [
+        _gather_week(yard, circuit, monday, tuple(week))
+        for monday, week in groupby(days, key=lambda d: d.date - timedelta(days=d.date.weekday()))
+    ]
     said = words.DAY_BY_DAY.format(horse=horse, circuit=circuit.name)
-    return write_fold(said, wrap("div", join_pieces(weeks), "weeks"), "fold-diary")
+    return render("daylist", said=said, weeks=weeks)
 
 
-def _write_week(yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]) -> Markup:
-    lines = []
-    for _, run in groupby(days, key=lambda day: _reason_of(yard, circuit, day)):
-        lines.append(_write_line(yard, circuit, tuple(run)))
-    away = any(day.at != HOME for day in days)
-    head = wrap("h4", write_text(words.WEEK_OF.format(day=write_date(monday, yard.country))))
-    return wrap("section", head + wrap("ul", join_pieces(lines)), "week-away" if away else "week")
+def _gather_week(
+    yard: Yard, circuit: Circuit, monday: date, days: tuple[Day, ...]
+) -> dict[str, object]:
+    runs = groupby(days, key=lambda day: _reason_of(yard, circuit, day))
+    return {
+        "monday": write_date(monday, yard.country),
+        "is_away": any(day.at != HOME for day in days),
+        "lines": [_tell_run(yard, circuit, tuple(run)) for _, run in runs],
+    }
 
 
 def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
@@ -51,17 +54,12 @@ def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
     )
 
 
-def _write_line(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> Markup:
-    first = run[0]
-    routine = first.does in ROUTINE and not first.also
-    told = _tell_routine(yard, circuit, run) if routine else _tell_one(yard, circuit, first)
-    when = wrap("span", write_text(_write_days(first.date, run[-1].date)), "when")
-    kind = "routine" if routine else first.does.replace(" ", "-")
-    return wrap("li", when + wrap("span", write_text(told), "what"), f"does-{kind}")
-
-
-def _tell_one(yard: Yard, circuit: Circuit, day: Day) -> str:
-    return tell_what(yard, circuit, day)
+def _tell_run(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> tuple[str, str, str]:
+    """What kind of days they are, which, and what is done."""
+    first, when = run[0], _write_days(run[0].date, run[-1].date)
+    if first.does in ROUTINE and not first.also:
+        return "routine", when, _tell_routine(yard, circuit, run)
+    return first.does.replace(" ", "-"), when, tell_what(yard, circuit, first)
 
 
 def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:

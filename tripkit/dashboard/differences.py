@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_table, write_text
+from tripkit.dashboard.markup import render, write_note, write_table
 from tripkit.season.comparison import (
     IT,
     Amount,
@@ -42,11 +42,9 @@ def write_verdict_block(
     `standstill` is why no horse goes anywhere; then there is nothing to compare.
     """
     if standstill:
-        return wrap("p", write_text(standstill), "verdict-words")
-    if same:
-        return wrap("p", write_text(words.VERDICT_SAME), "verdict-words")
-    if comparison is None:
-        return wrap("p", write_text(words.VERDICT_NONE), "verdict-words")
+        return write_note(standstill, "verdict-words")
+    if same or comparison is None:
+        return write_note(words.VERDICT_SAME if same else words.VERDICT_NONE, "verdict-words")
     head, *rest_of_it = find_verdict(comparison)
     if head.get("who") == IT:
         # The sentence before, which named the circuit, had nothing to say.
@@ -61,12 +59,7 @@ def write_verdict_block(
     # A circuit's name may be written small; at the head of a sentence it is not.
     told = map(teller.tell, (head, *rest_of_it))
     first, *others = (said[:1].upper() + said[1:] for said in told)
-    points, rest = others[:POINTS], others[POINTS:]
-    said = wrap("p", write_text(first), "verdict-words") + write_list(points, "verdict-points")
-    if not rest:
-        return said
-    more = wrap("summary", write_text(words.VERDICT_MORE.format(count=len(rest))))
-    return said + wrap("details", more + write_list(rest, "verdict-list"), "verdict-more")
+    return render("verdict", first=first, points=others[:POINTS], rest=others[POINTS:])
 
 
 def write_differences(comparison: Comparison | None, country: str = "") -> Markup:
@@ -74,17 +67,14 @@ def write_differences(comparison: Comparison | None, country: str = "") -> Marku
     if comparison is None:
         return Markup("")
     if not comparison.outings.left and not comparison.outings.right:
-        return wrap("p", write_text(words.NOBODY_DIFFERS), "empty")
-    parts = (
-        wrap(
-            "div",
-            wrap("div", _write_season(comparison)) + wrap("div", _write_owners(comparison)),
-            "pair-of-tables",
-        ),
-        _write_horses(comparison),
-        _write_closings(comparison, country),
+        return write_note(words.NOBODY_DIFFERS, "empty")
+    return render(
+        "differences",
+        season=_write_season(comparison),
+        owners=_write_owners(comparison),
+        horses=_write_horses(comparison),
+        closings=_write_closings(comparison, country),
     )
-    return join_pieces(parts)
 
 
 def _write_season(c: Comparison) -> Markup:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import wrap, write_list, write_text
+from tripkit.dashboard.markup import render
 from tripkit.words import page as words
 from tripkit.words.figures import write_distance, write_goal, write_number, write_objective
 from tripkit.words.formats import write_money
@@ -32,8 +32,8 @@ def write_dropped(yard: Yard, circuit: Circuit) -> Markup:
     """Entries sent or paid that a circuit cannot keep: why, and what is at risk."""
     if not circuit.dropped_entries:
         return Markup("")
-    told = map(choose_teller(yard).tell, (entry.fact for entry in circuit.dropped_entries))
-    return wrap("div", wrap("h4", write_text(words.DROPPED)) + write_list(told), "dropped")
+    tell = choose_teller(yard).tell
+    return render("dropped", entries=[tell(entry.fact) for entry in circuit.dropped_entries])
 
 
 def label_circuit(yard: Yard, circuit: Circuit) -> str:
@@ -58,22 +58,4 @@ ASKED = {
 
 def write_asked_pairs(pairs: tuple[tuple[str, str], ...], side: str) -> Markup:
     """Terms and figures; a figure that has parts is a button that asks for them."""
-    inside = Markup("")
-    for term, said in pairs:
-        shown = write_text(said)
-        if term in ASKED:
-            shown = wrap(
-                "button",
-                shown,
-                "figure",
-                type="button",
-                **{
-                    "data-do": "figure",
-                    "data-name": ASKED[term],
-                    "data-side": side,
-                    "data-key": f"figure-{side}-{ASKED[term]}",
-                    "title": words.ASK_FIGURE,
-                },
-            )
-        inside += wrap("div", wrap("dt", write_text(term)) + wrap("dd", shown))
-    return wrap("dl", inside, "figures")
+    return render("figures", pairs=pairs, side=side, asked=ASKED)

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.filing import MOST_BYTES, Merging, is_copy, is_own_machine
-from tripkit.dashboard.markup import join_pieces, wrap, write_fold, write_list, write_text
+from tripkit.dashboard.markup import render
 from tripkit.dashboard.paperspage import write_odd_fold
 from tripkit.dashboard.parts import (
     act_for,
@@ -19,9 +19,6 @@ from tripkit.dashboard.parts import (
     make_box,
     make_chapter,
     make_sheet,
-    write_button,
-    write_empty,
-    write_sides,
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
 from tripkit.words import page as words
@@ -64,16 +61,10 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
             act_for(desk)(message, buffers)
 
     def write_out() -> Markup:
-        head = wrap("h3", write_text(words.FILES_OUT))
-        return head + (write_sides(desk, "files") if desk.pair else write_empty(desk))
+        return render("files_out", desk=desk)
 
     def write_paper() -> Markup:
-        if not desk.pair:
-            return Markup("")
-        wrong = desk.print_wrong
-        said = wrap("p", write_text(wrong), "fault", role="alert") if wrong else ""
-        hint = wrap("p", write_text(words.PRINT_HINT), "hint")
-        return write_button("print", words.PRINT) + said + hint
+        return render("paper", wrong=desk.print_wrong) if desk.pair else Markup("")
 
     buttons: list[tuple[DownloadButton, str]] = [
         (DownloadButton(build, mime, words.TAKE_FAILED), said)
@@ -109,39 +100,16 @@ def _print(desk: Desk, contents: Contents) -> None:
 
 def write_files_in(desk: Desk) -> Markup:
     """What lies at hand, what was wrong with the last files, and the ways to bring others."""
-    parts = [wrap("h3", write_text(words.FILES_IN))]
-    at_hand = words.FOLDER_AT_HAND.format(folder=desk.folder.name)
-    parts.append(wrap("p", write_text(at_hand), "sum", dir="auto"))
-    if is_copy(desk.folder):
-        parts.append(wrap("p", write_text(words.COPY_AT_HAND), "hint"))
-    if desk.yard is not None:
-        parts.append(write_odd_fold(desk.yard))
-    if desk.yard is not None and desk.yard.remarks:
-        remarks = write_list(desk.yard.remarks, "remarks")
-        parts.append(write_fold(words.REMARKS_ON_FILES, remarks, "fold-remarks"))
-    if desk.files_wrong:
-        parts.append(wrap("p", write_text(words.FILES_WRONG), "fault", role="alert"))
-        parts.append(write_list(desk.files_wrong, "faults-list"))
-    parts.append(_write_chooser("files", words.FILES_CHOOSE, ".xlsx,.csv,.ics,.toml", True))
-    parts.append(wrap("p", write_text(words.FILES_IN_HINT), "hint"))
-    if desk.yard is not None and desk.folder.exists():
-        parts.append(_write_chooser("calendar", words.MERGE_CHOOSE, ".ics", False))
-        hint = words.MERGE_HINT.format(folder=desk.folder.name)
-        parts.append(wrap("p", write_text(hint), "hint"))
-        if desk.merge is not None:
-            parts.append(write_merging(desk.yard, desk.merge))
-    if is_own_machine():
-        parts.append(
-            Markup(
-                '<form class="tk-form tk-folder" data-form="folder"><label class="tk-field">'
-                '<span>{}</span><input type="text" name="folder" data-key="folder" '
-                'autocomplete="off"></label>{}</form>'
-            ).format(
-                words.FOLDER,
-                wrap("button", write_text(words.OPEN_FOLDER), "small-button", type="submit"),
-            )
-        )
-    return join_pieces(parts)
+    yard = desk.yard
+    return render(
+        "files_in",
+        desk=desk,
+        is_copy=is_copy(desk.folder),
+        is_own_machine=is_own_machine(),
+        odd=write_odd_fold(yard) if yard else "",
+        merging=write_merging(yard, desk.merge) if yard and desk.merge else "",
+        most=MOST_BYTES,
+    )
 
 
 def write_merging(yard: Yard, merging: Merging) -> Markup:
@@ -162,56 +130,27 @@ def write_merging(yard: Yard, merging: Merging) -> Markup:
         return [put_dates(line, yard.country, yard.season) for line in lines]
 
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
-    told = join_pieces(
-        wrap("h4", write_text(head)) + write_list(lines, "merge-list")
-        for head, lines in (
-            (words.MERGE_NEW, [say(show) for show in preview.added]),
-            (words.MERGE_CHANGED, moved),
-            (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
-            (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
-            (words.MERGE_KEPT, put_in_words(preview.kept)),
-            (words.MERGE_MISSING, [say(show) for show in preview.missing]),
-            (words.MERGE_OLDER, put_in_words(preview.older)),
-            (words.MERGE_UNREADABLE, [str(error) for error in preview.unreadable]),
-            (words.MERGE_AGAINST, put_in_words(preview.conflicts)),
-            (words.MERGE_REFUSED, fold_errors(preview.faults)),
-            (words.MERGE_REMARKS, preview.remarks),
-        )
-        if lines
+    told = (
+        (words.MERGE_NEW, [say(show) for show in preview.added]),
+        (words.MERGE_CHANGED, moved),
+        (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
+        (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
+        (words.MERGE_KEPT, put_in_words(preview.kept)),
+        (words.MERGE_MISSING, [say(show) for show in preview.missing]),
+        (words.MERGE_OLDER, put_in_words(preview.older)),
+        (words.MERGE_UNREADABLE, preview.unreadable),
+        (words.MERGE_AGAINST, put_in_words(preview.conflicts)),
+        (words.MERGE_REFUSED, fold_errors(preview.faults)),
+        (words.MERGE_REMARKS, preview.remarks),
     )
-    same = words.MERGE_SAME.format(count=len(preview.unchanged))
-    drop = Markup("")
-    if preview.missing or merging.drop_missing:
-        tick = Markup(
-            '<input type="checkbox" data-take="merge-missing" data-key="merge-missing"{}>'
-        )
-        checked = Markup(" checked") if merging.drop_missing else ""
-        drop = wrap("label", tick.format(checked) + write_text(words.MERGE_DROP), "task-name")
-    useless = bool(preview.faults) or not preview.changes_shows
-    buttons = write_button("merge-take", words.MERGE_TAKE, useless)
-    buttons += write_button("merge-leave", words.MERGE_LEAVE, quiet=True)
     own = merging.name == preview.file
-    head = (words.MERGE_HEAD_OWN if own else words.MERGE_HEAD).format(
-        name=merging.name, file=preview.file
-    )
-    return wrap(
-        "section",
-        wrap("h3", write_text(head), dir="auto")
-        + told
-        + wrap("p", write_text(same), "hint")
-        + drop
-        + wrap("div", buttons, "controls"),
+    head = words.MERGE_HEAD_OWN if own else words.MERGE_HEAD
+    return render(
         "merging",
-    )
-
-
-def _write_chooser(take: str, said: str, accept: str, many: bool) -> Markup:
-    box = Markup('<input type="file"{} accept="{}" data-take="{}" data-most="{}" data-key="{}">')
-    several = Markup(" multiple") if many else ""
-    return wrap(
-        "label",
-        wrap("span", write_text(said)) + box.format(several, accept, take, MOST_BYTES, take),
-        "field",
+        head=head.format(name=merging.name, file=preview.file),
+        told=told,
+        preview=preview,
+        drops_missing=merging.drop_missing,
     )
 
 

@@ -8,29 +8,16 @@ from typing import Any
 import mistune
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import join_pieces, wrap, write_text
+from tripkit.dashboard.markup import render
 from tripkit.handbook import list_titles, read_chapter
 
 LOWER = 2
 """A chapter's own title stands under that of the page's chapter."""
 
 
-def write_handbook(name: str, label: str) -> Markup:
+def write_handbook(name: str) -> Markup:
     """The titles of all chapters as links, then the chapter of that name."""
-    links = join_pieces(
-        wrap(
-            "li",
-            wrap(
-                "a",
-                write_text(title),
-                href=f"#handbook={known}",
-                **({"aria-current": "page"} if known == name else {}),
-            ),
-        )
-        for known, title in list_titles().items()
-    )
-    line = wrap("nav", wrap("ul", links), "leaves", **{"aria-label": label})
-    return line + wrap("div", render_chapter(name), "leaf")
+    return render("handbook", name=name, titles=list_titles(), chapter=render_chapter(name))
 
 
 @cache
@@ -51,7 +38,7 @@ class _Leaf(mistune.HTMLRenderer):
 
     def block_code(self, code: str, info: str | None = None) -> str:
         # Whoever has no mouse pushes long lines sideways all the same.
-        return str(wrap("pre", wrap("code", write_text(code)), tabindex="0"))
+        return str(Markup('<pre tabindex="0"><code>{}</code></pre>').format(code))
 
     def render_token(self, token: dict[str, Any], state: mistune.BlockState) -> str:
         """On a phone each cell says what it stands under."""
@@ -67,7 +54,4 @@ class _Leaf(mistune.HTMLRenderer):
     def table_cell(
         self, text: str, align: str | None = None, head: bool = False, label: str | None = ""
     ) -> str:
-        cell = Markup(text)
-        if head or label is None:
-            return str(wrap("th", cell, scope="col" if head else "row"))
-        return str(wrap("td", cell, "" if text else "none", **{"data-head": label}))
+        return render("handbook_cell", inside=Markup(text), head=head, label=label)

@@ -6,14 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import (
-    join_pieces,
-    wrap,
-    write_fold,
-    write_pairs,
-    write_table,
-    write_text,
-)
+from tripkit.dashboard.changes import list_shows
+from tripkit.dashboard.markup import render, write_table
 from tripkit.eligibility.classes import find_last_vet_check
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.pictures.timeline import DAY_PX, draw_timeline
@@ -30,7 +24,7 @@ from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
 
-def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> str:
+def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     """Rider, owners, heights, and what the circuit means for this horse."""
     known = yard.horse_by_name[horse]
     outings = circuit.outings_by_horse.get(horse, ())
@@ -42,7 +36,7 @@ def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> str:
         for share in yard.shares_of(horse)
     )
     hours = sum(leg.hours for leg in circuit.legs if horse in leg.horses)
-    pairs = [
+    facts = [
         (words.RIDER, known.rider or words.ANY_RIDER),
         (words.OWNERS, owners or words.YARD_PAYS),
         (
@@ -55,11 +49,8 @@ def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> str:
         (words.COST, write_money(sum(o.cost_cents for o in outings), yard.currency)),
         (words.VET, _write_vet(yard, horse)),
     ]
-    said = write_pairs(pairs, "figures-plain")
     reason = find_home_reason(yard, circuit, horse)
-    if reason:
-        said += wrap("p", write_text(words.AT_HOME.format(horse=horse, reason=reason)), "sum")
-    return said
+    return render("horse_facts", facts=facts, horse=horse, reason=reason)
 
 
 def _write_vet(yard: Yard, horse: str) -> str:
@@ -76,31 +67,10 @@ def _write_vet(yard: Yard, horse: str) -> str:
 
 def write_why_form(yard: Yard, circuit: Circuit | None, horse: str, side: str) -> Markup:
     """A list of the shows to which the horse does not go, and a button that asks why."""
-    going = set() if circuit is None else {
-        o.show for o in circuit.outings_by_horse.get(horse, ())
-    }  # fmt: skip
-    options = join_pieces(
-        wrap(
-            "option",
-            write_text(f"{s.title}, {write_span(s.days.first, s.days.last, yard.country)}"),
-            value=s.show,
-        )
-        for s in sorted(yard.shows, key=lambda s: (s.days.first, s.show))
-        if s.show not in going
-    )
-    if not options:
-        return wrap("p", write_text(words.GOES_EVERYWHERE.format(horse=horse)), "hint")
-    hidden = join_pieces(
-        Markup('<input type="hidden" name="{}" value="{}">').format(name, value)
-        for name, value in (("horse", horse), ("side", side))
-    )
-    label = wrap(
-        "label",
-        wrap("span", write_text(words.WHY_LABEL)) + wrap("select", options, **{"name": "show"}),
-        "field",
-    )
-    press = wrap("button", write_text(words.WHY), "small-button", type="submit")
-    return wrap("form", hidden + label + press, "form tk-folder", **{"data-form": "why"})
+    outings = () if circuit is None else circuit.outings_by_horse.get(horse, ())
+    going = {outing.show for outing in outings}
+    shows = list_shows(yard, lambda show: show.show not in going)
+    return render("why_form", shows=shows, horse=horse, side=side)
 
 
 def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> Markup:
@@ -109,11 +79,13 @@ def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> Markup
     # A pattern is found by the first of its name on the page, and that one may lie on a leaf that
     # is turned: each picture needs a name of its own.
     svg = svg.replace("tk-p-road", "tk-p-road-lone")
-    label = words.STRIP_OF.format(horse=horse, left=pair[0].name, right=pair[1].name)
-    return wrap(
-        "div", Markup(svg), "strips-scroll tk-lone-strip", tabindex="0", role="group",
-        **{"aria-label": label},
-    ) + wrap("p", write_text(words.SIDEWAYS), "hint tk-sideways")  # fmt: skip
+    return render(
+        "strip",
+        svg=Markup(svg),
+        label=words.STRIP_OF.format(horse=horse, left=pair[0].name, right=pair[1].name),
+        hint=words.SIDEWAYS,
+        is_wide=True,
+    )
 
 
 def write_load(yard: Yard, circuit: Circuit, horse: str) -> Markup:
@@ -134,7 +106,8 @@ def write_load(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     said = words.LOAD_CAUTION.format(
         weights=weights, low=write_number(LOW_RATIO), high=write_number(HIGH_RATIO)
     )
-    return _draw_load(yard, weeks) + wrap("p", write_text(said), "hint") + table
+    drawn = _draw_load(yard, weeks)
+    return render("strip", svg=drawn, label=words.LOAD_LABEL, hint=said, is_wide=False) + table
 
 
 def _write_ratio(week: WeekLoad) -> str:
@@ -182,16 +155,12 @@ def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> Markup:
             f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base + 16:g}" '
             f'text-anchor="middle">{escape_text(when)}</text></g>'
         )
-    svg = (
+    return Markup(
         f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-load" role="img" '
         f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
         f'aria-label="{escape_text(words.LOAD_LABEL)}"><path class="tk-line" '
         f'd="M0,{head + high:g}H{width:g}"/>{"".join(parts)}</svg>'
     )
-    return wrap(
-        "div", Markup(svg), "strips-scroll tk-lone-strip", tabindex="0", role="group",
-        **{"aria-label": words.LOAD_LABEL},
-    )  # fmt: skip
 
 
 def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> Markup:
@@ -210,10 +179,6 @@ def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     if not rows:
         return Markup("")
     return write_table(words.OUTINGS_OF, words.OUTING_HEADS, rows, "table-outings")
-
-
-def _write_source(source: str) -> Markup:
-    return wrap("small", write_text(source))
 
 
 def _pick_first(yard: Yard, group: Sequence[Finding]) -> Finding:
@@ -251,25 +216,23 @@ def write_horse_findings(
         first = _pick_first(yard, group)
         key = (answer, first.reason, first.due_by, first.source)
         alike.setdefault(key, []).extend(group)
-    items, teller = [], choose_teller(yard)
+    teller, listed = choose_teller(yard), []
     for group in alike.values():
         first = _pick_first(yard, group)
-        told = wrap(
-            "b",
-            write_text(words.ANSWERS.get(first.answer, first.answer)),
-            f"answer tk-answer-{first.answer}",
+        listed.append(
+            {
+                "answer": first.answer,
+                "told": teller.tell(first.reason),
+                "due": first.due_by and write_day(first.due_by, yard.country),
+                "asked": _say_shows(yard, first, group),
+                "source": first.source,
+            }
         )
-        told += " " + write_text(teller.tell(first.reason))
-        if first.due_by is not None:
-            told += " " + write_text(words.DUE_BY.format(day=write_day(first.due_by, yard.country)))
-        asked = _say_shows(yard, first, group)
-        if asked:
-            told += wrap("small", write_text(asked))
-        items.append(wrap("li", told + _write_source(first.source)))
-    who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
-    if not items:
+    if listed:
+        said = words.FINDINGS_OF.format(count=len(listed), ready=ready)
+    elif asked_anywhere:
         said = words.ONE_IN_ORDER if ready == 1 else words.NO_FINDINGS.format(count=ready)
-        return wrap("p", write_text(who + (said if asked_anywhere else words.NOT_ASKED)), "empty")
-    listed = wrap("ul", join_pieces(items), "findings")
-    said = who + words.FINDINGS_OF.format(count=len(items), ready=ready)
-    return write_fold(said, listed, "fold-findings", is_open=named)
+    else:
+        said = words.NOT_ASKED
+    who = words.OF_HORSE.format(horse=horse) if named else words.PAPERS_OF
+    return render("findings", findings=listed, said=who + said, is_open=named)

@@ -34,7 +34,7 @@ from tripkit.dashboard.figures import (
     write_dropped,
 )
 from tripkit.dashboard.filespart import make_files
-from tripkit.dashboard.markup import join_pieces, wrap, write_list, write_text
+from tripkit.dashboard.markup import render
 from tripkit.dashboard.parts import (
     act_for,
     follow,
@@ -43,7 +43,6 @@ from tripkit.dashboard.parts import (
     make_sheet,
     make_written,
     show,
-    write_choice,
     write_empty,
 )
 from tripkit.dashboard.slip import write_slip
@@ -132,7 +131,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
     def write() -> Markup:
         yard = desk.yard
         if yard is None:
-            return wrap("h1", write_text(words.TITLE))
+            return Markup("<h1>{}</h1>").format(words.TITLE)
 
         def say(day: date) -> str:
             return write_date(day, yard.country, "long")
@@ -148,14 +147,8 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
             ),
             *((words.OVER,) if yard.is_over else ()),
         )
-        title = wrap("p", write_text(words.TITLE), "kind") + wrap(
-            "h1", write_text(yard.name), dir="auto"
-        )
-        facts = join_pieces(wrap("li", write_text(fact)) for fact in said)
-        if yard.oddities:
-            odd = _count(len(yard.oddities), words.ODD_ONE, words.ODD_MANY)
-            facts += wrap("li", wrap("a", write_text(odd), href="#papers"))
-        return wrap("div", title, "masthead") + wrap("ul", facts, "facts")
+        odd = _count(len(yard.oddities), words.ODD_ONE, words.ODD_MANY) if yard.oddities else ""
+        return render("masthead", name=yard.name, facts=said, odd=odd)
 
     return make_written(desk, ("yard",), write, "header")
 
@@ -203,28 +196,7 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
     """
 
     def write() -> Markup:
-        if desk.yard is None or not (desk.planning or desk.advice or desk.found):
-            return Markup("")
-        if desk.found and not (desk.planning or desk.advice):
-            return wrap("p", write_text(desk.found), "said", role="status") + wrap(
-                "button",
-                write_text(words.PLAN),
-                "small-button",
-                type="button",
-                **{"data-do": "plan", "data-key": "status-plan"},
-            )
-        busy = {"aria-busy": "true"} if desk.planning else {}
-        look = "said tk-working" if desk.planning else "said"
-        told = wrap("p", write_text(desk.notice), look, **busy, role="status")
-        if desk.planning:
-            told += wrap(
-                "button",
-                write_text(words.STOP),
-                "small-button",
-                type="button",
-                **{"data-do": "stop", "data-key": "status-stop"},
-            )
-        return told + (wrap("p", write_text(desk.advice), "advice") if desk.advice else Markup(""))
+        return Markup("") if desk.yard is None else render("status", desk=desk)
 
     traits = ("notice", "advice", "planning", "yard", "found")
     status = make_sheet(desk, traits, write, act_for(desk), "status")
@@ -275,8 +247,6 @@ def make_chooser(desk: Desk) -> ipywidgets.Widget:
 
 
 def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
-    title = words.ABOVE if side == "left" else words.BELOW
-
     def write() -> Markup:
         yard = desk.yard
         if yard is None or not desk.pair:
@@ -287,10 +257,13 @@ def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
         if yard.aims:
             aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
             figures = (*figures, (words.AIMS, aims))
-        return (
-            write_choice(title, side, [("", options)], circuit.name)
-            + write_asked_pairs(figures, side)
-            + write_dropped(yard, circuit)
+        return render(
+            "choice",
+            side=side,
+            circuits=options,
+            chosen=circuit.name,
+            figures=write_asked_pairs(figures, side),
+            dropped=write_dropped(yard, circuit),
         )
 
     sheet = make_sheet(desk, ("circuits", "pair"), write, act_for(desk), f"choice-{side}", "two")
@@ -354,11 +327,7 @@ def make_strips(desk: Desk) -> ipywidgets.Widget:
             strips.svg = join_halves(yard, (left, right), (above, below), rows)
 
     def write_head() -> Markup:
-        if not desk.pair:
-            return Markup("")
-        left, right = desk.pair
-        hint = words.STRIPS_HINT.format(left=left.name, right=right.name)
-        return wrap("h3", write_text(words.STRIPS)) + wrap("p", write_text(hint), "hint")
+        return render("strips_head", pair=desk.pair) if desk.pair else Markup("")
 
     follow(desk, ("pair", "yard"), draw, "two")
     head = make_written(desk, ("pair",), write_head, "head", "two")
@@ -380,16 +349,12 @@ def make_key(desk: Desk) -> ipywidgets.Widget:
 
     def write() -> Markup:
         aims = desk.yard is not None and desk.yard.aims
-        items = join_pieces(
-            wrap(
-                "li",
-                Markup(draw_swatch(kind)) + wrap("span", write_text(said)),
-                f"key-{kind.replace(' ', '-')}",
-            )
+        forms = [
+            (kind, Markup(draw_swatch(kind)), said)
             for kind, said in words.KEY_WORDS
             if kind != "aim" or aims
-        )
-        return wrap("h3", write_text(words.KEY), "key-head") + wrap("ul", items, "key-list")
+        ]
+        return render("key", forms=forms)
 
     return make_written(desk, ("yard",), write, "key")
 
@@ -404,11 +369,7 @@ def make_faults(desk: Desk) -> ipywidgets.Widget:
             return Markup("")
         number = len(desk.errors)
         count = words.CORRECTION if number == 1 else words.CORRECTIONS.format(count=number)
-        return (
-            wrap("h2", write_text(words.YARD_WRONG.format(count=count)))
-            + wrap("p", write_text(words.YARD_WRONG_DO.format(folder=desk.folder.name)), "hint")
-            + write_list(desk.errors, "faults-list")
-        )
+        return render("faults", desk=desk, count=count)
 
     part = make_box("faults", make_written(desk, ("errors",), write, "faults-said"), again)
     follow(desk, ("errors",), lambda: show(part, bool(desk.errors)))
@@ -417,9 +378,7 @@ def make_faults(desk: Desk) -> ipywidgets.Widget:
 
 def make_cautions() -> ipywidgets.Widget:
     """What the card does not decide."""
-    cautions = ipywidgets.HTML(
-        wrap("h3", write_text(words.CAUTIONS_TITLE)) + write_list(words.CAUTIONS)
-    )
+    cautions = ipywidgets.HTML(render("cautions"))
     cautions.add_class("tk-cautions")
     return cautions
 

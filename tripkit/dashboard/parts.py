@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import ipywidgets
 from markupsafe import Markup
 
 from tripkit.dashboard.desk import Desk
-from tripkit.dashboard.markup import join_pieces, wrap, write_text
+from tripkit.dashboard.markup import call_macro, render
 from tripkit.dashboard.widgets import Sheet
 from tripkit.words import page as words
 
@@ -25,11 +25,7 @@ def make_box(name: str, *children: ipywidgets.Widget) -> ipywidgets.VBox:
 
 def make_chapter(key: str, *children: ipywidgets.Widget) -> ipywidgets.VBox:
     """A chapter of the card: its head, what it is for, and its parts."""
-    said = wrap("h2", write_text(words.CHAPTERS[key]))
-    hint = words.CHAPTER_HINTS.get(key)
-    if hint:
-        said += wrap("p", write_text(hint), "hint")
-    head = ipywidgets.HTML(said)
+    head = ipywidgets.HTML(render("chapter_head", key=key))
     head.add_class("tk-chapter-head")
     box = make_box("chapter", head, *children)
     box.add_class(f"tk-chapter-{key}")
@@ -90,91 +86,14 @@ def show(widget: ipywidgets.Widget, shown: bool) -> None:
     widget.layout.display = None if shown else "none"
 
 
-def write_toggles(
-    label: str, do: str, choices: Sequence[tuple[str, str]], chosen: str, where: str
-) -> Markup:
-    """A row of buttons of which one is pressed; each sends `do` with its `data-name`."""
-    buttons = join_pieces(
-        wrap(
-            "button",
-            wrap("span", write_text(said), "long", dir="auto"),
-            "toggle",
-            type="button",
-            **{
-                "data-do": do,
-                "data-name": key,
-                "data-key": f"{where}-{do}-{key}",
-                "aria-pressed": str(key == chosen).lower(),
-            },
-        )
-        for key, said in choices
-    )
-    said = wrap("span", write_text(label), "toggles-label")
-    return said + wrap("div", buttons, "toggles", role="group", **{"aria-label": label})
-
-
-def write_choice(
-    label: str, take: str, groups: Sequence[tuple[str, Sequence[tuple[str, str]]]], chosen: str
-) -> Markup:
-    """A list to choose from; groups without a name stand before the named ones."""
-    inside = Markup("")
-    for group, options in groups:
-        items = join_pieces(
-            wrap(
-                "option",
-                write_text(said),
-                value=value,
-                **({"selected": ""} if value == chosen else {}),
-            )
-            for value, said in options
-        )
-        inside += wrap("optgroup", items, label=group) if group else items
-    take_key = {"data-take": take, "data-key": f"take-{take}"}
-    return wrap(
-        "label", wrap("span", write_text(label)) + wrap("select", inside, **take_key), "field"
-    )
-
-
 def write_sides(desk: Desk, where: str) -> Markup:
     """Which of the two circuits a chapter is read from."""
-    if not desk.pair:
-        return Markup("")
-    choices = [("left", desk.pair[0].name), ("right", desk.pair[1].name)]
-    if desk.pair[0] is desk.pair[1]:
-        choices = choices[:1]
-    side = desk.diary_side if len(choices) > 1 else "left"
-    return wrap("div", write_toggles(words.READ_FROM, "side", choices, side, where), "sides")
+    return call_macro("sides", desk, where)
 
 
 def write_empty(desk: Desk) -> Markup:
     """What a chapter says while nothing is planned."""
-    button = wrap(
-        "button",
-        write_text(words.PLAN_FIRST),
-        "button",
-        type="button",
-        **{"data-do": "plan", "data-key": "empty-plan"},
-    )
-    if desk.circuits and not desk.planning:
-        link = wrap("a", write_text(words.CHAPTERS["change"]), href="#change")
-        return wrap("p", write_text(words.NO_CIRCUIT) + " " + link + ".", "empty")
-    if desk.planning:
-        return wrap("p", write_text(words.EMPTY_PLANNING), "empty")
-    return wrap("p", write_text(words.EMPTY_CHAPTER), "empty") + (
-        "" if desk.yard is None else button
-    )
-
-
-def write_button(do: str, said: str, barred: bool = False, quiet: bool = False) -> Markup:
-    """A button that sends `do`; `quiet` is a small one."""
-    return wrap(
-        "button",
-        write_text(said),
-        "small-button" if quiet else "button",
-        type="button",
-        **{"data-do": do, "data-key": f"do-{do}"},
-        **({"disabled": ""} if barred else {}),
-    )
+    return call_macro("empty", desk)
 
 
 def act_for(desk: Desk) -> Act:

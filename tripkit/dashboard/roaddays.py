@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from markupsafe import Markup
 
-from tripkit.dashboard.markup import join_pieces, wrap, write_names, write_text
+from tripkit.dashboard.markup import render, write_note
 from tripkit.season.costs import find_rider_dates
 from tripkit.words import page as words
 from tripkit.words.days import write_hours
@@ -51,7 +50,7 @@ def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
     """What the drives add up to in a sentence, then one row a drive."""
     legs = find_legs(circuit, who)
     if not legs:
-        return wrap("p", write_text(words.NO_ROAD.format(who=who or yard.name)), "empty")
+        return write_note(words.NO_ROAD.format(who=who or yard.name), "empty")
     days = {day for leg in legs for day in leg.days}
     nights = sum(stop.kind == "overnight" for leg in legs for stop in leg.stops)
     said = words.ROAD_SUM.format(
@@ -64,56 +63,33 @@ def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
     away = find_rider_dates(yard, circuit.outings, circuit.legs).get(who)
     if away:
         said += " " + words.RIDER_AWAY.format(who=who, days=len(away))
-    return wrap("p", write_text(said), "sum") + _write_table(yard, legs, who)
+    drives = [_gather_drive(yard, leg) for leg in legs]
+    return render("road_days", said=said, who=who or yard.name, drives=drives)
 
 
-def _write_table(yard: Yard, legs: Sequence[Leg], who: str) -> Markup:
-    heads = words.ROAD_HEADS
-    rows = []
-    for leg in legs:
-        drivers = tuple(map(write_driver, leg.drivers))
-        cells = (
-            wrap("span", write_text(words.FROM_TO.format(
-                start=leg.start, end=leg.end)), "long"),
-            _write_moment(yard, leg, leaving=True),
-            _write_moment(yard, leg, leaving=False),
-            wrap("span", write_text(write_hours(leg.hours)), "hour")
-            + wrap("small", write_text(write_distance(leg.km, yard.units))),
-            _write_stops(yard, leg),
-            write_text(leg.vehicle)
-            + (wrap("small", write_names(drivers)) if drivers else Markup("")),
-            write_names(leg.horses) or write_text(words.EMPTY_LORRY),
-        )  # fmt: skip
-        when = write_span(leg.days.first, leg.days.last, yard.country)
-        rows.append(
-            wrap(
-                "tr",
-                wrap("th", write_text(when), scope="row")
-                + join_pieces(
-                    wrap("td", cell, "" if cell else "none", **{"data-head": head})
-                    for head, cell in zip(heads[1:], cells, strict=True)
-                ),
-            )
-        )
-    head = wrap("tr", join_pieces(wrap("th", write_text(h), scope="col") for h in heads))
-    return wrap(
-        "table",
-        wrap("thead", head) + wrap("tbody", join_pieces(rows)),
-        "table-road",
-        **{"aria-label": words.ROAD_DAYS_OF.format(who=who or yard.name)},
-    )
+def _gather_drive(yard: Yard, leg: Leg) -> dict[str, object]:
+    is_later = leg.arrive.date() != leg.depart.date()
+    return {
+        "vehicle": leg.vehicle,
+        "drivers": [write_driver(driver) for driver in leg.drivers],
+        "horses": leg.horses,
+        "days": write_span(leg.days.first, leg.days.last, yard.country),
+        "way": words.FROM_TO.format(start=leg.start, end=leg.end),
+        "depart": _tell_moment(yard, leg, leg.depart, leg.start),
+        "arrive": _tell_moment(yard, leg, leg.arrive, leg.end),
+        "arrives_on": write_day(leg.arrive.date(), yard.country) if is_later else "",
+        "hours": write_hours(leg.hours),
+        "road": write_distance(leg.km, yard.units),
+        "stops": _list_stops(yard, leg),
+    }
 
 
-def _write_moment(yard: Yard, leg: Leg, *, leaving: bool) -> Markup:
-    """The hour by the clock there; the clock is named where it changes, the day where it is new."""
-    moment, stop = (leg.depart, leg.start) if leaving else (leg.arrive, leg.end)
+def _tell_moment(yard: Yard, leg: Leg, moment: datetime, stop: str) -> str:
+    """The hour by the clock there; the clock is named where it changes."""
     told = write_clock(moment, yard.country)
     if leg.arrive.utcoffset() != leg.depart.utcoffset():
         told += f" {_name_clock(yard, moment, stop)}".rstrip()
-    written = wrap("span", write_text(told), "hour")
-    if not leaving and leg.arrive.date() != leg.depart.date():
-        written += wrap("small", write_text(write_day(leg.arrive.date(), yard.country)))
-    return written
+    return told
 
 
 def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
@@ -127,7 +103,7 @@ def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
     return named.tzname() or ""
 
 
-def _write_stops(yard: Yard, leg: Leg) -> Markup:
+def _list_stops(yard: Yard, leg: Leg) -> list[str]:
     lines = []
     today = leg.depart.date()
 
@@ -147,5 +123,5 @@ def _write_stops(yard: Yard, leg: Leg) -> Markup:
             told += words.STOP_NEAR.format(near=stop.near)
         if stop.kind == "overnight":
             told += words.STOP_UNTIL.format(time=say(stop.start + timedelta(minutes=stop.minutes)))
-        lines.append(wrap("li", write_text(told)))
-    return wrap("ul", join_pieces(lines), "stops") if lines else Markup("")
+        lines.append(told)
+    return lines

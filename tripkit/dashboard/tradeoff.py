@@ -10,9 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import floor, log10
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
-from tripkit.dashboard.markup import join_pieces, wrap, write_text
+from tripkit.dashboard.markup import render, write_note
 from tripkit.pictures.timeline_forms import shorten
 from tripkit.words import page as words
 from tripkit.words.figures import write_distance, write_number
@@ -92,147 +92,60 @@ def write_tradeoff(
     """The choice of the measure, the picture in two widths, what is picked, and the table."""
     points = place_points(yard, circuits, axis)
     if not points:
-        return wrap("p", write_text(words.NOT_PLANNED), "empty")
-    choice = join_pieces(
-        wrap(
-            "button",
-            write_text(said),
-            "toggle",
-            type="button",
-            **{
-                "data-do": "axis",
-                "data-axis": key,
-                "data-key": f"axis-{key}",
-                "aria-pressed": str(key == axis).lower(),
-            },
-        )
-        for key, said in words.AXES.items()
+        return write_note(words.NOT_PLANNED, "empty")
+    wide, narrow = (
+        Markup(_draw(yard, points, left, right, axis, picked, *size))
+        for size in ((1000.0, 470.0), (360.0, 400.0))
     )
-    group = wrap("span", write_text(words.AXIS_CHOICE), "toggles-label") + wrap(
-        "div", choice, "toggles", role="group", **{"aria-label": words.AXIS_CHOICE}
-    )
-    group = wrap("div", group, "sides")
-    pictures = join_pieces(
-        wrap("div", Markup(_draw(yard, points, left, right, axis, picked, *size)), name)
-        for name, size in (("wide-only", (1000.0, 470.0)), ("narrow-only", (360.0, 400.0)))
-    )
-    key = wrap(
-        "ul",
-        wrap("li", _draw_key(True) + wrap("span", write_text(words.UNBEATEN)))
-        + wrap("li", _draw_key(False) + wrap("span", write_text(words.BEATEN))),
-        "key-list",
-    )
-    return (
-        group
-        + wrap("div", pictures, "tradeoff-frame")
-        + key
-        + _write_picked(yard, points, picked, left, right)
-        + _write_table(yard, circuits, points, left, right)
+    laid = ((left, words.ABOVE), (right, words.BELOW))
+    unbeaten = {point.circuit.name for point in points if point.unbeaten}
+    return render(
+        "tradeoff",
+        left=left,
+        right=right,
+        axis=axis,
+        picked=picked,
+        told="".join(_tell_point(yard, p) for p in points if p.circuit.name == picked),
+        wide=wide,
+        narrow=narrow,
+        unbeaten_sign=_draw_key(True),
+        beaten_sign=_draw_key(False),
+        heads=words.CIRCUIT_HEADS,
+        rows=[
+            _gather_row(yard, circuit, laid, circuit.name in unbeaten)
+            for circuit in circuits
+            if circuit.exists
+        ],
     )
 
 
-def _write_picked(
-    yard: Yard, points: Sequence[Point], picked: str, left: str, right: str
-) -> Markup:
-    point = next((p for p in points if p.circuit.name == picked), None)
-    if point is None:
-        return wrap("p", write_text(words.PICK_HINT), "picked tk-hint", role="status")
-    said = words.PICKED.format(
-        name=picked,
-        worth=write_number(point.worth),
-        cost=AXES["cost"].write(point.circuit, yard),
-        road=AXES["road"].write(point.circuit, yard),
-        spare=write_number(point.circuit.totals.spare_days),
-    )
-    return wrap(
-        "div",
-        wrap("p", write_text(said), role="status")
-        + _write_buttons(picked, "picked", (left, right)),
-        "picked",
-    )
+def _tell_point(yard: Yard, point: Point) -> str:
+    return words.PICKED.format(name=point.circuit.name, **_list_figures(yard, point))
 
 
-def _write_buttons(name: str, where: str, laid: tuple[str, str]) -> Markup:
-    """A button a side; the one where the circuit lies already is pressed."""
-    return wrap(
-        "span",
-        join_pieces(
-            wrap(
-                "button",
-                write_text(said),
-                "small-button",
-                type="button",
-                **{
-                    "data-do": side,
-                    "data-name": name,
-                    "data-key": f"{where}-{side}-{name}",
-                    "aria-label": words.PUT.format(name=name, side=said),
-                    "aria-pressed": str(name == there).lower(),
-                },
-            )
-            for side, said, there in (
-                ("left", words.ABOVE, laid[0]),
-                ("right", words.BELOW, laid[1]),
-            )
-        ),
-        "put",
-    )
+def _list_figures(yard: Yard, point: Point) -> dict[str, str]:
+    return {
+        "worth": write_number(point.worth),
+        "cost": AXES["cost"].write(point.circuit, yard),
+        "road": AXES["road"].write(point.circuit, yard),
+        "spare": write_number(point.circuit.totals.spare_days),
+    }
 
 
-def _write_table(
-    yard: Yard, circuits: Sequence[Circuit], points: Sequence[Point], left: str, right: str
-) -> Markup:
-    unbeaten = {p.circuit.name for p in points if p.unbeaten}
-    heads = (
-        words.CIRCUIT,
-        words.WORTH,
-        words.COST,
-        words.ROAD,
-        words.TIGHTEST,
-        words.NIGHTS,
-        words.AIMS,
-        words.PUT_HEAD,
+def _gather_row(
+    yard: Yard, circuit: Circuit, laid: Sequence[tuple[str, str]], is_unbeaten: bool
+) -> tuple[str, str, tuple[str, ...]]:
+    """A circuit's name, where it lies and whether it is unbeaten, its figures."""
+    totals = circuit.totals
+    marks = [said for name, said in laid if name == circuit.name]
+    cells = (
+        write_number(totals.worth),
+        *(AXES[axis].write(circuit, yard) for axis in ("cost", "road", "rest")),
+        write_number(totals.nights_away),
+        write_number(len(totals.aims_met) or None),
     )
-    rows = []
-    for circuit in circuits:
-        if not circuit.exists:
-            continue
-        totals = circuit.totals
-        where = [said for name, said in ((left, words.ABOVE), (right, words.BELOW))
-                 if name == circuit.name]  # fmt: skip
-        marks = ", ".join([*where, *([words.UNBEATEN_SHORT] if circuit.name in unbeaten else [])])
-        name = wrap("span", write_text(circuit.name), "long", dir="auto")
-        named = name + (wrap("small", write_text(marks)) if marks else "")
-        cells = (
-            write_number(totals.worth),
-            write_money(totals.cost_cents, yard.currency),
-            write_distance(totals.road_km, yard.units),
-            write_number(totals.spare_days),
-            write_number(totals.nights_away),
-            write_number(len(totals.aims_met) or None),
-        )
-        rows.append(
-            wrap(
-                "tr",
-                wrap("th", named, scope="row")
-                + join_pieces(
-                    wrap("td", write_text(cell), **{"data-head": head})
-                    for head, cell in zip(heads[1:], cells, strict=False)
-                )
-                + wrap(
-                    "td",
-                    _write_buttons(circuit.name, "table", (left, right)),
-                    **{"data-head": heads[-1]},
-                ),
-            )
-        )
-    head = wrap("tr", join_pieces(wrap("th", write_text(h), scope="col") for h in heads))
-    return wrap(
-        "table",
-        wrap("thead", head) + wrap("tbody", join_pieces(rows)),
-        "table-circuits",
-        **{"aria-label": words.ALL_CIRCUITS},
-    )
+    marks += [words.UNBEATEN_SHORT] if is_unbeaten else []
+    return circuit.name, ", ".join(marks), cells
 
 
 @dataclass(frozen=True)
@@ -282,8 +195,8 @@ def _draw(
     said = words.AXIS_TITLES[axis].format(unit=unit).strip(" ,")
     parts.append(
         f'<text class="tk-axis" x="{width - edge[1]:g}" y="{height - 8:g}" text-anchor="end">'
-        f'{write_text(said)}</text><text class="tk-axis" x="4" y="15">'
-        f"{write_text(words.AXIS_WORTH)}</text>"
+        f'{escape(said)}</text><text class="tk-axis" x="4" y="15">'
+        f"{escape(words.AXIS_WORTH)}</text>"
     )
     parts.append(_draw_steps(points, x, y, axis))
     spots = [(x.at(p.measure), y.at(p.worth)) for p in points]
@@ -302,7 +215,7 @@ def _draw(
         parts.append(_draw_point(point, a, b, box, anchor, label, note, picked, yard))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-tradeoff" role="group" '
-        f'viewBox="0 0 {width:g} {height:g}" aria-label="{write_text(words.TRADEOFF_LABEL)}">'
+        f'viewBox="0 0 {width:g} {height:g}" aria-label="{escape(words.TRADEOFF_LABEL)}">'
         f"{''.join(parts)}</svg>"
     )
 
@@ -323,10 +236,7 @@ def _draw_point(
     seen = f"{label} {note}".strip() + (f" ({name})" if label != name else "")
     told = words.POINT.format(
         name=seen,
-        worth=write_number(point.worth),
-        cost=AXES["cost"].write(point.circuit, yard),
-        road=AXES["road"].write(point.circuit, yard),
-        spare=write_number(point.circuit.totals.spare_days),
+        **_list_figures(yard, point),
         beaten=words.UNBEATEN_SHORT if point.unbeaten else words.BEATEN_SHORT,
     )
     text_x = box[0] if anchor == "start" else box[2] if anchor == "end" else (box[0] + box[2]) / 2
@@ -336,8 +246,8 @@ def _draw_point(
     here = str(name == picked).lower()
     return (
         f'<g class="tk-point" tabindex="0" role="button" aria-pressed="{here}" data-do="pick" '
-        f'data-name="{write_text(name)}" data-key="point-{write_text(name)}" '
-        f'aria-label="{write_text(told)}"><title>{write_text(told)}</title>'
+        f'data-name="{escape(name)}" data-key="point-{escape(name)}" '
+        f'aria-label="{escape(told)}"><title>{escape(told)}</title>'
         f'<rect class="tk-point-hold" x="{x - 16:.1f}" y="{y - 16:.1f}" width="32" height="32"/>'
         f"{_draw_mark(x, y, point.unbeaten)}{lines}</g>"
     )
@@ -346,7 +256,7 @@ def _draw_point(
 def _draw_words(kind: str, x: float, y: float, anchor: str, said: str) -> str:
     return (
         f'<text class="tk-point-{kind}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">'
-        f"{write_text(said)}</text>"
+        f"{escape(said)}</text>"
     )
 
 
