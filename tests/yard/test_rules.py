@@ -54,6 +54,8 @@ def test_each_side_has_the_functions_that_the_row_names(rule: CircuitRule):
     first = (getdoc(find("judging", rule.judged_by)) or "").splitlines()[0]
     assert first.endswith(".")
     assert len(first) > 30
+    if rule.forbidden_by:
+        assert getdoc(find("judging", rule.forbidden_by))
     for named in rule.planned_by:
         assert f"`{rule.id}`" in (getdoc(find("planning", named)) or ""), named
 

@@ -3,28 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from math import isfinite
 
-from tripkit.driving.timetables import count_leg_days
-from tripkit.eligibility.classes import fits_class
-from tripkit.eligibility.paperwork import find_paper_findings
 from tripkit.eligibility.qualifying import assess_aim
-from tripkit.judging.case import Case, Violation, shift
+from tripkit.judging.case import Case, Violation
+from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
 from tripkit.yard.circuit import DroppedEntry
-from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Value, state
-from tripkit.yard.horses import Aim, Horse
-from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_arrival_days
-from tripkit.yard.rules import ROAD, RULES
-from tripkit.yard.shows import Show, ShowClass
-from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.horses import Aim
 
-GROUNDS = (*(rule.id for rule in RULES if rule.drops), ROAD)
 WORTH_SLACK = 1e-4
 KM_SLACK = 0.051
 HOURS_SLACK = 0.0051
@@ -34,9 +24,8 @@ WRITTEN_PLACES = 4
 def judge_locked(case: Case) -> Iterator[Violation]:
     """Classes sent or paid stay, or are listed as dropped with a true reason and the money.
 
-    True reasons are `window`, `eligible`, `cleared` and no known road, as the judge itself finds
-    them beside the bound classes that are kept: no more is dropped than has to be. Bound classes
-    before today are past.
+    True reasons are those of `grounds`: no more is dropped than has to be. Bound classes before
+    today are past.
     """
     jumped = {(o.horse, o.show, name) for o in case.circuit.outings for name in o.classes}
     dropped = {(d.horse, d.show, d.class_name): d for d in case.circuit.dropped_entries}
@@ -207,7 +196,7 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
     if entry is None or horse is None or show is None or offered is None:
         yield Violation("locked", state("judging.dropped-unsent", entry=way), *about)
         return
-    grounds = _find_grounds(case, horse, show, offered)
+    grounds = find_grounds(BoundClass(case, horse, show, offered))
     if not str(row.why).strip():
         fact = state("judging.dropped-unexplained", entry=way)
         yield Violation("locked", fact, *about, day=offered.day)
@@ -224,115 +213,6 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
             "judging.other-money-at-risk", entry=way, written_cents=row.cents, paid_cents=cents
         )
         yield Violation("locked", fact, *about, day=offered.day)
-
-
-def _find_grounds(case: Case, horse: Horse, show: Show, offered: ShowClass) -> list[str]:
-    """Which rules forbid a bound class beside the bound classes that are not dropped."""
-    yard = case.yard
-    found = []
-    kept = [c for c in _list_kept(case, horse, show) if c.name != offered.name]
-    riders = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
-    fitting = [r for r in riders if fits_class(yard, horse, offered, r)]
-    ways = _list_ways(case, show)
-    away = all(any(offered.day in a for a in case.find_absences(r.person)) for r in fitting)
-    days = [offered.day, *(c.day for c in kept)]
-    if (
-        offered.day not in yard.season
-        or case.has_left(horse.horse, show.show)
-        or (fitting and away)
-        or not _can_come_and_go(case, ways, horse, show, min(days), max(days))
-    ):
-        found.append("window")
-    lead = min(
-        (count_arrival_days(horse.limits, way.hours) for way in ways),
-        default=count_arrival_days(horse.limits, 0.0, by_rest=False),
-    )
-    papers = find_paper_findings(yard, horse, show, shift(offered.day, -lead), offered.day)
-    if (
-        not fitting
-        or any(finding.answer == "barred" for finding in papers)
-        or sum(day == offered.day for day in days) > horse.starts_per_day
-        or len(days) > horse.starts_per_show
-    ):
-        found.append("eligible")
-    if not case.is_cleared(horse, offered.day):
-        found.append("cleared")
-    if not ways:
-        found.append(ROAD)
-    return found
-
-
-def _list_kept(case: Case, horse: Horse, show: Show) -> list[ShowClass]:
-    """The bound classes of a horse at a show that are not listed as dropped, and the lived ones."""
-    dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
-    lived = case.find_begun(horse.horse, show.show)
-    begun = {(horse.horse, show.show, name) for name in (lived.classes if lived else ())}
-    keys = {key for key in (*case.yard.bound_entries, *begun) if key not in dropped}
-    return [c for c in show.classes if (horse.horse, show.show, c.name) in keys]
-
-
-@dataclass(frozen=True)
-class _Way:
-    """One vehicle between home and a show: hours out, days out and back, when it is absent."""
-
-    hours: float
-    days_out: int
-    days_back: int
-    absences: tuple[DaySpan, ...]
-
-
-def _list_ways(case: Case, show: Show) -> list[_Way]:
-    """The vehicles that have a lawful drive from home to a show and back."""
-    found = []
-    for vehicle in case.yard.vehicles:
-        out = _measure(case, vehicle, HOME, show.place_key)
-        back = _measure(case, vehicle, show.place_key, HOME)
-        if out is not None and back is not None:
-            absences = case.find_absences(vehicle.vehicle)
-            found.append(_Way(out[0], out[1], back[1], absences))
-    return found
-
-
-def _measure(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
-    """Hours and days of a drive between two place keys, None where there is no lawful one."""
-    hours = case.yard.find_hours(start, end, vehicle)
-    if hours is None:
-        return None
-    hours = round(hours, 2)
-    days = count_leg_days(case.yard, start, end, hours, vehicle.drivers)
-    return None if days is None else (hours, days)
-
-
-def _can_come_and_go(
-    case: Case, ways: Sequence[_Way], horse: Horse, show: Show, first: date, last: date
-) -> bool:
-    """Whether some vehicle can bring a horse and some vehicle fetch it while none is absent."""
-    begin, end = case.yard.road_days.first, case.yard.road_days.last
-    if case.yard.begun.legs:
-        begin = shift(case.yard.day_of_planning, 1)
-    absences = case.find_absences(horse.horse)
-    comes = case.stands_at(horse.horse, show.place_key)
-    goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
-    for way in ways:
-        arrive = shift(first, -count_arrival_days(horse.limits, way.hours))
-        while not comes and arrive >= show.stabling.first:
-            depart = shift(arrive, 1 - way.days_out)
-            away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
-            comes = depart >= begin and not _overlaps(absences, away)
-            comes = comes and not _overlaps(way.absences, drive)
-            arrive = shift(arrive, -1)
-        leave = shift(last, 1)
-        while not goes and leave <= show.stabling.last:
-            back = shift(leave, way.days_back - 1)
-            away, drive = DaySpan(first, back), DaySpan(leave, back)
-            goes = back <= end and not _overlaps(absences, away)
-            goes = goes and not _overlaps(way.absences, drive)
-            leave = shift(leave, 1)
-    return comes and goes
-
-
-def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
-    return any(absence.overlaps(days) for absence in absences)
 
 
 def _tell_days(days: int | None) -> Value:

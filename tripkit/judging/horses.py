@@ -16,14 +16,17 @@ from tripkit.judging.case import (
     Violation,
     find_run,
     order_span,
+    shift,
     sum_hours,
 )
+from tripkit.judging.grounds import BoundClass
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import (
     CAP_WINDOW_DAYS,
+    count_arrival_days,
     count_rest_days,
     find_break_breaches,
     find_cap_breaches,
@@ -62,6 +65,18 @@ def judge_window(case: Case) -> Iterator[Violation]:
                     vehicle=trip.leg.vehicle,
                     day=trip.days.first if driven else max(absence.first, trip.days.first),
                 )
+
+
+def forbids_window(bound: BoundClass) -> bool:
+    """Outside the season or while who rides is absent; or nobody can bring or fetch the horse."""
+    case, day = bound.case, bound.offered.day
+    absences = [case.find_absences(rider.person) for rider in bound.riders]
+    return (
+        day not in case.yard.season
+        or case.has_left(bound.horse.horse, bound.show.show)
+        or (bool(absences) and all(any(day in a for a in spans) for spans in absences))
+        or not bound.can_come_and_go
+    )
 
 
 def judge_closed(case: Case) -> Iterator[Violation]:
@@ -133,6 +148,22 @@ def judge_eligible(case: Case) -> Iterator[Violation]:
             yield from _find_too_many_starts(case, outings)
 
 
+def forbids_eligible(bound: BoundClass) -> bool:
+    """It fits nobody on this horse, a paper bars the horse, or it starts too often."""
+    horse, day = bound.horse, bound.offered.day
+    lead = min(
+        (count_arrival_days(horse.limits, way.hours) for way in bound.ways),
+        default=count_arrival_days(horse.limits, 0.0, by_rest=False),
+    )
+    papers = find_paper_findings(bound.case.yard, horse, bound.show, shift(day, -lead), day)
+    return (
+        not bound.riders
+        or any(finding.answer == BARRED for finding in papers)
+        or bound.days.count(day) > horse.starts_per_day
+        or len(bound.days) > horse.starts_per_show
+    )
+
+
 def judge_cleared(case: Case) -> Iterator[Violation]:
     """No school and no outing while the last vet check says not cleared."""
     for held in case.held:
@@ -147,6 +178,11 @@ def judge_cleared(case: Case) -> Iterator[Violation]:
             if not case.is_cleared(horse, line.date):
                 fact = state("judging.schools-uncleared", horse=horse.horse, on=line.date)
                 yield Violation("cleared", fact, horse.horse, day=line.date)
+
+
+def forbids_cleared(bound: BoundClass) -> bool:
+    """The last vet check before it says not cleared."""
+    return not bound.case.is_cleared(bound.horse, bound.offered.day)
 
 
 def judge_cap(case: Case) -> Iterator[Violation]:

@@ -26,8 +26,9 @@ class CircuitRule:
 
     `judged_by` is `room.function` in `judging`, `planned_by` the same in `planning`, empty for what
     holds a circuit as written to itself. `limits` are the numbers it counts with, `sources` where
-    else it stands. `drops`: a class sent or paid that it forbids is dropped. `whenever`: broken is
-    broken, also by what was lived. `private`: it tells of money.
+    else it stands. `forbidden_by` is the function in `judging` that says whether it forbids a class
+    sent or paid, which is then dropped; where there is none, such a class is kept. `whenever`:
+    broken is broken, also by what was lived. `private`: it tells of money.
     """
 
     id: str
@@ -36,7 +37,7 @@ class CircuitRule:
     planned_by: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
-    drops: bool = False
+    forbidden_by: str = ""
     whenever: bool = False
     private: bool = False
 
@@ -48,7 +49,7 @@ RULES = (
         "horses.judge_window",
         ("chances.list_away", "chances.find_riders", "coupling.is_away"),
         sources=("yard.toml [season]", "absences.csv"),
-        drops=True,
+        forbidden_by="horses.forbids_window",
     ),
     CircuitRule(
         "closed",
@@ -64,7 +65,7 @@ RULES = (
         "horses.judge_eligible",
         ("chances.find_riders", "chances.find_bar", "coupling.choose_classes"),
         sources=("classes.csv", "horses.csv", "people.csv", "papers.csv"),
-        drops=True,
+        forbidden_by="horses.forbids_eligible",
     ),
     CircuitRule(
         "cleared",
@@ -72,7 +73,7 @@ RULES = (
         "horses.judge_cleared",
         ("chances.find_obstacle",),
         sources=("vet_checks.csv",),
-        drops=True,
+        forbidden_by="horses.forbids_cleared",
     ),
     CircuitRule(
         "cap",

@@ -1,0 +1,136 @@
+"""The true reasons to drop a class sent or paid: the rules that forbid it, and no known road.
+
+Each is asked beside the bound classes of the horse there that are kept, whatever else it does.
+Which rules have a say, and who says it, stands in the table `yard.rules`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from importlib import import_module
+
+from tripkit.driving.timetables import count_leg_days
+from tripkit.eligibility.classes import fits_class
+from tripkit.judging.case import Case, shift
+from tripkit.yard.days import DaySpan
+from tripkit.yard.horses import Horse
+from tripkit.yard.people import Person
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import count_arrival_days
+from tripkit.yard.rules import ROAD, RULES
+from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.vehicles import Vehicle
+
+
+@dataclass(frozen=True)
+class Way:
+    """One vehicle between home and a show: hours out, days out and back, when it is absent."""
+
+    hours: float
+    days_out: int
+    days_back: int
+    absences: tuple[DaySpan, ...]
+
+
+@dataclass(frozen=True)
+class BoundClass:
+    """A class of a show for which a horse was sent or paid, as the circuit stands."""
+
+    case: Case
+    horse: Horse
+    show: Show
+    offered: ShowClass
+
+    @cached_property
+    def days(self) -> tuple[date, ...]:
+        """Its day, then those of the other classes kept there: bound or lived, and not dropped."""
+        case, name, show = self.case, self.horse.horse, self.show.show
+        dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
+        lived = case.find_begun(name, show)
+        begun = {(name, show, jumped) for jumped in (lived.classes if lived else ())}
+        keys = {key for key in (*case.yard.bound_entries, *begun) if key not in dropped}
+        kept = (c for c in self.show.classes if (name, show, c.name) in keys)
+        return self.offered.day, *(c.day for c in kept if c.name != self.offered.name)
+
+    @cached_property
+    def riders(self) -> tuple[Person, ...]:
+        """Whom the class fits on this horse."""
+        yard = self.case.yard
+        asked = [yard.riders[self.horse.rider]] if self.horse.rider else yard.riders.values()
+        return tuple(r for r in asked if fits_class(yard, self.horse, self.offered, r))
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """The vehicles that have a lawful drive from home to the show and back."""
+        found = []
+        for vehicle in self.case.yard.vehicles:
+            out = _measure(self.case, vehicle, HOME, self.show.place_key)
+            back = _measure(self.case, vehicle, self.show.place_key, HOME)
+            if out is not None and back is not None:
+                absences = self.case.find_absences(vehicle.vehicle)
+                found.append(Way(out[0], out[1], back[1], absences))
+        return tuple(found)
+
+    @property
+    def can_come_and_go(self) -> bool:
+        """Whether some vehicle can bring the horse and some vehicle fetch it, none being absent."""
+        case, horse, show = self.case, self.horse, self.show
+        first, last = min(self.days), max(self.days)
+        begin, end = case.yard.road_days.first, case.yard.road_days.last
+        if case.yard.begun.legs:
+            begin = shift(case.yard.day_of_planning, 1)
+        absences = case.find_absences(horse.horse)
+        comes = case.stands_at(horse.horse, show.place_key)
+        goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
+        for way in self.ways:
+            arrive = shift(first, -count_arrival_days(horse.limits, way.hours))
+            while not comes and arrive >= show.stabling.first:
+                depart = shift(arrive, 1 - way.days_out)
+                away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
+                comes = depart >= begin and not _overlaps(absences, away)
+                comes = comes and not _overlaps(way.absences, drive)
+                arrive = shift(arrive, -1)
+            leave = shift(last, 1)
+            while not goes and leave <= show.stabling.last:
+                back = shift(leave, way.days_back - 1)
+                away, drive = DaySpan(first, back), DaySpan(leave, back)
+                goes = back <= end and not _overlaps(absences, away)
+                goes = goes and not _overlaps(way.absences, drive)
+                leave = shift(leave, 1)
+        return comes and goes
+
+
+def _measure(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
+    """Hours and days of a drive between two place keys, None where there is no lawful one."""
+    hours = case.yard.find_hours(start, end, vehicle)
+    if hours is None:
+        return None
+    hours = round(hours, 2)
+    days = count_leg_days(case.yard, start, end, hours, vehicle.drivers)
+    return None if days is None else (hours, days)
+
+
+def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
+    return any(absence.overlaps(days) for absence in absences)
+
+
+Ground = Callable[[BoundClass], bool]
+
+
+def _find_ground(forbidden_by: str) -> Ground:
+    room, _, name = forbidden_by.partition(".")
+    ground: Ground = getattr(import_module(f"tripkit.judging.{room}"), name)
+    return ground
+
+
+GROUNDS = (*(rule.id for rule in RULES if rule.forbidden_by), ROAD)
+"""By which rules a class may be dropped, and the one ground beside them."""
+
+
+def find_grounds(bound: BoundClass) -> list[str]:
+    """Which rules forbid a bound class beside the bound classes that are not dropped."""
+    found = [r.id for r in RULES if r.forbidden_by and _find_ground(r.forbidden_by)(bound)]
+    return found if bound.ways else [*found, ROAD]
