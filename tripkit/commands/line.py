@@ -359,14 +359,10 @@ def run_addresses(asked: argparse.Namespace) -> int:
 
 def run_import(asked: argparse.Namespace) -> int:
     """Show what an organiser's calendar changes in the shows of the yard, and take it if asked."""
+    from tripkit.commands.printouts import write_preview
     from tripkit.files.folder import find_folder
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.files.shows_merge import (
-        preview_merge,
-        read_calendar_file,
-        take_merge,
-        write_preview,
-    )
+    from tripkit.files.shows_merge import preview_merge, read_calendar_file, take_merge
 
     data = read_calendar_file(asked.calendar)
     preview = preview_merge(asked.yard, data, asked.calendar.name, drop_missing=asked.drop_missing)
@@ -383,7 +379,8 @@ def run_import(asked: argparse.Namespace) -> int:
 
 def run_rename(asked: argparse.Namespace) -> int:
     """Correct a name in all files and in the store: calendars keep their addresses and events."""
-    from tripkit.files.renaming import rename, write_renamed
+    from tripkit.commands.printouts import write_renamed
+    from tripkit.files.renaming import rename
 
     _print(write_renamed(rename(asked.yard, asked.kind, asked.old, asked.new)))
     return DONE

@@ -5,15 +5,18 @@ Everything counted or compared here was found by another room; this one only say
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
 from tripkit.explaining.outing import OutingExplanation
 from tripkit.explaining.reasons import find_standstill, name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
+from tripkit.files.renaming import Renamed
+from tripkit.files.shows_merge import MergePreview
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import RULES
 from tripkit.season.comparison import Comparison, Figure, HorseComparison
+from tripkit.words import page as words
 from tripkit.words.comparisons import write_verdict
 from tripkit.words.figures import write_number, write_objective
 from tripkit.words.formats import write_money
@@ -245,6 +248,52 @@ def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
         return []
     heads = ("closes", "show", "left", "right")
     return ["", str(state("commands.to-be-sent")), *write_table(heads, rows, left=(0, 1))]
+
+
+# import, rename
+
+
+def write_preview(preview: MergePreview) -> Iterator[str]:
+    """What taking an organiser's calendar changes, in lines for a manager."""
+    yield from _list_under(words.MERGE_NEW, [show.fact for show in preview.added])
+    yield from _list_under(words.MERGE_CANCELLED, [show.fact for show in preview.cancelled])
+    yield from _list_under(words.MERGE_MISSING, [show.fact for show in preview.missing])
+    moved = [
+        line
+        for before, after in preview.moved
+        for line in (after.fact, f"  {state('merging.was', show=before.fact)}")
+    ]
+    yield from _list_under(words.MERGE_CHANGED, moved)
+    yield from _list_under(words.MERGE_MOVES, [move.fact for move in preview.moves])
+    yield from _list_under(words.MERGE_KEPT, preview.kept)
+    yield from _list_under(words.MERGE_OLDER, preview.older)
+    yield from _list_under(words.MERGE_UNREADABLE, preview.unreadable)
+    yield from _list_under(words.MERGE_AGAINST, preview.conflicts)
+    yield from _list_under(words.MERGE_REMARKS, preview.remarks)
+    yield from _list_under(words.MERGE_REFUSED, preview.faults)
+    yield str(state("merging.unchanged", count=len(preview.unchanged)))
+
+
+def _list_under(head: str, lines: Sequence[object]) -> Iterator[str]:
+    if lines:
+        yield f"{head}:"
+        yield from (f"  {line}" for line in lines)
+
+
+def write_renamed(done: Renamed) -> Iterator[str]:
+    """What a renaming changed."""
+    new, calendars = done.renaming.new, done.calendars
+    names = {"kind": done.renaming.kind, "old": done.renaming.old, "new": new}
+    if done.was_done:
+        yield str(state("commands.renamed-before", **names))
+        return
+    yield str(state("commands.renamed", **names))
+    for file, count in done.cells:
+        yield f"  {state('commands.cells', file=file, count=count) if count else file}"
+    if calendars:
+        keep = state("commands.calendars-keep", new=new, calendars=calendars, count=len(calendars))
+        yield str(keep)
+    yield str(state("commands.outside-circuits"))
 
 
 # addresses

@@ -22,9 +22,9 @@ from tripkit.dashboard.parts import (
 )
 from tripkit.dashboard.widgets import Contents, DownloadButton
 from tripkit.words import page as words
-from tripkit.words.days import put_dates
 from tripkit.words.faults import fold_errors
 from tripkit.words.formats import write_span
+from tripkit.words.telling import choose_teller
 from tripkit.yard.errors import TripkitError
 from tripkit.yard.yard import Yard
 
@@ -126,20 +126,18 @@ def write_merging(yard: Yard, merging: Merging) -> Markup:
         now, before = (write_span(day, day, yard.country) for day in (move.after, move.before))
         return words.MERGE_MOVE.format(what=move.what, now=now, before=before)
 
-    def put_in_words(lines: Sequence[str]) -> list[str]:
-        return [put_dates(line, yard.country, yard.season) for line in lines]
-
+    tell = choose_teller(yard).tell
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
     told = (
         (words.MERGE_NEW, [say(show) for show in preview.added]),
         (words.MERGE_CHANGED, moved),
         (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
         (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
-        (words.MERGE_KEPT, put_in_words(preview.kept)),
+        (words.MERGE_KEPT, [*map(tell, preview.kept)]),
         (words.MERGE_MISSING, [say(show) for show in preview.missing]),
-        (words.MERGE_OLDER, put_in_words(preview.older)),
+        (words.MERGE_OLDER, preview.older),
         (words.MERGE_UNREADABLE, preview.unreadable),
-        (words.MERGE_AGAINST, put_in_words(preview.conflicts)),
+        (words.MERGE_AGAINST, [*map(tell, preview.conflicts)]),
         (words.MERGE_REFUSED, fold_errors(preview.faults)),
         (words.MERGE_REMARKS, preview.remarks),
     )

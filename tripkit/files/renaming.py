@@ -23,7 +23,7 @@ from tripkit.files.values import parse_name
 from tripkit.store import open_store
 from tripkit.yard.circuit import UNNAMED
 from tripkit.yard.errors import BadValue, BadYard
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import WHO
@@ -73,6 +73,7 @@ SHARED = (("absences", "who"), ("distances", "from"), ("distances", "to"))
 FORMULA_SIGNS = ("=", "+", "-", "@")
 UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
 CIRCUITS_MARK = ".json"
+MOST_NAMED = 20
 
 
 @dataclass(frozen=True)
@@ -107,13 +108,13 @@ def rename(yard: Path | str, kind: str, old: str, new: str) -> Renamed:
     if renaming.old not in known and renaming in (ended, find_last_renaming(names.folder)):
         return Renamed(renaming, was_done=True)
     if renaming.old not in known:
-        there = f"; there are {', '.join(sorted(known))}" if len(known) <= 20 else ""
-        near = suggest_near(renaming.old, known) or there
+        there = state("faults.there-are", names=tuple(sorted(known)))
+        near = suggest_near(renaming.old, known) or (there if len(known) <= MOST_NAMED else None)
         raise BadValue(state("faults.no-of-yard", old=renaming.old, kind=kind, near=near))
     _check_new_name(renaming)
     taken = names.find_taken(renaming)
-    if taken:
-        raise BadValue(state("faults.cannot-be-new-name", new=renaming.new, taken=taken))
+    if taken is not None:
+        raise _refuse(renaming.new, taken)
     edits = names.list_edits(renaming)
     faults = Faults()
     files = edit_tables(path, edits, faults)
@@ -130,28 +131,9 @@ def rename(yard: Path | str, kind: str, old: str, new: str) -> Renamed:
     )
 
 
-def write_renamed(done: Renamed) -> Iterator[str]:
-    """What a renaming changed, in lines."""
-    kind, old, new = done.renaming.kind, done.renaming.old, done.renaming.new
-    if done.was_done:
-        yield f"The {kind} {old} is {new} already: an earlier run has done it."
-        return
-    yield f"The {kind} {old} is {new} now."
-    for file, count in done.cells:
-        yield f"  {file}" + (f": {count} cell{'' if count == 1 else 's'}" if count else "")
-    if done.calendars:
-        yield (
-            f"The calendar{'' if len(done.calendars) == 1 else 's'} of {new} "
-            f"({', '.join(done.calendars)}) keep{'s' if len(done.calendars) == 1 else ''} address "
-            "and events; the next publishing writes the new name into them."
-        )
-    yield "Circuits kept outside of the folder still have the old name: plan them again."
-
-
 def _check_new_name(renaming: Renaming) -> None:
     """Raises `BadValue` for a name that no file or calendar bears well."""
     kind, old, new = renaming.kind, renaming.old, renaming.new
-    said = f"{new!r} cannot be the new name: "
     if not new:
         raise BadValue(state("faults.new-name-is-empty"))
     if new == old:
@@ -159,20 +141,23 @@ def _check_new_name(renaming: Renaming) -> None:
     try:
         parse_name(new)
     except BadValue as error:
-        raise BadValue(state("faults.it", said=said, error=error.fact)) from None
+        raise _refuse(new, state("faults.it", error=error.fact)) from None
     odd = next((sign for sign in new if unicodedata.category(sign) in UNSEEN), "")
     if odd:
-        raise BadValue(state("faults.it-holds-sign-that-nobody", said=said, odd=f"{ord(odd):04X}"))
+        raise _refuse(new, state("faults.it-holds-sign-that-nobody", odd=f"{ord(odd):04X}"))
     if new.startswith(FORMULA_SIGNS):
-        raise BadValue(
-            state("faults.spreadsheet-program-takes-what-begins", said=said, new_first=new[0])
-        )
+        why = state("faults.spreadsheet-program-takes-what-begins", new_first=new[0])
+        raise _refuse(new, why)
     if kind == "person" and ";" in new:
-        raise BadValue(state("faults.stands-between-names-of-several", said=said))
+        raise _refuse(new, state("faults.stands-between-names-of-several"))
     if kind == "person" and new.casefold().startswith(UNNAMED):
-        raise BadValue(state("faults.plans-call-driver-so-whom", said=said))
+        raise _refuse(new, state("faults.plans-call-driver-so-whom"))
     if kind == "show" and new.casefold() in RESERVED_SHOWS:
-        raise BadValue(state("faults.plans-use-word-themselves", said=said))
+        raise _refuse(new, state("faults.plans-use-word-themselves"))
+
+
+def _refuse(new: str, taken: Fact) -> BadValue:
+    return BadValue(state("faults.cannot-be-new-name", new=new, taken=taken))
 
 
 class _Names:
@@ -208,30 +193,30 @@ class _Names:
         places = [place for place in CELLS[kind] if place not in SHARED]
         return {name for place in places for name in self._list(*place)}
 
-    def find_taken(self, renaming: Renaming) -> str:
-        """Who or what bears the new name already, in words; empty where it is free."""
+    def find_taken(self, renaming: Renaming) -> Fact | None:
+        """Who or what bears the new name already; None where it is free."""
         kind, old, new = renaming.kind, renaming.old, renaming.new
         rivals: Iterable[str] = (kind,)
         if SPACES.get(kind) == WHO:
             rivals = (k for k in KINDS if SPACES.get(k) == WHO)
         for rival in rivals:
             if new in self.list_names(rival):
-                return f"a {rival} of the yard bears it"
+                return state("faults.name-is-borne", kind=rival)
         if kind != "show":
-            return ""
+            return None
         own = {row.cells.get("name") for row in self._find_show_rows(old)}
         if new in {*self._list("shows", "name"), *self._events} - own:
-            return "an organiser calls another show so"
+            return state("faults.name-of-organisers-show")
         named = {*self._list("distances", "from"), *self._list("distances", "to")}
         if old in named and new in self._places:
-            return "a place is called so, and distances.csv would mean the place"
+            return state("faults.name-of-place")
         if old in self._events and own - {"", None, old}:
             row = next(iter(self._find_show_rows(old)))
-            return (
-                f"an organiser's calendar calls the show {old!r}, and {row.file} row {row.number} "
-                f"says {row.cells.get('name')!r} in column name; write {old!r} there first"
+            name = row.cells.get("name")
+            return state(
+                "faults.name-of-calendar", old=old, file=row.file, row=row.number, name=name
             )
-        return ""
+        return None
 
     def _find_show_rows(self, show: str) -> list[RawRow]:
         rows = self._tables.get("shows", RawTable("", (), ())).rows

@@ -34,12 +34,13 @@ from tripkit.files.shows_move import (
     list_kept_dates,
     list_moves,
     list_outside,
+    read_day,
 )
 from tripkit.files.tables import RawRow, RawTable, read_bytes
 from tripkit.files.together import finish_change, make_digest, write_together
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadYard, CannotWrite, InputError
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import Fact, Value, state
 
 PRODUCT = "-//tripkit//shows 1//EN"
 UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)
@@ -58,9 +59,12 @@ class MergedShow:
     last: date
     place: str
 
-    def __str__(self) -> str:
-        days = f"{self.first}" if self.first == self.last else f"{self.first} to {self.last}"
-        return f"{self.name}, {days}{f', {self.place}' if self.place else ''}"
+    @property
+    def fact(self) -> Fact:
+        """Its name, its days and where it is."""
+        days = self.first if self.first == self.last else DaySpan(self.first, self.last)
+        place = state("merging.place", place=self.place) if self.place else None
+        return state("merging.show", name=self.name, days=days, place=place)
 
 
 @dataclass(frozen=True)
@@ -70,8 +74,8 @@ class MergePreview:
     `file` is the calendar of the folder that taking writes, `is_new` where there is none yet.
     `missing` stood in the folder's file and are not in the new one; they stay, unless they were
     asked to be dropped. `older` are in a newer state in the folder, `unreadable` are left out.
-    `moves` are the yard's own dates that go with a show, `kept` lines on what stays and why,
-    `conflicts` lines on what stands against the change elsewhere in the folder. With `faults` the
+    `moves` are the yard's own dates that go with a show, `kept` is what stays and why,
+    `conflicts` what stands against the change elsewhere in the folder. With `faults` the
     folder would not read any more, and nothing is taken. `files` are the new bytes of every file
     that changes, `basis` names the folder as it was looked at.
     """
@@ -85,8 +89,8 @@ class MergePreview:
     missing: tuple[MergedShow, ...]
     older: tuple[str, ...]
     moves: tuple[CellMove, ...]
-    kept: tuple[str, ...]
-    conflicts: tuple[str, ...]
+    kept: tuple[Fact, ...]
+    conflicts: tuple[Fact, ...]
     unreadable: tuple[InputError, ...]
     remarks: tuple[Fact, ...]
     faults: tuple[InputError, ...]
@@ -228,46 +232,13 @@ def write_shows(events: Iterable[CalendarEvent]) -> bytes:
     return written
 
 
-def write_preview(preview: MergePreview) -> Iterator[str]:
-    """A preview in lines for a manager."""
-    for heading, shows in (
-        ("New", preview.added),
-        ("Cancelled", preview.cancelled),
-        ("No longer in the file, kept", preview.missing),
-    ):
-        if shows:
-            yield f"{heading}:"
-            yield from (f"  {show}" for show in shows)
-    if preview.moved:
-        yield "Changed:"
-        for before, after in preview.moved:
-            yield f"  {after}"
-            yield f"    was {before}"
-    for heading, lines in (
-        ("Moves with it", [str(move) for move in preview.moves]),
-        ("Stays", preview.kept),
-        ("Newer in the folder, left as they are", preview.older),
-        ("Cannot be read, left out", [str(error) for error in preview.unreadable]),
-        ("Stands against it", preview.conflicts),
-        ("Remarks", preview.remarks),
-    ):
-        if lines:
-            yield f"{heading}:"
-            yield from (f"  {line}" for line in lines)
-    if preview.faults:
-        yield "Cannot be taken, because the folder would not read any more:"
-        yield from (f"  {error}" for error in preview.faults)
-    count = len(preview.unchanged)
-    yield f"{count} show{'' if count == 1 else 's'} unchanged."
-
-
 @dataclass(frozen=True)
 class _Effects:
     """What a change of shows does to the rest of the folder."""
 
     moves: tuple[CellMove, ...]
-    kept: tuple[str, ...]
-    conflicts: tuple[str, ...]
+    kept: tuple[Fact, ...]
+    conflicts: tuple[Fact, ...]
     faults: tuple[InputError, ...]
     files: Mapping[str, bytes]
 
@@ -385,7 +356,7 @@ class _YardCalendars:
         before: Mapping[Key, NamedShow],
         after: Mapping[Key, NamedShow],
         edits: dict[str, dict[tuple[int, str], str]],
-    ) -> Iterator[str]:
+    ) -> Iterator[Fact]:
         """The yard goes on calling a show as its files do when the organiser calls it otherwise.
 
         What the organiser calls it goes into the column `name` of the yard's shows.
@@ -410,10 +381,7 @@ class _YardCalendars:
             else:
                 continue
             edits.setdefault(file, {})[number, "name"] = new
-            yield (
-                f"{name}, which the organiser now calls {new}: keeps its name, because the yard's "
-                f"files call it so; {file} row {number} says that both are one"
-            )
+            yield state("merging.name-stays", show=name, name=new, file=file, row=number)
 
     def _find_naming(self, name: str) -> list[RawRow]:
         """The rows of the folder that name a show."""
@@ -424,42 +392,37 @@ class _YardCalendars:
             if row.cells.get("show") == name
         ]
 
-    def _list_unread(self, cancelled: Collection[str]) -> Iterator[str]:
+    def _list_unread(self, cancelled: Collection[str]) -> Iterator[Fact]:
         """The rows that name a cancelled show: they stay, and are not read until it is held."""
         for name in sorted(cancelled):
-            for file, rows in self._group_naming(name).items():
-                more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
-                yield (
-                    f"{file} row {rows[0].number}{more}: kept, and not read while {name} is "
-                    "cancelled"
-                )
+            for rows in self._group_naming(name):
+                yield state("merging.rows-stay", rows=rows, show=name)
 
-    def _group_naming(self, name: str) -> dict[str, list[RawRow]]:
+    def _group_naming(self, name: str) -> Iterator[Fact]:
+        """The first row of each file that names a show, and how many more there are."""
         by_file: dict[str, list[RawRow]] = {}
         for row in self._find_naming(name):
             by_file.setdefault(row.file, []).append(row)
-        return by_file
+        for file, rows in by_file.items():
+            more = state("merging.more-rows", count=len(rows) - 1) if len(rows) > 1 else None
+            yield state("merging.rows", file=file, row=rows[0].number, more=more)
 
     def _list_conflicts(
         self,
         before: Mapping[Key, NamedShow],
         after: Mapping[Key, NamedShow],
         there: Collection[str],
-    ) -> Iterator[str]:
+    ) -> Iterator[Fact]:
         """What else in the folder stands against a change."""
-        by_name: dict[str, set[str]] = {}
+        by_name: dict[str, set[Fact]] = {}
         for show in after.values():
-            by_name.setdefault(show.name, set()).add(str(_show(show)))
+            by_name.setdefault(show.name, set()).add(_show(show).fact)
         for shows in by_name.values():
             if len(shows) > 1:
-                yield f"one name stands for several shows: {'; '.join(sorted(shows))}"
+                yield state("merging.one-name", shows=tuple(sorted(shows, key=str)))
         for name in sorted({show.name for show in before.values()} - set(there)):
-            for file, found in self._group_naming(name).items():
-                more = f" and {len(found) - 1} more" if len(found) > 1 else ""
-                yield (
-                    f"{file} row {found[0].number}{more} still names {name}: delete it where the "
-                    "show is not held, then import again"
-                )
+            for rows in self._group_naming(name):
+                yield state("merging.still-named", rows=rows, show=name)
 
 
 def _edit_rows(
@@ -476,23 +439,24 @@ def _edit_rows(
     return RawTable(file, table.columns if table else ("show", "name"), tuple(rows.values()))
 
 
-def _list_overruled(show: NamedShow, table: RawTable | None) -> Iterator[str]:
+def _list_overruled(show: NamedShow, table: RawTable | None) -> Iterator[Fact]:
     """What the yard's own row says otherwise than an organiser: it wins."""
     said = make_row(show).cells
     for row in table.rows if table else ():
         if show.name not in (row.cells.get("show"), row.cells.get("name")):
             continue
-        where = f"{row.file} row {row.number}"
-        days = [column for column in ("first_day", "last_day") if row.cells.get(column)]
-        if any(row.cells[column] != said[column] for column in days):
-            own = " to ".join(row.cells[column] for column in days)
-            yield (
-                f"{row.cells.get('show')}, {own}: kept, because {where} says so; empty "
-                f"{' and '.join(days)} there to take the organiser's days"
-            )
+        own: dict[str, Value] = {
+            "show": row.cells.get("show"),
+            "file": row.file,
+            "row": row.number,
+        }
+        columns = [column for column in ("first_day", "last_day") if row.cells.get(column)]
+        if any(row.cells[column] != said[column] for column in columns):
+            days = tuple(read_day(row.cells[column]) for column in columns)
+            yield state("merging.days-stay", **own, days=days, columns=tuple(columns))
         place = row.cells.get("place", "")
         if place and said["place"] and place != said["place"]:
-            yield f"{row.cells.get('show')}, {place}: kept, because {where} says so"
+            yield state("merging.place-stays", **own, place=place)
 
 
 def make_basis(yard: Path) -> str:

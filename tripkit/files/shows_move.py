@@ -14,7 +14,7 @@ from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.values import parse_date
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue, InputError
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 
 ENTRY_DATES = ("entries_open", "entries_close", "late_entries_until")
 
@@ -32,13 +32,15 @@ class CellMove:
     after: date
 
     @property
-    def what(self) -> str:
+    def what(self) -> Fact:
         """Which date it is, and where it stands."""
-        name = f"class {self.class_name}" if self.class_name else self.column
-        return f"{name} of {self.show} ({self.file} row {self.row})"
+        code = "merging.class" if self.class_name else "merging.date"
+        return state(code, **vars(self))
 
-    def __str__(self) -> str:
-        return f"{self.what}: {self.after}, was {self.before}"
+    @property
+    def fact(self) -> Fact:
+        """What moves, from which day to which."""
+        return state("merging.move", what=self.what, after=self.after, before=self.before)
 
 
 def find_days(cells: Mapping[str, str]) -> DaySpan | None:
@@ -101,19 +103,28 @@ def list_outside(
             )
 
 
-def list_kept_dates(tables: Mapping[str, RawTable], show: str) -> Iterator[str]:
+def list_kept_dates(tables: Mapping[str, RawTable], show: str) -> Iterator[Fact]:
     """What the yard wrote of a show itself and an organiser does not move."""
     for row in _list_rows(tables, "aims", show):
         if row.cells.get("by"):
-            yield (
-                f"{row.cells.get('horse', '')} qualifies for {show} by {row.cells['by']}: kept, "
-                f"because {row.file} row {row.number} says so"
+            yield state(
+                "merging.qualifies-by",
+                horse=row.cells.get("horse", ""),
+                show=show,
+                day=read_day(row.cells["by"]),
+                file=row.file,
+                row=row.number,
             )
 
 
 def _list_rows(tables: Mapping[str, RawTable], table: str, show: str) -> Iterator[RawRow]:
     rows = tables[table].rows if table in tables else ()
     return (row for row in rows if row.cells.get("show") == show)
+
+
+def read_day(text: str) -> date | str:
+    """A day as it was written; text that is none stays as it is."""
+    return _read(text) or text
 
 
 def _read(text: str) -> date | None:

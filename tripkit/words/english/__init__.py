@@ -28,6 +28,7 @@ FAMILIES = (
     "judging",
     "lived",
     "logbook",
+    "merging",
     "names",
     "oddities",
     "papers",

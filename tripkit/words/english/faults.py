@@ -167,8 +167,8 @@ SENTENCES = {
     "faults.is-missing": "is missing",
     "faults.is-missing-2": "is missing{near}",
     "faults.is-not": "is not {format:quoted}",
-    "faults.it": "{said}it {error}",
-    "faults.it-holds-sign-that-nobody": "{said}it holds a sign that nobody sees (U+{odd})",
+    "faults.it": "it {error}",
+    "faults.it-holds-sign-that-nobody": "it holds a sign that nobody sees (U+{odd})",
     "faults.km-from-coordinates-one-is": "is {km} km from the coordinates ({place}); one is wrong",
     "faults.larger-or-smaller-than-any": "is larger or smaller than any number of a yard",
     "faults.larger-than-any-number-of": "is larger than any number of a yard",
@@ -224,7 +224,14 @@ SENTENCES = {
     "faults.must-not-be-negative": "must not be negative",
     "faults.must-stand-in-rising-order": "must stand in rising order of hours",
     "faults.name-already": "{new:quoted} is the name already",
+    "faults.name-is-borne": "a {kind} of the yard bears it",
     "faults.name-it-so": "; name it so",
+    "faults.name-of-calendar": (
+        "an organiser's calendar calls the show {old:quoted}, and {file} row {row:plain} says "
+        "{name:quoted} in column name; write {old:quoted} there first"
+    ),
+    "faults.name-of-organisers-show": "an organiser calls another show so",
+    "faults.name-of-place": "a place is called so, and distances.csv would mean the place",
     "faults.nearly-named-like-name-it": "is nearly named like {settings}; name it so, or otherwise",
     "faults.neither-year-yyyy-nor-date": "is neither a year (YYYY) nor a date (YYYY-MM-DD){dates}",
     "faults.neither-yes-nor-no": "is neither yes nor no",
@@ -370,8 +377,8 @@ SENTENCES = {
         "{settings_file:plain}: [papers] rules is missing; no paper is asked for"
     ),
     "faults.placed-at-by": "{text:quoted} is placed at {point} by {source}",
-    "faults.plans-call-driver-so-whom": "{said}plans call a driver so whom nobody named",
-    "faults.plans-use-word-themselves": "{said}plans use the word themselves",
+    "faults.plans-call-driver-so-whom": "plans call a driver so whom nobody named",
+    "faults.plans-use-word-themselves": "plans use the word themselves",
     "faults.read-as-us-zip-code": "{text:quoted} is read as a US ZIP code, {place}",
     "faults.rule-stands-in-no-book": (
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
@@ -408,7 +415,7 @@ SENTENCES = {
         "heavy lorry in {home_country} ({limit_source})"
     ),
     "faults.spreadsheet-program-takes-what-begins": (
-        "{said}a spreadsheet program takes what begins with {new_first:quoted} for more"
+        "a spreadsheet program takes what begins with {new_first:quoted} for more"
     ),
     "faults.stands-already-in": "stands already in {where}{shared}",
     "faults.stands-already-in-2": "stands already in {where}",
@@ -418,9 +425,7 @@ SENTENCES = {
     "faults.stands-beside-horse-paper-has": "stands beside horse: a paper has one holder",
     "faults.stands-beside-km-keep-one": "stands beside km: keep one",
     "faults.stands-beside-per-km-keep": "stands beside per_km: keep one",
-    "faults.stands-between-names-of-several": (
-        "{said}';' stands between the names of several people"
-    ),
+    "faults.stands-between-names-of-several": ("';' stands between the names of several people"),
     "faults.stands-beyond-columns-of-header": (
         "stands beyond the {len_header:plain} columns of the header; put quotation marks "
         "around a cell that holds the separator"
@@ -435,6 +440,7 @@ SENTENCES = {
         "did you mean {name:quoted}?"
     ),
     "faults.stops-in-middle-is-not": "stops in the middle: {stack} is not ended",
+    "faults.there-are": "; there are {names}",
     "faults.there-is-newer-state-of": (
         "{where}: there is a newer state of it, which is read instead"
     ),
