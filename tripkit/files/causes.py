@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import state
 from tripkit.yard.names import find_near
 from tripkit.yard.places import HOME
@@ -58,7 +58,7 @@ def find_misspelt(rows: Rows, table: str, faults: Faults) -> dict[str, str]:
         for meant in find_alike(name, unused):
             unused.remove(meant)
             found[name] = meant
-            where = write_rows((row.file, row.number) for row in users)
+            where = state_rows((row.file, row.number) for row in users)
             masters[meant].complain(
                 faults,
                 state("faults.stands-in-no-other-file", name=name, where=where),

@@ -15,7 +15,7 @@ from tripkit.files.causes import MASTERS, find_alike, find_misspelt
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import state
 from tripkit.yard.names import find_near, suggest
 from tripkit.yard.papers import KNOWN_PAPERS
@@ -195,7 +195,7 @@ def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
     outside = [row for row in classes if not first <= row["day"] <= last]
     if len(outside) == len(classes) > 1:
         days = [row["day"] for row in outside]
-        where = write_rows((row.file, row.number) for row in outside)
+        where = state_rows((row.file, row.number) for row in outside)
         show.complain(
             faults,
             state(

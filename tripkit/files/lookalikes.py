@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from tripkit.eligibility.categories import normalise_level, normalise_levels
 from tripkit.files.columns import Row
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import fold_name
 from tripkit.yard.oddities import Oddity, make_oddity
@@ -102,7 +102,7 @@ def find_pasted_rows(rows: Rows) -> Iterator[Oddity]:
                 blocks.append([(first, row)])
             before = at
         for block in blocks:
-            others = write_rows((first.file, first.number) for first, _ in block)
+            others = state_rows((first.file, first.number) for first, _ in block)
             numbers = [row.number for _, row in block]
             twice = state("oddities.twice", others=others)
             yield make_oddity(twice, block[0][1].file, numbers)

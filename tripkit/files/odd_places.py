@@ -13,7 +13,7 @@ from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
 from tripkit.yard.days import DaySpan
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.places import HOME, Drive, Place
@@ -223,7 +223,7 @@ def _find_twins(rows: Sequence[Row], places: Mapping[str, Place]) -> Iterator[Od
             found.setdefault((first, key), []).append(row)
     for (first, key), twins in found.items():
         there = [(r.file, r.number) for r in rows if make_place_key(r) == first]
-        twice = state("oddities.place-twice", place=key, other=first, there=write_rows(there))
+        twice = state("oddities.place-twice", place=key, other=first, there=state_rows(there))
         yield make_oddity(twice, twins[0].file, [row.number for row in twins], "place")
 
 

@@ -9,7 +9,7 @@ from tripkit.files.columns import TABLES, Row
 from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.yard.people import LANGUAGES
@@ -140,13 +140,13 @@ def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterat
             )
 
 
-def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[str, str]]:
+def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[Fact, str]]:
     """Each word of a column once, with the rows in which it stands."""
     found: dict[str, list[Row]] = {}
     for row in rows:
         found.setdefault(row[column], []).append(row)
     for word, held in found.items():
-        yield write_rows((row.file, row.number) for row in held), word
+        yield state_rows((row.file, row.number) for row in held), word
 
 
 def _at(row: Row) -> str:

@@ -404,7 +404,7 @@ class _YardCalendars:
         for row in self._find_naming(name):
             by_file.setdefault(row.file, []).append(row)
         for file, rows in by_file.items():
-            more = state("merging.more-rows", count=len(rows) - 1) if len(rows) > 1 else None
+            more = state("faults.more-rows", count=len(rows) - 1) if len(rows) > 1 else None
             yield state("merging.rows", file=file, row=rows[0].number, more=more)
 
     def _list_conflicts(

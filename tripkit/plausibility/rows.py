@@ -16,7 +16,7 @@ from tripkit.eligibility.classes import find_class_findings, fits_class
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.yard.answers import BARRED
 from tripkit.yard.days import DaySpan, add_months
-from tripkit.yard.errors import write_rows
+from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Entry, Horse
 from tripkit.yard.oddities import Oddity, make_oddity
@@ -346,8 +346,8 @@ def find_away(yard: Yard, horse: Horse, day: date) -> tuple[Fact, tuple[str, ...
     return None
 
 
-def _write_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -> str:
-    return write_rows(
+def _state_absences(yard: Yard, lines: Lines, names: Sequence[str], day: date) -> Fact:
+    return state_rows(
         lines.locate("absences", index)
         for index, absence in enumerate(yard.absences)
         if absence.who in names and day in absence.days
@@ -406,7 +406,7 @@ def _tell_away(yard: Yard, lines: Lines, indexes: Sequence[int]) -> Oddity:
         show=first.show,
         day=day,
         who=missing[0],
-        rows=_write_absences(yard, lines, missing[1], day),
+        rows=_state_absences(yard, lines, missing[1], day),
     )
     return make_oddity(away, places[0][0], [number for _, number in places], "class")
 
@@ -460,7 +460,7 @@ def _look_at_aims(yard: Yard, lines: Lines) -> Iterator[Oddity]:
         if all(away) and away[0] is not None:
             who, names = away[0]
             day = fitting[0].day
-            rows = _write_absences(yard, lines, names, day)
+            rows = _state_absences(yard, lines, names, day)
             gone = state("oddities.aim-away", aim=aim.title, day=day, who=who, rows=rows)
             yield lines.make(gone, "aims", index, "show")
 

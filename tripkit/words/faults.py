@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tripkit.words.telling import tell
-from tripkit.yard.errors import InputError, write_rows
+from tripkit.yard.errors import InputError, state_rows
 from tripkit.yard.facts import state
 
 
@@ -35,7 +35,7 @@ def _write_group(group: Sequence[InputError]) -> str:
     first = group[0]
     if len(group) == 1:
         return tell(first.fact)
-    rows = write_rows((error.file, error.row) for error in group)
+    rows = state_rows((error.file, error.row) for error in group)
     if first.is_unknown_name:
         return tell(state("faults.wherever", what=first.what, rows=rows))
     code = "faults.in-column" if first.column else "faults.in-rows"

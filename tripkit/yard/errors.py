@@ -21,7 +21,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import Fact, Value, state
 
 MOST_SPANS = 12
 UNKNOWN_NAMES = frozenset(
@@ -103,32 +103,36 @@ class InputError:
         return state("faults.found", value=self.value, wanted=self.wanted)
 
 
-def write_rows(places: Iterable[tuple[str, int | None]]) -> str:
-    """Rows of files in words, following rows as one span, a long list cut.
+def state_rows(places: Iterable[tuple[str, int | None]]) -> Fact:
+    """Rows of files, following rows as one span, a long list cut.
 
-    >>> write_rows([("a", 2), ("a", 3), ("a", 4), ("a", 9), ("b", None)])
+    >>> str(state_rows([("a", 2), ("a", 3), ("a", 4), ("a", 9), ("b", None)]))
     'a rows 2 to 4, 9; b'
     """
     files: dict[str, dict[int, None]] = {}
     for file, row in places:
         files.setdefault(file, {}).update({} if row is None else {row: None})
-    return "; ".join(f"{file}{_write_numbers(list(rows))}" for file, rows in files.items())
+    told = tuple(_state_rows_of(file, sorted(rows)) for file, rows in files.items())
+    return state("faults.rows", files=told)
 
 
-def _write_numbers(numbers: Sequence[int]) -> str:
+def _state_rows_of(file: str, numbers: Sequence[int]) -> Value:
     spans: list[list[int]] = []
-    for number in sorted(numbers):
+    for number in numbers:
         if spans and spans[-1][-1] == number - 1:
             spans[-1].append(number)
         else:
             spans.append([number])
-    said = [
-        f"{span[0]} to {span[-1]}" if len(span) > 2 else ", ".join(map(str, span))
+    told = tuple(
+        state("faults.row-span", first=span[0], last=span[-1])
+        if len(span) > 2
+        else tuple(map(str, span))
         for span in spans[:MOST_SPANS]
-    ]
+    )
     left = sum(len(span) for span in spans[MOST_SPANS:])
-    more = f" and {left} more" if left else ""
-    return f" row{'s' if len(numbers) > 1 else ''} {', '.join(said)}{more}" if said else ""
+    more = state("faults.more-rows", count=left) if left else None
+    of_file = state("faults.rows-of", file=file, count=len(numbers), spans=told, more=more)
+    return of_file if told else file
 
 
 class BadYard(TripkitError):

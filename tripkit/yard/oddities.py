@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tripkit.yard.errors import write_rows
-from tripkit.yard.facts import Fact
+from tripkit.yard.errors import state_rows
+from tripkit.yard.facts import Fact, state
 
 RANKED = (
     # Nothing, or hardly anything, can be planned.
@@ -84,13 +84,14 @@ class Oddity:
         return self.what.code.partition(".")[2]
 
     @property
-    def where(self) -> str:
+    def where(self) -> Fact:
         """File, rows and column."""
-        where = write_rows((self.file, row) for row in self.rows) or self.file
-        if self.column:
-            noun = "setting" if self.file.endswith(".toml") else "column"
-            where += f"{',' if self.rows else ''} {noun} {self.column}"
-        return where
+        rows = state_rows([(self.file, row) for row in self.rows] or [(self.file, None)])
+        if not self.column:
+            return rows
+        code = "setting" if self.file.endswith(".toml") else "column-of-file"
+        code = "column" if self.rows else code
+        return state(f"faults.where-{code}", rows=rows, column=self.column)
 
 
 def make_oddity(what: Fact, file: str, rows: Iterable[int | None] = (), column: str = "") -> Oddity:

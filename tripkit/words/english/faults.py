@@ -210,6 +210,7 @@ SENTENCES = {
     "faults.missing-wants-one": "is missing; {name} wants one",
     "faults.missing-write-town-or-latitude": "is missing; write a town, or latitude and longitude",
     "faults.more": "{wrong}{more}",
+    "faults.more-rows": " and {count:plain} more",
     "faults.must-be-above": "must be above {low:plain}",
     "faults.must-be-above-0-and": "must be above 0 and at most 1",
     "faults.must-be-above-zero": "must be above zero",
@@ -380,6 +381,9 @@ SENTENCES = {
     "faults.plans-call-driver-so-whom": "plans call a driver so whom nobody named",
     "faults.plans-use-word-themselves": "plans use the word themselves",
     "faults.read-as-us-zip-code": "{text:quoted} is read as a US ZIP code, {place}",
+    "faults.row-span": "{first:plain} to {last:plain}",
+    "faults.rows": "{files:*; }",
+    "faults.rows-of": "{file} {count:row|rows} {spans}{more}",
     "faults.rule-stands-in-no-book": (
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
     ),
@@ -468,6 +472,9 @@ SENTENCES = {
     "faults.what-is-published-cannot-be": (
         "what is published cannot be read, so nobody knows what has begun: {fact}"
     ),
+    "faults.where-column": "{rows}, column {column}",
+    "faults.where-column-of-file": "{rows} column {column}",
+    "faults.where-setting": "{rows} setting {column}",
     "faults.wherever": "{what} ({rows})",
     "faults.word-that-plans-use-themselves": (
         "is a word that plans use themselves; name it otherwise"

@@ -25,7 +25,6 @@ SENTENCES = {
     ),
     # what stands against it
     "merging.rows": "{file} row {row:plain}{more}",
-    "merging.more-rows": " and {count:plain} more",
     "merging.one-name": "one name stands for several shows: {shows:*; }",
     "merging.still-named": (
         "{rows} still names {show}: delete it where the show is not held, then import again"
