@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
 from datetime import date
 from typing import Any
 
@@ -33,15 +32,16 @@ from tripkit.dashboard.parts import (
     follow,
     make_box,
     make_chapter,
+    make_nothing,
+    make_reading,
     make_sheet,
     make_written,
     show,
-    write_empty,
     write_sides,
 )
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
-from tripkit.dashboard.widgets import DownloadButton, Sheet
+from tripkit.dashboard.widgets import DownloadButton
 from tripkit.words import page as words
 from tripkit.words.days import put_dates
 from tripkit.words.figures import write_goal, write_progress
@@ -58,32 +58,22 @@ ICS = "text/calendar; charset=utf-8"
 def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
     """The trade-off picture and the table of all circuits."""
 
-    def write() -> Markup:
-        if desk.yard is None or not desk.pair:
-            return write_empty(desk)
+    def write(yard: Yard, _circuit: Circuit) -> Markup:
         if desk.standstill:
             return write_note(desk.standstill, "empty")
-        return write_tradeoff(
-            desk.yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked
-        )
+        return write_tradeoff(yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked)
 
-    traits = ("circuits", "pair", "axis", "picked", "planning")
-    return make_chapter(
-        "all", make_sheet(desk, traits, write, act_for(desk), "all-circuits", "all")
-    )
+    traits = ("circuits", "axis", "picked")
+    return make_chapter("all", make_reading(desk, traits, write, "all-circuits", "all"))
 
 
 def make_differences(desk: Desk) -> ipywidgets.Widget:
     """The tables of what differs between the two circuits."""
 
-    def write() -> str:
-        country = desk.yard.country if desk.yard else ""
-        return write_differences(desk.comparison, country) or write_empty(desk)
+    def write(yard: Yard, _circuit: Circuit) -> Markup:
+        return write_differences(desk.comparison, yard.country)
 
-    traits = ("pair", "planning")
-    return make_chapter(
-        "differs", make_sheet(desk, traits, write, act_for(desk), "differences", "differs")
-    )
+    return make_chapter("differs", make_reading(desk, (), write, "differences", "differs"))
 
 
 def make_road_days(desk: Desk) -> ipywidgets.Widget:
@@ -96,8 +86,8 @@ def make_road_days(desk: Desk) -> ipywidgets.Widget:
         controls = render("road_controls", desk=desk, travellers=travellers, person=person)
         return controls + write_road_days(yard, circuit, person)
 
-    traits = ("yard", "pair", "person", "diary_side", "planning")
-    return make_chapter("road", _make_reading(desk, traits, write, "road-days", "road"))
+    traits = ("person", "diary_side")
+    return make_chapter("road", make_reading(desk, traits, write, "road-days", "road"))
 
 
 def make_closings(desk: Desk) -> ipywidgets.Widget:
@@ -106,38 +96,18 @@ def make_closings(desk: Desk) -> ipywidgets.Widget:
     def write(yard: Yard, circuit: Circuit) -> Markup:
         return write_sides(desk, "closing") + write_closings(yard, circuit, desk.done)
 
-    traits = ("yard", "pair", "done", "diary_side", "planning")
-    return make_chapter("closing", _make_reading(desk, traits, write, "closings", "closing"))
-
-
-def _make_reading(
-    desk: Desk,
-    traits: Iterable[str],
-    write: Callable[[Yard, Circuit], Markup],
-    name: str,
-    chapter: str,
-) -> Sheet:
-    """A sheet about the circuit that is read from; it says so while there is none."""
-
-    def write_any() -> Markup:
-        circuit = desk.diary_circuit
-        if desk.yard is None or circuit is None or not desk.pair:
-            return write_empty(desk)
-        return write(desk.yard, circuit)
-
-    return make_sheet(desk, traits, write_any, act_for(desk), name, chapter)
+    traits = ("done", "diary_side")
+    return make_chapter("closing", make_reading(desk, traits, write, "closings", "closing"))
 
 
 def make_one_horse(desk: Desk) -> ipywidgets.Widget:
     """One horse: strip, facts, outings, load, findings, diary, and its calendar as a file."""
     traits = ("yard", "pair", "horse", "diary_side", "planning")
 
-    def write_controls() -> Markup:
-        if desk.yard is None or not desk.pair:
-            return write_empty(desk)
-        horses = [(h.horse, h.horse) for h in desk.yard.horses]
+    def write_controls(yard: Yard, circuit: Circuit) -> Markup:
+        horses = [(h.horse, h.horse) for h in yard.horses]
         controls = render("horse_controls", desk=desk, horses=horses)
-        return controls + write_why_form(desk.yard, desk.diary_circuit, desk.horse, desk.diary_side)
+        return controls + write_why_form(yard, circuit, desk.horse, desk.diary_side)
 
     def write() -> Markup:
         circuit = desk.diary_circuit
@@ -170,26 +140,18 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
         posted = find_posted(desk.board, "horse", desk.horse)
         return render("address", horse=desk.horse, one=posted)
 
-    hint = make_written(
-        desk,
-        ("pair", "diary_side"),
-        lambda: (
-            escape(words.DOWNLOAD_HINT.format(circuit=desk.diary_circuit.name))
-            if desk.diary_circuit
-            else ""
-        ),
-        "hint",
-        "horse",
-    )
-    address = make_sheet(
-        desk, ("board", "horse"), write_address, act_for(desk), "horse-address", "horse"
-    )
+    def write_hint() -> Markup:
+        circuit = desk.diary_circuit
+        return escape(words.DOWNLOAD_HINT.format(circuit=circuit.name) if circuit else "")
+
+    hint = make_written(desk, ("pair", "diary_side"), write_hint, "hint", "horse")
+    address = make_sheet(desk, ("board", "horse"), write_address, "horse-address", "horse")
     take = make_box("take-horse", button, hint)
     for part in (address, take):
         follow(desk, ("pair",), lambda part=part: show(part, bool(desk.pair)))  # type: ignore[misc]
     return make_chapter(
         "horse",
-        make_sheet(desk, traits, write_controls, act_for(desk), "horse-controls", "horse"),
+        make_reading(desk, traits, write_controls, "horse-controls", "horse"),
         make_written(desk, traits, write, "horse-page", "horse"),
         take,
         address,
@@ -206,14 +168,6 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
 
     follow(desk, ("yard", "pair"), draw, "map")
     follow(desk, ("pair",), lambda: show(routes, bool(desk.pair)))
-    empty = make_sheet(
-        desk,
-        ("pair", "planning"),
-        lambda: "" if desk.pair else write_empty(desk),
-        act_for(desk),
-        "nothing",
-        "map",
-    )
 
     def write_hint() -> Markup:
         if not desk.pair:
@@ -222,7 +176,7 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
         return escape(words.MAP_HINT.format(left=left.name, right=right.name))
 
     hint = make_written(desk, ("pair",), write_hint, "hint", "map")
-    return make_chapter("map", empty, hint, routes)
+    return make_chapter("map", make_nothing(desk, "map"), hint, routes)
 
 
 def make_papers(desk: Desk) -> ipywidgets.Widget:
@@ -257,8 +211,8 @@ def make_calendars(desk: Desk) -> ipywidgets.Widget:
         return write_sides(desk, "calendars") + board
 
     follow(desk, ("yard", "pair", "chapter"), desk.look_at_board, "calendars")
-    traits = ("yard", "pair", "board", "board_said", "diary_side", "doubted", "planning")
-    sheet = _make_reading(desk, traits, write, "board", "calendars")
+    traits = ("board", "board_said", "diary_side", "doubted")
+    sheet = make_reading(desk, traits, write, "board", "calendars")
     # Many addresses with their codes take a while on the first look.
     sheet.html = sheet.html or write_note(words.BOARD_COMING, "hint", "status")
     return make_chapter("calendars", sheet)
@@ -295,18 +249,11 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
         told = write_outcome(desk.yard, desk.moved, desk.unkept, desk.circuits)
         return put_dates(told, desk.yard.country, desk.yard.season)
 
-    said = make_sheet(
-        desk,
-        ("wishes", "planned", "wish_fault", "yard"),
-        write_list_of_wishes,
-        act,
-        "wishes-said",
-        "change",
-    )
+    asked = ("wishes", "planned", "wish_fault", "yard")
     return make_chapter(
         "change",
-        said,
-        make_sheet(desk, ("yard",), write_forms, act, "wish-add", "change"),
+        make_sheet(desk, asked, write_list_of_wishes, "wishes-said", "change", act),
+        make_sheet(desk, ("yard",), write_forms, "wish-add", "change", act),
         make_planner(desk),
         make_written(desk, ("moved", "unkept", "circuits"), write_result, "without-plan", "change"),
     )
@@ -314,19 +261,14 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
 
 def make_planner(desk: Desk) -> ipywidgets.Widget:
     """Plan, stop, undo, keep, and what the planner says meanwhile."""
-
-    def write() -> Markup:
-        return render("planner", desk=desk)
-
-    traits = ("notice", "planning", "pair", "yard", "past", "circuits")
+    said = ("notice", "planning", "pair", "yard", "past", "circuits")
     return make_box(
         "planner",
-        make_sheet(desk, traits, write, act_for(desk), "plan-buttons"),
+        make_sheet(desk, said, lambda: render("planner", desk=desk), "plan-buttons"),
         make_sheet(
             desk,
             ("progress", "planning", "pair"),
             lambda: "" if is_first_planning(desk) else write_steps(desk),
-            act_for(desk),
             "progress",
         ),
     )

@@ -60,20 +60,16 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         else:
             act_for(desk)(message, buffers)
 
-    def write_out() -> Markup:
-        return render("files_out", desk=desk)
-
     def write_paper() -> Markup:
         return render("paper", wrong=desk.print_wrong) if desk.pair else Markup("")
 
-    buttons: list[tuple[DownloadButton, str]] = [
-        (DownloadButton(build, mime, words.TAKE_FAILED), said)
+    buttons = [
+        DownloadButton(build, mime, words.TAKE_FAILED, label=said)
         for build, mime, said in _list_files(desk)
     ]
 
     def fill() -> None:
-        for button, said in buttons:
-            button.label = said
+        for button in buttons:
             button.ready = bool(desk.pair)
 
     follow(desk, ("pair",), fill)
@@ -81,10 +77,10 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
     brought = ("files_wrong", "folder", "merge", "yard")
     return make_chapter(
         "files",
-        make_sheet(desk, sides, write_out, act, "files-out", "files"),
-        make_box("take-files", *(button for button, _ in buttons)),
-        make_sheet(desk, ("pair", "print_wrong"), write_paper, act, "paper", "files"),
-        make_sheet(desk, brought, lambda: write_files_in(desk), act, "files-in", "files"),
+        make_sheet(desk, sides, lambda: render("files_out", desk=desk), "files-out", "files"),
+        make_box("take-files", *buttons),
+        make_sheet(desk, ("pair", "print_wrong"), write_paper, "paper", "files", act),
+        make_sheet(desk, brought, lambda: write_files_in(desk), "files-in", "files", act),
     )
 
 

@@ -11,7 +11,6 @@ from tripkit.dashboard.markup import render, write_table
 from tripkit.eligibility.classes import find_last_vet_check
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.pictures.timeline import DAY_PX, draw_timeline
-from tripkit.pictures.timeline_forms import escape_text
 from tripkit.season.scorecard import find_spare_days_by_horse
 from tripkit.season.workload import HIGH_RATIO, LOW_RATIO, WEIGHTS, WeekLoad, weigh_weeks
 from tripkit.words import page as words
@@ -22,6 +21,9 @@ from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
+
+HIGH_PX = 92.0
+"""The bar of the week with the most load."""
 
 
 def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> Markup:
@@ -83,8 +85,6 @@ def write_horse_strip(yard: Yard, pair: Sequence[Circuit], horse: str) -> Markup
         "strip",
         svg=Markup(svg),
         label=words.STRIP_OF.format(horse=horse, left=pair[0].name, right=pair[1].name),
-        hint=words.SIDEWAYS,
-        is_wide=True,
     )
 
 
@@ -97,70 +97,49 @@ def write_load(yard: Yard, circuit: Circuit, horse: str) -> Markup:
             write_number(week.classes),
             write_number(week.schools),
             write_number(week.load),
-            _write_ratio(week),
+            words.STANDS_OUT.format(ratio=_write_ratio(week))
+            if week.stands_out
+            else _write_ratio(week),
         )
         for week in weeks
     ]
-    table = write_table(words.LOAD_TABLE, words.LOAD_HEADS, rows, "table-load", is_open=False)
     weights = ", ".join(f"{kind} {write_number(weight)}" for kind, weight in WEIGHTS.items())
-    said = words.LOAD_CAUTION.format(
-        weights=weights, low=write_number(LOW_RATIO), high=write_number(HIGH_RATIO)
+    most = max((week.load for week in weeks), default=0.0) or 1.0
+    return render(
+        "load",
+        rows=rows,
+        bars=[_gather_bar(yard, week, HIGH_PX / most) for week in weeks],
+        width=yard.season.days * DAY_PX + 1,
+        base=HIGH_PX + 24,
+        wide=7 * DAY_PX - 20,
+        caution=words.LOAD_CAUTION.format(
+            weights=weights, low=write_number(LOW_RATIO), high=write_number(HIGH_RATIO)
+        ),
     )
-    drawn = _draw_load(yard, weeks)
-    return render("strip", svg=drawn, label=words.LOAD_LABEL, hint=said, is_wide=False) + table
 
 
 def _write_ratio(week: WeekLoad) -> str:
-    if week.ratio is None:
-        return ""
-    return words.STANDS_OUT.format(ratio=f"{week.ratio:.2f}") if week.stands_out else (
-        f"{week.ratio:.2f}"
-    )  # fmt: skip
+    return "" if week.ratio is None else f"{week.ratio:.2f}"
 
 
-def _draw_load(yard: Yard, weeks: Sequence[WeekLoad]) -> Markup:
-    """A bar a week: classes solid, schools and the rest in outline; the ratio written over it."""
-    most = max((week.load for week in weeks), default=0.0) or 1.0
-    step, high, foot, head = 7 * DAY_PX, 92.0, 22.0, 24.0
-    width, height = yard.season.days * DAY_PX + 1, head + high + foot
-    parts = []
-
-    def week_x(week: WeekLoad) -> float:
-        return max(0.0, (week.first_day - yard.season.first).days * DAY_PX)
-
-    for week in weeks:
-        x, base = week_x(week) + 4, head + high
-        tall = week.load / most * high
-        solid = week.classes * WEIGHTS["class"] / most * high
-        when = write_date(week.first_day, yard.country)
-        told = words.LOAD_WEEK.format(
+def _gather_bar(yard: Yard, week: WeekLoad, px: float) -> dict[str, object]:
+    """A week as a bar: where it begins, how tall it is, what it tells; `px` a unit of load."""
+    when, ratio = write_date(week.first_day, yard.country), _write_ratio(week)
+    return {
+        "x": max(0.0, (week.first_day - yard.season.first).days * DAY_PX) + 4,
+        "tall": week.load * px,
+        "solid": week.classes * WEIGHTS["class"] * px,
+        "told": words.LOAD_WEEK.format(
             day=when,
             load=write_number(week.load),
             classes=week.classes,
             schools=week.schools,
-            ratio=words.NO_RATIO if week.ratio is None else f"{week.ratio:.2f}",
-        )
-        ratio = "" if week.ratio is None else f"{week.ratio:.2f}"
-        ring, lift = "", 8
-        if week.stands_out:
-            lift = 12
-            ring = f'<path class="tk-load-flag" d="M{x:g},{base - tall - 4:.1f}h{step - 20:g}"/>'
-        parts.append(
-            f"<g><title>{escape_text(told)}</title>"
-            f'<rect class="tk-load-all" x="{x:g}" y="{base - tall:.1f}" width="{step - 20:g}" '
-            f'height="{tall:.1f}"/><rect class="tk-load-classes" x="{x:g}" '
-            f'y="{base - solid:.1f}" width="{step - 20:g}" height="{solid:.1f}"/>{ring}'
-            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base - tall - lift:.1f}" '
-            f'text-anchor="middle">{ratio}</text>'
-            f'<text class="tk-tick" x="{x + step / 2 - 10:g}" y="{base + 16:g}" '
-            f'text-anchor="middle">{escape_text(when)}</text></g>'
-        )
-    return Markup(
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-load" role="img" '
-        f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
-        f'aria-label="{escape_text(words.LOAD_LABEL)}"><path class="tk-line" '
-        f'd="M0,{head + high:g}H{width:g}"/>{"".join(parts)}</svg>'
-    )
+            ratio=ratio or words.NO_RATIO,
+        ),
+        "stands_out": week.stands_out,
+        "ratio": ratio,
+        "when": when,
+    }
 
 
 def write_horse_outings(yard: Yard, circuit: Circuit, horse: str) -> Markup:

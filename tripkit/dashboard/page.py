@@ -36,14 +36,13 @@ from tripkit.dashboard.figures import (
 from tripkit.dashboard.filespart import make_files
 from tripkit.dashboard.markup import render
 from tripkit.dashboard.parts import (
-    act_for,
     follow,
     make_box,
     make_chapter,
+    make_nothing,
     make_sheet,
     make_written,
     show,
-    write_empty,
 )
 from tripkit.dashboard.slip import write_slip
 from tripkit.dashboard.widgets import Contents, Strips
@@ -185,7 +184,7 @@ def make_slip(desk: Desk) -> ipywidgets.Widget:
     def write() -> Markup:
         return Markup("") if desk.yard is None else write_slip(desk.yard, desk.asked)
 
-    return make_sheet(desk, ("asked", "yard"), write, act_for(desk), "slip")
+    return make_sheet(desk, ("asked", "yard"), write, "slip")
 
 
 def make_status(desk: Desk) -> ipywidgets.Widget:
@@ -199,12 +198,11 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
         return Markup("") if desk.yard is None else render("status", desk=desk)
 
     traits = ("notice", "advice", "planning", "yard", "found")
-    status = make_sheet(desk, traits, write, act_for(desk), "status")
+    status = make_sheet(desk, traits, write, "status")
     steps = make_sheet(
         desk,
         ("progress", "planning", "pair"),
         lambda: write_steps(desk) if is_first_planning(desk) else "",
-        act_for(desk),
         "first-steps",
     )
     return make_box("status-part", status, steps)
@@ -212,16 +210,9 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
 
 def make_two_circuits(desk: Desk) -> ipywidgets.Widget:
     """The verdict, both circuits with their figures, the strips and the key to them."""
-    empty = make_sheet(
-        desk,
-        ("pair", "planning"),
-        lambda: "" if desk.pair else write_empty(desk),
-        act_for(desk),
-        "nothing",
-    )
     inner = make_box("two", make_verdict(desk), make_chooser(desk), make_strips(desk))
     follow(desk, ("pair",), lambda: show(inner, bool(desk.pair)))
-    return make_chapter("two", empty, inner)
+    return make_chapter("two", make_nothing(desk), inner)
 
 
 def make_verdict(desk: Desk) -> ipywidgets.Widget:
@@ -266,7 +257,7 @@ def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
             dropped=write_dropped(yard, circuit),
         )
 
-    sheet = make_sheet(desk, ("circuits", "pair"), write, act_for(desk), f"choice-{side}", "two")
+    sheet = make_sheet(desk, ("circuits", "pair"), write, f"choice-{side}", "two")
     sheet.add_class("tk-choice")
     return sheet
 

@@ -12,6 +12,8 @@ from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.markup import call_macro, render
 from tripkit.dashboard.widgets import Sheet
 from tripkit.words import page as words
+from tripkit.yard.circuit import Circuit
+from tripkit.yard.yard import Yard
 
 Act = Callable[[dict[str, Any], list[Any]], None]
 
@@ -70,15 +72,42 @@ def make_sheet(
     desk: Desk,
     traits: Iterable[str],
     write: Callable[[], str],
-    act: Act,
     name: str,
     chapter: str = "",
+    act: Act | None = None,
 ) -> Sheet:
-    """The same with buttons and forms; what is pressed goes to `act`."""
-    piece = Sheet(act)
+    """The same with buttons and forms; what is pressed goes to `act`, else where it always goes."""
+    piece = Sheet(act or act_for(desk))
     piece.add_class(f"tk-{name}")
     follow(desk, traits, lambda: piece.set_trait("html", write()), chapter)
     return piece
+
+
+def make_reading(
+    desk: Desk,
+    traits: Iterable[str],
+    write: Callable[[Yard, Circuit], Markup],
+    name: str,
+    chapter: str,
+) -> Sheet:
+    """A sheet about the circuit that is read from; it says so while there is none."""
+
+    def write_any() -> Markup:
+        circuit = desk.diary_circuit
+        if desk.yard is None or circuit is None or not desk.pair:
+            return call_macro("empty", desk)
+        return write(desk.yard, circuit)
+
+    return make_sheet(desk, ("yard", "pair", "planning", *traits), write_any, name, chapter)
+
+
+def make_nothing(desk: Desk, chapter: str = "") -> Sheet:
+    """What a chapter of drawings says while nothing is planned."""
+
+    def write() -> Markup:
+        return Markup("") if desk.pair else call_macro("empty", desk)
+
+    return make_sheet(desk, ("pair", "planning"), write, "nothing", chapter)
 
 
 def show(widget: ipywidgets.Widget, shown: bool) -> None:
@@ -89,11 +118,6 @@ def show(widget: ipywidgets.Widget, shown: bool) -> None:
 def write_sides(desk: Desk, where: str) -> Markup:
     """Which of the two circuits a chapter is read from."""
     return call_macro("sides", desk, where)
-
-
-def write_empty(desk: Desk) -> Markup:
-    """What a chapter says while nothing is planned."""
-    return call_macro("empty", desk)
 
 
 def act_for(desk: Desk) -> Act:

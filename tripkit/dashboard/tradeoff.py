@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import floor, log10
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from tripkit.dashboard.markup import render, write_note
 from tripkit.pictures.timeline_forms import shorten
@@ -20,6 +20,9 @@ from tripkit.words.formats import write_money
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
+
+# Left, top, right and bottom of what lies on the picture [px].
+Box = tuple[float, float, float, float]
 
 LABEL_CHARACTER_PX = 9.0
 """A letter of a name, as wide as in the widest of the serif faces that a machine may have [px]."""
@@ -93,10 +96,6 @@ def write_tradeoff(
     points = place_points(yard, circuits, axis)
     if not points:
         return write_note(words.NOT_PLANNED, "empty")
-    wide, narrow = (
-        Markup(_draw(yard, points, left, right, axis, picked, *size))
-        for size in ((1000.0, 470.0), (360.0, 400.0))
-    )
     laid = ((left, words.ABOVE), (right, words.BELOW))
     unbeaten = {point.circuit.name for point in points if point.unbeaten}
     return render(
@@ -106,11 +105,8 @@ def write_tradeoff(
         axis=axis,
         picked=picked,
         told="".join(_tell_point(yard, p) for p in points if p.circuit.name == picked),
-        wide=wide,
-        narrow=narrow,
-        unbeaten_sign=_draw_key(True),
-        beaten_sign=_draw_key(False),
-        heads=words.CIRCUIT_HEADS,
+        wide=_lay_out(yard, points, laid, axis, 1000, 470),
+        narrow=_lay_out(yard, points, laid, axis, 360, 400),
         rows=[
             _gather_row(yard, circuit, laid, circuit.name in unbeaten)
             for circuit in circuits
@@ -161,122 +157,73 @@ class _Span:
         return self.start + (number - self.low) / (self.high - self.low) * (self.end - self.start)
 
 
-def _draw(
+@dataclass(frozen=True)
+class _Mark:
+    """A point as it is drawn: its place, and its name in the box that is left for it."""
+
+    name: str
+    told: str
+    label: str
+    note: str
+    is_unbeaten: bool
+    x: float
+    y: float
+    box: Box
+    anchor: str
+
+    @property
+    def text_x(self) -> float:
+        """Where its words are held."""
+        left, _, right, _ = self.box
+        return {"start": left, "end": right}.get(self.anchor, (left + right) / 2)
+
+
+def _lay_out(
     yard: Yard,
     points: Sequence[Point],
-    left: str,
-    right: str,
+    laid: Sequence[tuple[str, str]],
     axis: str,
-    picked: str,
-    width: float,
-    height: float,
-) -> str:
+    width: int,
+    height: int,
+) -> dict[str, object]:
+    """A picture of that size: scales, edge, and every point with its name where there is room."""
     narrow = width < 500
-    edge = (46.0 if narrow else 62.0, 18.0, 26.0, 50.0)
-    x = _span([p.measure for p in points], edge[0], width - edge[1] - 8)
-    y = _span([p.worth for p in points], height - edge[3], edge[2])
-    ticks = 3 if narrow else 6
-    parts = []
-    for number in _list_ticks(x, ticks):
-        at = x.at(number)
-        parts.append(
-            f'<line class="tk-grid" x1="{at:.1f}" x2="{at:.1f}" y1="{edge[2]:g}" '
-            f'y2="{height - edge[3]:g}"/><text class="tk-tick" x="{at:.1f}" '
-            f'y="{height - edge[3] + 18:g}" text-anchor="middle">{write_number(number)}</text>'
-        )
-    for number in _list_ticks(y, 5):
-        at = y.at(number)
-        parts.append(
-            f'<line class="tk-grid" x1="{edge[0]:g}" x2="{width - edge[1]:g}" y1="{at:.1f}" '
-            f'y2="{at:.1f}"/><text class="tk-tick" x="{edge[0] - 8:g}" y="{at + 4:.1f}" '
-            f'text-anchor="end">{write_number(number)}</text>'
-        )
-    unit = {"cost": yard.currency, "road": yard.units, "rest": words.DAYS}[axis]
-    said = words.AXIS_TITLES[axis].format(unit=unit).strip(" ,")
-    parts.append(
-        f'<text class="tk-axis" x="{width - edge[1]:g}" y="{height - 8:g}" text-anchor="end">'
-        f'{escape(said)}</text><text class="tk-axis" x="4" y="15">'
-        f"{escape(words.AXIS_WORTH)}</text>"
-    )
-    parts.append(_draw_steps(points, x, y, axis))
+    edge = left, right, top, bottom = (46 if narrow else 62, 18, 26, 50)
+    x = _span([p.measure for p in points], left, width - right - 8)
+    y = _span([p.worth for p in points], height - bottom, top)
     spots = [(x.at(p.measure), y.at(p.worth)) for p in points]
-    taken = [(a - 11, b - 11, a + 11, b + 11) for a, b in spots]
-    taken += [*_list_step_boxes(points, x, y, axis), (0.0, height - edge[3], width, height)]
+    taken: list[Box] = [(a - 11, b - 11, a + 11, b + 11) for a, b in spots]
+    taken += [*_list_step_boxes(points, x, y, axis), (0.0, height - bottom, width, height)]
+    marks = []
     for point, (a, b) in zip(points, spots, strict=True):
-        side = [
-            s for n, s in ((left, words.ABOVE), (right, words.BELOW)) if n == point.circuit.name
-        ]
-        label = shorten(point.circuit.name, 16 if narrow else 28)
-        note = ", ".join(side)
-        box, anchor = _find_place(
-            a, b, max(len(label), len(note) * 0.85), 2 if note else 1, taken, width, edge
-        )
+        name = point.circuit.name
+        label = shorten(name, 16 if narrow else 28)
+        note = ", ".join(said for known, said in laid if known == name)
+        letters, lines = max(len(label), len(note) * 0.85), 2 if note else 1
+        box, anchor = _find_place(a, b, letters, lines, taken, width, edge)
         taken.append(box)
-        parts.append(_draw_point(point, a, b, box, anchor, label, note, picked, yard))
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-tradeoff" role="group" '
-        f'viewBox="0 0 {width:g} {height:g}" aria-label="{escape(words.TRADEOFF_LABEL)}">'
-        f"{''.join(parts)}</svg>"
-    )
-
-
-def _draw_point(
-    point: Point,
-    x: float,
-    y: float,
-    box: tuple[float, float, float, float],
-    anchor: str,
-    label: str,
-    note: str,
-    picked: str,
-    yard: Yard,
-) -> str:
-    name = point.circuit.name
-    # What is read aloud begins with what is seen.
-    seen = f"{label} {note}".strip() + (f" ({name})" if label != name else "")
-    told = words.POINT.format(
-        name=seen,
-        **_list_figures(yard, point),
-        beaten=words.UNBEATEN_SHORT if point.unbeaten else words.BEATEN_SHORT,
-    )
-    text_x = box[0] if anchor == "start" else box[2] if anchor == "end" else (box[0] + box[2]) / 2
-    lines = _draw_words("name", text_x, box[1] + 12, anchor, label)
-    if note:
-        lines += " " + _draw_words("note", text_x, box[1] + 27, anchor, note)
-    here = str(name == picked).lower()
-    return (
-        f'<g class="tk-point" tabindex="0" role="button" aria-pressed="{here}" data-do="pick" '
-        f'data-name="{escape(name)}" data-key="point-{escape(name)}" '
-        f'aria-label="{escape(told)}"><title>{escape(told)}</title>'
-        f'<rect class="tk-point-hold" x="{x - 16:.1f}" y="{y - 16:.1f}" width="32" height="32"/>'
-        f"{_draw_mark(x, y, point.unbeaten)}{lines}</g>"
-    )
-
-
-def _draw_words(kind: str, x: float, y: float, anchor: str, said: str) -> str:
-    return (
-        f'<text class="tk-point-{kind}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">'
-        f"{escape(said)}</text>"
-    )
-
-
-def _draw_mark(x: float, y: float, unbeaten: bool) -> str:
-    if unbeaten:
-        return (
-            f'<circle class="tk-point-ring" cx="{x:.1f}" cy="{y:.1f}" r="9"/>'
-            f'<circle class="tk-point-dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>'
+        # What is read aloud begins with what is seen.
+        seen = f"{label} {note}".strip() + (f" ({name})" if label != name else "")
+        told = words.POINT.format(
+            name=seen,
+            **_list_figures(yard, point),
+            beaten=words.UNBEATEN_SHORT if point.unbeaten else words.BEATEN_SHORT,
         )
-    return (
-        f'<path class="tk-point-cross" d="M{x - 5:.1f},{y - 5:.1f}L{x + 5:.1f},{y + 5:.1f}'
-        f'M{x - 5:.1f},{y + 5:.1f}L{x + 5:.1f},{y - 5:.1f}"/>'
-    )
-
-
-def _draw_key(unbeaten: bool) -> Markup:
-    return Markup(
-        '<svg xmlns="http://www.w3.org/2000/svg" class="tk-swatch" width="30" height="24" '
-        f'viewBox="0 0 30 24" aria-hidden="true">{_draw_mark(15, 12, unbeaten)}</svg>'
-    )
+        marks.append(_Mark(name, told, label, note, point.unbeaten, a, b, box, anchor))
+    unit = {"cost": yard.currency, "road": yard.units, "rest": words.DAYS}[axis]
+    return {
+        "width": width,
+        "height": height,
+        "left": left,
+        "right": width - right,
+        "top": top,
+        "bottom": height - bottom,
+        "x_ticks": [(x.at(n), write_number(n)) for n in _list_ticks(x, 3 if narrow else 6)],
+        "y_ticks": [(y.at(n), write_number(n)) for n in _list_ticks(y, 5)],
+        "axis": words.AXIS_TITLES[axis].format(unit=unit).strip(" ,"),
+        "edge": _draw_steps(points, x, y, axis),
+        "marks": marks,
+    }
 
 
 def _draw_steps(points: Sequence[Point], x: _Span, y: _Span, axis: str) -> str:
@@ -288,12 +235,10 @@ def _draw_steps(points: Sequence[Point], x: _Span, y: _Span, axis: str) -> str:
     for measure, worth in held[1:]:
         a, b = f"H{x.at(measure):.1f}", f"V{y.at(worth):.1f}"
         way += a + b if AXES[axis].less_is_better else b + a
-    return f'<path class="tk-edge" d="{way}"/>'
+    return way
 
 
-def _list_step_boxes(
-    points: Sequence[Point], x: _Span, y: _Span, axis: str
-) -> list[tuple[float, float, float, float]]:
+def _list_step_boxes(points: Sequence[Point], x: _Span, y: _Span, axis: str) -> list[Box]:
     """The room that the stepped line takes, so that no name lies on it."""
     held = sorted({(p.measure, p.worth) for p in points if p.unbeaten})
     boxes = []
@@ -310,10 +255,10 @@ def _find_place(
     y: float,
     letters: float,
     lines: int,
-    taken: Sequence[tuple[float, float, float, float]],
+    taken: Sequence[Box],
     width: float,
-    edge: tuple[float, float, float, float],
-) -> tuple[tuple[float, float, float, float], str]:
+    edge: Box,
+) -> tuple[Box, str]:
     """Where a label fits beside its point without lying on another; right of it if nowhere."""
     long, tall = letters * LABEL_CHARACTER_PX, lines * LABEL_PX + 2
     choices = []
@@ -322,7 +267,7 @@ def _find_place(
         choices.append(((x - 14 - long, y - tall / 2 + shift), "end"))
     choices += [((x - long / 2, y - 14 - tall), "middle"), ((x - long / 2, y + 14), "middle")]
 
-    def cover(box: tuple[float, float, float, float]) -> float:
+    def cover(box: Box) -> float:
         out = max(0.0, edge[0] - box[0]) + max(0.0, box[2] - (width - 2))
         return out * 40 + sum(
             max(0.0, min(box[2], t[2]) - max(box[0], t[0]))
