@@ -214,10 +214,41 @@ def test_served_and_drawn_pages_ask_nobody_else():
     wrong = [
         str(path.relative_to(ROOT))
         for path in PACKAGE.rglob("*")
-        if path.suffix in {".py", ".js", ".css", ".j2"}
+        if path.suffix in {".py", ".js", ".css", ".html", ".j2"}
         and re.search(r"https?://(cdn|unpkg|esm\.sh|fonts\.)", path.read_text(encoding="utf-8"))
     ]
     assert wrong == []
+
+
+def test_html_stands_in_templates():
+    """No string in Python holds a tag; drawings, a workbook's cells and a record's name may."""
+    may = {"files/sheetcells.py", "season/comparison.py", "yard/circuit.py", "yard/yard.py"}
+    wrong = [
+        f"{path.relative_to(PACKAGE)}:{text.lineno}"
+        for path in list_sources("tripkit")
+        if path.parent.name != "pictures" and path.relative_to(PACKAGE).as_posix() not in may
+        for text in _list_texts(read_tree(path))
+        # Behind a question mark it is a group of a regular expression.
+        if re.search(r"(?<![?P])<[a-zA-Z/!]", text.value)
+    ]
+    assert wrong == []
+
+
+def _list_texts(tree):
+    told = {node.value for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    texts = (node for node in ast.walk(tree) if isinstance(node, ast.Constant))
+    return [text for text in texts if isinstance(text.value, str) and text not in told]
+
+
+def test_no_template_leaves_anything_unescaped():
+    """What is ready markup has its type from Python; the form's token of the server has none."""
+    unescaped = {
+        (path.relative_to(PACKAGE).as_posix(), line.strip())
+        for path in PACKAGE.rglob("*.html")
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if re.search(r"\|\s*safe\b|\bautoescape\b", line)
+    }
+    assert {name for name, _ in unescaped} <= {"serve/templates/login.html"}
 
 
 def test_no_test_takes_the_time():

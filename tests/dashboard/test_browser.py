@@ -20,6 +20,7 @@ from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
 from tests.patience import PATIENCE_SECONDS
 from tests.ports import find_port
+from tripkit.dashboard.widgets import HERE
 from tripkit.pictures.timeline import DAY_PX
 from tripkit.words import page as words
 from tripkit.words.formats import write_money
@@ -254,7 +255,7 @@ def test_two_views_of_the_contents_line_print_once(browser):
     """An order to print that two views hear opens one print window; the next order another."""
     page = browser.new_page()
     page.set_content('<div class="tk-card"><div id="one"></div><div id="two"></div></div>')
-    script = (Path(words.__file__).parent / "contents.js").read_text(encoding="utf-8")
+    script = (HERE / "contents.js").read_text(encoding="utf-8")
     prints = page.evaluate(
         """async (script) => {
             const { default: widget } = await import(
@@ -287,7 +288,7 @@ def test_a_question_stays_asked_while_its_leaf_is_written_anew(browser):
     """It stays in the hand that holds it, and goes with the button that asked it."""
     page = browser.new_page()
     page.set_content('<div id="leaf"></div>')
-    script = (Path(words.__file__).parent / "sheet.js").read_text(encoding="utf-8")
+    script = (HERE / "sheet.js").read_text(encoding="utf-8")
     seen = page.evaluate(
         """async (script) => {
             const { default: widget } = await import(

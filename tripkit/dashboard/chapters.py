@@ -23,7 +23,7 @@ from tripkit.dashboard.horsepage import (
     write_why_form,
 )
 from tripkit.dashboard.map_widget import RouteMap
-from tripkit.dashboard.markup import join_pieces, render, write_fold, write_note
+from tripkit.dashboard.markup import render, write_note
 from tripkit.dashboard.noticeboard import Board, find_posted, write_board
 from tripkit.dashboard.paperspage import write_odd_fold, write_papers
 from tripkit.dashboard.parts import (
@@ -185,10 +185,10 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
     def write() -> Markup:
         if desk.yard is None:
             return Markup("")
-        by_horse = join_pieces(
+        by_horse = [
             write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
             for h in desk.yard.horses
-        )
+        ]
         everything = put_dates(
             write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
         )
@@ -239,9 +239,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     def write_forms() -> Markup:
         if desk.yard is None:
             return Markup("")
-        return write_fold(
-            words.ADD_WISH, write_wish_forms(desk.yard, desk.horse), "fold-wish-forms"
-        )
+        return write_wish_forms(desk.yard, desk.horse)
 
     def write_result() -> str:
         if desk.yard is None:

@@ -9,6 +9,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from markupsafe import Markup
+
 from tripkit.dashboard.filing import write_frames
 from tripkit.dashboard.noticeboard import Board, Posted
 from tripkit.dashboard.provenance import Found, Seen, find_found, keep_found, look_at
@@ -205,7 +207,7 @@ def _read_board(folder: Path, yard: Yard, circuits: Sequence[Circuit]) -> Board:
                 a.link,
                 a.webcal,
                 a.alarms,
-                a.draw_qr(),
+                Markup(a.draw_qr()),
                 folder.name if a.is_only_here else "",
             )
             for a in addresses

@@ -38,7 +38,7 @@ class _Leaf(mistune.HTMLRenderer):
 
     def block_code(self, code: str, info: str | None = None) -> str:
         # Whoever has no mouse pushes long lines sideways all the same.
-        return str(Markup('<pre tabindex="0"><code>{}</code></pre>').format(code))
+        return render("handbook_code", code=code)
 
     def render_token(self, token: dict[str, Any], state: mistune.BlockState) -> str:
         """On a phone each cell says what it stands under."""

@@ -26,24 +26,9 @@ def call_macro(macro: str, *values: object, **named: object) -> Markup:
     return Markup(getattr(TEMPLATES.get_template("macros.html").module, macro)(*values, **named))
 
 
-def join_pieces(pieces: Iterable[Markup]) -> Markup:
-    """Ready markup one piece after the other."""
-    return Markup("").join(pieces)
-
-
 def write_note(said: str, name: str, role: str = "") -> Markup:
     """Words as a paragraph; `name` is its class, without the prefix `tk-`."""
     return call_macro("note", said, name, role)
-
-
-def write_list(items: Iterable[object], name: str = "") -> Markup:
-    """Words as an unordered list."""
-    return call_macro("bullets", items, name)
-
-
-def write_fold(said: str, inside: str, name: str, is_open: bool = True) -> Markup:
-    """Ready markup that can be folded away under a line of words."""
-    return call_macro("fold", said, name, is_open, caller=lambda: inside)
 
 
 def write_table(

@@ -28,7 +28,7 @@ class Posted:
     link: str = field(repr=False)
     webcal: str = field(repr=False)
     alarms: bool
-    qr: str = field(repr=False)
+    qr: Markup = field(repr=False)
     only_here: str = ""
 
 

@@ -114,12 +114,7 @@ def make_page(desk: Desk) -> ipywidgets.Widget:
 def _make_look() -> ipywidgets.Widget:
     """The style sheet, and which chapter is hidden while another lies open."""
     css = (HERE / "card.css").read_text(encoding="utf-8")
-    css += "".join(
-        f'.tk-card[data-chapter="{key}"] .tk-chapter:not(.tk-chapter-{key})'
-        "{display:none !important}\n"
-        for key in words.CHAPTERS
-    )
-    look = ipywidgets.HTML(f"<style>{css}</style>")
+    look = ipywidgets.HTML(render("look", css=Markup(css)))
     look.add_class("tk-look")
     return look
 
@@ -130,7 +125,7 @@ def make_header(desk: Desk) -> ipywidgets.Widget:
     def write() -> Markup:
         yard = desk.yard
         if yard is None:
-            return Markup("<h1>{}</h1>").format(words.TITLE)
+            return render("masthead", name="")
 
         def say(day: date) -> str:
             return write_date(day, yard.country, "long")

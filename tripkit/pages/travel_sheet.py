@@ -54,7 +54,6 @@ ASKED_FOR = ("passport", "health_certificate", "influenza")
 # Made out shortly before a drive: a plan of weeks ahead cannot know it.
 FILLED_IN = "health_certificate"
 
-STOPS = ("water", "break", "overnight")
 SEXES = ("mare", "gelding", "stallion")
 CONTACTS = ("home", "driver", "office", "stables", "vet")
 
@@ -141,10 +140,10 @@ def count_grounds_days(circuit: Circuit, leg: Leg, horse: str) -> int:
 
 
 class _Moment(NamedTuple):
-    """A row of the timetable: when, what, how long it lasts, how long was driven before it."""
+    """A row of the timetable: when, which stop, how long it lasts, how long was driven before."""
 
     at: datetime
-    what: str
+    stop: Stop | None = None
     lasts: str = ""
     driven: str = ""
 
@@ -216,23 +215,17 @@ class _Sheet:
 
     def list_times(self) -> list[_Moment]:
         """Departure, every stop and the arrival, each by the clock that is read there."""
-        (depart, arrive), (start, end) = self.times, map(_keep_direction, self.ends)
-        rows = [_Moment(depart, self.tell("leave", place=start))]
+        depart, arrive = self.times
+        rows = [_Moment(depart)]
         since = self.leg.depart
         for stop in self.leg.stops:
             driven = self._say_hours(stop.start - since)
             since = stop.start + timedelta(minutes=stop.minutes)
             at = _place_in_zone(stop.start, depart, arrive)
             lasts = self._say_until(stop, at, _place_in_zone(since, depart, arrive))
-            rows.append(_Moment(at, self._name_stop(stop), lasts, driven))
+            rows.append(_Moment(at, stop, lasts, driven))
         driven = self._say_hours(self.leg.arrive - since)
-        return [*rows, _Moment(arrive, self.tell("arrive", place=end), driven=driven)]
-
-    def _name_stop(self, stop: Stop) -> Markup:
-        near = state("sheets.near", town=_keep_direction(stop.near)) if stop.near else None
-        if stop.kind in STOPS:
-            return self.tell(f"stop-{stop.kind}", near=near)
-        return _keep_direction(stop.kind) + Markup(self.teller.tell(near))
+        return [*rows, _Moment(arrive, driven=driven)]
 
     def _say_until(self, stop: Stop, at: datetime, until: datetime) -> Markup:
         lasts = state("sheets.minutes", minutes=stop.minutes)
@@ -400,11 +393,6 @@ def _state_minutes(minutes: int) -> Fact:
     if rest and whole:
         return state("sheets.hours-minutes", hours=whole, minutes=f"{rest:02d}")
     return state("sheets.hours", hours=whole) if whole else state("sheets.minutes", minutes=rest)
-
-
-def _keep_direction(name: str) -> Markup:
-    """A name as HTML; it keeps its own direction of writing."""
-    return Markup("<bdi>{}</bdi>").format(name)
 
 
 def _name_end(yard: Yard, at: str) -> str:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from html import escape
 from itertools import pairwise
 from math import hypot, sqrt
+
+from markupsafe import escape
 
 from tripkit.pictures.map_frame import (
     Box,

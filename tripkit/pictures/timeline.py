@@ -15,6 +15,8 @@ from datetime import date
 from itertools import groupby
 from math import ceil
 
+from markupsafe import escape
+
 from tripkit.pictures.timeline_forms import (
     BAR_PX,
     COLOURS,
@@ -28,7 +30,6 @@ from tripkit.pictures.timeline_forms import (
     draw_rect,
     draw_thread,
     draw_window,
-    escape_text,
     shorten,
 )
 from tripkit.words.days import find_closings_by_day, find_home_reason, find_no_jump_window, tell_day
@@ -122,7 +123,7 @@ def join_halves(
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-timeline" role="img" '
         f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
-        f'aria-label="{escape_text(_summary_of(left, right))}">',
+        f'aria-label="{escape(_summary_of(left, right))}">',
         PATTERNS,
         *_draw_weeks(scale, height),
     ]
@@ -176,7 +177,7 @@ def _draw_today(yard: Yard, scale: Scale, height: float) -> Iterator[str]:
         return
     x = scale.x(today) + scale.day_px / 2
     yield (
-        f"<g><title>{escape_text('Today, ' + write_day(today, yard.country))}</title>"
+        f"<g><title>{escape('Today, ' + write_day(today, yard.country))}</title>"
         f'<line class="tk-today" x1="{x:g}" x2="{x:g}" y1="20" y2="{height - FOOT_PX:g}" '
         f'stroke="{COLOURS["today"]}" stroke-width="1.5"/>'
         f'<text class="tk-today-word" x="{x + 4:g}" y="24" fill="{COLOURS["today"]}" '
@@ -191,7 +192,7 @@ def _draw_closings(
         if day in yard.season:
             shows = ", ".join(closing.show for closing in closings)
             told = f"{write_day(day, yard.country)}: entries close for {shows}"
-            title = f"<title>{escape_text(told)}</title>"
+            title = f"<title>{escape(told)}</title>"
             yield draw_closing(scale.x(day) + scale.day_px / 2, y, side, title)
 
 
@@ -204,11 +205,11 @@ def _draw_row(
 ) -> Iterator[str]:
     season = scale.season
     x1, x2 = scale.x(season.first), scale.x(season.last) + scale.day_px
-    yield f'<g class="tk-row"><title>{escape_text(row.horse)}</title>'
+    yield f'<g class="tk-row"><title>{escape(row.horse)}</title>'
     if scale.gutter:
         yield (
             f'<text class="tk-name" x="4" y="{row.middle + 5:g}" fill="{COLOURS["ink"]}" '
-            f'font-size="15" font-family="serif">{escape_text(shorten(row.horse, 17))}</text>'
+            f'font-size="15" font-family="serif">{escape(shorten(row.horse, 17))}</text>'
         )
     yield from _draw_absences(yard, scale, row)
     yield from halves
@@ -232,7 +233,7 @@ def _draw_absences(yard: Yard, scale: Scale, row: RowPlace) -> Iterator[str]:
             f'<rect class="tk-away" x="{scale.x(first):g}" y="{row.middle - BAR_PX:g}" '
             f'width="{scale.width(first, last):g}" height="{2 * BAR_PX:g}" fill="none" '
             f'stroke="{COLOURS["muted"]}" stroke-dasharray="2 3">'
-            f"<title>{escape_text(told)}</title></rect>"
+            f"<title>{escape(told)}</title></rect>"
         )
 
 
@@ -253,7 +254,7 @@ def _draw_side(
         yield (
             f'<text class="tk-home" x="{scale.x(yard.season.first) + 6:g}" y="{y:g}" '
             f'fill="{COLOURS["muted"]}" font-size="12" font-style="italic" '
-            f'font-family="serif">{escape_text(reason)}</text>'
+            f'font-family="serif">{escape(reason)}</text>'
         )
     for x, anchor, label in _place_labels(yard, scale, days, outings):
         y = row.middle + (-15.5 if side < 0 else 22.5)
@@ -261,7 +262,7 @@ def _draw_side(
             f'<text class="tk-label" x="{x:.5g}" y="{y:g}" text-anchor="{anchor}" '
             f'fill="{COLOURS["ink"]}" font-size="10.5" font-family="sans-serif" '
             f'stroke="{COLOURS["window"]}" stroke-width="2.5" stroke-linejoin="round" '
-            f'paint-order="stroke">{escape_text(label)}</text>'
+            f'paint-order="stroke">{escape(label)}</text>'
         )
 
 
@@ -292,7 +293,7 @@ def _draw_outing_ground(
             row.middle,
             side,
             scale.width(window.first, window.last),
-            f"<title>{escape_text(told)}</title>",
+            f"<title>{escape(told)}</title>",
         )
     first = max(outing.arrive, yard.season.first)
     last = min(outing.leave, yard.season.last)
@@ -307,7 +308,7 @@ def _draw_outing_ground(
             scale.width(first, last),
             height,
             "grounds",
-            f"<title>{escape_text(told)}</title>",
+            f"<title>{escape(told)}</title>",
         )
 
 
@@ -334,7 +335,7 @@ def _draw_run(
         drawn += draw_marks(x, row.middle, side, (first.does, *first.also))
     if titles and drawn:
         told = "\n".join(tell_day(yard, circuit, day) for day in run)
-        title = f"<title>{escape_text(row.horse + chr(10) + told)}</title>"
+        title = f"<title>{escape(row.horse + chr(10) + told)}</title>"
         yield f'<g class="tk-run">{title}{drawn}</g>'
     elif drawn:
         yield drawn
@@ -402,6 +403,6 @@ def _draw_aims(
             (False, False): "not met",
         }[met[0], met[1]]
         when = write_day(day, yard.country)
-        told = f"<title>{escape_text(f'Aim, {when}: {aim.title}; {who}')}</title>"
+        told = f"<title>{escape(f'Aim, {when}: {aim.title}; {who}')}</title>"
         x = scale.x(day) + scale.day_px / 2
         yield draw_aim(x, row.middle, met[0], met[1], told)

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from html import escape
 
 from tripkit.yard.days import DaySpan
 
@@ -98,11 +97,6 @@ def draw_swatch(kind: str) -> str:
         f'<line class="tk-line" x1="0" x2="36" y1="25.5" y2="25.5" stroke="{COLOURS["ink"]}"/>'
         "</svg>"
     )
-
-
-def escape_text(words: str) -> str:
-    """Words as SVG text: nothing in them can act as markup."""
-    return escape(words, quote=True)
 
 
 def shorten(words: str, most: int) -> str:
