@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.build import day, make_absence, make_paper, make_show, make_yard, span
-from tripkit.eligibility.visits import find_due_papers
+from tripkit.eligibility.visits import plan_visits
 from tripkit.rulebooks import known_rule_books, load_rule_books
 from tripkit.yard.days import DaySpan
 
@@ -37,7 +37,7 @@ def away(show: str, arrive: str, leave: str) -> Away:
 def plan_papers(papers, stays, *, books=("us",), **changes):
     shows = [make_show(s.show, s.arrive + timedelta(days=1), s.leave) for s in stays]
     yard = make_ruled_yard(*books, papers=papers, shows=shows, **changes)
-    return find_due_papers(yard, yard.horses[0], stays)
+    return plan_visits(yard, yard.horses[0], stays).papers
 
 
 def test_a_dose_is_planned_on_the_earliest_day_within_21_days_of_its_limit() -> None:
@@ -108,7 +108,8 @@ def test_the_days_on_the_road_are_not_at_home() -> None:
     """Spans of `away` shut their days for the vet at home."""
     stays = [away("S1", "2027-04-06", "2027-04-12")]
     yard = make_ruled_yard("us", papers=[make_paper("influenza", "2026-10-01")])
-    (due,) = find_due_papers(yard, yard.horses[0], stays, away=[span("2027-03-08", "2027-03-12")])
+    shut = [span("2027-03-08", "2027-03-12")]
+    (due,) = plan_visits(yard, yard.horses[0], stays, away=shut).papers
     assert due.day == day("2027-03-13")
 
 

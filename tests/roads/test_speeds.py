@@ -13,7 +13,7 @@ from tripkit.roads.speeds import (
     find_boarding_hours,
     find_speeds,
 )
-from tripkit.yard.places import Drive, Place, write_about_km, write_km_band
+from tripkit.yard.places import Drive, Place
 
 KM_PER_MILE = 1.609344
 # Average truck speeds on interstates in 2009 [mph]. Source: FHWA, Freight Facts and Figures 2010,
@@ -149,27 +149,3 @@ def test_boarding_is_an_hour() -> None:
     """
     assert find_boarding_hours() == 1
     assert "assumption" in read_data()["ferry"]["source"]
-
-
-@pytest.mark.parametrize(
-    ("km", "error_percent", "units", "about", "band"),
-    [
-        # By hand: 10 % of 640 is 64, so tens; of 1 320 is 132, so hundreds; of 45 is 4.5, so ones.
-        (643, 10, "km", "about 640 km", "579 to 707 km"),
-        (1320, 10, "km", "about 1,300 km", "1,188 to 1,452 km"),
-        (45.4, 10, "km", "about 45 km", "41 to 50 km"),
-        (3, 18, "km", "about 3 km", "2 to 4 km"),
-        (0, 18, "km", "about 0 km", "0 to 0 km"),
-        # 1 029.98 km are 640 miles.
-        (1029.98, 10, "miles", "about 640 miles", "576 to 704 miles"),
-        (732.3, 0, "km", "732 km", ""),
-    ],
-)
-def test_people_read_how_far_a_figure_may_be_off(km, error_percent, units, about, band) -> None:
-    """A length is written to the digit its error leaves it, and with its band where asked.
-
-    Source: common practice in rounding, no source.
-    """
-    drive = Drive(km, error_percent=error_percent)
-    assert write_about_km(drive, units) == about
-    assert write_km_band(drive, units) == band

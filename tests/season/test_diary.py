@@ -30,7 +30,7 @@ from tests.build import (
 )
 from tripkit.eligibility.classes import is_cleared
 from tripkit.rulebooks import load_rule_books
-from tripkit.season.diary import count_days_without_jumping, write_diary
+from tripkit.season.diary import write_diary
 from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import KINDS_OF_DAY, Circuit, Day, Leg, Outing
 from tripkit.yard.days import WEEKDAYS, DaySpan
@@ -197,7 +197,6 @@ def test_an_old_horse_jumps_every_fortnight() -> None:
     yard = make_yard(horses=[horse])
     days = write_diary(yard, [], [])
     assert longest_run(days, date(2027, 2, 21), date(2027, 6, 6)) <= 14
-    assert count_days_without_jumping(yard, horse, days) <= 14
 
 
 def test_days_before_the_first_outing_outweigh_the_longest_run() -> None:
@@ -637,25 +636,6 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
     yard = make_yard(shows=TWO_SHOWS)
     there = write_diary(yard, [FIRST, SECOND], TWO_LEGS)
     assert write_diary(yard, [SECOND, FIRST], TWO_LEGS[::-1]) == there
-
-
-def test_counting_days_without_jumping_leaves_idle_days_out() -> None:
-    """From 10 March on no jump: 9 days, 10 absent ones left out, then 20 days are 29."""
-    yard = make_yard(
-        season=("2027-03-01", "2027-04-08"),
-        absences=[make_absence("Dancer", "2027-03-20", "2027-03-29")],
-        horses=[make_horse(last_jumped="2027-02-26")],
-    )
-    horse = yard.horses[0]
-    days = [
-        Day("Dancer", d, "home", "school" if d == date(2027, 3, 10) else "flat")
-        for d in yard.season
-    ]
-    # After 10 March: 11 to 19 March are 9, 30 March to 8 April are 10, together 19.
-    assert count_days_without_jumping(yard, horse, days) == 19
-    # Without that school: 27 and 28 February, 1 to 19 March, 30 March to 8 April: 2 + 19 + 10.
-    quiet = [Day("Dancer", d, "home", "flat") for d in yard.season]
-    assert count_days_without_jumping(yard, horse, quiet) == 31
 
 
 @st.composite

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from tests.build import day, make_horse, make_paper, make_show, make_vet_check, make_yard, span
-from tripkit.commands.findings import write_visits
+from tripkit.commands.findings import write_check
 from tripkit.rulebooks import known_rule_books, load_rule_books
 from tripkit.season.diary import write_diary
-from tripkit.season.vetlist import list_vet_visits, plan_vet_days
+from tripkit.season.vetlist import plan_vet_days
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.papers import COGGINS
 
@@ -37,7 +37,7 @@ def make_plan(*papers, arrive: str = "2027-04-06", depart: str = "2027-04-06", *
 def test_each_visit_says_what_it_is_for_with_its_window_and_source() -> None:
     """Dose of 1 October 2026 + 6 months (GR845) does not reach 6 April: 30 March at the latest."""
     yard, circuit = make_plan(make_paper("influenza", "2026-10-01"))
-    visit = next(v for v in list_vet_visits(yard, circuit) if v.tasks[0].paper == "influenza")
+    visit = next(v for v in plan_vet_days(yard, circuit).visits if v.tasks[0].paper == "influenza")
     (task,) = visit.tasks
     assert (visit.horse, task.show) == ("Dancer", "S1")
     assert task.windows == (span("2027-03-01", "2027-03-30"),)
@@ -51,7 +51,7 @@ def test_a_blood_test_and_a_recheck_are_named() -> None:
         make_paper(COGGINS, "2026-04-01"),
         vet_checks=[make_vet_check("2027-02-20", True, recheck_by="2027-03-10")],
     )
-    said = [str(task.what) for visit in list_vet_visits(yard, circuit) for task in visit.tasks]
+    said = [str(task.what) for visit in plan_vet_days(yard, circuit).visits for task in visit.tasks]
     assert "blood test for coggins" in said
     assert "check again, as asked on 2027-02-20 by 2027-03-10" in said
 
@@ -65,7 +65,7 @@ def test_the_days_are_those_of_the_diary() -> None:
     )
     lines = write_diary(yard, circuit.outings, circuit.legs)
     shown = {d.date for d in lines if {d.does, *d.also} & {"vet check", "vaccination"}}
-    assert {visit.day for visit in list_vet_visits(yard, circuit)} == shown
+    assert {visit.day for visit in plan_vet_days(yard, circuit).visits} == shown
 
 
 def test_a_paper_without_a_legal_day_is_told_apart() -> None:
@@ -73,7 +73,7 @@ def test_a_paper_without_a_legal_day_is_told_apart() -> None:
     yard, circuit = make_plan(make_paper("influenza", "2026-09-01"), today="2027-04-01")
     ((horse, task),) = plan_vet_days(yard, circuit).missing
     assert (horse, task.paper, task.windows) == ("Dancer", "influenza", ())
-    assert "No legal day is left" in "\n".join(write_visits(yard, circuit))
+    assert "No legal day is left" in "\n".join(write_check(yard, (), circuit=circuit))
 
 
 def test_a_certificate_is_given_before_the_lorry_leaves() -> None:
@@ -97,14 +97,13 @@ def test_a_certificate_names_a_visit_that_falls_in_its_days() -> None:
     (found,) = days.certificates
     inside = tuple(v.day for v in days.visits if v.day <= day("2027-04-05"))
     assert found.visits == inside != ()
-    said = " ".join(" ".join(write_visits(yard, circuit)).split())
+    said = " ".join(" ".join(write_check(yard, (), circuit=circuit)).split())
     assert f"say on the visit of {inside[-1]}" in said
 
 
 def test_a_circuit_without_outings_needs_no_vet() -> None:
     """Nothing runs out before nothing."""
     yard = make_yard(horses=[make_horse()])
-    assert write_visits(yard, Circuit("None", "worth", "optimal"))[:2] == [
-        "The vet's visits of None",
-        "  none is needed",
-    ]
+    lines = write_check(yard, (), circuit=Circuit("None", "worth", "optimal"))
+    first = lines.index("The vet's visits of None")
+    assert lines[first + 1] == "  none is needed"

@@ -121,13 +121,6 @@ def write_check(
     return [*lines, "", *indent(CAUTIONS, "", 0)]
 
 
-def write_visits(yard: Yard, circuit: Circuit) -> list[str]:
-    """The vet's visits of a circuit by date, what for and by which rule, then the sources."""
-    sources = _Sources()
-    lines = _write_vet(yard, circuit, sources)
-    return [*lines, *sources.write(), "", *indent(CAUTIONS, "", 0)]
-
-
 # The vet's visits
 
 

@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from tripkit.eligibility.validity import (
     WIDEST_DOUBT_DAYS,
@@ -33,6 +34,7 @@ from tripkit.yard.answers import (
     Verdict,
     add_sentences,
     give_reason,
+    give_verdict,
     name_paper,
 )
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days, add_months
@@ -74,27 +76,25 @@ def assess_paper(
     `days` are those. `valid_until`, where written, is a document's end; of a test the earlier
     of it and the rule's holds. Barred only where even in haste no new one is had in time.
     """
-    name = name_paper(kind)
     found = find_best(rows, rule, days.first, written_end_wins)
     if found is None:
-        reason = give_reason(state("findings.no-row"), rule.words, CAUTION, of=name)
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
+        return give_verdict(rule, kind, UNKNOWN, state("findings.no-row"), rule.words, CAUTION)
     best, end = found
     if end >= days.last:
         said: list[Value] = [state("documents.holds", given=best.date, end=end)]
         if best.valid_until is None and is_borderline(best.date, days.last, rule):
             said += [state("findings.borderline", day=days.last), CAUTION]
-        return Verdict(rule.id, OK, give_reason(*said, of=name), rule.cited, end=end, paper=kind)
+        return give_verdict(rule, kind, OK, *said, end=end)
     short = state("documents.too-short", given=best.date, end=end, needed=days.last)
     first = lead.opens or find_first_day(days.last, rule)
     for last, code in ((lead.usual, "actions.ask-new"), (lead.haste, "actions.ask-in-haste")):
         left = find_days_left(today, last)
         if left is not None and max(left.first, first) <= left.last:
             window, ask = find_window(code, max(left.first, first), last)
-            reason = give_reason(short, ask, CAUTION, of=name)
-            return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
-    reason = give_reason(short, state("documents.too-late", today=today), CAUTION, of=name)
-    return Verdict(rule.id, BARRED, reason, rule.cited, end=end, paper=kind)
+            said = [short, ask, CAUTION]
+            return give_verdict(rule, kind, DUE, *said, due_by=last, window=window, end=end)
+    late = state("documents.too-late", today=today)
+    return give_verdict(rule, kind, BARRED, short, late, CAUTION, end=end)
 
 
 def make_day_lead(day: date) -> Lead:
@@ -363,19 +363,17 @@ def assess_since(kind: str, rows: Sequence[Paper], rule: Rule, needed: date) -> 
     **Source:** the rule's; Great Britain export guidance 2021.
     """
     assert isinstance(rule.value, int)
-    name, latest = name_paper(kind), add_days(needed, -rule.value)
+    latest = add_days(needed, -rule.value)
     held = [row for row in rows if row.date <= needed]
     if not held:
-        since = state("documents.since", latest=latest)
-        reason = give_reason(state("findings.no-row"), rule.words, since, CAUTION, of=name)
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
+        none, since = state("findings.no-row"), state("documents.since", latest=latest)
+        return give_verdict(rule, kind, UNKNOWN, none, rule.words, since, CAUTION)
     since_day = held[-1].date
     if since_day <= latest:
-        reason = give_reason(state("documents.lived", since=since_day, latest=latest), of=name)
-        return Verdict(rule.id, OK, reason, rule.cited, paper=kind)
+        lived = state("documents.lived", since=since_day, latest=latest)
+        return give_verdict(rule, kind, OK, lived)
     short = state("documents.lived-too-short", since=since_day, latest=latest)
-    reason = give_reason(short, rule.words, CAUTION, of=name)
-    return Verdict(rule.id, BARRED, reason, rule.cited, paper=kind)
+    return give_verdict(rule, kind, BARRED, short, rule.words, CAUTION)
 
 
 def assess_temperatures(
@@ -399,21 +397,18 @@ def assess_temperatures(
     if times is not None:
         often = state("documents.readings", count=times.value)
     days: dict[str, Value] = {"first": asked.first, "last": asked.last, "often": often}
-    name = name_paper(TEMPERATURE_LOG)
     if not missing:
-        reason = give_reason(state("documents.log-written", **days), of=name)
-        return Verdict(rule.id, OK, reason, rule.cited, paper=TEMPERATURE_LOG)
+        return give_verdict(rule, TEMPERATURE_LOG, OK, state("documents.log-written", **days))
     if missing[0] <= today:
         gap = state("documents.log-missing", day=missing[0], **days)
-        reason = give_reason(gap, CAUTION, of=name)
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=TEMPERATURE_LOG)
+        return give_verdict(rule, TEMPERATURE_LOG, UNKNOWN, gap, CAUTION)
     limit = book.find_rule("temperature-limit", arrive)
     certify = book.find_rule("self-certification-days", arrive)
     more = [r.words for r in (limit, certify) if r is not None]
     begin = state("actions.begin-log", day=missing[0])
-    reason = give_reason(state("documents.log-asked", **days), begin, *more, CAUTION, of=name)
+    said: tuple[Value, ...] = (state("documents.log-asked", **days), begin, *more, CAUTION)
     window = DaySpan(missing[0], asked.last)
-    return Verdict(rule.id, DUE, reason, rule.cited, missing[0], window, paper=TEMPERATURE_LOG)
+    return give_verdict(rule, TEMPERATURE_LOG, DUE, *said, due_by=window.first, window=window)
 
 
 def assess_written_end(
@@ -423,23 +418,22 @@ def assess_written_end(
 
     None where none is written, unless the yard keeps such papers of others (`is_kept`).
     """
-    source, name = "the yard's papers.csv", name_paper(kind)
+
+    def answer(answer: str, *said: Value, **asked: Any) -> Verdict:
+        reason = give_reason(*said, of=name_paper(kind))
+        return Verdict(kind, answer, reason, "the yard's papers.csv", paper=kind, **asked)
+
     if not rows:
-        if not is_kept:
-            return None
-        reason = give_reason(state("findings.no-row"), CAUTION, of=name)
-        return Verdict(kind, UNKNOWN, reason, source, paper=kind)
+        return answer(UNKNOWN, state("findings.no-row"), CAUTION) if is_kept else None
     ends = [row.valid_until for row in rows if row.valid_until is not None]
     if not ends:
-        reason = give_reason(state("documents.no-end"), CAUTION, of=name)
-        return Verdict(kind, UNKNOWN, reason, source, paper=kind)
+        return answer(UNKNOWN, state("documents.no-end"), CAUTION)
     end = max(ends)
     holds = state("documents.holds-needed", end=end, needed=days.last)
     if end >= days.last:
-        return Verdict(kind, OK, give_reason(holds, of=name), source, end=end, paper=kind)
+        return answer(OK, holds, end=end)
     left = find_days_left(today, days.first - ONE_DAY)
     if left is None:
-        reason = give_reason(holds, CAUTION, of=name)
-        return Verdict(kind, BARRED, reason, source, end=end, paper=kind)
-    reason = give_reason(holds, state("actions.renew", last=left.last), CAUTION, of=name)
-    return Verdict(kind, DUE, reason, source, left.last, left, end, paper=kind)
+        return answer(BARRED, holds, CAUTION, end=end)
+    renew = state("actions.renew", last=left.last)
+    return answer(DUE, holds, renew, CAUTION, due_by=left.last, window=left, end=end)

@@ -32,9 +32,8 @@ from tripkit.yard.answers import (
     OK,
     UNKNOWN,
     Verdict,
-    give_reason,
+    give_verdict,
     leave_out_caution,
-    name_paper,
 )
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days
 from tripkit.yard.facts import Fact, Value, state
@@ -202,8 +201,7 @@ def _assess(
     """The verdict of doses that are all given by the day of arrival."""
     rule = rules.to_compete
     if not given:
-        reason = _say(kind, state("findings.no-row"), rule.words, CAUTION)
-        return Verdict(rule.id, UNKNOWN, reason, rule.cited, paper=kind)
+        return give_verdict(rule, kind, UNKNOWN, state("findings.no-row"), rule.words, CAUTION)
     if rules.blackout is not None:
         shut = _assess_shut_days(kind, given, book, rules.blackout, arrive, today)
         if shut is not None:
@@ -228,11 +226,7 @@ def _assess(
         said.append(state("findings.ask", quote=quote_rule(strict)))
     if len(given) == 1 and course.next_days is not None and course.step == BOOSTER:
         said.append(state("vaccination.single"))
-    return Verdict(rule.id, OK, _say(kind, *said), rule.cited, end=end, paper=kind)
-
-
-def _say(kind: str, *said: Value) -> Fact:
-    return give_reason(*said, of=name_paper(kind))
+    return give_verdict(rule, kind, OK, *said, end=end)
 
 
 def _read_held(
@@ -267,22 +261,20 @@ def _assess_shut_days(
     if fresh <= add_days(arrive, -shut.value):
         return None
     near = state("vaccination.shut", given=fresh, shut_days=shut.value, arrive=arrive)
-    barred = Verdict(shut.id, BARRED, _say(kind, near, CAUTION), shut.cited, paper=kind)
+    barred = give_verdict(shut, kind, BARRED, near, CAUTION)
     if fresh <= today:
         return barred
     moved = assess_vaccination(kind, given[:-1], book, arrive, today)
     if moved is not None and moved.answer in (OK, DUE):
         without = state("vaccination.without", reason=leave_out_caution(moved.reason))
-        reason = _say(kind, near, state("actions.move"), without, CAUTION)
+        verdict = give_verdict(shut, kind, DUE, near, state("actions.move"), without, CAUTION)
         due_by = moved.due_by or fresh - ONE_DAY
-        return Verdict(
-            shut.id, DUE, reason, shut.cited, due_by, moved.window, moved.end, paper=kind
-        )
+        return verdict._replace(due_by=due_by, window=moved.window, end=moved.end)
     left = find_days_left(today, add_days(arrive, -shut.value))
     if left is None:
         return barred
-    reason = _say(kind, near, state("actions.move-earlier"), CAUTION)
-    return Verdict(shut.id, DUE, reason, shut.cited, left.last, left, paper=kind)
+    said = (near, state("actions.move-earlier"), CAUTION)
+    return give_verdict(shut, kind, DUE, *said, due_by=left.last, window=left)
 
 
 def _assess_next_dose(
@@ -292,8 +284,7 @@ def _assess_next_dose(
     rule, course, end = held.rules.to_compete, held.course, held.end
 
     def bar(*why: Value) -> Verdict:
-        reason = _say(kind, *said, *why, CAUTION)
-        return Verdict(rule.id, BARRED, reason, rule.cited, end=end, paper=kind)
+        return give_verdict(rule, kind, BARRED, *said, *why, CAUTION, end=end)
 
     last = add_days(arrive, -SHUT_DAYS)
     if last < today:
@@ -312,8 +303,8 @@ def _assess_next_dose(
     if first < useful <= last:
         first = useful
     window, give = find_window("actions.give-dose", first, last)
-    reason = _say(kind, *said, give, CAUTION)
-    return Verdict(rule.id, DUE, reason, rule.cited, last, window, end, paper=kind)
+    said = (*said, give, CAUTION)
+    return give_verdict(rule, kind, DUE, *said, due_by=last, window=window, end=end)
 
 
 def _assess_new_course(

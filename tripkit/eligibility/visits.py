@@ -98,13 +98,6 @@ class VisitPlan:
         return tuple(sorted(found, key=lambda d: (d.day or d.limit or date.max, d.paper, d.show)))
 
 
-def find_due_papers(
-    yard: Yard, horse: Horse, stays: Sequence[Stay], *, away: Sequence[DaySpan] = ()
-) -> tuple[DuePaper, ...]:
-    """Which doses and tests a horse needs for its stays, and on which day each is best done."""
-    return plan_visits(yard, horse, stays, away=away).papers
-
-
 def plan_visits(
     yard: Yard,
     horse: Horse,

@@ -6,17 +6,17 @@ Which rules have a say, and who says it, stands in the table `yard.rules`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from importlib import import_module
 
 from tripkit.driving.timetables import count_leg_days
 from tripkit.eligibility.classes import fits_class
 from tripkit.judging.case import Case, shift
 from tripkit.yard.days import DaySpan
 from tripkit.yard.horses import Horse
+from tripkit.yard.names import find_function
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_arrival_days
@@ -117,20 +117,12 @@ def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
     return any(absence.overlaps(days) for absence in absences)
 
 
-Ground = Callable[[BoundClass], bool]
-
-
-def _find_ground(forbidden_by: str) -> Ground:
-    room, _, name = forbidden_by.partition(".")
-    ground: Ground = getattr(import_module(f"tripkit.judging.{room}"), name)
-    return ground
-
-
 GROUNDS = (*(rule.id for rule in RULES if rule.forbidden_by), ROAD)
 """By which rules a class may be dropped, and the one ground beside them."""
 
 
 def find_grounds(bound: BoundClass) -> list[str]:
     """Which rules forbid a bound class beside the bound classes that are not dropped."""
-    found = [r.id for r in RULES if r.forbidden_by and _find_ground(r.forbidden_by)(bound)]
+    dropping = [rule for rule in RULES if rule.forbidden_by]
+    found = [r.id for r in dropping if find_function("judging", r.forbidden_by)(bound)]
     return found if bound.ways else [*found, ROAD]

@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
-from importlib import import_module
 from types import MappingProxyType
 
 from tripkit.judging.case import Case, Violation
@@ -24,6 +23,7 @@ from tripkit.yard import rules
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import RulesBroken
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.names import find_function
 from tripkit.yard.yard import Yard
 
 __all__ = [
@@ -39,14 +39,8 @@ __all__ = [
 Judge = Callable[[Case], Iterator[Violation]]
 
 
-def _find_judge(judged_by: str) -> Judge:
-    room, _, name = judged_by.partition(".")
-    judge: Judge = getattr(import_module(f"tripkit.judging.{room}"), name)
-    return judge
-
-
 RULES: Mapping[str, Judge] = MappingProxyType(
-    {rule.id: _find_judge(rule.judged_by) for rule in rules.RULES}
+    {rule.id: find_function("judging", rule.judged_by) for rule in rules.RULES}
 )
 """The function that judges each rule, by its id, in the order of the table."""
 

@@ -46,27 +46,20 @@ class Duty:
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            raise BadValue(
-                state("values.no-kind-of-duty-kinds", kind=self.kind, kinds=tuple(KINDS))
-            )
-        if count_minutes(self.end) < count_minutes(self.start):
-            raise BadValue(
-                state(
-                    "values.ends-at-before-it-starts",
-                    kind=self.kind,
-                    end=self.end,
-                    start=self.start,
-                )
-            )
+            raise BadValue(state("values.no-kind-of-duty-kinds", kind=self.kind, kinds=KINDS))
+        check_times(self.kind, self.start, self.end)
         if isinstance(self.start, datetime) != isinstance(self.end, datetime):
-            raise BadValue(
-                state(
-                    "values.from-to-mixes-minutes-and",
-                    kind=self.kind,
-                    start=self.start,
-                    end=self.end,
-                )
+            fact = state(
+                "values.from-to-mixes-minutes-and", kind=self.kind, start=self.start, end=self.end
             )
+            raise BadValue(fact)
+
+
+def check_times(kind: str, start: Moment, end: Moment) -> None:
+    """An entry ends no earlier than it starts; raises `BadValue`."""
+    if count_minutes(end) < count_minutes(start):
+        fact = state("values.ends-at-before-it-starts", kind=kind, end=end, start=start)
+        raise BadValue(fact)
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from tripkit.judging.logbook_entries import (
     LogFault,
     Moment,
     Span,
+    check_times,
     count_minutes,
     open_log,
 )
@@ -58,15 +59,7 @@ class Passage:
             raise BadValue(
                 state("values.no-part-of-journey-parts", kind=self.kind, passages=tuple(PASSAGES))
             )
-        if count_minutes(self.end) < count_minutes(self.start):
-            raise BadValue(
-                state(
-                    "values.ends-at-before-it-starts",
-                    kind=self.kind,
-                    end=self.end,
-                    start=self.start,
-                )
-            )
+        check_times(self.kind, self.start, self.end)
 
 
 def find_us_journey_faults(

@@ -6,7 +6,6 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from importlib import import_module
 from math import ceil
 from typing import Any
 
@@ -55,6 +54,7 @@ from tripkit.yard.goals import (
     find_goal,
     write_tour_goal,
 )
+from tripkit.yard.names import find_function
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
@@ -125,9 +125,7 @@ def plan(
 
 
 def _find_plan(goal: Goal) -> Callable[..., Any]:
-    room, _, name = goal.planned_by.partition(".")
-    plan: Callable[..., Any] = getattr(import_module(f"tripkit.planning.{room}"), name)
-    return plan
+    return find_function("planning", goal.planned_by)
 
 
 def _plan_most(job: Job) -> Circuit:

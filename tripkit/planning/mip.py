@@ -141,23 +141,17 @@ class Mip:
         once with the best found so far.
         """
         began = time.perf_counter()
-        highs = Solver()
-        highs.setOptionValue("time_limit", max(0.05, seconds))
-        highs.setOptionValue("mip_rel_gap", relative_gap)
-        highs.setOptionValue("mip_abs_gap", absolute_gap)
-        highs.setOptionValue("mip_feasibility_tolerance", 1e-7)
-        highs.setOptionValue("mip_allow_restart", False)
-        if not presolve:
-            highs.setOptionValue("presolve", "off")
-        highs.passModel(self.as_lp(relaxed=relaxed))
+        options: dict[str, str | float | bool] = {
+            "mip_rel_gap": relative_gap,
+            "mip_abs_gap": absolute_gap,
+            "mip_feasibility_tolerance": 1e-7,
+            "mip_allow_restart": False,
+            "presolve": "choose" if presolve else "off",
+        }
         listener = _Listener(report, should_stop)
-        listener.listen(highs, relaxed=relaxed)
-        if should_stop is None:
-            highs.run()
-        elif not run_aside(highs.run, should_stop):
+        highs = self._run(seconds, options, listener, relaxed=relaxed)
+        if highs is None:
             return listener.conclude(time.perf_counter() - began)
-        if listener.faults:
-            raise listener.faults[0]
         info = highs.getInfo()
         status = _read_status(highs, info)
         values = np.array(highs.getSolution().col_value) if status in _FOUND else np.zeros(0)
@@ -175,22 +169,33 @@ class Mip:
         By the interior point method without its last step: on large programs that is several
         times sooner than the simplex method. Without presolve, after which prices are lost.
         """
+        options = {"solver": "ipm", "run_crossover": "off", "presolve": "off"}
+        highs = self._run(seconds, options, _Listener(None, should_stop), relaxed=True)
+        solution = None if highs is None else highs.getSolution()
+        return np.array(solution.row_dual) if solution and solution.dual_valid else None
+
+    def _run(
+        self,
+        seconds: float,
+        options: Mapping[str, str | float | bool],
+        listener: _Listener,
+        *,
+        relaxed: bool,
+    ) -> Solver | None:
+        """The solver when it has run; None where it was left behind, to end some time."""
         highs = Solver()
         highs.setOptionValue("time_limit", max(0.05, seconds))
-        highs.setOptionValue("solver", "ipm")
-        highs.setOptionValue("run_crossover", "off")
-        highs.setOptionValue("presolve", "off")
-        highs.passModel(self.as_lp(relaxed=True))
-        listener = _Listener(None, should_stop)
-        listener.listen(highs, relaxed=True)
-        if should_stop is None:
+        for name, value in options.items():
+            highs.setOptionValue(name, value)
+        highs.passModel(self.as_lp(relaxed=relaxed))
+        listener.listen(highs, relaxed=relaxed)
+        if listener.should_stop is None:
             highs.run()
-        elif not run_aside(highs.run, should_stop):
+        elif not run_aside(highs.run, listener.should_stop):
             return None
         if listener.faults:
             raise listener.faults[0]
-        solution = highs.getSolution()
-        return np.array(solution.row_dual) if solution.dual_valid else None
+        return highs
 
     def as_lp(self, *, relaxed: bool = False) -> highspy.HighsLp:
         """The program as HiGHS takes it; `relaxed` forgets that variables are whole."""
@@ -245,15 +250,15 @@ class _Listener:
     ) -> None:
         self.faults: list[BaseException] = []
         self._report = report
-        self._should_stop = should_stop
+        self.should_stop = should_stop
         self._best: tuple[float, np.ndarray] | None = None
         self._bound = float("nan")
 
     def listen(self, highs: highspy.Highs, *, relaxed: bool) -> None:
         """Whatever can be heard of this run is heard from now on."""
-        if self._report is not None or self._should_stop is not None:
+        if self._report is not None or self.should_stop is not None:
             highs.cbMipInterrupt.subscribe(self._hear)
-        if self._should_stop is not None:
+        if self.should_stop is not None:
             highs.cbMipImprovingSolution.subscribe(self._keep)
             if relaxed:
                 highs.cbSimplexInterrupt.subscribe(self._ask)
@@ -282,7 +287,7 @@ class _Listener:
 
     def _ask(self, event: highspy.HighsCallbackEvent) -> None:
         try:
-            if self.faults or (self._should_stop is not None and self._should_stop()):
+            if self.faults or (self.should_stop is not None and self.should_stop()):
                 event.interrupt()
         except BaseException as fault:
             self.faults.append(fault)

@@ -19,14 +19,14 @@ of the paper rules (see `eligibility`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 from tripkit.eligibility.classes import is_cleared
 from tripkit.eligibility.validity import join_days
 from tripkit.eligibility.visits import Look, VisitPlan, plan_visits
 from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing
-from tripkit.yard.days import DaySpan, add_days, name_weekday
+from tripkit.yard.days import DaySpan, name_weekday
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.papers import COGGINS, VACCINATIONS
@@ -90,30 +90,6 @@ def plan_vet(
     own = sorted(outings, key=lambda o: (o.first_day, o.last_day, o.show))
     ways = sorted(legs, key=lambda leg: (leg.depart, leg.vehicle))
     return _Chart(yard, horse, own, ways).plan_vet()
-
-
-def count_days_without_jumping(yard: Yard, horse: Horse, days: Iterable[Day]) -> int:
-    """The longest run of days of the season without a school or class [days].
-
-    Days on which the horse is absent, not cleared or not in work neither count nor end a run;
-    a run goes on from the last jump known from before the season.
-    """
-    lines = sorted((day for day in days if day.horse == horse.horse), key=lambda day: day.date)
-    jumps = {day.date for day in lines if {day.does, *day.also} & set(JUMPING)}
-    first = yard.season.first
-    known = [o.last_day for o in yard.history.get(horse.horse, ()) if o.last_day < first]
-    if horse.last_jumped is not None and horse.last_jumped < first:
-        known.append(horse.last_jumped)
-    longest = run = 0
-    day = add_days(max(known), 1) if known else first
-    while day <= yard.season.last:
-        if day in jumps:
-            run = 0
-        elif not _name_idleness(yard, horse, day):
-            run += 1
-            longest = max(longest, run)
-        day = add_days(day, 1)
-    return longest
 
 
 def has_shown_before(yard: Yard, first: Outing) -> bool:

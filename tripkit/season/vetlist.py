@@ -82,11 +82,6 @@ class VetDays:
     certificates: tuple[Certificate, ...]
 
 
-def list_vet_visits(yard: Yard, circuit: Circuit) -> tuple[VetVisit, ...]:
-    """The visits of a circuit's vet by date and horse, those of the past left out."""
-    return plan_vet_days(yard, circuit).visits
-
-
 def plan_vet_days(yard: Yard, circuit: Circuit) -> VetDays:
     """The visits of a circuit's vet, the papers that no day is left for, and the certificates."""
     outings: dict[str, list[Outing]] = {}

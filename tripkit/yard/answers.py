@@ -12,6 +12,7 @@ from typing import NamedTuple
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Reason, Value, state
 from tripkit.yard.papers import KNOWN_PAPERS
+from tripkit.yard.rulebook import Rule
 
 OK = "ok"
 DUE = "due"
@@ -142,6 +143,20 @@ def give_reason(*said: Value, of: Value = None) -> Fact:
     if of is None:
         return state("findings.reason", said=sentences)
     return state("findings.reason-of", of=of, said=sentences)
+
+
+def give_verdict(
+    rule: Rule,
+    paper: str,
+    answer: str,
+    *said: Value,
+    due_by: date | None = None,
+    window: DaySpan | None = None,
+    end: date | None = None,
+) -> Verdict:
+    """What a rule of a book says of a paper: the answer, and the sentences of its reason."""
+    reason = give_reason(*said, of=name_paper(paper))
+    return Verdict(rule.id, answer, reason, rule.cited, due_by, window, end, paper)
 
 
 def list_sentences(reason: Fact) -> tuple[Value, ...]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from difflib import get_close_matches
+from importlib import import_module
+from typing import Any
 from unicodedata import combining, normalize
 
 from tripkit.yard.errors import BadValue
@@ -23,6 +25,13 @@ _SPELLED_OUT = str.maketrans(
     }
 )
 _SHORT_WORDS = {"st": "saint", "ste": "sainte", "mt": "mount", "ft": "fort"}
+
+
+def find_function(folder: str, named: str) -> Callable[..., Any]:
+    """What a row of a table names, `room.function` of a folder of this package."""
+    room, _, name = named.partition(".")
+    found: Callable[..., Any] = getattr(import_module(f"tripkit.{folder}.{room}"), name)
+    return found
 
 
 def find_near(text: str, known: Iterable[str], count: int = NEAR_COUNT) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from math import floor, isfinite, log10
+from math import isfinite
 from types import MappingProxyType
 
 from tripkit.yard.errors import BadValue
@@ -129,45 +129,3 @@ def convert_km(km: float | Decimal, units: str) -> float:
     (100.0, 160.9344)
     """
     return float(km) / KM_PER_MILE if units == "miles" else float(km)
-
-
-def write_about_km(drive: Drive, units: str) -> str:
-    """A drive's length as far as it is known: rounded to its error, and called about so much.
-
-    What the yard measured is written whole. `units` are km or miles.
-
-    **Source:** the international mile is 1.609344 km (agreement of 1959).
-
-    >>> write_about_km(Drive(643.7, error_percent=10), "km")
-    'about 640 km'
-    >>> write_about_km(Drive(643.7), "miles")
-    '400 miles'
-    >>> write_about_km(Drive(1321, error_percent=10, ferry_km=50), "km")
-    'about 1,300 km and a ferry'
-    """
-    length, band = _measure_band(drive, units)
-    if drive.error_percent:
-        step = 10.0 ** floor(log10(max(band, 1.0)))
-        length = step * floor(length / step + 0.5)
-    about = "about " if drive.error_percent else ""
-    ferry = " and a ferry" if drive.ferry_km else ""
-    return f"{about}{length:,.0f} {units}{ferry}"
-
-
-def write_km_band(drive: Drive, units: str) -> str:
-    """Between what lengths nine drives of ten like this one lie, empty where it was measured.
-
-    >>> write_km_band(Drive(643.7, error_percent=10), "km")
-    '579 to 708 km'
-    >>> write_km_band(Drive(643.7), "km")
-    ''
-    """
-    length, band = _measure_band(drive, units)
-    if not drive.error_percent:
-        return ""
-    return f"{length - band:,.0f} to {length + band:,.0f} {units}"
-
-
-def _measure_band(drive: Drive, units: str) -> tuple[float, float]:
-    length = convert_km(drive.km, units)
-    return length, length * drive.error_percent / 100
