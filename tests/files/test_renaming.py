@@ -30,7 +30,7 @@ from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.files import read_circuits, read_yard, write_circuits
 from tripkit.files.columns import TABLES
-from tripkit.files.renaming import CELLS, rename
+from tripkit.files.renaming import list_cells, rename
 from tripkit.planning import plan
 from tripkit.publishing import publish
 from tripkit.publishing.publish import is_current
@@ -192,7 +192,7 @@ def test_every_column_that_names_somebody_is_known() -> None:
     }
     for kind, columns in words.items():
         there = {(t, c.name) for t, known in TABLES.items() for c in known if c.name in columns}
-        assert there <= set(CELLS[kind]), kind
+        assert there <= {(table, column.name) for table, column in list_cells(kind)}, kind
 
 
 def test_who_takes_a_name_that_another_gave_up_gets_events_of_his_own(folder: Path) -> None:
@@ -360,7 +360,7 @@ together.write_whole = die_after(together.write_whole)
 together._remove = die_after(together._remove)
 together.rename_in_store = die_after(together.rename_in_store)
 from tripkit.files.columns import TABLES
-from tripkit.files.renaming import CELLS, rename
+from tripkit.files.renaming import rename
 rename(Path(sys.argv[1]), "horse", "Bella", "Bellissima")
 """
 

@@ -103,12 +103,13 @@ def test_a_wrong_source_is_a_fault(tmp_path, written, fault) -> None:
 
 
 def test_the_network_is_read_only_when_asked(tmp_path, monkeypatch) -> None:
-    """Where every pair is measured, or only guessed at, the network's file is not opened.
+    """Where every pair is measured, or only guessed at, no road is asked of the network's file.
 
-    Source: this project's promise.
+    Whether a measured way is odd is asked of it, and left out here. Source: this project's promise.
     """
     monkeypatch.setattr(network, "_read_roads", lambda path: pytest.fail("the file was read"))
-    monkeypatch.setattr("tripkit.files.roadbook.open_network", RoadNetwork)
+    monkeypatch.setattr(network, "open_network", RoadNetwork)
+    monkeypatch.setattr("tripkit.files.reader.collect_oddities", lambda *given: ())
     measured = {"distances.csv": f'from,to,km,hours\nhome,"{SHOW}",260,3.5\n'}
     roads = read_yard(write_folder(tmp_path / "a", measured)).roads
     assert roads.drives[HOME, SHOW].km == 260

@@ -47,9 +47,9 @@ def test_the_folder_is_good(tmp_path: Path) -> None:
             "Bella",
             "Bela",
             "horses.csv row 2, column horse: 'Bela' stands in no other file, while 'Bella', which "
-            "is not here, stands in shares.csv row 2; aims.csv row 2; entries.csv row 2; "
-            "results.csv rows 2, 3; papers.csv rows 2, 3; vet_checks.csv row 2; absences.csv row "
-            "2; did you mean 'Bella'?",
+            "is not here, stands in shares.csv row 2; papers.csv rows 2, 3; aims.csv row 2; "
+            "absences.csv row 2; results.csv rows 2, 3; vet_checks.csv row 2; entries.csv row 2; "
+            "did you mean 'Bella'?",
         ),
         (
             "shows.csv",

@@ -7,9 +7,9 @@ row uses and that is much alike: the file that holds the names is the one to men
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from tripkit.files.columns import Row
+from tripkit.files.columns import FILE_OF_KIND, Row, list_columns
 from tripkit.files.faults import Faults
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import state
@@ -18,38 +18,15 @@ from tripkit.yard.places import HOME
 
 Rows = Mapping[str, Sequence[Row]]
 
-MASTERS = {"horses": "horse", "shows": "show", "people": "person", "vehicles": "vehicle"}
-REFERENCES: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "horses": (
-        *((table, "horse") for table in ("shares", "aims", "entries", "results", "papers")),
-        *((table, "horse") for table in ("vet_checks", "treatments")),
-        ("absences", "who"),
-    ),
-    "shows": (
-        *((table, "show") for table in ("classes", "aims", "entries")),
-        ("distances", "from"),
-        ("distances", "to"),
-    ),
-    "people": (
-        ("horses", "rider"),
-        ("shares", "owner"),
-        ("vehicles", "driver"),
-        ("papers", "person"),
-        ("absences", "who"),
-    ),
-    "vehicles": (("absences", "who"),),
-}
 
-
-def find_misspelt(rows: Rows, table: str, faults: Faults) -> dict[str, str]:
-    """What other files call a key of a table, and how the table spells it: a fault each."""
-    column = MASTERS[table]
-    masters = {row[column]: row for row in rows[table] if row.reads(column)}
-    used = _list_uses(rows, table)
+def find_misspelt(rows: Rows, kind: str, faults: Faults) -> dict[str, str]:
+    """What other files call a name of a kind, and how its own file spells it: a fault each."""
+    masters = {row[kind]: row for row in rows[FILE_OF_KIND[kind]] if row.reads(kind)}
+    used = _list_uses(rows, kind)
     unused = [name for name in masters if name not in used]
     if not unused:
         return {}
-    elsewhere = {name for other in MASTERS for name in _list_names(rows, other)}
+    elsewhere = {row[k] for k, file in FILE_OF_KIND.items() for row in rows[file] if row.reads(k)}
     elsewhere |= {row["place"] for name in ("shows", "venues") for row in rows[name]}
     found: dict[str, str] = {}
     for name, users in sorted(used.items(), key=lambda item: -len(item[1])):
@@ -62,7 +39,7 @@ def find_misspelt(rows: Rows, table: str, faults: Faults) -> dict[str, str]:
             masters[meant].complain(
                 faults,
                 state("faults.stands-in-no-other-file", name=name, where=where),
-                column,
+                kind,
             )
     return found
 
@@ -73,17 +50,13 @@ def find_alike(name: str, others: Iterable[str]) -> tuple[str, ...]:
     return find_near(name, [o for o in others if re.findall("[0-9]+", o) == digits], 1)
 
 
-def _list_names(rows: Rows, table: str) -> Iterator[str]:
-    yield from (row[MASTERS[table]] for row in rows[table] if row.reads(MASTERS[table]))
-
-
-def _list_uses(rows: Rows, table: str) -> Mapping[str, Collection[Row]]:
-    """The rows of other files by the key of a table that they name, known or not."""
+def _list_uses(rows: Rows, kind: str) -> Mapping[str, Collection[Row]]:
+    """The rows of other files by the name of a kind that they name, known or not."""
     found: dict[str, list[Row]] = {}
-    for other, column in REFERENCES[table]:
-        for row in rows[other]:
-            named = row[column] if row.reads(column) else ()
-            for name in (named,) if isinstance(named, str) else named:
-                if name:
-                    found.setdefault(name, []).append(row)
+    for file, column in list_columns(kind):
+        if file == FILE_OF_KIND[kind] or column.free:
+            continue
+        for row in rows[file]:
+            for name in column.list_names(row):
+                found.setdefault(name, []).append(row)
     return found

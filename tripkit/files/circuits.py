@@ -8,15 +8,23 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Sequence
-from datetime import datetime
-from math import isfinite
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import fields, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from tripkit.files.atomic import write_whole
 from tripkit.files.facts import dump_fact, load_fact
 from tripkit.files.nodes import Node, parse_json, read_json
+from tripkit.files.shapes import (
+    Form,
+    Shape,
+    dump_number,
+    make_choice,
+    make_list,
+    make_number,
+    make_whole,
+)
 from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
     KINDS_OF_DAY,
@@ -32,7 +40,7 @@ from tripkit.yard.circuit import (
     read_driver,
     write_driver,
 )
-from tripkit.yard.errors import BadCircuits, BadValue, CannotWrite
+from tripkit.yard.errors import BadCircuits, CannotWrite
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.goals import GOAL_IDS, find_goal, write_tour_goal
 from tripkit.yard.names import suggest_near
@@ -43,6 +51,30 @@ FORMAT = "tripkit circuits 1"
 # Around the earth, and a month: beyond what any drive takes.
 MOST_KM, MOST_HOURS = 40_000, 744
 STOP_KINDS = ("water", "break", "overnight")
+
+
+class Named(NamedTuple):
+    """Whose name a key holds; its noun where it must be known, and what may stand there beside."""
+
+    kind: str
+    noun: str = ""
+    beside: tuple[str, ...] = ()
+
+
+HORSE, PERSON = Named("horse", "horse of the yard"), Named("person")
+SHOW, VEHICLE = Named("show", "show of the yard"), Named("vehicle", "vehicle of the yard")
+HALT = Named("show", "show of the yard, nor home", (HOME,))
+NAMING: Mapping[str, Mapping[str, Named]] = {
+    "outings": {"horse": HORSE, "show": SHOW, "rider": PERSON},
+    "dropped_entries": {"horse": HORSE, "show": SHOW},
+    "days": {
+        "horse": HORSE,
+        "at": Named("show", "show of the yard, home or road", (HOME, "road")),
+    },
+    "legs": {"vehicle": VEHICLE, "from": HALT, "to": HALT, "drivers": PERSON, "horses": HORSE},
+}
+"""Where the lists of a circuit hold names: the keys of each object, and whose name each is."""
+
 # What a circuit without a plan says where the planner gave no reason of its own.
 REASON_OF_STATUS = {
     "none exists": state("planning.none-exists"),
@@ -88,29 +120,7 @@ def dump_circuits(yard: Yard, circuits: Sequence[Circuit]) -> str:
 
 
 def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
-    totals = circuit.totals
-    written: dict[str, Any] = {
-        "name": circuit.name,
-        "goal": circuit.goal,
-        "status": circuit.status,
-        "objective": None if circuit.objective is None else _number(circuit.objective),
-        "bound": None if circuit.bound is None else _number(circuit.bound),
-        "seconds": round(_number(circuit.seconds), 3),
-        "totals": {
-            "worth": _number(totals.worth),
-            "cost_cents": totals.cost_cents,
-            "road_km": _number(totals.road_km),
-            "horse_road_hours": _number(totals.horse_road_hours),
-            "nights_away": totals.nights_away,
-            "outings": totals.outings,
-            "aims_met": list(totals.aims_met),
-            "spare_days": totals.spare_days,
-        },
-        "outings": [_dump_outing(outing) for outing in circuit.outings],
-        "legs": [_dump_leg(leg) for leg in circuit.legs],
-        "days": [_dump_day(day) for day in circuit.days],
-        "dropped_entries": [_dump_dropped(entry) for entry in circuit.dropped_entries],
-    }
+    written = CIRCUIT.dump(circuit)
     if circuit.reasons or not circuit.exists:
         reasons = circuit.reasons or (REASON_OF_STATUS[circuit.status],)
         written["reasons"] = [tell(reason) for reason in reasons]
@@ -119,63 +129,8 @@ def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
     return written
 
 
-def _dump_outing(outing: Outing) -> dict[str, Any]:
-    return {
-        "horse": outing.horse,
-        "show": outing.show,
-        "rider": outing.rider,
-        "classes": list(outing.classes),
-        "first_day": outing.first_day.isoformat(),
-        "last_day": outing.last_day.isoformat(),
-        "arrive": outing.arrive.isoformat(),
-        "leave": outing.leave.isoformat(),
-        "worth": _number(outing.worth),
-        "cost_cents": outing.cost_cents,
-    }
-
-
-def _dump_leg(leg: Leg) -> dict[str, Any]:
-    return {
-        "vehicle": leg.vehicle,
-        "from": leg.start,
-        "to": leg.end,
-        "depart": _moment(leg.depart),
-        "arrive": _moment(leg.arrive),
-        "km": _number(leg.km),
-        "hours": _number(leg.hours),
-        "drivers": [write_driver(driver) for driver in leg.drivers],
-        "horses": list(leg.horses),
-        "stops": [
-            {
-                "kind": stop.kind,
-                "start": _moment(stop.start),
-                "minutes": stop.minutes,
-                "near": stop.near,
-            }
-            for stop in leg.stops
-        ],
-    }
-
-
-def _dump_day(day: Day) -> dict[str, Any]:
-    return {
-        "horse": day.horse,
-        "date": day.date.isoformat(),
-        "at": day.at,
-        "does": day.does,
-        "also": list(day.also),
-    }
-
-
 def _dump_dropped(entry: DroppedEntry) -> dict[str, Any]:
-    written: dict[str, Any] = {
-        "horse": entry.horse,
-        "show": entry.show,
-        "class": entry.class_name,
-        "rule": entry.rule,
-        "why": tell(entry.why),
-        "cents": entry.cents,
-    }
+    written = DROPPED.dump(entry)
     if isinstance(entry.why, Fact):
         written["why_fact"] = dump_fact(entry.why)
     return written
@@ -183,20 +138,6 @@ def _dump_dropped(entry: DroppedEntry) -> dict[str, Any]:
 
 def _dump_reason(reason: Reason) -> dict[str, Any] | None:
     return dump_fact(reason) if isinstance(reason, Fact) else None
-
-
-def _number(value: float) -> float:
-    if not isfinite(value):
-        raise BadValue(state("faults.not-finite-number", value=value))
-    return float(value)
-
-
-def _moment(moment: datetime) -> str:
-    if moment.utcoffset() is None:
-        raise BadValue(state("faults.has-no-time-zone", moment=moment))
-    if moment.second or moment.microsecond:
-        raise BadValue(state("faults.not-time-to-minute", moment=moment))
-    return moment.isoformat(timespec="minutes")
 
 
 def read_circuits(path: Path | str, yard: Yard | None = None) -> tuple[Circuit, ...]:
@@ -255,20 +196,10 @@ def _load_circuit(node: Node) -> Circuit:
         node.key("goal").fail(
             state("faults.none-of-3", goal_ids=tuple(GOAL_IDS), tour_goal=write_tour_goal("NAME"))
         )
-    return Circuit(
-        name=node.key("name").text(),
-        goal=goal,
-        status=node.key("status").choice(STATUSES),
-        objective=_load_optional(node.key("objective"), Node.number),
-        bound=_load_optional(node.key("bound"), Node.number),
-        seconds=node.key("seconds").number(0),
-        totals=_load_totals(node.key("totals")),
-        outings=tuple(_load_outing(item) for item in node.key("outings").items()),
-        legs=tuple(_load_leg(item) for item in node.key("legs").items()),
-        days=tuple(_load_day(item) for item in node.key("days").items()),
-        dropped_entries=tuple(_load_dropped(i) for i in node.key("dropped_entries").items()),
-        reasons=_load_reasons(reasons, node.find("reason_facts")) if reasons else (),
-    )
+    circuit: Circuit = CIRCUIT.load(node)
+    if reasons is None:
+        return circuit
+    return replace(circuit, reasons=_load_reasons(reasons, node.find("reason_facts")))
 
 
 def _load_reasons(texts: Node, facts: Node | None) -> tuple[Reason, ...]:
@@ -289,36 +220,8 @@ def _load_reason(node: Node | None) -> Fact | None:
     return None if node is None or node.value is None else load_fact(node)
 
 
-def _load_optional(node: Node, read: Callable[[Node], Any]) -> Any:
-    return None if node.value is None else read(node)
-
-
-def _load_totals(node: Node) -> Totals:
-    return Totals(
-        worth=node.key("worth").number(),
-        cost_cents=node.key("cost_cents").whole(),
-        road_km=node.key("road_km").number(),
-        horse_road_hours=node.key("horse_road_hours").number(),
-        nights_away=node.key("nights_away").whole(0),
-        outings=node.key("outings").whole(0),
-        aims_met=node.key("aims_met").texts(),
-        spare_days=_load_optional(node.key("spare_days"), Node.whole),
-    )
-
-
 def _load_outing(node: Node) -> Outing:
-    outing = Outing(
-        horse=node.key("horse").text(),
-        show=node.key("show").text(),
-        rider=node.key("rider").text(),
-        classes=node.key("classes").texts(),
-        first_day=node.key("first_day").day(),
-        last_day=node.key("last_day").day(),
-        arrive=node.key("arrive").day(),
-        leave=node.key("leave").day(),
-        worth=node.key("worth").number(),
-        cost_cents=node.key("cost_cents").whole(),
-    )
+    outing: Outing = OUTING.load(node)
     if outing.last_day < outing.first_day:
         node.key("last_day").fail(state("faults.before-first-day", first_day=outing.first_day))
     if outing.leave < outing.arrive:
@@ -327,18 +230,7 @@ def _load_outing(node: Node) -> Outing:
 
 
 def _load_leg(node: Node) -> Leg:
-    leg = Leg(
-        vehicle=node.key("vehicle").text(),
-        start=node.key("from").text(),
-        end=node.key("to").text(),
-        depart=node.key("depart").moment(),
-        arrive=node.key("arrive").moment(),
-        km=node.key("km").number(0, MOST_KM),
-        hours=node.key("hours").number(0, MOST_HOURS),
-        drivers=tuple(map(read_driver, node.key("drivers").texts())),
-        horses=node.key("horses").texts(),
-        stops=tuple(_load_stop(item) for item in node.key("stops").items()),
-    )
+    leg: Leg = LEG.load(node)
     if leg.arrive < leg.depart:
         node.key("arrive").fail(
             state("faults.before-depart", isoformat=leg.depart.isoformat(timespec="minutes"))
@@ -346,64 +238,67 @@ def _load_leg(node: Node) -> Leg:
     return leg
 
 
-def _load_stop(node: Node) -> Stop:
-    return Stop(
-        kind=node.key("kind").choice(STOP_KINDS),
-        start=node.key("start").moment(),
-        minutes=node.key("minutes").whole(0, MOST_HOURS * 60),
-        near=node.key("near").text(),
-    )
-
-
-def _load_day(node: Node) -> Day:
-    return Day(
-        horse=node.key("horse").text(),
-        date=node.key("date").day(),
-        at=node.key("at").text(),
-        does=node.key("does").choice(KINDS_OF_DAY),
-        also=tuple(item.choice(KINDS_OF_DAY) for item in node.key("also").items()),
-    )
-
-
 def _load_dropped(node: Node) -> DroppedEntry:
-    named = node.find("rule")
-    rule, why = "" if named is None else named.text(), node.key("why").text()
-    head, mark, rest = why.partition(": ")
-    if named is None and mark and " " not in head:
+    entry: DroppedEntry = DROPPED.load(node)
+    head, mark, rest = str(entry.why).partition(": ")
+    if node.find("rule") is None and mark and " " not in head:
         # Older files say the rule's id at the head of the reason.
-        rule, why = head, rest
-    return DroppedEntry(
-        horse=node.key("horse").text(),
-        show=node.key("show").text(),
-        class_name=node.key("class").text(),
-        why=_load_reason(node.find("why_fact")) or why,
-        cents=node.key("cents").whole(),
-        rule=rule,
-    )
+        entry = replace(entry, rule=head, why=rest)
+    return replace(entry, why=_load_reason(node.find("why_fact")) or entry.why)
 
 
 def _check_names(circuit: Node, yard: Yard) -> None:
-    stops = {HOME, *yard.show_by_name}
-    for group in ("outings", "dropped_entries", "days"):
+    """Names of horses, shows and vehicles are those of the yard; whoever drives or rides may go."""
+    known = {
+        "horse": yard.horse_by_name,
+        "show": yard.show_by_name,
+        "vehicle": yard.vehicle_by_name,
+    }
+    for group, names in NAMING.items():
         for item in circuit.key(group).items():
-            _check_known(item.key("horse"), yard.horse_by_name, "horse of the yard")
-            if group != "days":
-                _check_known(item.key("show"), yard.show_by_name, "show of the yard")
-            else:
-                _check_known(item.key("at"), {"road", *stops}, "show of the yard, home or road")
+            for key, named in names.items():
+                found = item.key(key)
+                for one in found.items() if isinstance(found.value, list) else (found,):
+                    if named.noun and one.value not in named.beside:
+                        _check_known(one, known[named.kind], named.noun)
     for outing in circuit.key("outings").items():
         show = yard.show_by_name[outing.key("show").text()]
-        offered = {c.name: c for c in show.classes}
+        offered = {c.name for c in show.classes}
         for item in outing.key("classes").items():
             _check_known(item, offered, f"class of {show.show!r}")
-    for leg in circuit.key("legs").items():
-        _check_known(leg.key("vehicle"), yard.vehicle_by_name, "vehicle of the yard")
-        for end in ("from", "to"):
-            _check_known(leg.key(end), stops, "show of the yard, nor home")
-        for horse in leg.key("horses").items():
-            _check_known(horse, yard.horse_by_name, "horse of the yard")
 
 
-def _check_known(node: Node, known: Any, what: str) -> None:
+def _check_known(node: Node, known: Collection[str], what: str) -> None:
     if node.value not in known:
         node.fail(state("faults.no-name-of-kind", what=what, near=suggest_near(node.text(), known)))
+
+
+OUTING = Shape(Outing)
+STOP = Shape(Stop, kind=make_choice(STOP_KINDS), minutes=make_whole(0, MOST_HOURS * 60))
+LEG = Shape(
+    Leg,
+    keys={"start": "from", "end": "to"},
+    km=make_number(0, MOST_KM),
+    hours=make_number(0, MOST_HOURS),
+    drivers=make_list(Form(write_driver, lambda node: read_driver(node.text()))),
+    stops=make_list(STOP),
+)
+DAY_KIND = make_choice(KINDS_OF_DAY)
+DROPPED = Shape(
+    DroppedEntry,
+    order=("horse", "show", "class_name", "rule", "why", "cents"),
+    keys={"class_name": "class"},
+    empty={"rule": ""},
+    why=Form(tell, Node.text),
+)
+CIRCUIT = Shape(
+    Circuit,
+    order=[field.name for field in fields(Circuit) if field.name != "reasons"],
+    status=make_choice(STATUSES),
+    seconds=Form(lambda seconds: round(dump_number(seconds), 3), lambda node: node.number(0)),
+    totals=Shape(Totals, nights_away=make_whole(0), outings=make_whole(0)),
+    outings=make_list(Form(OUTING.dump, _load_outing)),
+    legs=make_list(Form(LEG.dump, _load_leg)),
+    days=make_list(Shape(Day, does=DAY_KIND, also=make_list(DAY_KIND))),
+    dropped_entries=make_list(Form(_dump_dropped, _load_dropped)),
+)

@@ -5,7 +5,7 @@ To add a column: add a line here, and use it in `records`.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from fractions import Fraction
@@ -50,6 +50,16 @@ from tripkit.yard.people import ROLES, STATUSES
 ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
 LIMBS = ("lf", "rf", "lh", "rh")
 MANY_DATES = 4
+WHO_KINDS = ("horse", "person", "vehicle")
+"""The kinds of whom no two bear one name."""
+FILE_OF_KIND = {"horse": "horses", "person": "people", "vehicle": "vehicles", "show": "shows"}
+"""The file whose column of that name tells which names of a kind there are."""
+KINDS = (*FILE_OF_KIND, "tour", "series", "level", "division", "sex", "paper")
+UNITS: Mapping[Parser, str] = {
+    parse_money: "_cents",
+    parse_clock: "_minutes",
+    parse_names: "_names",
+}
 LIMIT_NAMES = tuple(limit.name for limit in fields(Limits))
 
 
@@ -57,7 +67,11 @@ LIMIT_NAMES = tuple(limit.name for limit in fields(Limits))
 class Column:
     """One column of a file, and what it holds, in words for the handbook.
 
-    `empty` stands for an empty cell or a column that is not there.
+    `empty` stands for an empty cell or a column that is not there. `field` is what the record calls
+    the value, else its name with the unit behind. `of` are the kinds that it names, with blanks
+    between, else its name where that is a kind; a `free` one may name what the yard does not have.
+    A `key` tells rows apart, together with the others of its file. The value lies not before, or
+    below, that of the column `after`.
     """
 
     name: str
@@ -65,10 +79,39 @@ class Column:
     holds: str
     required: bool = False
     empty: Any = None
+    field: str = ""
+    of: str = ""
+    free: bool = False
+    key: bool = False
+    after: str = ""
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds that it names; of several each cell names one."""
+        return tuple((self.of or self.name).split()) if self.of or self.name in KINDS else ()
+
+    @property
+    def holds_several(self) -> bool:
+        """Whether a cell holds several names."""
+        return self.parse is parse_names
+
+    def list_names(self, row: Row) -> tuple[str, ...]:
+        """The names in a row, none where its cell is empty or cannot be read."""
+        held = row[self.name] if row.reads(self.name) else ()
+        return tuple(name for name in ((held,) if isinstance(held, str) else held) if name)
+
+    @property
+    def record_field(self) -> str:
+        """What the record calls its value."""
+        return self.field or self.name + UNITS.get(self.parse, "")
 
 
-def _must(name: str, parse: Parser, holds: str) -> Column:
-    return Column(name, parse, holds, required=True)
+def _must(name: str, parse: Parser, holds: str, **more: Any) -> Column:
+    return Column(name, parse, holds, required=True, **more)
+
+
+def _text(name: str, holds: str, parse: Parser = parse_name, **more: Any) -> Column:
+    return Column(name, parse, holds, empty="", **more)
 
 
 _AMOUNT = make_decimal()
@@ -80,23 +123,16 @@ _LIMIT_COLUMNS = tuple(
 
 TABLES: dict[str, tuple[Column, ...]] = {
     "shows": (
-        _must("show", parse_name, "its name in every other file"),
-        Column(
-            "place",
-            parse_name,
-            "town, ZIP code or a name of venues.csv; else latitude and longitude",
-            empty="",
-        ),
+        _must("show", parse_name, "its name in every other file", key=True),
+        _text("place", "town, ZIP code or a name of venues.csv; else latitude and longitude"),
         Column("latitude", _LATITUDE, "degrees north, wins over the place's own"),
         Column("longitude", _LATITUDE, "degrees east"),
         _must("first_day", parse_date, "first day of the show"),
-        _must("last_day", parse_date, "last day of the show"),
-        Column("name", parse_name, "its full name, on sheets and calendars", empty=""),
-        Column("tour", parse_name, "the tour it belongs to", empty=""),
-        Column(
-            "country", parse_name, "where the place alone does not say it (US, DE, ...)", empty=""
-        ),
-        Column("timezone", parse_zone, "such as Europe/Berlin, else that of the place", empty=""),
+        _must("last_day", parse_date, "last day of the show", after="first_day"),
+        _text("name", "its full name, on sheets and calendars"),
+        _text("tour", "the tour it belongs to"),
+        _text("country", "where the place alone does not say it (US, DE, ...)"),
+        _text("timezone", "such as Europe/Berlin, else that of the place", parse_zone),
         Column(
             "stabling_from",
             parse_date,
@@ -106,44 +142,55 @@ TABLES: dict[str, tuple[Column, ...]] = {
             "stabling_until",
             parse_date,
             "last day that a horse may stand there, else the day after the last day",
+            after="stabling_from",
         ),
         Column("entries_open", parse_date, "when entries open"),
-        Column("entries_close", parse_date, "when entries close"),
-        Column("late_entries_until", parse_date, "until when late entries are taken"),
+        Column("entries_close", parse_date, "when entries close", after="entries_open"),
+        Column(
+            "late_entries_until",
+            parse_date,
+            "until when late entries are taken",
+            after="entries_close",
+        ),
         Column("late_fee", parse_money, "once per horse that is entered late", empty=0),
         Column("stall_fee", parse_money, "once per horse", empty=0),
-        Column("level", parse_text, "as the federation writes it: regional, CSI2*, ...", empty=""),
-        Column("rules", parse_name, "rule books that apply there beside the yard's", empty=""),
+        _text("level", "as the federation writes it: regional, CSI2*, ...", parse_text),
+        _text("rules", "rule books that apply there beside the yard's"),
         Column("places_left", make_whole(), "horses it still takes beyond entries sent or paid"),
         Column(
             "stables_open", parse_clock, "from when the stables take horses, local time", empty=0
         ),
         Column("stables_close", parse_clock, "until when", empty=24 * 60),
-        Column("notes", parse_text, "your own words", empty=""),
+        _text("notes", "your own words", parse_text),
     ),
     "classes": (
-        _must("show", parse_name, "the show that offers it"),
-        _must("class", parse_name, "its name"),
+        _must("show", parse_name, "the show that offers it", key=True),
+        _must("class", parse_name, "its name", field="name", key=True),
         _must("day", parse_date, "the day it is jumped"),
         _must("height_cm", parse_height, "its height"),
         Column("division", parse_word, "open, young, amateur, junior", empty="open"),
         Column("youngest_horse", make_whole(0, 60), "years, the youngest horse that may start"),
-        Column("oldest_horse", make_whole(0, 60), "years, the oldest horse that may start"),
+        Column(
+            "oldest_horse",
+            make_whole(0, 60),
+            "years, the oldest horse that may start",
+            after="youngest_horse",
+        ),
         Column("fee", parse_money, "entry fee", empty=0),
         Column("prize", parse_money, "prize money; no plan counts on it", empty=0),
         Column("worth", _AMOUNT, "how much a start in it is worth to the yard", empty=Decimal(10)),
-        Column("series", parse_name, "the series it counts for", empty=""),
+        _text("series", "the series it counts for"),
         Column(
             "points", _AMOUNT, "points to be expected there if it goes as usual", empty=Decimal(0)
         ),
     ),
     "horses": (
-        _must("horse", parse_name, "its name in every other file"),
+        _must("horse", parse_name, "its name in every other file", key=True),
         _must("born", parse_born, "year or day of birth"),
-        Column("sex", parse_word, "mare, gelding, stallion", empty=""),
+        _text("sex", "mare, gelding, stallion", parse_word),
         _must("from_height_cm", parse_height, "lowest class it jumps"),
-        _must("to_height_cm", parse_height, "highest class it jumps"),
-        Column("rider", parse_name, "who alone rides it, else any rider who fits", empty=""),
+        _must("to_height_cm", parse_height, "highest class it jumps", after="from_height_cm"),
+        _text("rider", "who alone rides it, else any rider who fits", of="person"),
         Column("weight", _AMOUNT, "how much it matters beside the others", empty=Decimal(1)),
         Column("in_work_from", parse_date, "since when it is in work"),
         Column("last_jumped", parse_date, "when it last jumped"),
@@ -155,8 +202,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
         *_LIMIT_COLUMNS,
     ),
     "people": (
-        _must("person", parse_name, "the name in every other file"),
-        _must("role", make_choice(ROLES), "what this person does; a row for each role"),
+        _must("person", parse_name, "the name in every other file", key=True),
+        _must("role", make_choice(ROLES), "what this person does; a row for each role", key=True),
         Column("born", parse_born, "year or day of birth"),
         Column(
             "status",
@@ -167,27 +214,17 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column(
             "horses_per_show", make_whole(1, 1000), "most horses a rider rides at one show", empty=4
         ),
-        Column("timezone", parse_zone, "of the calendar, else the yard's", empty=""),
-        Column(
-            "language",
-            parse_name,
-            "of what this person reads: en, es, de or fr, else the yard's",
-            empty="",
-        ),
+        _text("timezone", "of the calendar, else the yard's", parse_zone),
+        _text("language", "of what this person reads: en, es, de or fr, else the yard's"),
     ),
     "shares": (
-        _must("horse", parse_name, "the horse"),
-        _must("owner", parse_name, "a person who is owner"),
-        Column(
-            "share",
-            parse_share,
-            "the shares of a horse sum to 1",
-            empty=Fraction(1),
-        ),
+        _must("horse", parse_name, "the horse", key=True),
+        _must("owner", parse_name, "a person who is owner", of="person", key=True),
+        Column("share", parse_share, "the shares of a horse sum to 1", empty=Fraction(1)),
     ),
     "papers": (
-        Column("horse", parse_name, "whose paper it is, else person", empty=""),
-        Column("person", parse_name, "whose paper it is, else horse", empty=""),
+        _text("horse", "whose paper it is, else person"),
+        _text("person", "whose paper it is, else horse"),
         _must(
             "paper",
             parse_paper,
@@ -195,22 +232,20 @@ TABLES: dict[str, tuple[Column, ...]] = {
         ),
         _must("date", parse_date, "when given or issued; in the future: an appointment"),
         Column(
-            "valid_until", parse_date, "where the paper says so, else what the rule book grants"
+            "valid_until",
+            parse_date,
+            "where the paper says so, else what the rule book grants",
+            after="date",
         ),
-        Column("number", parse_text, "its number", empty=""),
-        Column(
-            "note",
-            parse_text,
-            "primary 1 or 2 for a first dose; the kind of a certificate",
-            empty="",
-        ),
+        _text("number", "its number", parse_text),
+        _text("note", "primary 1 or 2 for a first dose; the kind of a certificate", parse_text),
     ),
     "aims": (
-        _must("horse", parse_name, "the horse"),
-        _must("show", parse_name, "its target show"),
-        Column("class", parse_name, "its target class, else any of the show", empty=""),
+        _must("horse", parse_name, "the horse", key=True),
+        _must("show", parse_name, "its target show", key=True),
+        _text("class", "its target class, else any of the show", field="class_name", key=True),
         Column("importance", make_decimal(0, 100), "worth added when it is met", empty=Decimal(50)),
-        Column("series", parse_name, "the series in which it has to qualify", empty=""),
+        _text("series", "the series in which it has to qualify"),
         Column("points_needed", _AMOUNT, "points of the series it has to reach", empty=Decimal(0)),
         Column(
             "starts_needed", make_whole(0, 1000), "starts of the series it has to reach", empty=0
@@ -218,30 +253,30 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column("by", parse_date, "before which day, else before the first class"),
     ),
     "vehicles": (
-        _must("vehicle", parse_name, "its name in every other file"),
+        _must("vehicle", parse_name, "its name in every other file", key=True),
         _must("places", make_whole(1, 100), "horses it takes"),
         Column("drivers", make_whole(1, 2), "drivers aboard", empty=1),
-        Column("driver", parse_names, "who drives it, in this order", empty=()),
+        Column("driver", parse_names, "who drives it, in this order", empty=(), of="person"),
         Column("per_km", _AMOUNT, "cost of a kilometre, else the yard's"),
         Column("per_mile", _AMOUNT, "cost of a mile, else the yard's"),
         Column("speed", _SPEED, "in the yard's units an hour, else the yard's"),
     ),
     "absences": (
-        _must("who", parse_name, "horse, person or vehicle"),
+        _must("who", parse_name, "horse, person or vehicle", of=" ".join(WHO_KINDS)),
         _must("first_day", parse_date, "first day"),
-        _must("last_day", parse_date, "last day"),
-        Column("reason", parse_text, "your own words", empty=""),
+        _must("last_day", parse_date, "last day", after="first_day"),
+        _text("reason", "your own words", parse_text),
     ),
     "results": (
         _must("horse", parse_name, "the horse"),
         _must("date", parse_date, "the day of the start"),
-        Column("show", parse_name, "the show", empty=""),
-        Column("class", parse_name, "the class", empty=""),
+        _text("show", "the show", free=True),
+        _text("class", "the class", field="class_name"),
         Column("height_cm", parse_height, "its height"),
         Column("faults", _AMOUNT, "faults"),
         Column("place", make_whole(0, 10_000), "its place in the class"),
         Column("points", _AMOUNT, "points won", empty=Decimal(0)),
-        Column("series", parse_name, "the series they count for, else that of the class", empty=""),
+        _text("series", "the series they count for, else that of the class"),
         Column(
             "unsanctioned", parse_yes_no, "at an event that no federation recognised", empty=False
         ),
@@ -250,8 +285,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("horse", parse_name, "the horse"),
         _must("substance", parse_name, "as the list of the federation names it"),
         _must("date", parse_date, "when it was given"),
-        Column("route", parse_word, "how it was given (oral, iv, ...)", empty=""),
-        Column("dose", parse_text, "how much of it", empty=""),
+        _text("route", "how it was given (oral, iv, ...)", parse_word),
+        _text("dose", "how much of it", parse_text),
     ),
     "vet_checks": (
         _must("horse", parse_name, "the horse"),
@@ -259,13 +294,13 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column("limb", make_choice(LIMBS), "left or right, fore or hind", empty=""),
         Column("grade", make_whole(0, 5), "of lameness, AAEP scale"),
         Column("cleared", parse_yes_no, "whether it may jump"),
-        Column("recheck_by", parse_date, "until when to check again"),
-        Column("note", parse_text, "your own words", empty=""),
+        Column("recheck_by", parse_date, "until when to check again", after="date"),
+        _text("note", "your own words", parse_text),
     ),
     "entries": (
         _must("horse", parse_name, "the horse"),
         _must("show", parse_name, "the show"),
-        _must("class", parse_name, "the class"),
+        _must("class", parse_name, "the class", field="class_name"),
         _must(
             "status",
             make_choice(ENTRY_STATUSES),
@@ -278,22 +313,32 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("place", parse_name, "the name that the other files use"),
         _must("latitude", _LATITUDE, "degrees north"),
         _must("longitude", _LATITUDE, "degrees east"),
-        Column(
-            "timezone", parse_zone, "such as Europe/Berlin, else that of the nearest town", empty=""
-        ),
-        Column("country", parse_name, "such as US or DE", empty=""),
-        Column("town", parse_name, "the town it lies by", empty=""),
+        _text("timezone", "such as Europe/Berlin, else that of the nearest town", parse_zone),
+        _text("country", "such as US or DE"),
+        _text("town", "the town it lies by"),
     ),
     "distances": (
-        _must("from", parse_name, "a place of shows.csv, a show, or home"),
-        _must("to", parse_name, "the same; both directions hold unless both are given"),
-        Column("km", parse_text, "a number of kilometres by road, or miles", empty=""),
-        Column("miles", parse_text, "a number of miles by road, or km", empty=""),
+        _must("from", parse_name, "a place of shows.csv, a show, or home", of="show place"),
+        _must(
+            "to",
+            parse_name,
+            "the same; both directions hold unless both are given",
+            of="show place",
+        ),
+        _text("km", "a number of kilometres by road, or miles", parse_text),
+        _text("miles", "a number of miles by road, or km", parse_text),
         Column("hours", make_decimal(above=True, high=200), "hours of driving, without halts"),
     ),
 }
 
 REQUIRED_TABLES = ("shows", "classes", "horses")
+
+
+def list_columns(kind: str) -> tuple[tuple[str, Column], ...]:
+    """Every file and column that names a kind, the file of the kind itself first."""
+    own = FILE_OF_KIND.get(kind)
+    files = sorted(TABLES, key=lambda table: table != own)
+    return tuple((t, column) for t in files for column in TABLES[t] if kind in column.kinds)
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from tripkit.files.causes import MASTERS, find_alike, find_misspelt
-from tripkit.files.columns import Row
+from tripkit.files.causes import find_alike, find_misspelt
+from tripkit.files.columns import FILE_OF_KIND, TABLES, WHO_KINDS, Column, Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding
 from tripkit.yard.errors import state_rows
@@ -25,29 +25,6 @@ Rows = Mapping[str, Sequence[Row]]
 DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
 RESERVED_SHOWS = ("home", "road")
 
-KEYS: Mapping[str, tuple[str, ...]] = {
-    "shows": ("show",),
-    "classes": ("show", "class"),
-    "horses": ("horse",),
-    "people": ("person", "role"),
-    "vehicles": ("vehicle",),
-    "shares": ("horse", "owner"),
-    "aims": ("horse", "show", "class"),
-}
-ORDERS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "shows": (
-        ("first_day", "last_day"),
-        ("stabling_from", "stabling_until"),
-        ("entries_open", "entries_close"),
-        ("entries_close", "late_entries_until"),
-    ),
-    "classes": (("youngest_horse", "oldest_horse"),),
-    "horses": (("from_height_cm", "to_height_cm"),),
-    "papers": (("date", "valid_until"),),
-    "absences": (("first_day", "last_day"),),
-    "vet_checks": (("date", "recheck_by"),),
-}
-
 
 @dataclass(frozen=True)
 class Names:
@@ -57,13 +34,17 @@ class Names:
     is a fault there, and the name counts as known.
     """
 
-    horses: Collection[str] | None
-    shows: Collection[str] | None
+    known: Mapping[str, Collection[str] | None]
     classes: Mapping[str, Collection[str]] | None
-    people: Collection[str] | None
     riders: Collection[str] | None
-    vehicles: Collection[str] | None
     respelt: Mapping[str, str] = field(default_factory=dict)
+
+    def find_known(self, kinds: Iterable[str]) -> Collection[str] | None:
+        """The names of some kinds together; None where those of one are not known."""
+        groups = [self.known.get(kind) for kind in kinds]
+        if any(group is None for group in groups):
+            return None
+        return dict.fromkeys(name for group in groups for name in group or ())
 
 
 def collect_names(rows: Rows, unreadable: Collection[str], faults: Faults) -> Names:
@@ -73,71 +54,90 @@ def collect_names(rows: Rows, unreadable: Collection[str], faults: Faults) -> Na
     """
     respelt: dict[str, str] = {}
 
-    def column(table: str, name: str) -> dict[str, None] | None:
-        if table in unreadable or any(name not in row.texts for row in rows[table]):
-            return None
-        found = find_misspelt(rows, table, faults) if table in MASTERS else {}
-        respelt.update(found)
-        return dict.fromkeys([*(row[name] for row in rows[table] if row[name]), *found])
+    def is_readable(table: str, *columns: str) -> bool:
+        whole = all(name in row.texts for row in rows[table] for name in columns)
+        return table not in unreadable and whole
 
     classes: dict[str, dict[str, None]] | None = None
-    if column("classes", "show") is not None and column("classes", "class") is not None:
+    if is_readable("classes", "show", "class"):
         classes = {}
         for row in rows["classes"]:
             if row["class"]:
                 classes.setdefault(row["show"], {})[row["class"]] = None
-    people = column("people", "person")
+    known: dict[str, Collection[str] | None] = {}
+    for kind, table in FILE_OF_KIND.items():
+        known[kind] = None
+        if is_readable(table, kind):
+            found = find_misspelt(rows, kind, faults)
+            respelt.update(found)
+            known[kind] = dict.fromkeys([*(row[kind] for row in rows[table] if row[kind]), *found])
     # A role that cannot be read is a fault of its own; the person may well be a rider.
     riders = dict.fromkeys(
         row["person"] for row in rows["people"] if row["person"] and row["role"] in ("rider", None)
     )
     riders |= {name: None for name, meant in respelt.items() if meant in riders}
-    return Names(
-        horses=column("horses", "horse"),
-        shows=column("shows", "show"),
-        classes=classes,
-        people=people,
-        riders=None if people is None else riders,
-        vehicles=column("vehicles", "vehicle"),
-        respelt=respelt,
-    )
+    return Names(known, classes, None if known["person"] is None else riders, respelt)
 
 
 def check_all(rows: Rows, names: Names, faults: Faults) -> None:
     """Every check that needs no place, no rule book and no date of today."""
-    for table, key in KEYS.items():
-        _check_keys(rows[table], key, faults)
-    for table, pairs in ORDERS.items():
-        _check_orders(rows[table], pairs, faults)
+    for table, columns in TABLES.items():
+        _check_keys(rows[table], [column.name for column in columns if column.key], faults)
+    for table, columns in TABLES.items():
+        _check_orders(rows[table], [column for column in columns if column.after], faults)
+        for column in columns:
+            _check_column(rows, table, column, names, faults)
     _check_shows(rows, faults)
-    _check_classes(rows, names, faults)
+    _check_classes(rows, faults)
     _check_riders(rows, names, faults)
     _check_shares(rows, names, faults)
-    _check_papers(rows, names, faults)
+    _check_papers(rows, faults)
     _check_plans(rows, names, faults)
     _check_papers_of_horses(rows, faults)
-    for table in ("results", "vet_checks", "treatments"):
-        for row in rows[table]:
-            _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
-    _check_absences(rows, names, faults)
-    _check_drivers(rows, names, faults)
+    _check_rates(rows, faults)
     _check_kinds_apart(rows, faults)
 
 
-def _check_name(
-    row: Row, column: str, known: Iterable[str] | None, what: str, faults: Faults
-) -> bool:
-    """Whether the name is known, or cannot be checked; an unknown one is a fault."""
-    if known is None or not row.reads(column) or not row[column] or row[column] in known:
-        return True
-    near = faults.suggest_near(row[column], known, what)
-    row.complain(faults, state("faults.no-name-of-kind", what=what, near=near), column)
-    return False
+def _check_column(rows: Rows, table: str, column: Column, names: Names, faults: Faults) -> None:
+    """Whoever or whatever a column names is there; riders are looked at apart."""
+    known = names.find_known(column.kinds)
+    # A yard without people.csv may still write down who owns what.
+    spared = (
+        column.free or column.name == "rider" or (column.name == "owner" and not rows["people"])
+    )
+    if not column.kinds or known is None or spared:
+        return
+    what = write_kinds(column.kinds)
+    for row in rows[table]:
+        for name in column.list_names(row):
+            _look_up(row, column.name, name, known, what, faults)
 
 
-def _check_keys(rows: Sequence[Row], key: tuple[str, ...], faults: Faults) -> None:
+def _look_up(
+    row: Row,
+    column: str,
+    name: str,
+    known: Collection[str] | None,
+    what: str,
+    faults: Faults,
+) -> None:
+    """A name that nobody bears is a fault, unless it cannot be told who is there."""
+    if known is not None and name and name not in known:
+        near = faults.suggest_near(name, known, what)
+        wanted = state("faults.no-name-of-kind", what=what, near=near)
+        faults.add(row.file, wanted, row=row.number, column=column, value=name)
+
+
+def write_kinds(kinds: Sequence[str]) -> str:
+    """What is looked for, in words: a horse in its file, or any name of several kinds."""
+    if len(kinds) == 1:
+        return f"{kinds[0]} in {FILE_OF_KIND[kinds[0]]}.csv"
+    return f"{', '.join(kinds[:-1])} or {kinds[-1]} of the yard"
+
+
+def _check_keys(rows: Sequence[Row], key: Sequence[str], faults: Faults) -> None:
     seen: dict[tuple[object, ...], Row] = {}
-    for row in rows:
+    for row in rows if key else ():
         if row.reads(*key):
             first = seen.setdefault(tuple(row[column] for column in key), row)
             if first is not row:
@@ -151,9 +151,9 @@ def _check_keys(rows: Sequence[Row], key: tuple[str, ...], faults: Faults) -> No
                 )
 
 
-def _check_orders(rows: Sequence[Row], pairs: tuple[tuple[str, str], ...], faults: Faults) -> None:
+def _check_orders(rows: Sequence[Row], columns: Sequence[Column], faults: Faults) -> None:
     for row in rows:
-        for early, late in pairs:
+        for early, late in ((column.after, column.name) for column in columns):
             low, high = row[early], row[late]
             if not row.reads(early, late) or low is None or high is None:
                 continue
@@ -168,7 +168,7 @@ def _check_shows(rows: Rows, faults: Faults) -> None:
             row.complain(faults, state("faults.word-that-plans-use-themselves"), "show")
 
 
-def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
+def _check_classes(rows: Rows, faults: Faults) -> None:
     shows: dict[str, Row] = {}
     for row in rows["shows"]:
         if row.reads("show"):
@@ -180,7 +180,6 @@ def _check_classes(rows: Rows, names: Names, faults: Faults) -> None:
     for name, classes in offered.items():
         _check_days(shows[name], classes, faults)
     for row in rows["classes"]:
-        _check_name(row, "show", names.shows, "show in shows.csv", faults)
         division = row["division"]
         near = () if division in DIVISIONS else find_near(division, DIVISIONS)
         if near and row.reads("division"):
@@ -215,22 +214,20 @@ def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
 def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
     for row in rows["horses"]:
         rider = row["rider"]
-        if rider in (names.people or ()) and rider not in (names.riders or ()):
+        if rider in (names.known["person"] or ()) and rider not in (names.riders or ()):
             row.complain(faults, state("faults.in-peoplecsv-but-not-as"), "rider")
         else:
-            _check_name(row, "rider", names.riders, "rider in people.csv", faults)
+            _look_up(row, "rider", rider, names.riders, "rider in people.csv", faults)
 
 
 def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
     if not rows["shares"]:
         return
+    horses = names.known["horse"]
     held: dict[str, list[Row]] = {}
     for row in rows["shares"]:
-        if _check_name(row, "horse", names.horses, "horse in horses.csv", faults):
+        if horses is None or not row.reads("horse") or row["horse"] in horses:
             held.setdefault(row["horse"], []).append(row)
-        # A yard without people.csv may still write down who owns what.
-        if rows["people"]:
-            _check_name(row, "owner", names.people, "person in people.csv", faults)
     readable = all(row.reads("horse") for row in rows["shares"])
     unknown = {row["horse"] for row in rows["shares"]} - held.keys()
     for row in rows["horses"]:
@@ -262,10 +259,8 @@ def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:
             )
 
 
-def _check_papers(rows: Rows, names: Names, faults: Faults) -> None:
+def _check_papers(rows: Rows, faults: Faults) -> None:
     for row in rows["papers"]:
-        _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
-        _check_name(row, "person", names.people, "person in people.csv", faults)
         if row.reads("horse", "person") and bool(row["horse"]) == bool(row["person"]):
             if row["horse"]:
                 row.complain(faults, state("faults.stands-beside-horse-paper-has"), "person")
@@ -315,12 +310,12 @@ def _check_papers_of_horses(rows: Rows, faults: Faults) -> None:
 def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
     for table in ("aims", "entries"):
         for row in rows[table]:
-            _check_name(row, "horse", names.horses, "horse in horses.csv", faults)
-            known = _check_name(row, "show", names.shows, "show in shows.csv", faults)
-            if known and row.reads("show") and names.classes is not None:
+            shows = names.known["show"]
+            is_known = row.reads("show") and (shows is None or row["show"] in shows)
+            if is_known and names.classes is not None:
                 offered = names.classes.get(row["show"], ())
                 what = f"class of {row['show']!r} in classes.csv"
-                _check_name(row, "class", offered, what, faults)
+                _look_up(row, "class", row["class"], offered, what, faults)
     for row in rows["aims"]:
         if row.reads() and not row["series"]:
             for column in ("points_needed", "starts_needed"):
@@ -328,40 +323,17 @@ def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
                     row.complain(faults, state("faults.asks-for-series"), column)
 
 
-def _check_absences(rows: Rows, names: Names, faults: Faults) -> None:
-    groups = (names.horses, names.people, names.vehicles)
-    if any(group is None for group in groups):
-        return
-    known = dict.fromkeys(name for group in groups for name in group or ())
-    for row in rows["absences"]:
-        _check_name(row, "who", known, "horse, person or vehicle of the yard", faults)
-
-
-def _check_drivers(rows: Rows, names: Names, faults: Faults) -> None:
+def _check_rates(rows: Rows, faults: Faults) -> None:
     for row in rows["vehicles"]:
         if row["per_km"] is not None and row["per_mile"] is not None:
-            row.complain(faults, state("faults.stands-beside-per-km-keep"), "per_mile")
-        for driver in row["driver"]:
-            if names.people is not None and driver not in names.people:
-                near = faults.suggest_near(driver, names.people, "person in people.csv")
-                faults.add(
-                    row.file,
-                    state("faults.no-person-in-peoplecsv", near=near),
-                    row=row.number,
-                    column="driver",
-                    value=driver,
-                )
+            row.complain(faults, state("faults.stands-beside", other="per_km"), "per_mile")
 
 
 def _check_kinds_apart(rows: Rows, faults: Faults) -> None:
     """Absences, papers and feeds go by the name alone, so no two kinds may share one."""
     seen: dict[str, Row] = {}
-    for table, column in (
-        ("horses", "horse"),
-        ("people", "person"),
-        ("vehicles", "vehicle"),
-    ):
-        for row in rows[table]:
+    for column in WHO_KINDS:
+        for row in rows[FILE_OF_KIND[column]]:
             if row.reads(column):
                 first = seen.setdefault(row[column], row)
                 if first.file != row.file:

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tripkit.eligibility.categories import normalise_level, normalise_levels
-from tripkit.files.columns import Row
+from tripkit.files.columns import FILE_OF_KIND, Row, list_columns
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import fold_name
@@ -29,16 +29,8 @@ SEXES = ("mare", "gelding", "stallion", "colt", "filly")
 LEVEL_RULES = "minimum-age-"
 LEVEL_UNIT = "levels"
 
-WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "tour": (("shows", "tour"),),
-    "series": (("classes", "series"), ("results", "series"), ("aims", "series")),
-    "level": (("shows", "level"),),
-    "division": (("classes", "division"),),
-    "sex": (("horses", "sex"),),
-    "paper": (("papers", "paper"),),
-    "show": (("shows", "show"), ("results", "show")),
-}
-"""Each kind of word, and the columns in which it stands."""
+WORDS = ("tour", "series", "level", "division", "sex", "paper", "show")
+"""Kinds that nobody checks, each where columns name it; of shows a result's own."""
 
 PASTED = ("results", "papers", "treatments", "vet_checks", "absences", "entries")
 
@@ -68,8 +60,8 @@ def find_lookalikes(rows: Rows, books: Iterable[RuleBook]) -> Iterator[Oddity]:
         "sex": SEXES,
         "paper": KNOWN_PAPERS,
     }
-    for word, columns in WORDS.items():
-        found = _collect(rows, columns, known_words.get(word, ()))
+    for word in WORDS:
+        found = _collect(rows, word, known_words.get(word, ()))
         near: dict[str, list[_Spelling]] = {}
         for use in found:
             for key in _list_keys(use.text):
@@ -137,18 +129,17 @@ def _list_levels(books: Iterable[RuleBook]) -> frozenset[str]:
     return frozenset(map(normalise_level, levels)).union(*listed)
 
 
-def _collect(
-    rows: Rows, columns: Iterable[tuple[str, str]], known: Iterable[str]
-) -> tuple[_Spelling, ...]:
+def _collect(rows: Rows, word: str, known: Iterable[str]) -> tuple[_Spelling, ...]:
     """The spellings of a word in the order in which they are met, the known ones first.
 
     Levels are compared as the rule books compare them: blanks and dashes aside.
     """
     found = {text: _Spelling(text, -1, known=True) for text in known}
-    for table, column in columns:
-        for row in rows[table]:
-            text = row[column]
-            key = normalise_level(text) if column == "level" else text
+    own = FILE_OF_KIND.get(word)
+    for table, column in list_columns(word):
+        for row in rows[table] if own in (None, table) or column.free else ():
+            text = row[word]
+            key = normalise_level(text) if word == "level" else text
             if text:
                 found.setdefault(key, _Spelling(text, len(found))).rows.append(row)
     return tuple(found.values())

@@ -93,7 +93,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     _check_dates(rows, settings, today, today_from, faults)
     keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
     keys |= {name: keys[meant] for name, meant in names.respelt.items() if meant in keys}
-    shows_known = names.shows is not None
+    shows_known = names.known["show"] is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
     others = make_everything_else(rows, settings, faults)

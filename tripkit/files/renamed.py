@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tripkit.files.circuits import NAMING
 from tripkit.files.facts import dump_fact, load_fact
 from tripkit.files.nodes import Node
 from tripkit.files.wishes import dump_wishes, load_wishes
@@ -31,28 +32,6 @@ READERS: Mapping[str, tuple[str, ...]] = {
     "person": ("owner", "rider", "groom", "driver", "vet"),
 }
 """The kinds of calendar that bear a name of each kind."""
-
-IN_CIRCUITS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "horse": (
-        ("outings", "horse"),
-        ("legs", "horses"),
-        ("days", "horse"),
-        ("dropped_entries", "horse"),
-    ),
-    "person": (("outings", "rider"), ("legs", "drivers"), ("rider_ways", "rider")),
-    "vehicle": (("legs", "vehicle"), ("rider_ways", "by")),
-    "show": (
-        ("outings", "show"),
-        ("legs", "from"),
-        ("legs", "to"),
-        ("days", "at"),
-        ("dropped_entries", "show"),
-        ("rider_ways", "from"),
-        ("rider_ways", "to"),
-    ),
-}
-"""Where circuits as JSON hold names: the list, and the key of each object in it."""
-
 
 _WHO = ("horse", "horses", "person", "people", "rider", "vehicle", "vehicles", "who")
 IN_FACTS: Mapping[str, tuple[str, ...]] = {
@@ -102,12 +81,13 @@ def rename_in_circuits(text: str, renaming: Renaming) -> str:
 
 def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
     _rename_aims(circuit, renaming)
-    for group, key in IN_CIRCUITS.get(renaming.kind, ()):
-        for item in circuit.get(group, ()):
-            if isinstance(item.get(key), list):
-                item[key] = [renaming.rename(name) for name in item[key]]
-            elif key in item:
-                item[key] = renaming.rename(item[key])
+    for group, names in NAMING.items():
+        for key in (key for key, named in names.items() if named.kind == renaming.kind):
+            for item in circuit.get(group, ()):
+                if isinstance(item.get(key), list):
+                    item[key] = [renaming.rename(name) for name in item[key]]
+                elif key in item:
+                    item[key] = renaming.rename(item[key])
     _rename_reasons(circuit, renaming)
     if renaming.kind == "tour" and circuit.get("goal") == write_tour_goal(renaming.old):
         circuit["goal"] = write_tour_goal(renaming.new)

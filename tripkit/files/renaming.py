@@ -6,69 +6,32 @@ The calendars of whoever bears it keep their addresses, and its events their UID
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from tripkit.files.calendars import CALENDAR_MARK, read_calendars
+from tripkit.files.columns import FILE_OF_KIND, WHO_KINDS, Column, list_columns
 from tripkit.files.crosscheck import RESERVED_SHOWS
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
-from tripkit.files.renamed import READERS, SPACES, Renaming, rename_in_circuits
+from tripkit.files.renamed import READERS, Renaming, rename_in_circuits
 from tripkit.files.rewriting import edit_tables, find_file_of, try_change
 from tripkit.files.settings import SETTINGS_FILE, read_settings
 from tripkit.files.tables import RawRow, RawTable
 from tripkit.files.together import find_last_renaming, finish_change, write_together
-from tripkit.files.values import parse_name
+from tripkit.files.values import parse_name, parse_names
 from tripkit.store import open_store
 from tripkit.yard.circuit import UNNAMED
 from tripkit.yard.errors import BadValue, BadYard
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME
-from tripkit.yard.yard import WHO
 
-CELLS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "horse": (
-        ("horses", "horse"),
-        ("shares", "horse"),
-        ("papers", "horse"),
-        ("aims", "horse"),
-        ("results", "horse"),
-        ("vet_checks", "horse"),
-        ("treatments", "horse"),
-        ("entries", "horse"),
-        ("absences", "who"),
-    ),
-    "person": (
-        ("people", "person"),
-        ("horses", "rider"),
-        ("horses", "also_ridden_by"),
-        ("shares", "owner"),
-        ("papers", "person"),
-        ("vehicles", "driver"),
-        ("absences", "who"),
-    ),
-    "vehicle": (("vehicles", "vehicle"), ("absences", "who")),
-    "show": (
-        ("shows", "show"),
-        ("classes", "show"),
-        ("aims", "show"),
-        ("results", "show"),
-        ("entries", "show"),
-        ("distances", "from"),
-        ("distances", "to"),
-    ),
-    "tour": (("shows", "tour"),),
-    "series": (("classes", "series"), ("aims", "series"), ("results", "series")),
-}
-"""Where the files of a yard name each kind. Names of classes are no keys beyond their show."""
-
-KINDS = tuple(CELLS)
-LISTS = (("vehicles", "driver"), ("horses", "also_ridden_by"))
-"""Cells that hold several names with `;` between."""
-SHARED = (("absences", "who"), ("distances", "from"), ("distances", "to"))
-"""Cells that may name another kind as well, so that nobody is known by them."""
+KINDS = (*FILE_OF_KIND, "tour", "series")
+"""What may be renamed. Names of classes are no keys beyond their show."""
+MORE_CELLS = (("horses", Column("also_ridden_by", parse_names, "", of="person")),)
+"""Columns that name somebody and are not read."""
 
 FORMULA_SIGNS = ("=", "+", "-", "@")
 UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
@@ -160,6 +123,11 @@ def _refuse(new: str, taken: Fact) -> BadValue:
     return BadValue(state("faults.cannot-be-new-name", new=new, taken=taken))
 
 
+def list_cells(kind: str) -> tuple[tuple[str, Column], ...]:
+    """Where the files of a yard name a kind: each file and column."""
+    return (*list_columns(kind), *(more for more in MORE_CELLS if kind in more[1].kinds))
+
+
 class _Names:
     """The names of a yard folder, and where they stand."""
 
@@ -179,35 +147,36 @@ class _Names:
         self._events = {event.cells["show"] for event in events}
         self._places = {settings.place, HOME}
         for table in ("shows", "venues"):
-            self._places |= set(self._list(table, "place"))
+            self._places |= self._list_cells(table, "place")
 
-    def _list(self, table: str, column: str) -> list[str]:
+    def _list(self, table: str, column: Column) -> set[str]:
+        cells = self._list_cells(table, column.name)
+        if column.holds_several:
+            cells = {name.strip() for cell in cells for name in cell.split(";")}
+        return cells - {""}
+
+    def _list_cells(self, table: str, column: str) -> set[str]:
         rows = self._tables.get(table, RawTable("", (), ())).rows
-        cells = [row.cells.get(column, "") for row in rows]
-        if (table, column) in LISTS:
-            cells = [name.strip() for cell in cells for name in cell.split(";")]
-        return [cell for cell in cells if cell]
+        return {row.cells.get(column, "") for row in rows} - {""}
 
     def list_names(self, kind: str) -> set[str]:
         """Every name of a kind, wherever it stands."""
-        places = [place for place in CELLS[kind] if place not in SHARED]
-        return {name for place in places for name in self._list(*place)}
+        # A cell that may name another kind as well makes nobody known.
+        places = [(t, column) for t, column in list_cells(kind) if len(column.kinds) == 1]
+        return {name for table, column in places for name in self._list(table, column)}
 
     def find_taken(self, renaming: Renaming) -> Fact | None:
         """Who or what bears the new name already; None where it is free."""
         kind, old, new = renaming.kind, renaming.old, renaming.new
-        rivals: Iterable[str] = (kind,)
-        if SPACES.get(kind) == WHO:
-            rivals = (k for k in KINDS if SPACES.get(k) == WHO)
-        for rival in rivals:
+        for rival in WHO_KINDS if kind in WHO_KINDS else (kind,):
             if new in self.list_names(rival):
                 return state("faults.name-is-borne", kind=rival)
         if kind != "show":
             return None
         own = {row.cells.get("name") for row in self._find_show_rows(old)}
-        if new in {*self._list("shows", "name"), *self._events} - own:
+        if new in (self._list_cells("shows", "name") | self._events) - own:
             return state("faults.name-of-organisers-show")
-        named = {*self._list("distances", "from"), *self._list("distances", "to")}
+        named = {n for column in ("from", "to") for n in self._list_cells("distances", column)}
         if old in named and new in self._places:
             return state("faults.name-of-place")
         if old in self._events and own - {"", None, old}:
@@ -225,17 +194,17 @@ class _Names:
     def list_edits(self, renaming: Renaming) -> dict[str, dict[tuple[int, str], str]]:
         """Every cell that holds the old name, by file, with what it becomes."""
         edits: dict[str, dict[tuple[int, str], str]] = {}
-        for table, column in CELLS[renaming.kind]:
-            if table == "distances" and renaming.old in self._places:
+        for table, column in list_cells(renaming.kind):
+            if "place" in column.kinds and renaming.old in self._places:
                 continue
             for row in self._tables.get(table, RawTable("", (), ())).rows:
-                cell = row.cells.get(column, "")
-                if (table, column) in LISTS:
+                cell = row.cells.get(column.name, "")
+                if column.holds_several:
                     new = ";".join(_rename_part(part, renaming) for part in cell.split(";"))
                 else:
                     new = renaming.rename(cell)
                 if new != cell and row.number is not None:
-                    edits.setdefault(row.file, {})[row.number, column] = new
+                    edits.setdefault(row.file, {})[row.number, column.name] = new
         if renaming.kind == "show" and renaming.old in self._events:
             self._keep_organisers_name(renaming, edits)
         return edits

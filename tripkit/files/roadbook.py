@@ -71,7 +71,7 @@ def read_measurements(
 def _read_measurement(row: Row, faults: Faults) -> Measurement | None:
     written = [column for column in ("km", "miles") if row[column]]
     if len(written) == 2:
-        row.complain(faults, state("faults.stands-beside-km-keep-one"), "miles")
+        row.complain(faults, state("faults.stands-beside", other="km"), "miles")
         return None
     if not written and row["hours"] is None:
         if row.reads("hours"):

@@ -7,7 +7,7 @@ One table of keys per section, as `columns` has one per file. A fault names its 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -33,7 +33,7 @@ from tripkit.files.values import (
 from tripkit.roads.services import OnlineService, list_services
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import LIMIT_WORDS, Limits
 from tripkit.yard.names import suggest_near
 from tripkit.yard.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
@@ -93,7 +93,7 @@ def _from_text(parse: Callable[[str], Any]) -> TomlParser:
     return parse_string
 
 
-def _from_number(parse: Callable[[str], Any]) -> TomlParser:
+def _from_number(parse: Callable[[str], Any], to: Callable[[Any], Any] = lambda n: n) -> TomlParser:
     def parse_number(value: Any) -> Any:
         if isinstance(value, bool) or not isinstance(value, int | Decimal):
             raise BadValue(state("faults.not-number-written-without-quotation"))
@@ -104,7 +104,7 @@ def _from_number(parse: Callable[[str], Any]) -> TomlParser:
         # Written out, a number like 1e999999999 would fill the memory.
         if isinstance(value, Decimal) and abs(value.adjusted()) > LARGEST_EXPONENT:
             raise BadValue(state("faults.larger-or-smaller-than-any"))
-        return parse(format(value, "f"))
+        return to(parse(format(value, "f")))
 
     return parse_number
 
@@ -169,6 +169,7 @@ def _make_toml_limit(name: str) -> TomlParser:
 
 _TEXT = _from_text(parse_name)
 _MONEY = _from_number(parse_money)
+_DEGREES = _from_number(make_decimal(None, long_comma=True), float)
 _RATE = _from_number(make_decimal())
 _SPEED = _from_number(make_decimal(high=200, above=True))
 
@@ -176,11 +177,8 @@ SECTIONS: dict[str, dict[str, Key]] = {
     "yard": {
         "name": Key(_TEXT, "the yard's name"),
         "place": Key(_TEXT, "where home is: a town, a ZIP code or a name of venues.csv"),
-        "latitude": Key(
-            _from_number(make_decimal(None, long_comma=True)),
-            "degrees north, wins over the place's own",
-        ),
-        "longitude": Key(_from_number(make_decimal(None, long_comma=True)), "degrees east"),
+        "latitude": Key(_DEGREES, "degrees north, wins over the place's own"),
+        "longitude": Key(_DEGREES, "degrees east"),
         "timezone": Key(_from_text(parse_zone), "such as America/Chicago, else that of the place"),
         "country": Key(_TEXT, "where the place alone does not say it"),
         "units": Key(_from_text(make_choice(("km", "miles"))), "in what the yard reads distances"),
@@ -207,7 +205,8 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "speed_kmh": Key(_SPEED, "how fast a lorry is, else by kind of road and country"),
         "speed_mph": Key(_SPEED, "the same in miles an hour, instead"),
         "detour_factor": Key(
-            _from_number(make_decimal(1, 10)), "the straight line times this where no road is known"
+            _from_number(make_decimal(1, 10), float),
+            "the straight line times this where no road is known",
         ),
         "roads": Key(
             _from_text(_parse_road_source), "network, estimate, or a server with its address"
@@ -258,40 +257,34 @@ def _parse_sections(document: dict[str, Any], faults: Faults) -> dict[tuple[str,
         keys = SECTIONS.get(section)
         if keys is None:
             near = suggest_near(section, SECTIONS)
-            faults.add(
-                SETTINGS_FILE, state("faults.no-section-of-yardtoml", near=near), column=section
-            )
+            _complain(faults, section, state("faults.no-section-of-yardtoml", near=near))
             continue
         if not isinstance(content, dict):
-            faults.add(
-                SETTINGS_FILE,
-                state("faults.must-be-section-written", section=section),
-                column=section,
-            )
+            _complain(faults, section, state("faults.must-be-section-written", section=section))
             continue
         for key, value in content.items():
             column = f"{section}.{key}"
             if key not in keys:
                 kind = "limit" if section == "limits" else f"key of [{section}]"
-                faults.add(
-                    SETTINGS_FILE,
-                    state("faults.no-key", kind=kind, near=suggest_near(key, keys)),
-                    column=column,
-                )
+                unknown = state("faults.no-key", kind=kind, near=suggest_near(key, keys))
+                _complain(faults, column, unknown)
                 continue
-            found[section, key] = None
             # An empty text says nothing, as an empty cell does.
             if value == "":
-                del found[section, key]
                 continue
             try:
                 found[section, key] = keys[key].parse(value)
             except BadValue as error:
-                faults.add(SETTINGS_FILE, error.fact, column=column, value=_quote(value))
+                found[section, key] = None
+                _complain(faults, column, error.fact, _quote(value))
     for section, key in REQUIRED_KEYS:
         if (section, key) not in found:
-            faults.add(SETTINGS_FILE, state("faults.is-missing"), column=f"{section}.{key}")
+            _complain(faults, f"{section}.{key}", state("faults.is-missing"))
     return found
+
+
+def _complain(faults: Faults, column: str, wanted: Fact, value: str | None = None) -> None:
+    faults.add(SETTINGS_FILE, wanted, column=column, value=value)
 
 
 def _quote(value: Any) -> str:
@@ -305,84 +298,62 @@ def _quote(value: Any) -> str:
 
 
 def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Settings:
-    def take(section: str, key: str, empty: Any = None) -> Any:
-        value = found.get((section, key))
-        return empty if value is None else value
-
-    latitude, longitude = take("yard", "latitude"), take("yard", "longitude")
-    faulty_place = any(
-        ("yard", key) in found and found["yard", key] is None
-        for key in ("place", "latitude", "longitude", "country")
-    )
-    limits = {name: take("limits", name) for name in LIMIT_NAMES}
-    first, last = take("season", "first_day"), take("season", "last_day")
+    taken: dict[str, dict[str, Any]] = {section: {} for section in SECTIONS}
+    for (section, key), value in found.items():
+        if value is not None:
+            taken[section][key] = value
     return Settings(
-        name=take("yard", "name", ""),
-        place=take("yard", "place", ""),
-        latitude=None if latitude is None else float(latitude),
-        longitude=None if longitude is None else float(longitude),
-        timezone=take("yard", "timezone", ""),
-        country=take("yard", "country", ""),
-        units=take("yard", "units", "km"),
-        currency=take("yard", "currency", ""),
-        season=_make_season(first, last, faults),
-        today=take("season", "today"),
-        limits=Limits().override({k: v for k, v in limits.items() if v is not None}),
-        costs=CostRates(
-            cents_per_km=_choose_rate(take("costs", "per_km"), take("costs", "per_mile"), faults),
-            groom_day_cents=take("costs", "groom_day", 0),
-            rider_day_cents=take("costs", "rider_day", 0),
-            overnight_stop_cents=take("costs", "overnight_stop", 0),
-            stabling_day_cents=take("costs", "stabling_day", 0),
-            vet_check_cents=take("costs", "vet_check", 0),
-            budget_cents=take("costs", "budget"),
-        ),
-        driving=_make_driving(take, faults),
-        online=_make_online(take, faults),
-        language=take("words", "language", ""),
-        paper_rules=take("papers", "rules", ()),
+        **taken["yard"],
+        season=_make_season(taken["season"], faults),
+        today=taken["season"].get("today"),
+        limits=Limits().override(taken["limits"]),
+        costs=_make_costs(taken["costs"], faults),
+        driving=_make_driving(taken["driving"], faults),
+        online=_make_online(taken["places"], faults),
+        **taken["words"],
+        paper_rules=taken["papers"].get("rules", ()),
         names_rules=("papers", "rules") in found,
         named_costs=frozenset(key for section, key in found if section == "costs"),
-        faulty_place=faulty_place,
+        faulty_place=any(
+            found.get(("yard", key), "") is None
+            for key in ("place", "latitude", "longitude", "country")
+        ),
     )
 
 
-def _make_season(first: date | None, last: date | None, faults: Faults) -> DaySpan | None:
+def _make_season(taken: Mapping[str, date], faults: Faults) -> DaySpan | None:
+    first, last = taken.get("first_day"), taken.get("last_day")
     if first is None or last is None:
         return None
-    column, value = "season.last_day", last.isoformat()
     if last < first:
-        faults.add(
-            SETTINGS_FILE,
-            state("faults.before-seasonfirst-day", first=first),
-            column=column,
-            value=value,
+        wanted = state("faults.before-seasonfirst-day", first=first)
+    elif (days := DaySpan(first, last).days) > LONGEST_SEASON_DAYS:
+        wanted = state(
+            "faults.makes-season-of-days-longest",
+            days=days,
+            longest_season_days=LONGEST_SEASON_DAYS,
         )
-        return None
-    season = DaySpan(first, last)
-    if season.days > LONGEST_SEASON_DAYS:
-        faults.add(
-            SETTINGS_FILE,
-            state(
-                "faults.makes-season-of-days-longest",
-                days=season.days,
-                longest_season_days=LONGEST_SEASON_DAYS,
-            ),
-            column=column,
-            value=value,
-        )
-        return None
-    return season
+    else:
+        return DaySpan(first, last)
+    _complain(faults, "season.last_day", wanted, last.isoformat())
+    return None
 
 
-def _choose_rate(per_km: Decimal | None, per_mile: Decimal | None, faults: Faults) -> Decimal:
-    if per_km is not None and per_mile is not None:
-        faults.add(
-            SETTINGS_FILE,
-            state("faults.stands-beside-costsper-km-keep"),
-            column="costs.per_mile",
-        )
-    return convert_rate(per_km, per_mile) or Decimal(0)
+def _take_either(
+    taken: dict[str, Any], section: str, metric: str, other: str, faults: Faults
+) -> tuple[Decimal | None, Decimal | None]:
+    """Two keys that say the same in other units, taken out; a fault where both stand."""
+    pair = taken.pop(metric, None), taken.pop(other, None)
+    if None not in pair:
+        wanted = state("faults.stands-beside", other=f"{section}.{metric}")
+        _complain(faults, f"{section}.{other}", wanted)
+    return pair
+
+
+def _make_costs(taken: dict[str, Any], faults: Faults) -> CostRates:
+    rate = convert_rate(*_take_either(taken, "costs", "per_km", "per_mile", faults))
+    cents = {f"{key}_cents": value for key, value in taken.items()}
+    return CostRates(cents_per_km=rate or Decimal(0), **cents)
 
 
 def convert_rate(per_km: Decimal | None, per_mile: Decimal | None) -> Decimal | None:
@@ -398,34 +369,19 @@ def convert_rate(per_km: Decimal | None, per_mile: Decimal | None) -> Decimal | 
     return None if per_mile is None else per_mile * 100 / KM_PER_MILE
 
 
-def _make_online(take: Callable[..., Any], faults: Faults) -> OnlineService | None:
+def _make_online(taken: dict[str, str], faults: Faults) -> OnlineService | None:
     """The online geocoder the yard switched on; None without one, or with a fault."""
-    name = take("places", "online")
-    if name is None:
+    if "online" not in taken:
         return None
-    service = OnlineService(
-        name, *(take("places", key, "") for key in ("server", "user_agent", "key"))
-    )
+    service = OnlineService(taken.pop("online"), **taken)
     lacks = list(service.list_lacks())
     for key, words in lacks:
-        value = take("places", key) if key != "key" else None
-        faults.add(SETTINGS_FILE, words, column=f"places.{key}", value=value)
+        value = service.name if key == "online" else taken.get(key) if key != "key" else None
+        _complain(faults, f"places.{key}", words, value)
     return None if lacks else service
 
 
-def _make_driving(take: Callable[..., Any], faults: Faults) -> DrivingSettings:
-    kmh, mph = take("driving", "speed_kmh"), take("driving", "speed_mph")
-    if kmh is not None and mph is not None:
-        faults.add(
-            SETTINGS_FILE,
-            state("faults.stands-beside-drivingspeed-kmh-keep"),
-            column="driving.speed_mph",
-        )
-    usual = DrivingSettings()
+def _make_driving(taken: dict[str, Any], faults: Faults) -> DrivingSettings:
+    kmh, mph = _take_either(taken, "driving", "speed_kmh", "speed_mph", faults)
     speed = kmh if kmh is not None else None if mph is None else mph * KM_PER_MILE
-    return DrivingSettings(
-        rules=take("driving", "rules", usual.rules),
-        speed_kmh=None if speed is None else float(speed),
-        detour_factor=float(take("driving", "detour_factor", usual.detour_factor)),
-        roads=take("driving", "roads", usual.roads),
-    )
+    return DrivingSettings(speed_kmh=None if speed is None else float(speed), **taken)

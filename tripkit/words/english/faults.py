@@ -258,7 +258,6 @@ SENTENCES = {
     "faults.no-name": "is no name",
     "faults.no-name-of-kind": "is no {what}{near}",
     "faults.no-of-yard": "{old:quoted} is no {kind} of the yard{near}",
-    "faults.no-person-in-peoplecsv": "is no person in people.csv{near}",
     "faults.no-rule-book": "is no rule book (there are {known}){near}",
     "faults.no-rule-such-as-freqweeklycount3": "is no rule such as FREQ=WEEKLY;COUNT=3",
     "faults.no-rule-such-as-freqweeklycount3-2": "is no rule such as FREQ=WEEKLY;COUNT=3 ({error})",
@@ -424,11 +423,8 @@ SENTENCES = {
     "faults.stands-already-in": "stands already in {where}{shared}",
     "faults.stands-already-in-2": "stands already in {where}",
     "faults.stands-already-in-row": "stands already in row {number}",
-    "faults.stands-beside-costsper-km-keep": "stands beside costs.per_km: keep one",
-    "faults.stands-beside-drivingspeed-kmh-keep": "stands beside driving.speed_kmh: keep one",
+    "faults.stands-beside": "stands beside {other}: keep one",
     "faults.stands-beside-horse-paper-has": "stands beside horse: a paper has one holder",
-    "faults.stands-beside-km-keep-one": "stands beside km: keep one",
-    "faults.stands-beside-per-km-keep": "stands beside per_km: keep one",
     "faults.stands-between-names-of-several": ("';' stands between the names of several people"),
     "faults.stands-beyond-columns-of-header": (
         "stands beyond the {len_header:plain} columns of the header; put quotation marks "
