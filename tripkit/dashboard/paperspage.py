@@ -26,16 +26,7 @@ from tripkit.yard.answers import (
 from tripkit.yard.facts import Fact
 from tripkit.yard.yard import Yard
 
-NO_CLASS = "no class of its height"
-NO_SHOW_LEFT = "No show is left: the last one is past."
-ALL_HOLD = "all papers hold"
 MOST_ODD_OPEN = 8
-MEANINGS = {
-    OK: "nothing keeps the horse away",
-    DUE: "something has to be done before, by the day named",
-    BARRED: "it cannot be put right any more, or no class fits",
-    UNKNOWN: "no row in papers.csv; it bars nothing here",
-}
 
 
 def write_odd_fold(yard: Yard) -> Markup:
@@ -77,9 +68,6 @@ def write_papers(yard: Yard, found: Sequence[Finding]) -> Markup:
             for show in sorted(coming, key=lambda show: (show.days.first, show.show))
         ],
         rest=_list_rest(found),
-        meanings=[f"{word}: {said}" for word, said in MEANINGS.items()],
-        no_class=NO_CLASS,
-        no_show=NO_SHOW_LEFT,
         caution=CAUTION,
     )
 
@@ -98,7 +86,7 @@ def _gather_cell(found: Sequence[Finding]) -> dict[str, str]:
     full = dict.fromkeys(leave_out_caution(f.reason) for f in wrong)
     return {
         "answer": next(a for a in ANSWERS if any(f.answer == a for f in found)),
-        "reason": "; ".join(_list_reasons(wrong)) or ALL_HOLD,
+        "reason": "; ".join(_list_reasons(wrong)) or words.PAPERS_HOLD,
         "full": " ".join(map(str, full)),
     }
 
@@ -128,21 +116,14 @@ def _say_doubts(sum_up: Fact) -> str:
 
 def _list_rest(found: Sequence[Finding]) -> list[tuple[str, list[str]]]:
     """The findings of riders and treatments that ask for something, and where all of it stands."""
-    people = [f for f in found if f.person and not f.horse and f.answer != OK]
     sources: dict[str, dict[str, None]] = {}
     for f in found:
         sources.setdefault(f.source, {})[str(name_paper(f.paper))] = None
-    return [
-        (
-            "Riders",
-            [
-                f"{f.answer}: {f.person}, {f.show}: {leave_out_caution(f.reason)} ({f.source})"
-                for f in people
-            ],
-        ),
-        (
-            "Treatments, beside what is published",
-            [f"{f.horse}: {f.reason} ({f.source})" for f in found if f.rule == TREATMENT],
-        ),
-        ("Sources", [f"{', '.join(names)}: {source}" for source, names in sources.items()]),
+    asks = [
+        f"{f.answer}: {f.person}, {f.show}: {leave_out_caution(f.reason)} ({f.source})"
+        for f in found
+        if f.person and not f.horse and f.answer != OK
     ]
+    quotes = [f"{f.horse}: {f.reason} ({f.source})" for f in found if f.rule == TREATMENT]
+    stands = [f"{', '.join(names)}: {source}" for source, names in sources.items()]
+    return [(words.RIDERS_PAPERS, asks), (words.TREATMENTS, quotes), (words.SOURCES, stands)]

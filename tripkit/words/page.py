@@ -491,6 +491,21 @@ YARD_GONE_DO = (
 YARD_GONE_EMPTY = "The yard folder {folder} is gone, and this page holds no circuits."
 YARD_GONE_EMPTY_DO = "Put the folder back and load this page again, or open another under Files."
 EVERY_SHOW = "Show by show"
+PAPERS_LABEL = "papers of each horse at each show"
+PAPERS_CAPTION = "What each show asks of each horse, as of {today}"
+PAPERS_SHOW = "show"
+PAPERS_MEANINGS = {
+    "ok": "nothing keeps the horse away",
+    "due": "something has to be done before, by the day named",
+    "barred": "it cannot be put right any more, or no class fits",
+    "unknown": "no row in papers.csv; it bars nothing here",
+}
+PAPERS_HOLD = "all papers hold"
+NO_CLASS = "no class of its height"
+NO_SHOW_LEFT = "No show is left: the last one is past."
+RIDERS_PAPERS = "Riders"
+TREATMENTS = "Treatments, beside what is published"
+SOURCES = "Sources"
 ADD_WISH = "Add a wish"
 STAGE_DONE = "{told}; done"
 
