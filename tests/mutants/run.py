@@ -26,7 +26,7 @@ from tests.mutants.choosing import ROOMS, ROOT, choose_mutants, list_room, list_
 from tests.mutants.operators import Mutant, put_in
 
 SURVIVORS = Path(__file__).with_name("survivors.toml")
-COPIED = ("tripkit", "tests", "sample_calendar", "pyproject.toml")
+COPIED = ("tripkit", "tests", "sample_calendar", "pyproject.toml", "DEVELOPERS.md", "README.md")
 SAID = "said.txt"
 HOUR_SECONDS = 3600.0
 # Each run begins with these, which cost more to import than many a test takes.

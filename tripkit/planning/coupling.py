@@ -510,7 +510,7 @@ def cap_outings(season: Season) -> None:
             if columns and (used or not any(columns <= other for other in known)):
                 known.add(columns)
                 given = len(columns & lived)
-                most = max(limit - used, given, 0)
+                most = max(limit - used, given)
                 season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, most)
 
 

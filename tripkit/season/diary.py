@@ -205,8 +205,6 @@ class _Chart:
     def _count_work_between(self, a: int, b: int) -> int:
         """Days strictly between two on which the horse could work."""
         first, last = max(a + 1, -self.before), min(b, self.days)
-        if last <= first:
-            return 0
         return self.work_days[last + self.before] - self.work_days[first + self.before]
 
     def _mark_places(self) -> None:
