@@ -27,6 +27,8 @@ from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH
 from tripkit.season.scorecard import finish_circuit
 from tripkit.words.comparisons import write_verdict
+from tripkit.words.telling import choose_calendar_teller
+from tripkit.words.verdicts import write_broken
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.facts import state
 
@@ -702,7 +704,12 @@ def test_what_is_broken_stands_at_the_head_of_sheets_and_workbooks(
     _, sheets = ask("sheets", folder, circuits, tmp_path, "--anyway")
     text = (sheets / "travel.html").read_text(encoding="utf-8")
     body = text.split("<body>")[1]
-    for line in lines:
+    whole = tripkit.read_yard(folder)
+    circuit = next(c for c in tripkit.read_circuits(circuits, whole) if c.name == "Walk")
+    broken = tripkit.judge(whole, circuit)
+    told = write_broken(whole, circuit, broken, choose_calendar_teller(whole))
+    assert len(told) == len(lines)
+    for line in told:
         assert html.escape(line) in body.split("<nav")[0]
 
 

@@ -15,7 +15,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tripkit.driving.leg import (
-    CAUTIONS,
     RULES,
     count_ride_days,
     find_earliest_arrival,
@@ -205,8 +204,8 @@ class TestDrivers:
 
     def test_editions(self):
         """The edition in force is named; unknown rules and days before the first are told."""
-        assert "29 September 2020" in find_rules("us", date(2020, 9, 29)).source
-        assert "1 July 2013" in find_rules("us", date(2020, 9, 28)).source
+        assert "29 September 2020" in str(find_rules("us", date(2020, 9, 29)).source)
+        assert "1 July 2013" in str(find_rules("us", date(2020, 9, 28)).source)
         assert find_rules("gb", date(1999, 1, 1)) is RULES["gb"]
         with pytest.raises(BadValue, match="no edition"):
             find_rules("us", date(2005, 9, 30))
@@ -426,9 +425,3 @@ class TestLaw:
             assert found == ()
         if rules == "us":
             assert find_us_journey_faults(read_journeys([leg])["Clover"]) == ()
-
-    def test_cautions_name_their_law(self):
-        """The texts for whoever prints a timetable: 28-hour law, registered horses, water."""
-        assert "49 USC 80502" in CAUTIONS["us-journey"]
-        assert "Registered horses" in CAUTIONS["eu-journey"]
-        assert "not a law" in CAUTIONS["water"]

@@ -192,6 +192,6 @@ def test_early_and_late_legs_go_through_the_house(tmp_path, hours, opens, closes
 
 def test_the_edition_in_force_when_the_season_begins():
     """A season of 2016 keeps the edition of 1 July 2013, one of 2027 that of 2020."""
-    assert "29 September 2020" in choose_rules(make_far_yard(2.0)).source
+    assert "29 September 2020" in str(choose_rules(make_far_yard(2.0)).source)
     old = make_far_yard(2.0, season=span("2016-03-01", "2016-06-05"), today="2016-02-28")
-    assert "1 July 2013" in choose_rules(old).source
+    assert "1 July 2013" in str(choose_rules(old).source)

@@ -34,7 +34,15 @@ def test_without_a_word_the_yard_is_english(tmp_path):
     assert yard.find_language("Olga Moss") == "en"
 
 
-@pytest.mark.parametrize("word", ["pt", "xx", "de-AT", "deutsch"])
+@pytest.mark.parametrize("word", ["de-AT", "de_CH", "DE", "de-Latn-DE"])
+def test_a_tag_with_a_country_is_its_language(tmp_path, word):
+    """BCP 47: the first part of a tag is the language; nothing is to be remarked."""
+    yard = read(tmp_path, word, f'[words]\nlanguage = "{word}"\n')
+    assert (yard.find_language("Olga Moss"), yard.language) == ("de", "de")
+    assert not [remark for remark in tell_all(yard.remarks) if "language" in remark]
+
+
+@pytest.mark.parametrize("word", ["pt", "xx", "pt-BR", "-AT", "deutsch"])
 def test_a_language_nobody_has_is_english_with_one_remark(tmp_path, word):
     """Where it stands, what stands there, which there are; English, not the yard's language."""
     yard = read(tmp_path, word, '[words]\nlanguage = "fr"\n')

@@ -18,7 +18,7 @@ from tripkit.yard.errors import RulesBroken
 from tripkit.yard.facts import Fact
 
 FOLDER = Path(judge.__file__).parent
-OF_RULES = ("judging.name-", "judging.demand-", "judging.bar-")
+OF_RULES = ("judging.id-", "judging.name-", "judging.demand-", "judging.bar-")
 HANDED_ON = {"horse", "show"}, {"driven_minutes", "since"}
 """What `**` hands on: whom an outing concerns, how much a day of a log was driven."""
 

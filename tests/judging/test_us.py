@@ -111,7 +111,7 @@ def test_a_fault_says_what_when_and_by_which_rule():
     assert fault.start == 12 * 60
     said = "drives 12 h since the rest that ended day 1 00:00, and may drive 11 h"
     assert said in str(fault.fact)
-    assert fault.source == "49 CFR 395.3(a)(3)(i), edition of 29 September 2020"
+    assert str(fault.source) == "49 CFR 395.3(a)(3)(i), edition of 29 September 2020"
 
 
 def test_unknown_editions_and_cycles_are_refused():

@@ -21,7 +21,6 @@ TOLD = {"answer", "fact", "problem", "reason", "remark", "said", "sentence", "to
 FIRST_WORDS = 4
 SOURCES = {
     "driving.crews": "the message of an assertion",
-    "driving.rules": "articles of laws; cautions for the driver, told by the travel sheet",
     "eligibility.categories": "units of a rule book",
     "eligibility.checklist": "sources",
     "eligibility.classes": "sources",
@@ -30,8 +29,6 @@ SOURCES = {
     "explaining.figures": "sources",
     "explaining.outing": "sources",
     "explaining.reasons": "sources",
-    "judging.logbook": "sources",
-    "judging.logbook_eu": "sources",
     "season.vetlist": "sources",
     "yard.circuit": "words of the circuits' file",
     "yard.facts": "a type",

@@ -390,6 +390,7 @@ def run_sheets(asked: argparse.Namespace) -> int:
     """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
     from tripkit.files.outputs import refuse_inputs
     from tripkit.pages.travel_files import MAP, SHEETS, write_travel_files
+    from tripkit.words.telling import choose_calendar_teller
     from tripkit.words.verdicts import write_broken
 
     refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
@@ -399,7 +400,8 @@ def run_sheets(asked: argparse.Namespace) -> int:
         raise BadValue(
             state("values.has-no-plan-so-there-3", circuit_name=circuit.name, status=circuit.status)
         )
-    told = write_broken(yard, circuit, _admit(asked, yard, circuit))
+    broken = _admit(asked, yard, circuit)
+    told = write_broken(yard, circuit, broken, choose_calendar_teller(yard))
     _list_files(yard, write_travel_files(yard, circuit, asked.out, told))
     return DONE
 

@@ -20,7 +20,7 @@ from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes
 from tripkit.store import Turn, take_turn
 from tripkit.words import page as words
-from tripkit.words.telling import choose_teller
+from tripkit.words.telling import choose_calendar_teller, choose_teller
 from tripkit.words.verdicts import write_broken
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadCircuits
@@ -132,7 +132,8 @@ def _write_entries(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
 def _write_travel(yard: Yard, circuit: Circuit, broken: Broken) -> bytes:
     from tripkit.pages.travel_sheet import write_travel_sheets
 
-    written = write_travel_sheets(yard, circuit, write_broken(yard, circuit, broken))
+    told = write_broken(yard, circuit, broken, choose_calendar_teller(yard))
+    written = write_travel_sheets(yard, circuit, told)
     return written.encode("utf-8", errors="replace")
 
 

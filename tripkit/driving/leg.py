@@ -36,14 +36,13 @@ from tripkit.driving.day import (
     plan_day,
     spread_halts,
 )
-from tripkit.driving.rules import CAUTIONS, RULES, DrivingRules, find_rules
+from tripkit.driving.rules import RULES, DrivingRules, find_rules
 from tripkit.yard.circuit import Stop
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import Limits
 
 __all__ = [
     "ALL_DAY",
-    "CAUTIONS",
     "DEPART_HOUR",
     "RULES",
     "DrivingRules",

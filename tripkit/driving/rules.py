@@ -1,4 +1,4 @@
-"""The driving rules as a timetable keeps them, edition by edition, and what it leaves to people.
+"""The driving rules as a timetable keeps them, edition by edition.
 
 The United States: one driver drives 11 h within 14 h of coming on duty, with a break of 30 min
 after 8 h of driving, and rests 10 h. The EU: 9 h, or 10 h on the last day of a leg where that lets
@@ -20,44 +20,11 @@ and 8; Transport Act 1968 (gov.uk guidance, Great Britain domestic rules).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
-
-CAUTIONS: Mapping[str, str] = {
-    "driver": (
-        "The timetable keeps the driving rules chosen in yard.toml. The driver keeps the log and "
-        "the law: whether the rules hold for this lorry at all depends on its weight and on "
-        "whether it is driven for business (US: transport of horses not for business is exempt, "
-        "FMCSA guidance of February 2018; EU and Great Britain: horseboxes up to 7.5 t not driven "
-        "for business, Regulation (EC) No 561/2006 Art. 3(h))."
-    ),
-    "water": (
-        "Water every 4 hours is advice to yards, not a law (Harness Racing New Zealand guide); "
-        "the yard's water_every_hours wins."
-    ),
-    "us-journey": (
-        "United States: horses may be confined at most 28 hours in a row, loading not counted, "
-        "36 where the owner asks in writing, and are then unloaded for at least 5 hours in a row; "
-        "a vehicle that gives food, water, space and rest is exempt (49 USC 80502). The yard's "
-        "horse_hours_per_day keeps every journey far below."
-    ),
-    "eu-journey": (
-        "EU: unregistered horses drink every 8 hours, travel at most 24 and then rest 24 unloaded; "
-        "8 hours where the vehicle is not equipped for long journeys. Registered horses, as sport "
-        "horses with a passport of their studbook or federation are, are exempt from intervals and "
-        "journey times (Regulation (EC) No 1/2005, Annex I Chapter V). The timetable takes every "
-        "horse for a registered one and keeps the yard's own hours."
-    ),
-    "gb-journey": (
-        "Great Britain: registered horses on the way to competitions are exempt from journey logs, "
-        "intervals and journey times (retained Regulation (EC) No 1/2005)."
-    ),
-}
-"""What a timetable does not know, in words for whoever prints one; by what each is about."""
+from tripkit.yard.facts import Fact, state
 
 
 @dataclass(frozen=True)
@@ -77,7 +44,7 @@ class DrivingRules:
     duty_hours_per_day: float
     halt_after_hours: float
     halt_minutes: int
-    source: str
+    source: Fact
     long_day_hours: float = 0.0
     rest_hours: float = 0.0
     short_rest_hours: float = 0.0
@@ -94,13 +61,17 @@ class DrivingRules:
     pause_hours: float = 0.0
 
 
+def _cite(section: str, edition: date) -> Fact:
+    return state("laws.us-hours", section=section, edition=edition)
+
+
 _US = DrivingRules(
     "us",
     11.0,
     14.0,
     8.0,
     30,
-    "49 CFR 395.3(a)(3)(i)-(ii), edition of 29 September 2020",
+    _cite("395.3(a)(3)(i)-(ii)", date(2020, 9, 29)),
     rest_hours=10.0,
     crew_duty_hours=14.0,
     crew_driving_hours=14.0,
@@ -117,7 +88,7 @@ RULES = {
         13.0,
         4.5,
         45,
-        "Regulation (EC) No 561/2006 Art. 6(1), 7, 8",
+        state("laws.eu-hours", articles="6(1), 7, 8"),
         long_day_hours=10.0,
         rest_hours=11.0,
         short_rest_hours=9.0,
@@ -138,11 +109,11 @@ RULES = {
         24.0,
         24.0,
         30,
-        "Transport Act 1968; gov.uk guidance section 2",
+        state("laws.gb-guidance"),
         start_after_hours=24.0,
         crew_driving_hours=11.0,
     ),
-    "none": DrivingRules("none", 24.0, 24.0, 24.0, 30, "no driving rules chosen"),
+    "none": DrivingRules("none", 24.0, 24.0, 24.0, 30, state("laws.none")),
 }
 
 # The rule of 2011 counts 8 hours that passed since a break off duty. Every halt here is one, so
@@ -154,12 +125,12 @@ EDITIONS = {
             replace(
                 _US,
                 halt_after_hours=24.0,
-                source="49 CFR 395.3(a)(3), edition of 1 October 2005",
+                source=_cite("395.3(a)(3)", date(2005, 10, 1)),
             ),
         ),
         (
             date(2013, 7, 1),
-            replace(_US, source="49 CFR 395.3(a)(3)(i)-(ii), edition of 1 July 2013"),
+            replace(_US, source=_cite("395.3(a)(3)(i)-(ii)", date(2013, 7, 1))),
         ),
         (date(2020, 9, 29), _US),
     )
@@ -171,8 +142,8 @@ def find_rules(rules: str, day: date) -> DrivingRules:
 
     Raises `BadValue` for unknown rules, and before the first edition known.
 
-    >>> find_rules("us", date(2019, 5, 1)).source
-    '49 CFR 395.3(a)(3)(i)-(ii), edition of 1 July 2013'
+    >>> find_rules("us", date(2019, 5, 1)).source.get("edition")
+    datetime.date(2013, 7, 1)
     """
     if rules not in RULES:
         raise BadValue(

@@ -30,6 +30,7 @@ from tripkit.yard.horses import Horse, VetCheck
 from tripkit.yard.people import Person
 from tripkit.yard.rulebook import Rule, RuleBook
 from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG, Show, ShowClass
+from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
 CALENDAR_SOURCE = "the yard's classes.csv and horses.csv"
@@ -224,7 +225,7 @@ def _judge_division(
 ) -> Judged:
     division = offered.division
     if division not in (JUNIOR, AMATEUR):
-        reason = state("eligibility.any-rider", division=division or OPEN)
+        reason = state("eligibility.any-rider", division=name_term(division or OPEN))
         return "division", OK, reason, PEOPLE_SOURCE
     able = (rider,) if rider is not None else tuple(_list_riders(yard, horse))
     fitting = [person for person in able if _fits_division(offered, person)]
@@ -232,7 +233,7 @@ def _judge_division(
         found = tuple(_state_status(person) for person in able)
         reason = state(
             "eligibility.no-division",
-            division=division,
+            division=name_term(division),
             riders=found or state("eligibility.nobody"),
         )
         return "division", BARRED, reason, PEOPLE_SOURCE
@@ -240,13 +241,13 @@ def _judge_division(
     doubt = _doubt_junior(find_books(yard, show), named, offered) if division == JUNIOR else None
     if doubt is not None:
         return "division", UNKNOWN, doubt, PEOPLE_SOURCE
-    reason = state("eligibility.division", rider=named.person, division=division)
+    reason = state("eligibility.division", rider=named.person, division=name_term(division))
     return "division", OK, reason, PEOPLE_SOURCE
 
 
 def _state_status(rider: Person) -> Fact:
     if rider.status:
-        return state("eligibility.status", rider=rider.person, status=rider.status)
+        return state("eligibility.status", rider=rider.person, status=name_term(rider.status))
     return state("eligibility.no-status", rider=rider.person)
 
 
@@ -277,7 +278,7 @@ def _judge_rider(yard: Yard, horse: Horse, rider: Person | None) -> Judged:
         )
         return "rider", OK, ridden, PEOPLE_SOURCE
     if rider.role != "rider":
-        other = state("eligibility.no-rider-role", rider=rider.person, role=rider.role)
+        other = state("eligibility.no-rider-role", rider=rider.person, role=name_term(rider.role))
         return "rider", BARRED, other, PEOPLE_SOURCE
     if horse.rider not in ("", rider.person):
         alone = state("eligibility.other-rider", rider=horse.rider)

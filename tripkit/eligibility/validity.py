@@ -21,6 +21,12 @@ WIDEST_DOUBT_DAYS = 5
 
 SATURDAY = 5
 
+UNITS = {
+    unit: Fact(f"validity.{unit.replace(' ', '-')}")
+    for unit in ("days", "business days", "months", "years", "hours")
+}
+"""What a length is counted in; another unit of a book is told as it is written there."""
+
 
 def find_last_day(given: date, rule: Rule) -> date:
     """The last day a paper given on a day covers, that day included.
@@ -145,7 +151,7 @@ def _state_amount(value: Value, unit: str) -> Fact:
         return state("validity.days-from-to", low=value[0], high=value[1])
     if unit == "calendar year":
         return state("validity.calendar-year")
-    return state("validity.amount", value=value, unit=unit)
+    return state("validity.amount", value=value, unit=UNITS.get(unit, unit))
 
 
 def quote_rule(rule: Rule) -> Fact:

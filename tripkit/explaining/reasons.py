@@ -102,7 +102,7 @@ def name_rule_source(yard: Yard, rule: str, horse: Horse | None = None) -> str:
     *most, last = row.sources or ("",)
     files = [f"{', '.join(most)} and {last}" if most else last] if last else []
     if rule == "driving":
-        files.append(DRIVING_RULES[yard.driving.rules].source)
+        files.append(str(DRIVING_RULES[yard.driving.rules].source))
     return "; ".join(dict.fromkeys([*limits, *files])) or rule
 
 

@@ -28,6 +28,7 @@ from tripkit.files.shapes import (
 from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
     KINDS_OF_DAY,
+    KINDS_OF_STOP,
     STATUSES,
     WITHOUT_PLAN,
     Circuit,
@@ -50,7 +51,6 @@ from tripkit.yard.yard import Yard
 FORMAT = "tripkit circuits 1"
 # Around the earth, and a month: beyond what any drive takes.
 MOST_KM, MOST_HOURS = 40_000, 744
-STOP_KINDS = ("water", "break", "overnight")
 
 
 class Named(NamedTuple):
@@ -274,7 +274,7 @@ def _check_known(node: Node, known: Collection[str], what: str) -> None:
 
 
 OUTING = Shape(Outing)
-STOP = Shape(Stop, kind=make_choice(STOP_KINDS), minutes=make_whole(0, MOST_HOURS * 60))
+STOP = Shape(Stop, kind=make_choice(KINDS_OF_STOP), minutes=make_whole(0, MOST_HOURS * 60))
 LEG = Shape(
     Leg,
     keys={"start": "from", "end": "to"},

@@ -43,11 +43,11 @@ from tripkit.files.values import (
 )
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.horses import ENTRY_STATUSES
 from tripkit.yard.limits import LIMIT_WORDS, Limits
 from tripkit.yard.names import suggest_near
 from tripkit.yard.people import ROLES, STATUSES
 
-ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
 LIMBS = ("lf", "rf", "lh", "rh")
 MANY_DATES = 4
 WHO_KINDS = ("horse", "person", "vehicle")

@@ -23,7 +23,7 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
 from tripkit.yard.limits import Limits
 from tripkit.yard.papers import Paper
-from tripkit.yard.people import LANGUAGES, Absence, Person, Share
+from tripkit.yard.people import LANGUAGES, Absence, Person, Share, find_language
 from tripkit.yard.places import Place
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.treatments import Treatment
@@ -121,8 +121,8 @@ def make_person(row: Row) -> Person:
 
 def find_known_language(word: str) -> str:
     """A language in which people are written to; for any other stands the first, English."""
-    known = word.casefold()
-    return known if known in ("", *LANGUAGES) else LANGUAGES[0]
+    known = find_language(word)
+    return LANGUAGES[0] if known is None else known
 
 
 def make_vehicle(row: Row, units: str) -> Vehicle:

@@ -12,7 +12,7 @@ from tripkit.files.tables import RawTable
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
-from tripkit.yard.people import LANGUAGES
+from tripkit.yard.people import LANGUAGES, find_language
 from tripkit.yard.places import HOME, RoadBook
 
 DAILY_COSTS = ("groom_day", "rider_day", "overnight_stop", "stabling_day", "vet_check")
@@ -131,7 +131,7 @@ def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterat
     found = [(f"{SETTINGS_FILE}: [words] language", settings.language)]
     found += [(f"{at}: language", word) for at, word in _gather(people, "language")]
     for where, word in found:
-        if word.casefold() not in ("", *LANGUAGES):
+        if find_language(word) is None:
             yield state(
                 "faults.none-of-english-is-written",
                 where=where,

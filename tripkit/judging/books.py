@@ -14,6 +14,7 @@ from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.facts import Value, state
 from tripkit.yard.horses import Aim
+from tripkit.yard.terms import name_term
 
 WORTH_SLACK = 1e-4
 KM_SLACK = 0.051
@@ -39,7 +40,11 @@ def judge_locked(case: Case) -> Iterator[Violation]:
         past = day is not None and case.is_over(day)
         if key not in jumped and key not in dropped and not past:
             fact = state(
-                "judging.not-jumped", horse=horse, status=entry.status, name=name, show=show
+                "judging.not-jumped",
+                horse=horse,
+                status=name_term(entry.status),
+                name=name,
+                show=show,
             )
             yield Violation("locked", fact, horse, show, day=day)
     counts = Counter((d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries)

@@ -20,7 +20,7 @@ from tripkit.eligibility.classes import is_cleared
 from tripkit.season.costs import Bill, price
 from tripkit.yard.circuit import Circuit, Day, Driver, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan, count_clear_days
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
@@ -28,6 +28,7 @@ from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
 FAR_DAYS = 400
+ROAD = "road"
 
 
 @dataclass(frozen=True)
@@ -46,8 +47,32 @@ class Violation:
     person: Driver = ""
     day: date | None = None
 
+    @property
+    def rule_name(self) -> Fact:
+        """The rule as it is told: its id in English, a word of theirs in other languages."""
+        return Fact(f"judging.id-{self.rule}")
+
+    @property
+    def told(self) -> Fact:
+        """The rule and what is so."""
+        return state("judging.broken", rule=self.rule_name, what=self.fact)
+
     def __str__(self) -> str:
-        return f"{self.rule}: {self.fact}"
+        return str(self.told)
+
+
+NAMES = {HOME: state("judging.home"), ROAD: state("judging.road")}
+
+
+def name_stop(stop: str) -> Value:
+    """A stop as it is told: a show by its id, home and the road in the reader's language."""
+    return NAMES.get(stop, stop)
+
+
+def state_leg(leg: Leg, on: date) -> Fact:
+    """How a leg is called."""
+    start, end = name_stop(leg.start), name_stop(leg.end)
+    return state("judging.leg", vehicle=leg.vehicle, start=start, end=end, on=on)
 
 
 @dataclass(frozen=True)
@@ -82,10 +107,7 @@ class Trip:
     @property
     def name(self) -> Fact:
         """How the leg is called."""
-        leg = self.leg
-        return state(
-            "judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=self.days.first
-        )
+        return state_leg(self.leg, self.days.first)
 
 
 @dataclass(frozen=True)

@@ -6,15 +6,15 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
-from tripkit.judging.case import Case, Violation
+from tripkit.judging.case import ROAD, Case, Violation, name_stop
 from tripkit.yard.circuit import KINDS_OF_DAY, Day
 from tripkit.yard.days import ONE_DAY
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
+from tripkit.yard.terms import name_term
 
-ROAD = "road"
 VET_DAYS = 3
 VACCINATION_DAYS = 7
 
@@ -77,8 +77,10 @@ def _find_untrue_lines(case: Case, horse: Horse) -> Iterator[Violation]:
         keys = driven.get(day) or {_find_place(case, name, day)}
         key = case.find_key(line.at)
         if not (key in keys or (line.at == ROAD and day in driven)):
-            where = (*sorted(keys), *([ROAD] if day in driven else []))
-            fact = state("judging.elsewhere", horse=name, at=line.at, on=day, where=where)
+            where = tuple(map(name_stop, (*sorted(keys), *([ROAD] if day in driven else []))))
+            fact = state(
+                "judging.elsewhere", horse=name, at=name_stop(line.at), on=day, where=where
+            )
             yield _charge(horse, fact, day)
         if "travel" in kinds and day not in driven:
             yield _charge(horse, state("judging.travels-without-leg", horse=name, on=day), day)
@@ -111,9 +113,9 @@ def _find_odd_kinds(horse: Horse, line: Day) -> Iterator[Violation]:
         fact = state(
             "judging.kinds-out-of-order",
             horse=horse.horse,
-            does=line.does,
+            does=name_term(line.does),
             on=line.date,
-            also=first,
+            also=name_term(first),
         )
         yield _charge(horse, fact, line.date)
 

@@ -13,14 +13,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from tripkit.judging.case import Case, Trip, Violation, count_hours, find_zone, is_aware
+from tripkit.judging.case import (
+    Case,
+    Trip,
+    Violation,
+    count_hours,
+    find_zone,
+    is_aware,
+    name_stop,
+    state_leg,
+)
 from tripkit.judging.logbook import LogFault, find_log_faults, list_crew, read_log
-from tripkit.yard.circuit import Driver, Leg, Stop, write_driver
+from tripkit.yard.circuit import KINDS_OF_STOP, Driver, Leg, Stop, write_driver
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
+from tripkit.yard.terms import name_term
 
-HALTS = ("water", "break", "overnight")
 WATERED = ("water", "overnight")
 SLACK_HOURS = 0.05
 # What a written figure may differ from the road's: 1 % or the last digit it is written with, and
@@ -74,7 +83,7 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
-        way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+        way = state_leg(leg, day)
         odd = (*_find_odd_times(case, leg), *_find_wrong_roads(case, leg))
         for what in (*odd, *_find_unknown_drivers(case, leg)):
             yield _charge(leg, state("judging.driving", leg=way, what=what), day)
@@ -154,7 +163,7 @@ def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:
             assert isinstance(fault.start, datetime)
             leg = _find_leg(own, fault)
             day = fault.start.date()
-            way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+            way = state_leg(leg, day)
             fact = state(
                 "judging.driver-log", driver=driver, leg=way, what=fault.fact, source=fault.source
             )
@@ -213,7 +222,7 @@ def _find_wrong_roads(case: Case, leg: Leg) -> Iterator[Fact]:
     drive = case.yard.roads.find_drive(start, end)
     hours = case.find_hours(leg)
     if drive is None or hours is None:
-        yield state("judging.no-road", start=start, end=end)
+        yield state("judging.no-road", start=name_stop(start), end=name_stop(end))
         return
     # Written so that a figure that is no number fails as well.
     if not abs(leg.km - drive.km) <= max(KM_SHARE * drive.km, KM_SLACK) + CRUMB:
@@ -234,17 +243,21 @@ def _read_halts(case: Case, trip: Trip) -> tuple[list[Halt], list[Fact]]:
     moments = [(case.read_moment(s.start, trip.leg.start), s) for s in placed]
     for start, stop in sorted(moments, key=lambda m: m[0].astimezone(UTC)):
         if not is_aware(stop.start):
-            odd.append(state("judging.stop-without-offset", kind=stop.kind, at=stop.start))
+            odd.append(
+                state("judging.stop-without-offset", kind=name_term(stop.kind), at=stop.start)
+            )
         last = halts[-1].end if halts else trip.depart
-        if stop.kind not in HALTS:
+        if stop.kind not in KINDS_OF_STOP:
             odd.append(state("judging.no-kind-of-stop", kind=stop.kind))
         elif not 0 < stop.minutes <= count_minutes(trip):
-            odd.append(state("judging.stop-too-long", kind=stop.kind, stop_minutes=stop.minutes))
+            odd.append(
+                state("judging.stop-too-long", kind=name_term(stop.kind), stop_minutes=stop.minutes)
+            )
         elif (
             count_hours(last, start) < -SLACK_HOURS
             or count_hours(start, trip.arrive) + SLACK_HOURS < stop.minutes / 60
         ):
-            odd.append(state("judging.stop-outside", kind=stop.kind, at=start))
+            odd.append(state("judging.stop-outside", kind=name_term(stop.kind), at=start))
         else:
             # Added in UTC, so that the night of a clock change keeps its length.
             end = start.astimezone(UTC) + timedelta(minutes=stop.minutes)
@@ -398,7 +411,9 @@ def _tell_long_day(shifts: Sequence[Shift], hours: float, limit: float, horse: s
         horse=horse,
         have_hours=hours,
         on=day,
-        legs=tuple(state("judging.way", start=start, end=end) for start, end in ways),
+        legs=tuple(
+            state("judging.way", start=name_stop(start), end=name_stop(end)) for start, end in ways
+        ),
         most_hours=limit,
     )
     vehicle = shifts[-1].trip.leg.vehicle

@@ -9,6 +9,7 @@ from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import STATUSES, Circuit, name_status
 from tripkit.yard.facts import state
 from tripkit.yard.goals import find_goal, name_of_tour
+from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
 # `best of its kind` says of which kind, not how near the bound.
@@ -32,7 +33,7 @@ def judge_figures(case: Case) -> Iterator[Violation]:
     goal = find_goal(circuit.goal)
     yield from _judge_goal(circuit, yard)
     if circuit.bound is None:
-        yield Violation("figures", state("judging.no-bound", status=circuit.status))
+        yield Violation("figures", state("judging.no-bound", status=name_term(circuit.status)))
         return
     objective, bound = circuit.objective, circuit.bound
     if not (isfinite(objective) and isfinite(bound)):
@@ -59,10 +60,10 @@ def judge_figures(case: Case) -> Iterator[Violation]:
             "figures",
             state(
                 "judging.other-status",
-                written=circuit.status,
+                written=name_term(circuit.status),
                 objective=objective,
                 bound=bound,
-                status=status,
+                status=name_term(status),
             ),
         )
 
@@ -72,7 +73,10 @@ def judge_without_plan(circuit: Circuit) -> Iterator[Violation]:
     for name, figure in (("objective", circuit.objective), ("bound", circuit.bound)):
         if figure is not None:
             fact = state(
-                "judging.figure-without-plan", status=circuit.status, name=name, figure=figure
+                "judging.figure-without-plan",
+                status=name_term(circuit.status),
+                name=name,
+                figure=figure,
             )
             yield Violation("figures", fact)
 

@@ -15,6 +15,7 @@ from tripkit.judging.case import (
     Held,
     Violation,
     find_run,
+    name_stop,
     order_span,
     shift,
     sum_hours,
@@ -271,7 +272,7 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
                     on=day,
                     have_days=rested,
                     drive_hours=hours,
-                    to=trip.leg.end,
+                    to=name_stop(trip.leg.end),
                     need_days=needed,
                 )
                 named = case.date_begun(trip.days.first) if begun else day

@@ -24,6 +24,7 @@ from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import RulesBroken
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import find_function
+from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
 __all__ = [
@@ -107,5 +108,7 @@ def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
     }
     for name, rows in lists.items():
         if rows:
-            fact = state("judging.leftover", status=circuit.status, name=name, count=len(rows))
+            fact = state(
+                "judging.leftover", status=name_term(circuit.status), name=name, count=len(rows)
+            )
             yield Violation("totals", fact)

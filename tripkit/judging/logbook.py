@@ -93,7 +93,7 @@ def _find_overlaps(log: Log) -> Iterator[LogFault]:
     """Nobody does two things at one time: plain sense, no source."""
     for minute in log.overlaps:
         fact = state("logbook.overlap", at=log.name_moment(minute))
-        yield log.make_fault("log-overlap", fact, minute, "plain sense, no source")
+        yield log.make_fault("log-overlap", fact, minute, state("laws.plain-sense"))
 
 
 def read_log(

@@ -72,7 +72,7 @@ class LogFault:
     rule: str
     fact: Fact
     start: Moment
-    source: str
+    source: Fact
 
 
 @dataclass(frozen=True, order=True)
@@ -177,7 +177,7 @@ class Log:
         zone = self.zones[max(0, begun - 1)][1]
         return (EPOCH + timedelta(minutes=minute)).astimezone(zone)
 
-    def make_fault(self, rule: str, fact: Fact, minute: int, source: str) -> LogFault:
+    def make_fault(self, rule: str, fact: Fact, minute: int, source: Fact) -> LogFault:
         """A fault that begins at a minute."""
         return LogFault(rule, fact, self.find_moment(minute), source)
 

@@ -27,7 +27,7 @@ from tripkit.judging.logbook_entries import (
     list_starting,
 )
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 
 EU_FIRST_DAY = date(2007, 4, 11)
 BOOK = "Regulation (EC) No 561/2006"
@@ -41,8 +41,13 @@ WITHIN_MINUTES = {1: 24 * HOUR, 2: 30 * HOUR}
 WEEKLY_REST_MINUTES, SHORT_WEEKLY_REST_MINUTES = 45 * HOUR, 24 * HOUR
 BETWEEN_WEEKLY_RESTS_MINUTES = 6 * DAY
 
-GB_BOOK = "Transport Act 1968; gov.uk, Great Britain domestic rules, section 2"
+GB_BOOK = state("laws.gb-hours")
 GB_DRIVE_MINUTES, GB_DUTY_MINUTES, GB_LITTLE_MINUTES = 10 * HOUR, 11 * HOUR, 4 * HOUR
+
+
+def cite(articles: str) -> Fact:
+    """Articles of Regulation (EC) No 561/2006."""
+    return state("laws.eu-hours", articles=articles)
 
 
 @dataclass(frozen=True)
@@ -111,7 +116,7 @@ def find_missing_breaks(log: Log) -> Iterator[LogFault]:
                     most_minutes=DRIVE_MINUTES,
                 ),
                 begin,
-                f"{BOOK} Art. 7",
+                cite("7"),
             )
 
 
@@ -143,10 +148,10 @@ def find_long_days(log: Log, shifts: Sequence[Shift]) -> Iterator[LogFault]:
                 most_minutes=DAY_MINUTES,
                 allowed=LONG_DAYS_PER_WEEK,
             )
-            yield log.make_fault("eu-daily-driving", fact, tenth, f"{BOOK} Art. 6(1)")
+            yield log.make_fault("eu-daily-driving", fact, tenth, cite("6(1)"))
         elif eleventh is not None:
             fact = state("logbook.eu-day", **day, most_minutes=LONG_DAY_MINUTES)
-            yield log.make_fault("eu-daily-driving", fact, eleventh, f"{BOOK} Art. 6(1)")
+            yield log.make_fault("eu-daily-driving", fact, eleventh, cite("6(1)"))
 
 
 def find_short_rests(log: Log, shifts: Sequence[Shift], drivers: int) -> Iterator[LogFault]:
@@ -185,7 +190,7 @@ def find_short_rests(log: Log, shifts: Sequence[Shift], drivers: int) -> Iterato
                 over=over,
             )
             article = "8(5)" if drivers > 1 else "8(4)" if asked == REST_MINUTES else "8(2)"
-            yield log.make_fault("eu-daily-rest", fact, begin, f"{BOOK} Art. {article}")
+            yield log.make_fault("eu-daily-rest", fact, begin, cite(article))
         if shift.rest.minutes >= SHORT_WEEKLY_REST_MINUTES:
             reduced = 0
 
@@ -205,7 +210,7 @@ def find_full_weeks(log: Log) -> Iterator[LogFault]:
         over = _find_overrun(drives, WEEK_MINUTES)
         if over is not None:
             fact = state("logbook.eu-week", driven_minutes=total, most_minutes=WEEK_MINUTES)
-            yield log.make_fault("eu-weekly-driving", fact, over, f"{BOOK} Art. 6(2)")
+            yield log.make_fault("eu-weekly-driving", fact, over, cite("6(2)"))
         over = _find_overrun(drives, max(0, FORTNIGHT_MINUTES - before))
         if over is not None:
             fact = state(
@@ -214,7 +219,7 @@ def find_full_weeks(log: Log) -> Iterator[LogFault]:
                 driven_minutes=total,
                 most_minutes=FORTNIGHT_MINUTES,
             )
-            yield log.make_fault("eu-fortnight-driving", fact, over, f"{BOOK} Art. 6(3)")
+            yield log.make_fault("eu-fortnight-driving", fact, over, cite("6(3)"))
 
 
 def find_missing_weekly_rests(log: Log) -> Iterator[LogFault]:
@@ -240,7 +245,7 @@ def find_missing_weekly_rests(log: Log) -> Iterator[LogFault]:
         if late:
             due = rests[first].end + BETWEEN_WEEKLY_RESTS_MINUTES
             fact = state("logbook.eu-weekly-rest-late", since=log.name_moment(rests[first].end))
-            yield log.make_fault("eu-weekly-rest", fact, due, f"{BOOK} Art. 8(6)")
+            yield log.make_fault("eu-weekly-rest", fact, due, cite("8(6)"))
         if twice:
             fact = state(
                 "logbook.eu-weekly-rests-short",
@@ -248,7 +253,7 @@ def find_missing_weekly_rests(log: Log) -> Iterator[LogFault]:
                 second_minutes=rests[second].minutes,
                 asked_minutes=WEEKLY_REST_MINUTES,
             )
-            yield log.make_fault("eu-weekly-rest", fact, rests[second].end, f"{BOOK} Art. 8(6)")
+            yield log.make_fault("eu-weekly-rest", fact, rests[second].end, cite("8(6)"))
 
 
 def _ask_weekly_rest(first: Span, second: Span) -> tuple[bool, bool]:

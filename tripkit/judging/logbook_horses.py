@@ -31,10 +31,9 @@ from tripkit.yard.facts import state
 ABOARD, WATER, LOADING, UNLOADED = "aboard", "water", "loading", "unloaded"
 PASSAGES = (ABOARD, WATER, LOADING, UNLOADED)
 
-US_BOOK = "49 USC 80502(a)-(b)"
+US_BOOK = state("laws.us-horses")
 US_MINUTES, US_ASKED_MINUTES, US_REST_MINUTES = 28 * HOUR, 36 * HOUR, 5 * HOUR
 
-EU_BOOK = "Regulation (EC) No 1/2005 Annex I Ch. V"
 EU_SHORT_MINUTES, EU_MINUTES, EU_REST_MINUTES = 8 * HOUR, 24 * HOUR, 24 * HOUR
 EU_WATER_MINUTES = 8 * HOUR
 
@@ -122,7 +121,11 @@ def find_eu_journey_faults(
                 most_minutes=limit,
             )
             article = "1.4(c), 1.5" if long_journeys else "1.2"
-            found.append(log.make_fault("eu-journey-time", fact, over, f"{EU_BOOK} {article}"))
+            found.append(
+                log.make_fault(
+                    "eu-journey-time", fact, over, state("laws.eu-horses", points=article)
+                )
+            )
     found += _find_thirst(log)
     return tuple(sorted(found, key=lambda fault: (count_minutes(fault.start), fault.rule)))
 
@@ -143,7 +146,9 @@ def _find_thirst(log: Log) -> Iterator[LogFault]:
                 until=log.name_moment(span.end),
                 most_minutes=EU_WATER_MINUTES,
             )
-            yield log.make_fault("eu-water-8h", fact, max(due, span.start), f"{EU_BOOK} 1.4(c)")
+            yield log.make_fault(
+                "eu-water-8h", fact, max(due, span.start), state("laws.eu-horses", points="1.4(c)")
+            )
             since = span.end
 
 

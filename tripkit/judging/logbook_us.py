@@ -24,7 +24,7 @@ from tripkit.judging.logbook_entries import (
     list_starting,
 )
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 
 DRIVE_MINUTES = 11 * HOUR
 WINDOW_MINUTES = 14 * HOUR
@@ -45,16 +45,19 @@ class Edition:
     """
 
     first_day: date
-    name: str
     breaks: str
     berth: int
     both_stop_clock: bool
 
+    def cite(self, section: str) -> Fact:
+        """A section of 49 CFR as this edition has it."""
+        return state("laws.us-hours", section=section, edition=self.first_day)
+
 
 EDITIONS = (
-    Edition(date(2005, 10, 1), "1 October 2005", "", 8 * HOUR, False),
-    Edition(date(2013, 7, 1), "1 July 2013", "elapsed", 8 * HOUR, False),
-    Edition(date(2020, 9, 29), "29 September 2020", "driven", 7 * HOUR, True),
+    Edition(date(2005, 10, 1), "", 8 * HOUR, False),
+    Edition(date(2013, 7, 1), "elapsed", 8 * HOUR, False),
+    Edition(date(2020, 9, 29), "driven", 7 * HOUR, True),
 )
 PART_MINUTES = 2 * HOUR
 
@@ -76,8 +79,8 @@ class Stint:
 def find_edition(day: date) -> Edition:
     """The edition in force is the latest that had begun; raises `BadValue` before 1 October 2005.
 
-    >>> find_edition(date(2020, 9, 28)).name, find_edition(date(2020, 9, 29)).name
-    ('1 July 2013', '29 September 2020')
+    >>> find_edition(date(2020, 9, 28)).first_day
+    datetime.date(2013, 7, 1)
     """
     begun = [edition for edition in EDITIONS if edition.first_day <= day]
     if not begun:
@@ -120,7 +123,7 @@ def find_long_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
                         rest_minutes=REST_MINUTES,
                     ),
                     begin,
-                    f"49 CFR 395.3(a)(3)(i), edition of {edition.name}",
+                    edition.cite("395.3(a)(3)(i)"),
                 )
 
 
@@ -149,7 +152,7 @@ def find_late_driving(log: Log, stints: Sequence[Stint], edition: Edition) -> It
                         ended=log.name_moment(limit),
                     ),
                     begin,
-                    f"49 CFR 395.3(a)(2), edition of {edition.name}",
+                    edition.cite("395.3(a)(2)"),
                 )
 
 
@@ -162,7 +165,7 @@ def find_missing_breaks(log: Log, edition: Edition) -> Iterator[LogFault]:
 
     **Source:** 49 CFR 395.3(a)(3)(ii), editions of 1 July 2013 and 29 September 2020.
     """
-    source = f"49 CFR 395.3(a)(3)(ii), edition of {edition.name}"
+    source = edition.cite("395.3(a)(3)(ii)")
     if not edition.breaks:
         return
     driven_only = edition.breaks == "driven"
@@ -211,7 +214,7 @@ def find_full_cycles(log: Log, cycle: str, edition: Edition) -> Iterator[LogFaul
                         cycle_days=days,
                     ),
                     begin,
-                    f"49 CFR 395.3(b)-(c), edition of {edition.name}",
+                    edition.cite("395.3(b)-(c)"),
                 )
                 break
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from tripkit.judging.case import Case, Violation
+from tripkit.judging.case import Case, Violation, state_leg
 from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.rules import RULE_BY_ID
@@ -53,7 +53,7 @@ def judge_past(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         day = leg.depart.date()
         if day <= today and _name_leg(leg) not in published:
-            fact = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+            fact = state_leg(leg, day)
             false.append((day, fact))
     if false:
         false.sort(key=lambda found: (found[0], str(found[1])))

@@ -15,6 +15,8 @@ from tripkit.judging.case import (
     Trip,
     Violation,
     count_hours,
+    name_stop,
+    state_leg,
 )
 from tripkit.yard.circuit import Outing
 from tripkit.yard.facts import Fact, state
@@ -106,7 +108,7 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                 fact = state(
                     "judging.stands-idle",
                     horse=horse.horse,
-                    place=stay.place_key,
+                    place=name_stop(stay.place_key),
                     first=stay.first,
                     last=stay.last,
                 )
@@ -123,8 +125,8 @@ def judge_places(case: Case) -> Iterator[Violation]:
                 "judging.lorry-full",
                 vehicle=leg.vehicle,
                 have=aboard,
-                start=leg.start,
-                end=leg.end,
+                start=name_stop(leg.start),
+                end=name_stop(leg.end),
                 on=leg.depart.date(),
                 most=vehicle.places,
             )
@@ -233,9 +235,10 @@ def _find_late_arrival(case: Case, held: Held, there_from: date) -> Iterator[Vio
 def _find_unknown(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         day = leg.depart.date()
-        way = state("judging.leg", vehicle=leg.vehicle, start=leg.start, end=leg.end, on=day)
+        way = state_leg(leg, day)
         if leg.vehicle not in case.yard.vehicle_by_name:
-            fact = state("judging.no-vehicle", vehicle=leg.vehicle, start=leg.start, end=leg.end)
+            start, end = name_stop(leg.start), name_stop(leg.end)
+            fact = state("judging.no-vehicle", vehicle=leg.vehicle, start=start, end=end)
             yield Violation("one-place", fact, vehicle=leg.vehicle, day=day)
         for stop in dict.fromkeys((leg.start, leg.end)):
             if case.find_key(stop) is None:
@@ -258,8 +261,8 @@ def _find_legs_out_of_season(case: Case) -> Iterator[Violation]:
             fact = state(
                 "judging.leg-out-of-season",
                 vehicle=leg.vehicle,
-                start=leg.start,
-                end=leg.end,
+                start=name_stop(leg.start),
+                end=name_stop(leg.end),
                 on=days[0],
                 until=days[-1],
                 first=first,
@@ -278,20 +281,24 @@ def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> It
             fact = state(
                 "judging.still-on-road",
                 who=who,
-                start=trip.leg.start,
+                start=name_stop(trip.leg.start),
                 at=trip.depart,
-                other=before.leg.start,
+                other=name_stop(before.leg.start),
                 until=before.arrive,
             )
             yield Violation("one-place", fact, **about, day=trip.days.first)
         if trip.start_key != at:
             fact = state(
-                "judging.not-there", who=who, start=trip.leg.start, on=trip.days.first, stop=stop
+                "judging.not-there",
+                who=who,
+                start=name_stop(trip.leg.start),
+                on=trip.days.first,
+                stop=name_stop(stop),
             )
             yield Violation("one-place", fact, **about, day=trip.days.first)
         at, stop, before = trip.end_key, trip.leg.end, trip
     if at != HOME and before is not None:
-        fact = state("judging.left-behind", who=who, stop=stop, on=before.days.last)
+        fact = state("judging.left-behind", who=who, stop=name_stop(stop), on=before.days.last)
         # A drive that is over leaves the way home to come.
         day = before.days.last if not case.is_over(before.days.last) else None
         yield Violation("one-place", fact, horse=horse, vehicle=vehicle, day=day)
@@ -329,7 +336,7 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
                 fact = state(
                     "judging.stays-apart",
                     **_of(held.outing),
-                    place=held.show.place_key,
+                    place=name_stop(held.show.place_key),
                     leave=held.outing.leave,
                     arrive=following.outing.arrive,
                     other=following.show.show,

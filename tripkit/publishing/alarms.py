@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
 from tripkit.publishing.events import CANCELLED, DRIVES, FeedEvent
+from tripkit.words.formats import ENGLISH
 from tripkit.yard.facts import Value, state
 
 CLOSING_DAYS = (7, 2)
@@ -15,10 +16,11 @@ EVENING = time(19)
 
 @dataclass(frozen=True)
 class EventAlarm:
-    """One alarm: how long before the event's start it rings, and what it says."""
+    """How long before the event's start it rings, what it says, and in which language."""
 
     before: timedelta
     words: str
+    language: str = ENGLISH
 
 
 def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
@@ -32,7 +34,7 @@ def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
     if event.kind == "closing":
         morning = timedelta(hours=MORNING_HOURS)
         return tuple(
-            EventAlarm(timedelta(days=days) - morning, _tell(event, "closing", days=days))
+            EventAlarm(timedelta(days=days) - morning, *_tell(event, "closing", days=days))
             for days in CLOSING_DAYS
         )
     if event.kind in DRIVES and isinstance(event.start, datetime):
@@ -40,9 +42,10 @@ def list_alarms(event: FeedEvent) -> tuple[EventAlarm, ...]:
         evening = datetime.combine(start.date() - timedelta(days=1), EVENING, start.tzinfo)
         # The night may hold a clock change: its length counts in UTC.
         before = start.astimezone(UTC) - evening.astimezone(UTC)
-        return (EventAlarm(before, _tell(event, "drive", at=start.replace(tzinfo=None))),)
+        return (EventAlarm(before, *_tell(event, "drive", at=start.replace(tzinfo=None))),)
     return ()
 
 
-def _tell(event: FeedEvent, kind: str, **values: Value) -> str:
-    return event.teller.tell(state(f"feeds.rings-{kind}", title=event.title, **values))
+def _tell(event: FeedEvent, kind: str, **values: Value) -> tuple[str, str]:
+    rings = state(f"feeds.rings-{kind}", title=event.title, **values)
+    return event.teller.tell(rings), event.teller.find_language(rings)

@@ -96,6 +96,12 @@ def tell_line(teller: Teller, line: Value) -> str:
     return teller.tell(line)
 
 
+@lru_cache(maxsize=32768)
+def find_language(teller: Teller, line: Value) -> str:
+    """In which language a line, or several, are told to a reader."""
+    return teller.find_language(line)
+
+
 @dataclass(frozen=True)
 class FeedEvent:
     """One event of a reader's calendar.

@@ -117,11 +117,11 @@ def describe_feed(yard: Yard, published: datetime | None = None) -> Lines:
     )
 
 
-def state_broken(told: Sequence[str]) -> Lines:
+def state_broken(told: Sequence[Value]) -> Lines:
     """Which rules the circuit breaks that a calendar shows, at the end of its description."""
     if not told:
         return ()
-    shown = clean_names(told[:MOST_BROKEN])
+    shown = tuple(told[:MOST_BROKEN])
     if len(told) > MOST_BROKEN:
         return (state("feeds.breaks-more", told=shown, more=len(told) - MOST_BROKEN),)
     return (state("feeds.breaks", told=shown),)

@@ -18,7 +18,14 @@ from pathlib import Path
 from tripkit.judging.case import Violation
 from tripkit.publishing import words
 from tripkit.publishing.alarms import EventAlarm, list_alarms
-from tripkit.publishing.events import CANCELLED, FeedEvent, list_all_events, list_events, tell_line
+from tripkit.publishing.events import (
+    CANCELLED,
+    FeedEvent,
+    find_language,
+    list_all_events,
+    list_events,
+    tell_line,
+)
 from tripkit.publishing.lines import (
     escape_text,
     find_tzid,
@@ -31,8 +38,7 @@ from tripkit.publishing.pages import find_page
 from tripkit.publishing.readers import Reader, choose_reader_teller, list_readers
 from tripkit.publishing.zones import find_zone, write_timezone
 from tripkit.words.formats import ENGLISH
-from tripkit.words.telling import CALENDAR, Teller, choose_teller
-from tripkit.words.verdicts import write_violation
+from tripkit.words.telling import CALENDAR, Teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadValue, CannotWrite
 from tripkit.yard.facts import Value, state
@@ -105,16 +111,15 @@ def make_head(
     return FeedHead(yard.name, reader, title, about, choose_reader_teller(yard, reader))
 
 
-def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[str]:
+def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> list[Value]:
     if reader.kind == "yard":
-        teller = choose_teller(yard, local=False)
-        return [write_violation(teller, violation) for violation in broken]
+        return [violation.told for violation in broken]
     horses = {h.horse for h in yard.horses if reader.name in yard.owner_shares_of(h.horse)}
     own = {"horse": {reader.name}, "owner": horses}.get(reader.kind)
     # In its own words a rule tells of other horses, too.
     return list(
         dict.fromkeys(
-            ", ".join(filter(None, (v.rule, v.horse, v.show, str(v.day or ""))))
+            tuple(value for value in (v.rule_name, v.horse, v.show, v.day) if value)
             for v in broken
             if (not RULE_BY_ID[v.rule].private if own is None else v.horse in own)
         )
@@ -279,15 +284,14 @@ def _write_whole(path: Path, data: bytes) -> None:
 def _list_head_lines(head: FeedHead, stamp: datetime) -> Iterator[bytes]:
     # No UID of the calendar, which RFC 7986 section 5.3 leaves open: vdirsyncer takes it for that
     # of every event in it, and keeps one event of them all.
-    language = _write_language(head.teller)
     title = escape_text(words.clean_text(head.told_title))
-    about = escape_text(words.clean_text(head.told_about))
+    about = escape_text(words.clean_line(head.told_about))
     yield write_line("VERSION", "2.0")
     yield write_line("PRODID", PRODUCT)
     yield write_line("CALSCALE", "GREGORIAN")
-    yield write_line(f"NAME{language}", title)
+    yield write_line(f"NAME{_mark(head.teller, head.title)}", title)
     yield write_line("X-WR-CALNAME", title)
-    yield write_line(f"DESCRIPTION{language}", about)
+    yield write_line(f"DESCRIPTION{_mark(head.teller, head.about)}", about)
     yield write_line("X-WR-CALDESC", about)
     yield write_line("COLOR", COLORS[head.reader.kind])
     yield write_line("LAST-MODIFIED", write_utc(stamp))
@@ -295,21 +299,25 @@ def _list_head_lines(head: FeedHead, stamp: datetime) -> Iterator[bytes]:
     yield write_line("X-PUBLISHED-TTL", write_duration(REFRESH))
 
 
-def _write_language(teller: Teller) -> str:
-    """The parameter that says in which language a text is; English, the usual one, bears none.
+def _mark(teller: Teller, told: Value) -> str:
+    """The parameter that says in which language a text is; a calendar in English bears none.
 
     **Source:** RFC 5545 section 3.2.10.
     """
-    return "" if teller.language == ENGLISH else f";LANGUAGE={teller.language}"
+    return _write_language(teller, find_language(teller, told))
+
+
+def _write_language(teller: Teller, language: str) -> str:
+    return "" if teller.language == ENGLISH else f";LANGUAGE={language}"
 
 
 def _list_event_lines(
     event: FeedEvent, stamp: str, sequence: int, page: str, alarms: Sequence[EventAlarm]
 ) -> Iterator[bytes]:
     cancelled = event.status == CANCELLED
-    category, language = event.categories[0], _write_language(event.teller)
+    category, teller = event.categories[0], event.teller
     title = state("feeds.cancelled", title=event.title) if cancelled else event.title
-    group = tell_line(event.teller, state(f"feeds.group-{category.lower()}"))
+    group = state(f"feeds.group-{category.lower()}")
     yield b"BEGIN:VEVENT\r\n"
     yield write_line("UID", event.uid)
     yield write_line("DTSTAMP", stamp)
@@ -317,11 +325,11 @@ def _list_event_lines(
     yield write_line("SEQUENCE", str(sequence))
     yield write_time("DTSTART", event.start)
     yield write_time("DTEND", event.end)
-    told = words.clean_line(tell_line(event.teller, title))
-    yield write_line(f"SUMMARY{language}", escape_text(told))
+    told = words.clean_line(tell_line(teller, title))
+    yield write_line(f"SUMMARY{_mark(teller, title)}", escape_text(told))
     if event.description:
         told = words.clean_text(event.description)
-        yield write_line(f"DESCRIPTION{language}", escape_text(told))
+        yield write_line(f"DESCRIPTION{_mark(teller, event.lines)}", escape_text(told))
     if event.location:
         yield write_line("LOCATION", escape_text(words.clean_line(event.location)))
     if event.geo:
@@ -330,13 +338,14 @@ def _list_event_lines(
         yield write_line("GEO", f"{latitude:.6f};{longitude:.6f}")
     if page:
         yield write_line("URL", page)
-    yield write_line(f"CATEGORIES{language}", escape_text(group))
+    yield write_line(f"CATEGORIES{_mark(teller, group)}", escape_text(tell_line(teller, group)))
     yield write_line("COLOR", EVENT_COLORS[category])
     yield write_line("STATUS", event.status)
     yield write_line("TRANSP", "OPAQUE" if event.is_timed and not cancelled else "TRANSPARENT")
     for alarm in alarms:
         yield b"BEGIN:VALARM\r\nACTION:DISPLAY\r\n"
         yield write_line("TRIGGER", write_duration(-alarm.before))
+        language = _write_language(teller, alarm.language)
         yield write_line(f"DESCRIPTION{language}", escape_text(words.clean_line(alarm.words)))
         yield b"END:VALARM\r\n"
     yield b"END:VEVENT\r\n"

@@ -56,7 +56,7 @@ from tripkit.words.formats import (
 )
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
-from tripkit.yard.people import LANGUAGES
+from tripkit.yard.people import find_language
 from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
 
@@ -69,6 +69,9 @@ WORDS_OF_FORMS = (
 )
 FORM = re.compile(rf"({'|'.join(WORDS_OF_FORMS)})?|\*.*|[+]?\.?\d|.*\|.*")
 """How a value may be told."""
+
+MARKS = " :;,.()-\N{EN DASH}\N{NO-BREAK SPACE}"
+"""What stands between the values of a sentence without words of its own."""
 
 MOST_NAMED = 5
 
@@ -115,6 +118,30 @@ class Teller:
         if self.language == ENGLISH:
             return SENTENCES[code]
         return load_sentences(self.language).get(code, SENTENCES[code])
+
+    def find_language(self, told: Value) -> str:
+        """In which language something is told: English where the reader's has no good sentence.
+
+        A sentence of placeholders alone is in the language of what stands in them; of several
+        sentences one in the reader's language decides.
+        """
+        return ENGLISH if self._list_languages(told) == {ENGLISH} else self.language
+
+    def _list_languages(self, told: Value) -> set[str]:
+        if isinstance(told, tuple):
+            return set().union(*map(self._list_languages, told))
+        if not isinstance(told, Fact):
+            return set()
+        sentence, values = self.find_sentence(told.code), dict(told.values)
+        language = self.language
+        if language != ENGLISH:
+            try:
+                self._fill(load_sentences(language)[told.code], values)
+            except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+                language = ENGLISH
+        if any(text.strip(MARKS) or "|" in form for text, _, form in _parse(sentence)):
+            return {language}
+        return self._list_languages(tuple(values.values())) or {language}
 
     def write_date(self, day: date, form: str = "") -> str:
         """A day, or a moment with its time; `form` is `iso`, a field of `Patterns` or nothing."""
@@ -352,7 +379,7 @@ def tell(told: Value) -> str:
 def choose_teller(yard: Yard, language: str = ENGLISH, *, local: bool = True) -> Teller:
     """Who is told of a yard: its units, currency and country; a language nobody has is English."""
     return Teller(
-        language if language in LANGUAGES else ENGLISH,
+        find_language(language) or ENGLISH,
         yard.country,
         yard.units,
         yard.currency,
@@ -363,7 +390,8 @@ def choose_teller(yard: Yard, language: str = ENGLISH, *, local: bool = True) ->
 
 def choose_calendar_teller(yard: Yard, language: str = "") -> Teller:
     """Who reads a calendar or a printed sheet of a yard; without a language it is the yard's."""
-    return Teller(language or yard.language, yard.country, yard.units, yard.currency, "calendar")
+    language = (find_language(language) or ENGLISH) if language else yard.language
+    return Teller(language, yard.country, yard.units, yard.currency, "calendar")
 
 
 PLAIN = Teller()

@@ -33,4 +33,4 @@ def write_line(teller: Teller, violation: Violation) -> str:
 
 def write_violation(teller: Teller, violation: Violation) -> str:
     """The rule and what is so."""
-    return f"{violation.rule}: {teller.tell(violation.fact)}"
+    return teller.tell(violation.told)

@@ -23,6 +23,7 @@ Status: TypeAlias = Literal[
 STATUSES: tuple[Status, ...] = get_args(Status)
 WITHIN = 0.01
 WITHOUT_PLAN: tuple[Status, ...] = ("none exists", "none in time")
+KINDS_OF_STOP = ("water", "break", "overnight")
 KINDS_OF_DAY = (
     "show",
     "travel",

@@ -130,6 +130,9 @@ class VetCheck:
         return self.cleared is None
 
 
+ENTRY_STATUSES = ("wanted", "sent", "paid", "scratched")
+
+
 @dataclass(frozen=True)
 class Entry:
     """What the yard told the organiser about one class: wanted, sent, paid or scratched."""
@@ -142,7 +145,7 @@ class Entry:
     amount_cents: int | None = None
 
     def __post_init__(self) -> None:
-        if self.status not in ("wanted", "sent", "paid", "scratched"):
+        if self.status not in ENTRY_STATUSES:
             raise BadValue(state("values.status-is-none-of-wanted", status=self.status))
 
     @property

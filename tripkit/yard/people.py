@@ -16,6 +16,18 @@ LANGUAGES = ("en", "es", "de", "fr")
 """The languages in which people are written to; the first stands for any other."""
 
 
+def find_language(tag: str) -> str | None:
+    """The language of a tag, whatever its capitals and country; empty where none is named.
+
+    None where nobody can be written to in it.
+
+    >>> find_language("de-AT"), find_language("ES"), find_language("pt-BR"), find_language("")
+    ('de', 'es', None, '')
+    """
+    language = tag.casefold().replace("_", "-").partition("-")[0] if tag else ""
+    return language if language in LANGUAGES or not tag else None
+
+
 @dataclass(frozen=True)
 class Person:
     """One person in one role.

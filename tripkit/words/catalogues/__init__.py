@@ -5,8 +5,10 @@
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from collections.abc import Mapping
 from importlib.resources import files
+from io import BytesIO
 
 
 def read_catalogue(language: str) -> Mapping[str, tuple[str, str]]:
@@ -17,8 +19,9 @@ def read_catalogue(language: str) -> Mapping[str, tuple[str, str]]:
     if not file.is_file():
         return {}
     try:
-        with file.open("rb") as lines:
-            catalogue = read_po(lines, locale=language, abort_invalid=True)
+        # Some editors put a byte-order mark before the first letter.
+        lines = BytesIO(file.read_bytes().removeprefix(BOM_UTF8))
+        catalogue = read_po(lines, locale=language, abort_invalid=True)
     except (PoFileError, LookupError, ValueError):
         return {}
     return {

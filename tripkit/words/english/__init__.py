@@ -26,6 +26,7 @@ FAMILIES = (
     "goals",
     "journeys",
     "judging",
+    "laws",
     "lived",
     "logbook",
     "merging",
@@ -39,6 +40,7 @@ FAMILIES = (
     "season",
     "sheets",
     "store",
+    "terms",
     "treatments",
     "units",
     "vaccination",
@@ -49,7 +51,26 @@ FAMILIES = (
 )
 """The rooms of this folder; the codes of each begin with its name."""
 
-READERS_SEE = ("certificates", "feeds", "journeys", "papers", "roads", "sheets", "units", "visits")
+READERS_SEE = (
+    "certificates",
+    "documents",
+    "eligibility",
+    "feeds",
+    "findings",
+    "journeys",
+    "judging",
+    "laws",
+    "logbook",
+    "papers",
+    "paperwork",
+    "roads",
+    "sheets",
+    "terms",
+    "units",
+    "vaccination",
+    "validity",
+    "visits",
+)
 """Families that grooms, drivers, owners, riders and vets read: held complete in every language."""
 
 

@@ -98,12 +98,15 @@ RULES = {
 }
 
 SENTENCES = {
+    **{f"judging.id-{rule}": rule for rule in RULES},
     **{f"judging.name-{rule}": words.name for rule, words in RULES.items()},
     **{f"judging.demand-{rule}": words.demand for rule, words in RULES.items()},
     **{f"judging.bar-{rule}": words.bar or words.name for rule, words in RULES.items()},
     "judging.bar-road": "no road or no lawful timetable is known",
     # What several sentences name
     "judging.leg": "{vehicle} from {start} to {end} on {on}",
+    "judging.home": "home",
+    "judging.road": "road",
     "judging.way": "{start} to {end}",
     "judging.departure": "{vehicle} on {on}",
     "judging.outing": "{horse} at {show}",
@@ -111,6 +114,7 @@ SENTENCES = {
     "judging.outing-of": "its outing of {on}",
     "judging.entry": "{name} of {horse} at {show}",
     "judging.more": "{count} more",
+    "judging.broken": "{rule}: {what}",
     "judging.breaks": "{circuit} breaks {count} {count:rule|rules} of {yard} as of {today}:",
     # window
     "judging.outside-season": "{horse} at {show} jumps on {on}, outside the season {season}",

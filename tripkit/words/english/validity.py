@@ -5,4 +5,9 @@ SENTENCES = {
     "validity.days-from-to": "{low} to {high} days",
     "validity.calendar-year": "the calendar year",
     "validity.amount": "{value} {unit}",
+    "validity.days": "days",
+    "validity.business-days": "business days",
+    "validity.months": "months",
+    "validity.years": "years",
+    "validity.hours": "hours",
 }
