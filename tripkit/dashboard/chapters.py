@@ -43,7 +43,6 @@ from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
 from tripkit.dashboard.widgets import DownloadButton
 from tripkit.words import page as words
-from tripkit.words.days import put_dates
 from tripkit.words.figures import write_goal, write_progress
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
@@ -189,9 +188,7 @@ def make_papers(desk: Desk) -> ipywidgets.Widget:
             write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
             for h in desk.yard.horses
         ]
-        everything = put_dates(
-            write_papers(desk.yard, desk.findings), desk.yard.country, desk.yard.season
-        )
+        everything = write_papers(desk.yard, desk.findings)
         return render(
             "papers_chapter", odd=write_odd_fold(desk.yard), by_horse=by_horse, papers=everything
         )
@@ -233,8 +230,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     def write_list_of_wishes() -> Markup:
         if desk.yard is None:
             return Markup("")
-        fault = put_dates(desk.wish_fault, desk.yard.country, desk.yard.season)
-        return write_wishes(desk.yard, desk.wishes, desk.planned, fault)
+        return write_wishes(desk.yard, desk.wishes, desk.planned, desk.wish_fault)
 
     def write_forms() -> Markup:
         if desk.yard is None:
@@ -244,8 +240,7 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     def write_result() -> str:
         if desk.yard is None:
             return ""
-        told = write_outcome(desk.yard, desk.moved, desk.unkept, desk.circuits)
-        return put_dates(told, desk.yard.country, desk.yard.season)
+        return write_outcome(desk.yard, desk.moved, desk.unkept, desk.circuits)
 
     asked = ("wishes", "planned", "wish_fault", "yard")
     return make_chapter(
@@ -295,7 +290,7 @@ def _act_on_wishes(desk: Desk) -> Act:
             else:
                 act_for(desk)(message, buffers)
         except (ValueError, BadValue) as bad:
-            desk.wish_fault = words.WISH_WRONG.format(reason=bad)
+            desk.refuse_wish(bad)
 
     return act
 

@@ -10,9 +10,8 @@ from markupsafe import Markup
 from tripkit.dashboard.markup import render
 from tripkit.words import page as words
 from tripkit.words.days import find_absence, find_rested_outing, tell_what
-from tripkit.words.formats import write_date
+from tripkit.words.formats import write_date, write_span
 from tripkit.yard.circuit import Circuit, Day
-from tripkit.yard.days import name_weekday
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
@@ -56,7 +55,7 @@ def _reason_of(yard: Yard, circuit: Circuit, day: Day) -> tuple[str, ...]:
 
 def _tell_run(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> tuple[str, str, str]:
     """What kind of days they are, which, and what is done."""
-    first, when = run[0], _write_days(run[0].date, run[-1].date)
+    first, when = run[0], write_span(run[0].date, run[-1].date, form="in_week")
     if first.does in ROUTINE and not first.also:
         return "routine", when, _tell_routine(yard, circuit, run)
     return first.does.replace(" ", "-"), when, tell_what(yard, circuit, first)
@@ -72,11 +71,3 @@ def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
     if away:
         told = words.AWAY_BECAUSE.format(kinds=told, reason=away)
     return told
-
-
-def _write_days(first: date, last: date) -> str:
-    """Days of one week need no month: the week's head has it."""
-    written = f"{name_weekday(first)[:3]} {first.day}"
-    if first == last:
-        return written
-    return f"{written} \N{EN DASH} {name_weekday(last)[:3]} {last.day}"

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from markupsafe import Markup
 
 from tripkit.dashboard.markup import render
-from tripkit.words.formats import write_clock, write_day
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
@@ -68,7 +68,7 @@ def write_moment(yard: Yard, moment: datetime) -> str:
         moment = moment.astimezone(ZoneInfo(yard.place.timezone))
     except (ZoneInfoNotFoundError, ValueError):
         moment = moment.astimezone(UTC)
-    return f"{write_day(moment.date(), yard.country)}, {write_clock(moment, yard.country)}"
+    return choose_teller(yard).write_date(moment, "weekday")
 
 
 def find_posted(board: Board | None, kind: str, name: str) -> Posted | None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 from markupsafe import Markup
 
 from tripkit.dashboard.markup import render
 from tripkit.words import page as words
-from tripkit.words.telling import choose_teller
+from tripkit.words.telling import Teller, choose_teller
 from tripkit.yard.answers import (
     ANSWERS,
     BARRED,
@@ -23,7 +23,7 @@ from tripkit.yard.answers import (
     leave_out_caution,
     name_paper,
 )
-from tripkit.yard.facts import Fact
+from tripkit.yard.facts import Fact, Reason, Value, state
 from tripkit.yard.yard import Yard
 
 MOST_ODD_OPEN = 8
@@ -50,7 +50,7 @@ def write_papers(yard: Yard, found: Sequence[Finding]) -> Markup:
     A row for each show that is still to come, a column for each horse; below it the riders'
     papers, treatments and sources. Every name is escaped.
     """
-    today = yard.day_of_planning
+    today, teller = yard.day_of_planning, choose_teller(yard)
     cells: dict[tuple[str, str], list[Finding]] = {}
     idle: dict[str, Finding] = {}
     for f in found:
@@ -61,22 +61,26 @@ def write_papers(yard: Yard, found: Sequence[Finding]) -> Markup:
     coming = [show for show in yard.shows if show.days.last >= today]
     return render(
         "papers",
-        today=today,
-        horses=[(h.horse, _say_idle(idle.get(h.horse))) for h in yard.horses],
+        today=teller.write_date(today),
+        horses=[(h.horse, _say_idle(teller, idle.get(h.horse))) for h in yard.horses],
         rows=[
-            (show, [_gather_cell(cells.get((h.horse, show.show), ())) for h in yard.horses])
+            (
+                show.show,
+                teller.write_date(show.days.first),
+                [_gather_cell(teller, cells.get((h.horse, show.show), ())) for h in yard.horses],
+            )
             for show in sorted(coming, key=lambda show: (show.days.first, show.show))
         ],
-        rest=_list_rest(found),
+        rest=_list_rest(teller, found),
         caution=CAUTION,
     )
 
 
-def _say_idle(idle: Finding | None) -> str:
-    return "" if idle is None else str(leave_out_caution(idle.reason))
+def _say_idle(teller: Teller, idle: Finding | None) -> str:
+    return "" if idle is None else teller.tell(leave_out_caution(idle.reason))
 
 
-def _gather_cell(found: Sequence[Finding]) -> dict[str, str]:
+def _gather_cell(teller: Teller, found: Sequence[Finding]) -> dict[str, str]:
     """The answer for a horse at a show with its reason, short and in full; empty for no class."""
     if not found:
         return {}
@@ -86,44 +90,50 @@ def _gather_cell(found: Sequence[Finding]) -> dict[str, str]:
     full = dict.fromkeys(leave_out_caution(f.reason) for f in wrong)
     return {
         "answer": next(a for a in ANSWERS if any(f.answer == a for f in found)),
-        "reason": "; ".join(_list_reasons(wrong)) or words.PAPERS_HOLD,
-        "full": " ".join(map(str, full)),
+        "reason": "; ".join(map(teller.tell, _list_reasons(wrong))) or words.PAPERS_HOLD,
+        "full": " ".join(map(teller.tell, full)),
     }
 
 
-def _list_reasons(wrong: Sequence[Finding]) -> list[str]:
+def _list_reasons(wrong: Sequence[Finding]) -> Iterator[Value]:
     """Each paper once, with its first day; of classes what the sum says."""
-    said = []
     for answer in ANSWERS:
-        days: dict[str, date] = {}
+        days: dict[Reason, date] = {}
         for f in wrong:
             if f.answer == answer and f.rule == ELIGIBLE:
-                said.append(_say_doubts(leave_out_caution(f.reason)))
+                yield from _list_doubts(leave_out_caution(f.reason))
             elif f.answer == answer:
-                name = str(name_paper(f.paper))
+                name = name_paper(f.paper)
                 days[name] = min(days.get(name, date.max), f.due_by or date.max)
         for name, day in days.items():
-            by = f" by {day}" if day < date.max else ""
-            said.append(f"{name}{by}" if answer in (DUE, UNKNOWN) else f"{name}: too late")
-    return said
+            if answer not in (DUE, UNKNOWN):
+                yield state("findings.too-late", paper=name)
+            else:
+                yield state("findings.by", paper=name, day=day) if day < date.max else name
 
 
-def _say_doubts(sum_up: Fact) -> str:
+def _list_doubts(sum_up: Fact) -> Iterable[Value]:
     """What speaks against each class; where nothing does, how many fit."""
     doubts = sum_up.get("doubts")
-    return str(sum_up) if not isinstance(doubts, tuple) else "; ".join(map(str, doubts))
+    return doubts if isinstance(doubts, tuple) else (sum_up,)
 
 
-def _list_rest(found: Sequence[Finding]) -> list[tuple[str, list[str]]]:
+def _list_rest(teller: Teller, found: Sequence[Finding]) -> list[tuple[str, list[str]]]:
     """The findings of riders and treatments that ask for something, and where all of it stands."""
     sources: dict[str, dict[str, None]] = {}
     for f in found:
         sources.setdefault(f.source, {})[str(name_paper(f.paper))] = None
+
+    def tell(finding: Finding) -> str:
+        return f"{teller.tell(leave_out_caution(finding.reason))} ({finding.source})"
+
     asks = [
-        f"{f.answer}: {f.person}, {f.show}: {leave_out_caution(f.reason)} ({f.source})"
+        f"{f.answer}: {f.person}, {f.show}: {tell(f)}"
         for f in found
         if f.person and not f.horse and f.answer != OK
     ]
-    quotes = [f"{f.horse}: {f.reason} ({f.source})" for f in found if f.rule == TREATMENT]
+    quotes = [
+        f"{f.horse}: {teller.tell(f.reason)} ({f.source})" for f in found if f.rule == TREATMENT
+    ]
     stands = [f"{', '.join(names)}: {source}" for source, names in sources.items()]
     return [(words.RIDERS_PAPERS, asks), (words.TREATMENTS, quotes), (words.SOURCES, stands)]

@@ -137,7 +137,7 @@ class Planning(Wishing):
         try:
             yard = apply_wishes(self._read, wishes)
         except TripkitError as bad:
-            self.wish_fault = words.WISH_WRONG.format(reason=bad)
+            self.refuse_wish(bad)
             return
         if self._turn is None:
             self._turn = self._doors.take_turn(self.folder)

@@ -33,9 +33,9 @@ from tripkit.pictures.timeline_forms import (
     shorten,
 )
 from tripkit.words.days import find_closings_by_day, find_home_reason, find_no_jump_window, tell_day
-from tripkit.words.formats import write_day, write_span
+from tripkit.words.formats import write_day, write_pattern, write_span
 from tripkit.yard.circuit import Circuit, Day, Outing
-from tripkit.yard.days import MONTHS, DaySpan, add_days
+from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.yard import Yard
 
 DAY_PX = 11.6
@@ -162,7 +162,7 @@ def _draw_weeks(scale: Scale, height: float) -> Iterator[str]:
                 yield (
                     f'<text class="tk-month" x="{x + 2:g}" y="15" fill="{COLOURS["ink"]}" '
                     f'font-size="14" font-family="serif" font-style="italic">'
-                    f"{MONTHS[day.month - 1]}</text>"
+                    f"{write_pattern(day, 'MMMM')}</text>"
                 )
             if day.day == 1 and not first:
                 yield (

@@ -2,45 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 
 from tripkit.eligibility import classes
 from tripkit.season.comparison import ClosingDate, find_closing_dates
-from tripkit.words.formats import MONTH_FIRST, write_clock, write_date, write_day
+from tripkit.words.formats import write_day
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing
 from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.people import Absence
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
-
-ISO_DATE = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?: (\d{2}:\d{2})\b)?(?![\w-])")
-
-
-def put_dates(said: str, country: str = "", season: DaySpan | None = None) -> str:
-    """Dates in a sentence as files have them, and times after them, become those of the country.
-
-    Dates outside the years of the season keep their year. What only looks like a date stays.
-
-    >>> span = DaySpan(date(2027, 3, 1), date(2027, 6, 30))
-    >>> put_dates("closes on 2027-04-06, valid until 2028-01-31", "US", span)
-    'closes on Apr 6, valid until Jan 31, 2028'
-    >>> put_dates("2027-04-06 13:05; number 2027-99-99", "US", span)
-    'Apr 6, 1:05 pm; number 2027-99-99'
-    """
-
-    def write(found: re.Match[str]) -> str:
-        try:
-            moment = datetime.fromisoformat(f"{found[1]} {found[2] or '00:00'}")
-        except ValueError:
-            return found[0]
-        written = write_date(moment.date(), country)
-        if season is None or not season.first.year <= moment.year <= season.last.year:
-            written += f", {moment.year}" if country in MONTH_FIRST else f" {moment.year}"
-        return f"{written}, {write_clock(moment, country)}" if found[2] else written
-
-    return ISO_DATE.sub(write, said)
 
 
 def write_hours(hours: float) -> str:

@@ -33,7 +33,8 @@ MOST_DIGITS = 4300
 class Patterns:
     """How a language writes a day, from short to full, and a time (CLDR patterns).
 
-    `named` is a day as calendars name it, `dated` has a year, `month` has no weekday.
+    `named` is a day as calendars name it, `dated` has a year, `month` has no weekday, `in_week` no
+    month.
     """
 
     day: str
@@ -45,6 +46,7 @@ class Patterns:
     named: str
     named_dated: str
     full: str
+    in_week: str
 
 
 # fmt: off
@@ -52,23 +54,23 @@ PATTERNS: Mapping[str, Patterns] = MappingProxyType(
     {
         "en": Patterns(
             "d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm",
-            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y",
+            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y", "EEE d",
         ),
         "en month first": Patterns(
             "MMM d", "EEE MMM d", "MMM d, y", "MMMM d, y", "h:mm a",
-            "MMMM d", "EEE MMMM d", "EEE MMMM d, y", "EEEE MMMM d, y",
+            "MMMM d", "EEE MMMM d", "EEE MMMM d, y", "EEEE MMMM d, y", "EEE d",
         ),
         "es": Patterns(
-            "d MMM", "EEE d MMM", "d MMM y", "d 'de' MMMM 'de' y", "H:mm",
-            "d 'de' MMMM", "EEE d 'de' MMMM", "EEE d 'de' MMMM 'de' y", "EEEE d 'de' MMMM 'de' y",
+            "d MMM", "EEE d MMM", "d MMM y", "d 'de' MMMM 'de' y", "H:mm", "d 'de' MMMM",
+            "EEE d 'de' MMMM", "EEE d 'de' MMMM 'de' y", "EEEE d 'de' MMMM 'de' y", "EEE d",
         ),
         "de": Patterns(
             "d. MMM", "EEE d. MMM", "d. MMM y", "d. MMMM y", "H:mm",
-            "d. MMMM", "EEE d. MMMM", "EEE d. MMMM y", "EEEE, d. MMMM y",
+            "d. MMMM", "EEE d. MMMM", "EEE d. MMMM y", "EEEE, d. MMMM y", "EEE d.",
         ),
         "fr": Patterns(
             "d MMM", "EEE d MMM", "d MMM y", "d MMMM y", "H:mm",
-            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y",
+            "d MMMM", "EEE d MMMM", "EEE d MMMM y", "EEEE d MMMM y", "EEE d",
         ),
     }
 )
