@@ -52,14 +52,11 @@ def write_closings(yard: Yard, circuit: Circuit, done: Collection[str]) -> Marku
 def _gather_date(
     yard: Yard, closes: date | None, group: Sequence[ClosingDate], done: Collection[str]
 ) -> dict[str, object]:
-    left, note = None, ""
-    if closes is not None:
-        left = (closes - yard.day_of_planning).days
-        note = words.CLOSED if left < 0 else words.TODAY_LAST if left == 0 else ""
-        note = note or (words.DAYS_LEFT.format(days=left) if left > 1 else words.DAY_LEFT)
+    """A closing date, how many days are left until then, and what closes."""
+    left = None if closes is None else (closes - yard.day_of_planning).days
     return {
         "day": words.NO_CLOSING if closes is None else write_day(closes, yard.country),
-        "left": note,
+        "left": left,
         "is_soon": left is not None and left <= SOON.days,
         "shows": [_gather_show(yard, closing, done) for closing in group],
     }

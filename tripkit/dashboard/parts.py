@@ -122,6 +122,13 @@ def write_sides(desk: Desk, where: str) -> Markup:
 
 def act_for(desk: Desk) -> Act:
     """What the buttons and lists of every chapter do; a chapter adds its own."""
+    plain: dict[str, Callable[[], object]] = {
+        "plan": desk.plan,
+        "stop": desk.stop,
+        "undo": desk.undo,
+        "save": desk.save_circuits,
+        "publish": desk.publish,
+    }
 
     def act(message: dict[str, Any], buffers: list[Any]) -> None:
         name = str(message.get("name", ""))
@@ -131,16 +138,8 @@ def act_for(desk: Desk) -> Act:
             desk.diary_side = name
         elif do in ("left", "right"):
             desk.put(do, name or str(value))
-        elif do == "plan":
-            desk.plan()
-        elif do == "stop":
-            desk.stop()
-        elif do == "undo":
-            desk.undo()
-        elif do == "save":
-            desk.save_circuits()
-        elif do == "publish":
-            desk.publish()
+        elif do in plain:
+            plain[do]()
         elif do in ("renew", "revoke", "ring", "hush"):
             desk.change_address(do, name)
         elif do == "axis" and message.get("axis") in words.AXES:
@@ -168,10 +167,7 @@ def _act_on_outing(desk: Desk, do: str, message: dict[str, Any]) -> None:
     horse, show_id = str(fields.get("horse", "")), str(fields.get("show", ""))
     if do == "why":
         desk.ask_outing(str(fields.get("side", "left")), horse, show_id)
-    elif do == "hold":
-        desk.wish(lambda w: w.hold(horse, show_id))
-    else:
-        desk.wish(lambda w: w.forbid(horse, show_id))
-    if do != "why":
-        desk.asked = None
-        desk.go("change")
+        return
+    desk.wish(lambda w: (w.hold if do == "hold" else w.forbid)(horse, show_id))
+    desk.asked = None
+    desk.go("change")

@@ -41,22 +41,20 @@ class Axis:
     less_is_better: bool
 
 
-def _find_cost(circuit: Circuit, yard: Yard) -> float | None:
-    return circuit.totals.cost_cents / 100
-
-
-def _find_road(circuit: Circuit, yard: Yard) -> float | None:
-    return convert_km(circuit.totals.road_km, yard.units)
-
-
-def _find_rest(circuit: Circuit, yard: Yard) -> float | None:
-    return None if circuit.totals.spare_days is None else float(circuit.totals.spare_days)
-
-
 AXES = {
-    "cost": Axis(_find_cost, lambda c, y: write_money(c.totals.cost_cents, y.currency), True),
-    "road": Axis(_find_road, lambda c, y: write_distance(c.totals.road_km, y.units), True),
-    "rest": Axis(_find_rest, lambda c, y: write_number(c.totals.spare_days), False),
+    "cost": Axis(
+        lambda c, _: c.totals.cost_cents / 100,
+        lambda c, y: write_money(c.totals.cost_cents, y.currency),
+        True,
+    ),
+    "road": Axis(
+        lambda c, y: convert_km(c.totals.road_km, y.units),
+        lambda c, y: write_distance(c.totals.road_km, y.units),
+        True,
+    ),
+    "rest": Axis(
+        lambda c, _: c.totals.spare_days, lambda c, _: write_number(c.totals.spare_days), False
+    ),
 }
 
 
