@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from tests.build import make_show, make_yard
 from tripkit.driving.crews import put_on_drivers
-from tripkit.driving.leg import RULES
+from tripkit.driving.rules import RULES
 from tripkit.driving.timetables import count_leg_days, schedule_leg
 from tripkit.yard.circuit import Leg
 from tripkit.yard.places import HOME, Place

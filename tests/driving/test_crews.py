@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from tests.build import make_yard, span
 from tripkit.driving.crews import put_on_drivers
-from tripkit.driving.leg import RULES, schedule_drive
+from tripkit.driving.leg import schedule_drive
+from tripkit.driving.rules import RULES
 from tripkit.judging.logbook import find_log_faults, read_log
 from tripkit.yard.circuit import UNNAMED, Leg, write_driver
 from tripkit.yard.limits import Limits

@@ -14,13 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tripkit.driving.leg import (
-    RULES,
-    count_ride_days,
-    find_earliest_arrival,
-    find_rules,
-    schedule_drive,
-)
+from tripkit.driving.leg import count_ride_days, find_earliest_arrival, schedule_drive
+from tripkit.driving.rules import RULES, find_rules
 from tripkit.judging.logbook import find_log_faults, find_us_journey_faults, read_journeys, read_log
 from tripkit.yard.circuit import Leg
 from tripkit.yard.errors import BadValue

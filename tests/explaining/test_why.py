@@ -29,15 +29,12 @@ from tests.judging.plan import free_show, plan, stable, two_visits, visit
 from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH, write_why
-from tripkit.explaining.outing import (
-    FIGURES,
-    explain_day,
-    explain_figure,
-    explain_finding,
-    explain_outing,
-    explain_violation,
-)
+from tripkit.explaining.days import explain_day
+from tripkit.explaining.figures import FIGURES, explain_figure
+from tripkit.explaining.outing import explain_outing
 from tripkit.explaining.reasons import (
+    explain_finding,
+    explain_violation,
     find_standstill,
     list_bars,
     name_demand,

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from tripkit.judging.logbook import Duty, Passage, find_log_faults
+from tripkit.judging.logbook import find_log_faults
+from tripkit.judging.logbook_entries import Duty
+from tripkit.judging.logbook_horses import Passage
 
 KINDS = {"on": "on duty", "drive": "driving", "off": "off duty", "sleep": "sleeper"}
 US_2012, US_2013, US_2020 = date(2012, 6, 1), date(2013, 7, 1), date(2020, 9, 29)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from tests.judging.logs import US_2013, US_2020, ask, find_log_faults, tell, travel, write_days
-from tripkit.judging.logbook import find_eu_journey_faults, find_us_journey_faults
+from tripkit.judging.logbook_horses import find_eu_journey_faults, find_us_journey_faults
 
 
 def test_25_three_hours_off_and_seven_in_the_berth_stop_the_clock():

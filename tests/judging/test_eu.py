@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 
 from tests.judging.logs import ask, write, write_days
-from tripkit.judging.logbook import Duty
+from tripkit.judging.logbook_entries import Duty
 from tripkit.yard.errors import BadValue
 
 ART_7 = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.judging.logs import tell, travel
-from tripkit.judging.logbook import Passage, find_eu_journey_faults, find_us_journey_faults
+from tripkit.judging.logbook_horses import Passage, find_eu_journey_faults, find_us_journey_faults
 from tripkit.yard.errors import BadValue
 
 

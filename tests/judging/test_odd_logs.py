@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.judging.logs import LATER, US_2013, ask, tell, write
-from tripkit.judging.logbook import Duty, find_log_faults
+from tripkit.judging.logbook import find_log_faults
+from tripkit.judging.logbook_entries import Duty
 from tripkit.yard.errors import BadValue
 
 KINDS = st.sampled_from(["driving", "on duty", "off duty", "sleeper"])

@@ -8,7 +8,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tripkit.judging.logbook import Duty, Passage, read_journeys, read_log
+from tripkit.judging.logbook import read_journeys, read_log
+from tripkit.judging.logbook_entries import Duty
+from tripkit.judging.logbook_horses import Passage
 from tripkit.yard.circuit import Leg, Stop, number_driver
 from tripkit.yard.errors import BadValue
 

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.judging.logs import US_2020
-from tripkit.judging.logbook import Duty, find_log_faults
+from tripkit.judging.logbook import find_log_faults
+from tripkit.judging.logbook_entries import Duty
 
 # Work and rest in turn, in whole hours; no rest of ten, so that all is one shift.
 WORK = st.tuples(st.sampled_from(["driving", "on duty"]), st.integers(1, 8))

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.judging.logs import LATER
-from tripkit.driving.leg import RULES, schedule_drive
+from tripkit.driving.leg import schedule_drive
+from tripkit.driving.rules import RULES
 from tripkit.judging.logbook import find_log_faults, read_log
 from tripkit.yard.circuit import Leg
 from tripkit.yard.limits import Limits

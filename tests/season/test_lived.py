@@ -20,7 +20,7 @@ from tests.build import (
     make_yard,
 )
 from tripkit.driving.crews import put_on_drivers
-from tripkit.driving.leg import RULES
+from tripkit.driving.rules import RULES
 from tripkit.season.diary import write_diary
 from tripkit.season.lived import go_on_from, list_forgotten
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stand, number_driver

@@ -36,26 +36,10 @@ from tripkit.driving.day import (
     plan_day,
     spread_halts,
 )
-from tripkit.driving.rules import RULES, DrivingRules, find_rules
+from tripkit.driving.rules import DrivingRules
 from tripkit.yard.circuit import Stop
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import Limits
-
-__all__ = [
-    "ALL_DAY",
-    "DEPART_HOUR",
-    "RULES",
-    "DrivingRules",
-    "Earliest",
-    "Timetable",
-    "compute_day_hours",
-    "count_drive_days",
-    "count_ride_days",
-    "count_rider_days",
-    "find_earliest_arrival",
-    "find_rules",
-    "schedule_drive",
-]
 
 DEPART_HOUR = 7
 EVENING_DRIVE_HOURS = 4.0

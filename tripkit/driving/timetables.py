@@ -12,14 +12,13 @@ from datetime import date
 
 from tripkit.driving.leg import (
     ALL_DAY,
-    DrivingRules,
     Earliest,
     Timetable,
     count_ride_days,
     find_earliest_arrival,
-    find_rules,
     schedule_drive,
 )
+from tripkit.driving.rules import DrivingRules, find_rules
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import Limits, join_road_limits

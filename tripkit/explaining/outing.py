@@ -13,13 +13,10 @@ from dataclasses import dataclass
 from tripkit.eligibility.classes import find_class_findings
 from tripkit.eligibility.paperwork import find_paper_findings
 from tripkit.eligibility.qualifying import assess_aim
-from tripkit.explaining.days import explain_day
 from tripkit.explaining.figures import (
-    FIGURES,
     PLANNER,
     SOURCES_OF_COST,
     add_up_worth,
-    explain_figure,
     tell_met,
 )
 from tripkit.explaining.reasons import (
@@ -28,7 +25,6 @@ from tripkit.explaining.reasons import (
     Explanation,
     Point,
     count_clear_days,
-    explain_finding,
     explain_violation,
     name_demand,
     name_limit_source,
@@ -44,7 +40,8 @@ from tripkit.explaining.trial import (
     try_outing,
     try_without,
 )
-from tripkit.judging.judge import Violation, find_violations
+from tripkit.judging.case import Violation
+from tripkit.judging.judge import find_violations
 from tripkit.season.costs import KINDS_OF_COST, price
 from tripkit.season.scorecard import Gap, find_gaps
 from tripkit.yard.answers import BARRED, DUE
@@ -58,18 +55,6 @@ from tripkit.yard.places import HOME
 from tripkit.yard.rules import OUTING, VEHICLE, list_rules
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
-
-__all__ = [
-    "FIGURES",
-    "Explanation",
-    "OutingExplanation",
-    "Point",
-    "explain_day",
-    "explain_figure",
-    "explain_finding",
-    "explain_outing",
-    "explain_violation",
-]
 
 IN, POSSIBLE, BREAKS, SHUT, NO_PLAN = "in", "possible", "breaks rules", "barred", "no plan"
 OWN_RULES = list_rules(of=OUTING)

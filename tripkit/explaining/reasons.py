@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from tripkit.driving.leg import RULES as DRIVING_RULES
+from tripkit.driving.rules import RULES as DRIVING_RULES
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes
 from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding

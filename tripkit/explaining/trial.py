@@ -17,7 +17,7 @@ from decimal import Decimal
 from itertools import combinations
 
 from tripkit.driving.crews import put_on_drivers
-from tripkit.driving.leg import RULES
+from tripkit.driving.rules import RULES
 from tripkit.eligibility.classes import fits_class
 from tripkit.explaining.runs import (
     NO_LORRY,
@@ -28,8 +28,9 @@ from tripkit.explaining.runs import (
     list_ways,
     take_off,
 )
+from tripkit.judging.case import Case, Violation
 from tripkit.judging.judge import RULES as JUDGES
-from tripkit.judging.judge import Case, Violation, find_violations
+from tripkit.judging.judge import find_violations
 from tripkit.season.costs import price
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.circuit import Circuit, Leg, Outing

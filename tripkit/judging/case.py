@@ -15,7 +15,7 @@ from itertools import pairwise
 from math import isfinite
 from zoneinfo import ZoneInfo
 
-from tripkit.driving.leg import RULES, DrivingRules
+from tripkit.driving.rules import RULES, DrivingRules
 from tripkit.eligibility.classes import is_cleared
 from tripkit.season.costs import Bill, price
 from tripkit.yard.circuit import Circuit, Day, Driver, Leg, Outing

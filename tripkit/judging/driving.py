@@ -23,7 +23,8 @@ from tripkit.judging.case import (
     name_stop,
     state_leg,
 )
-from tripkit.judging.logbook import LogFault, find_log_faults, list_crew, read_log
+from tripkit.judging.logbook import find_log_faults, list_crew, read_log
+from tripkit.judging.logbook_entries import LogFault
 from tripkit.yard.circuit import KINDS_OF_STOP, Driver, Leg, Stop, write_driver
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse

@@ -27,16 +27,6 @@ from tripkit.yard.names import find_function
 from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
-__all__ = [
-    "RULES",
-    "Case",
-    "Violation",
-    "admit",
-    "find_past_violations",
-    "find_violations",
-    "sum_up",
-]
-
 Judge = Callable[[Case], Iterator[Violation]]
 
 

@@ -30,25 +30,11 @@ from tripkit.judging.logbook_horses import (
     UNLOADED,
     WATER,
     Passage,
-    find_eu_journey_faults,
-    find_us_journey_faults,
 )
 from tripkit.judging.logbook_us import find_us_faults
 from tripkit.yard.circuit import Driver, Leg
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
-
-__all__ = [
-    "Duty",
-    "LogFault",
-    "Passage",
-    "find_eu_journey_faults",
-    "find_log_faults",
-    "find_us_journey_faults",
-    "list_crew",
-    "read_journeys",
-    "read_log",
-]
 
 BOOKS = ("us", "eu", "gb", "none")
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 
-from tripkit.planning.chances import find_first_leg_day
+from tripkit.planning.chances import Chance, Fleet, Pace, Ride, Window, find_first_leg_day
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import (
     AT_HOME,
@@ -25,7 +25,7 @@ from tripkit.planning.paths import (
     find_latest_leave,
     list_past,
 )
-from tripkit.planning.problem import Chance, Fleet, Pace, Problem, Ride, Window
+from tripkit.planning.problem import Problem
 from tripkit.planning.program import Drive, Season
 from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
 from tripkit.yard.errors import BadValue

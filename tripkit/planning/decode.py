@@ -11,9 +11,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from tripkit.driving.crews import put_on_drivers
-from tripkit.driving.leg import DEPART_HOUR, RULES, Timetable
+from tripkit.driving.leg import DEPART_HOUR, Timetable
+from tripkit.driving.rules import RULES
 from tripkit.driving.timetables import find_place, schedule_leg
-from tripkit.planning.problem import Chance, Fleet, Window
+from tripkit.planning.chances import Chance, Fleet, Window
 from tripkit.planning.program import Drive, Season
 from tripkit.yard.circuit import Leg, Outing
 from tripkit.yard.places import HOME, Place

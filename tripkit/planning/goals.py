@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
@@ -11,13 +10,11 @@ from typing import Any
 
 import numpy as np
 
+from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.decode import read_plan
 from tripkit.planning.job import NAME_OF_STATUS, Job, Task, run_tasks, start_job
 from tripkit.planning.mip import INFINITY
-from tripkit.planning.problem import (
-    WORTH_SCALE,
-    list_bound_outings,
-)
+from tripkit.planning.problem import list_bound_outings
 from tripkit.planning.program import Season
 from tripkit.planning.pursuit import (
     FOUND,
@@ -141,7 +138,7 @@ def _plan_most(job: Job) -> Circuit:
 
 def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
     """Where time ran out on most worth, a circuit of another goal may be worth more."""
-    better = max(others, key=_read_worth, default=most)
+    better = max(others, key=lambda other: other.totals.worth, default=most)
     if better.totals.worth <= most.totals.worth or most.bound is None:
         return most
     worth, bound = better.totals.worth, max(most.bound, better.totals.worth)
@@ -162,16 +159,15 @@ def _finish(
     found: Found,
     name: str,
     goal: str,
+    watch: Watch,
     *,
     scale: float,
-    seconds: float,
-    read: Callable[[Circuit], float] | None = None,
 ) -> Circuit:
-    """The circuit of a search; `read` gives what it reached of that which the search aimed at."""
+    """The circuit of a search, with what it really reached of that which the goal counts."""
     if season is None or found.status not in FOUND:
         status = NAME_OF_STATUS[found.status]
         reasons = job.reasons if found.status != "none" else ()
-        return Circuit(name, goal, status, seconds=seconds, reasons=reasons)
+        return Circuit(name, goal, status, seconds=watch.passed, reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
     row = find_goal(goal) or MOST_WORTH
     so_far = job.count_lived(row)
@@ -184,12 +180,12 @@ def _finish(
         name_status(objective, bound),
         objective,
         bound,
-        round(seconds, 3),
+        round(watch.passed, 3),
         outings,
         legs,
         season.problem.dropped,
     )
-    reached = objective if read is None else read(circuit)
+    reached = objective if row.searched else _read_figure(row, circuit)
     if abs(reached - objective) > NUMBERS_APART:
         nearest = min if row.least else max
         bound = round(nearest(bound, reached), 4)
@@ -198,8 +194,8 @@ def _finish(
     return circuit
 
 
-def _read_worth(circuit: Circuit) -> float:
-    return circuit.totals.worth
+def _read_figure(goal: Goal, circuit: Circuit) -> float:
+    return float(getattr(circuit.totals, goal.counts))
 
 
 def plan_most_worth(job: Job) -> Circuit:
@@ -224,23 +220,17 @@ def _plan_worth(
     job: Job, target: Target, name: str, goal: str, share: float, limit: float
 ) -> Circuit:
     """The most worth of a target; `limit` bounds it where the search does not come to a bound."""
-    began = time.perf_counter()
-    season, found = Pursuit(
-        job, target, aim_at_worth, job.watch(goal, share, WORTH_SCALE), limit=limit
-    ).find_best()
+    watch = job.watch(goal, share, WORTH_SCALE)
+    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
     bound = found.bound if np.isfinite(found.bound) else limit
     if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
-        watch = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
-        kept, least = Pursuit(
-            job, replace(target, only_bound=True), aim_at_worth, watch
-        ).find_best()
+        hurry = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
+        bare = replace(target, only_bound=True)
+        kept, least = Pursuit(job, bare, aim_at_worth, hurry).find_best()
         if least.status in FOUND:
             season, found = kept, replace(least, status="feasible", bound=bound)
-    seconds = time.perf_counter() - began
-    return _finish(
-        job, season, found, name, goal, scale=WORTH_SCALE, seconds=seconds, read=_read_worth
-    )
+    return _finish(job, season, found, name, goal, watch, scale=WORTH_SCALE)
 
 
 def plan_least_road(job: Job, most: Circuit) -> Circuit:
@@ -257,20 +247,12 @@ def plan_least(
     job: Job, most: Circuit, goal: Goal, aim: Aim, scale: float, *, spending: bool = False
 ) -> Circuit:
     """The least of what a goal counts that keeps the worth floor; `scale` is of what it aims at."""
-
-    def read(circuit: Circuit) -> float:
-        return float(getattr(circuit.totals, goal.counts))
-
-    began = time.perf_counter()
     target = Target(spending=spending, floor_of=most)
     watch = job.watch(goal.id, 1.0, scale)
     season, found = Pursuit(job, target, aim, watch, tidy=not spending).find_best()
-    seconds = time.perf_counter() - began
-    circuit = _finish(
-        job, season, found, goal.name, goal.id, scale=scale, seconds=seconds, read=read
-    )
+    circuit = _finish(job, season, found, goal.name, goal.id, watch, scale=scale)
     bound = found.bound / scale + job.count_lived(goal)
-    return _fall_back(job, circuit, most, bound, read(most))
+    return _fall_back(job, circuit, most, bound, _read_figure(goal, most))
 
 
 def _fall_back(
@@ -302,7 +284,6 @@ def plan_most_rest(job: Job, most: Circuit) -> Circuit:
     The spare days are found by asking for ever more clear days than recovery does: first the
     relaxation says how many there can be at most, then the exact program whether there are.
     """
-    began = time.perf_counter()
     watch = job.watch(MOST_REST.id, 1.0, HOUR_STEPS)
     season_days = job.yard.season.days
     low = max(0, most.totals.spare_days or 0)
@@ -320,10 +301,7 @@ def plan_most_rest(job: Job, most: Circuit) -> Circuit:
             break
         else:
             high -= ceil((high - low) / 2)
-    seconds = time.perf_counter() - began
-    circuit = _finish(
-        job, season, found, MOST_REST.name, MOST_REST.id, scale=HOUR_STEPS, seconds=seconds
-    )
+    circuit = _finish(job, season, found, MOST_REST.name, MOST_REST.id, watch, scale=HOUR_STEPS)
     circuit = _fall_back(job, circuit, most, 0.0, 0.0)
     if not circuit.exists:
         return circuit
@@ -366,7 +344,6 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     """The most worth that shares at most three quarters of its outings with each one before."""
     if any(circuit.exists and not circuit.outings for circuit in kept):
         return None
-    began = time.perf_counter()
     target = Target(floor_of=most, unlike=tuple(kept))
     limit = _limit_worth(job, most)
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
@@ -374,17 +351,8 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     if found.status not in FOUND:
         return None
     number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
-    seconds = time.perf_counter() - began
-    return _finish(
-        job,
-        season,
-        found,
-        f"{ALTERNATIVE.name} {number}",
-        ALTERNATIVE.id,
-        scale=WORTH_SCALE,
-        seconds=seconds,
-        read=_read_worth,
-    )
+    name = f"{ALTERNATIVE.name} {number}"
+    return _finish(job, season, found, name, ALTERNATIVE.id, watch, scale=WORTH_SCALE)
 
 
 def _explain(job: Job) -> tuple[Fact, ...]:

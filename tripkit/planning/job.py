@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from functools import partial
 from threading import Lock
 
+from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.decode import NameTown
 from tripkit.planning.prices import Stay
-from tripkit.planning.problem import WORTH_SCALE
 from tripkit.planning.search import Watch
 from tripkit.planning.so_far import add_up_so_far
 from tripkit.planning.stopping import Crew

@@ -18,8 +18,8 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from tripkit.planning.chances import count_days_before
-from tripkit.planning.problem import Chance, Pace, Problem, Ride, Window
+from tripkit.planning.chances import Chance, Pace, Ride, Window, count_days_before
+from tripkit.planning.problem import Problem
 from tripkit.yard.days import count_clear_days
 from tripkit.yard.horses import HistoryOuting, Horse
 from tripkit.yard.places import HOME

@@ -15,9 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tripkit.planning.chances import Window
 from tripkit.planning.mip import INFINITY, Mip
 from tripkit.planning.paths import Enter, HorseGraph
-from tripkit.planning.problem import Window
 from tripkit.planning.program import Season
 
 Stay = tuple[str, str, Window]

@@ -12,16 +12,14 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
-from tripkit.driving.leg import RULES, DrivingRules, count_rider_days
+from tripkit.driving.leg import count_rider_days
+from tripkit.driving.rules import RULES, DrivingRules
 from tripkit.driving.timetables import count_leg_days
 from tripkit.planning.chances import (
-    WORTH_SCALE,
     Chance,
-    Choice,
     Fleet,
     Pace,
     Ride,
-    Window,
     count_days_before,
     is_clear,
     weigh_chance,
@@ -36,19 +34,6 @@ from tripkit.yard.recovery import count_needed_clear_days, count_rest_days
 from tripkit.yard.shows import ShowClass
 from tripkit.yard.vehicles import Vehicle
 from tripkit.yard.yard import Yard
-
-__all__ = [
-    "WORTH_SCALE",
-    "Chance",
-    "Choice",
-    "Fleet",
-    "Pace",
-    "Problem",
-    "Ride",
-    "Window",
-    "build_problem",
-    "price_ride",
-]
 
 
 @dataclass(frozen=True, eq=False)

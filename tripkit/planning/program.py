@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
+from tripkit.planning.chances import WORTH_SCALE, Chance, Choice, Fleet, Pace, Ride, Window
 from tripkit.planning.mip import Mip
 from tripkit.planning.paths import Enter, HorseGraph, Leave, Mark
-from tripkit.planning.problem import WORTH_SCALE, Chance, Choice, Fleet, Pace, Problem, Ride, Window
+from tripkit.planning.problem import Problem
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim

@@ -10,13 +10,14 @@ from typing import TypeAlias
 
 import numpy as np
 
+from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.cores import LEANEST, WHOLE, list_stays, search_cores
 from tripkit.planning.coupling import build_season
 from tripkit.planning.job import Job
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import list_past
 from tripkit.planning.prices import Stay
-from tripkit.planning.problem import WORTH_SCALE, Problem, build_problem
+from tripkit.planning.problem import Problem, build_problem
 from tripkit.planning.program import Season, Terms, is_small, narrow
 from tripkit.planning.search import Found, Objective, Search, Watch
 from tripkit.planning.spending import add_spending

@@ -8,9 +8,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 
+from tripkit.planning.chances import Chance
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import AT_HOME, Leave, find_last_tour
-from tripkit.planning.problem import Chance, price_ride
+from tripkit.planning.problem import price_ride
 from tripkit.planning.program import Season, Terms
 from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
 from tripkit.yard.places import HOME
