@@ -7,7 +7,7 @@ import secrets
 from contextlib import suppress
 from pathlib import Path
 
-from tripkit.yard.errors import CannotWrite
+from tripkit.yard.errors import CannotWrite, give_reason
 from tripkit.yard.facts import state
 
 
@@ -27,9 +27,9 @@ def write_whole(path: Path | str, data: bytes) -> None:
             return
         _replace(target, data)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
+        reason = give_reason(error)
         raise CannotWrite(
-            state("faults.cannot-be-written", path=str(path), reason=str(reason))
+            state("faults.cannot-be-written", path=str(path), reason=reason)
         ) from None
 
 

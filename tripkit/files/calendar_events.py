@@ -63,6 +63,11 @@ class CalendarEvent:
         return (self.uid, self.recurrence)
 
     @property
+    def file(self) -> str:
+        """The calendar file in which it stands."""
+        return self.where.rpartition(" event ")[0]
+
+    @property
     def repeats(self) -> bool:
         """Whether it comes more than once."""
         return bool(self.rule or self.more_days)

@@ -106,7 +106,7 @@ def name_shows(occurrences: Sequence[Occurrence]) -> list[NamedShow]:
 
 
 def _find_kin(one: Occurrence) -> tuple[str, str]:
-    return (one.event.where.rpartition(" event ")[0], one.event.name)
+    return (one.event.file, one.event.name)
 
 
 def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) -> list[Fact]:
@@ -120,8 +120,7 @@ def _tell_others(events: Sequence[CalendarEvent], shows: Sequence[NamedShow]) ->
         if event.cancelled or event.recurrence is not None:
             continue
         if event.uid not in times:
-            file = event.where.rpartition(" event ")[0]
-            outside[file] = outside.get(file, 0) + 1
+            outside[event.file] = outside.get(event.file, 0) + 1
         elif event.repeats:
             count = times[event.uid]
             code = "faults.comes-again-once" if count == 1 else "faults.comes-again"

@@ -23,6 +23,7 @@ from tripkit.files.values import (
     Parser,
     make_choice,
     make_decimal,
+    make_degrees,
     make_limit,
     make_whole,
     parse_born,
@@ -116,7 +117,7 @@ def _text(name: str, holds: str, parse: Parser = parse_name, **more: Any) -> Col
 
 _AMOUNT = make_decimal()
 _SPEED = make_decimal(above=True, high=200)
-_LATITUDE = make_decimal(None, long_comma=True)
+_LATITUDE, _LONGITUDE = make_degrees(90), make_degrees(180)
 _LIMIT_COLUMNS = tuple(
     Column(name, make_limit(name), f"{LIMIT_WORDS[name]}, else the yard's") for name in LIMIT_NAMES
 )
@@ -126,7 +127,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("show", parse_name, "its name in every other file", key=True),
         _text("place", "town, ZIP code or a name of venues.csv; else latitude and longitude"),
         Column("latitude", _LATITUDE, "degrees north, wins over the place's own"),
-        Column("longitude", _LATITUDE, "degrees east"),
+        Column("longitude", _LONGITUDE, "degrees east"),
         _must("first_day", parse_date, "first day of the show"),
         _must("last_day", parse_date, "last day of the show", after="first_day"),
         _text("name", "its full name, on sheets and calendars"),
@@ -312,7 +313,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
     "venues": (
         _must("place", parse_name, "the name that the other files use"),
         _must("latitude", _LATITUDE, "degrees north"),
-        _must("longitude", _LATITUDE, "degrees east"),
+        _must("longitude", _LONGITUDE, "degrees east"),
         _text("timezone", "such as Europe/Berlin, else that of the nearest town", parse_zone),
         _text("country", "such as US or DE"),
         _text("town", "the town it lies by"),

@@ -21,6 +21,7 @@ from tripkit.files.spreadsheets import read_workbook
 from tripkit.files.tables import RawRow, RawTable, read_csv
 from tripkit.files.workbooks import is_answer
 from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import give_reason
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import suggest_near
 
@@ -72,8 +73,7 @@ def list_files(yard: Path, faults: Faults) -> list[Path]:
             else state("faults.there-is-no-such-folder")
         )
     except (OSError, ValueError) as error:
-        reason = str(getattr(error, "strerror", None) or error)
-        wanted = state("faults.cannot-be-read-4", reason=reason)
+        wanted = state("faults.cannot-be-read-4", reason=give_reason(error))
     faults.add(str(yard), wanted)
     return []
 

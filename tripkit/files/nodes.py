@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
 from tripkit.files.values import FIRST_YEAR, LAST_YEAR
-from tripkit.yard.errors import BadCircuits
+from tripkit.yard.errors import BadCircuits, give_reason
 from tripkit.yard.facts import Fact, state
 
 Word = TypeVar("Word", bound=str)
@@ -177,9 +177,9 @@ def read_json(path: Path) -> Node:
     except UnicodeDecodeError:
         raise BadCircuits(state("faults.not-utf8", path_name=path.name)) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
+        reason = give_reason(error)
         raise BadCircuits(
-            state("faults.cannot-be-read", path_name=path.name, reason=str(reason))
+            state("faults.cannot-be-read", path_name=path.name, reason=reason)
         ) from None
     return parse_json(text, path.name)
 

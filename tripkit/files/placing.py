@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
 from tripkit.files.settings import SETTINGS_FILE, Settings
-from tripkit.files.values import check_range
 from tripkit.files.venues import VENUES_FILE, Venue, Venues, make_point, read_venues
 from tripkit.roads.gazetteer import (
     COUNTRIES_WRITTEN_BY_STATE,
@@ -361,23 +360,13 @@ def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Deci
             lacking = "latitude" if latitude is None else "longitude"
             row.complain(faults, state("faults.empty-write-both-or-neither"), lacking, quote=False)
             continue
-        for column, value, most in (
-            ("latitude", latitude, 90),
-            ("longitude", longitude, 180),
-        ):
-            try:
-                check_range(value, -most, most)
-            except BadValue:
-                row.complain(faults, state("faults.off-globe-to", most=most), column)
-                break
-        else:
-            key = make_place_key(row)
-            known = points.setdefault(key, (latitude, longitude))
-            first = first_rows.setdefault(key, row)
-            if known != (latitude, longitude):
-                row.complain(
-                    faults,
-                    state("faults.has-other-coordinates-than-in", where=first.where),
-                    "place",
-                )
+        key = make_place_key(row)
+        known = points.setdefault(key, (latitude, longitude))
+        first = first_rows.setdefault(key, row)
+        if known != (latitude, longitude):
+            row.complain(
+                faults,
+                state("faults.has-other-coordinates-than-in", where=first.where),
+                "place",
+            )
     return points

@@ -75,7 +75,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     paths = list_files(folder, faults)
     faults.raise_if_any()
     faults.announce(SETTINGS_FILE)
-    settings = read_settings(_find_settings(folder, paths), faults)
+    settings = read_settings(paths, faults)
     found = read_tables(paths, faults, settings.season, settings.timezone)
     rows = {name: parse_table(name, found.tables.get(name), faults) for name in TABLES}
 
@@ -189,10 +189,6 @@ def _end_change(folder: Path, faults: Faults) -> None:
             CHANGE_FILE,
             error.fact if isinstance(error.fact, Fact) else state("faults.told", said=error.fact),
         )
-
-
-def _find_settings(folder: Path, paths: Sequence[Path]) -> Path:
-    return next((p for p in paths if p.name.casefold() == SETTINGS_FILE), folder / SETTINGS_FILE)
 
 
 def _find_today(

@@ -16,9 +16,9 @@ from tripkit.files.crosscheck import RESERVED_SHOWS
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.renamed import READERS, Renaming, rename_in_circuits
-from tripkit.files.rewriting import edit_tables, find_file_of, try_change
-from tripkit.files.settings import SETTINGS_FILE, read_settings
-from tripkit.files.tables import RawRow, RawTable
+from tripkit.files.rewriting import edit_tables, join_names, try_change
+from tripkit.files.settings import read_settings
+from tripkit.files.tables import list_rows
 from tripkit.files.together import find_last_renaming, finish_change, write_together
 from tripkit.files.values import parse_name, parse_names
 from tripkit.store import open_store
@@ -135,11 +135,8 @@ class _Names:
         faults, self.folder = Faults(), find_folder(yard)
         paths = list_files(yard, faults)
         faults.raise_if_any()
-        settings_path = next(
-            (p for p in paths if p.name.casefold() == SETTINGS_FILE), self.folder / SETTINGS_FILE
-        )
         # What is wrong in the files is said when the folder is tried with the new name.
-        settings = read_settings(settings_path, Faults())
+        settings = read_settings(paths, Faults())
         season, zone = settings.season, settings.timezone
         self._tables = read_tables(paths, Faults(), season, zone).tables
         calendars = [path for path in paths if path.suffix.casefold() == CALENDAR_MARK]
@@ -156,8 +153,7 @@ class _Names:
         return cells - {""}
 
     def _list_cells(self, table: str, column: str) -> set[str]:
-        rows = self._tables.get(table, RawTable("", (), ())).rows
-        return {row.cells.get(column, "") for row in rows} - {""}
+        return {row.cells.get(column, "") for row in list_rows(self._tables, table)} - {""}
 
     def list_names(self, kind: str) -> set[str]:
         """Every name of a kind, wherever it stands."""
@@ -173,23 +169,17 @@ class _Names:
                 return state("faults.name-is-borne", kind=rival)
         if kind != "show":
             return None
-        own = {row.cells.get("name") for row in self._find_show_rows(old)}
+        rows = list_rows(self._tables, "shows", old)
+        own = {row.cells.get("name") for row in rows}
         if new in (self._list_cells("shows", "name") | self._events) - own:
             return state("faults.name-of-organisers-show")
         named = {n for column in ("from", "to") for n in self._list_cells("distances", column)}
         if old in named and new in self._places:
             return state("faults.name-of-place")
         if old in self._events and own - {"", None, old}:
-            row = next(iter(self._find_show_rows(old)))
-            name = row.cells.get("name")
-            return state(
-                "faults.name-of-calendar", old=old, file=row.file, row=row.number, name=name
-            )
+            at, name = rows[0], rows[0].cells.get("name")
+            return state("faults.name-of-calendar", old=old, file=at.file, row=at.number, name=name)
         return None
-
-    def _find_show_rows(self, show: str) -> list[RawRow]:
-        rows = self._tables.get("shows", RawTable("", (), ())).rows
-        return [row for row in rows if row.cells.get("show") == show]
 
     def list_edits(self, renaming: Renaming) -> dict[str, dict[tuple[int, str], str]]:
         """Every cell that holds the old name, by file, with what it becomes."""
@@ -197,7 +187,7 @@ class _Names:
         for table, column in list_cells(renaming.kind):
             if "place" in column.kinds and renaming.old in self._places:
                 continue
-            for row in self._tables.get(table, RawTable("", (), ())).rows:
+            for row in list_rows(self._tables, table):
                 cell = row.cells.get(column.name, "")
                 if column.holds_several:
                     new = ";".join(_rename_part(part, renaming) for part in cell.split(";"))
@@ -206,23 +196,11 @@ class _Names:
                 if new != cell and row.number is not None:
                     edits.setdefault(row.file, {})[row.number, column.name] = new
         if renaming.kind == "show" and renaming.old in self._events:
-            self._keep_organisers_name(renaming, edits)
+            # An organiser's calendar goes on with the old name.
+            rows = list_rows(self._tables, "shows", renaming.old)
+            own = next((row for row in rows if row.number is not None), None)
+            join_names(self._tables, own, renaming.new, renaming.old, edits)
         return edits
-
-    def _keep_organisers_name(
-        self, renaming: Renaming, edits: dict[str, dict[tuple[int, str], str]]
-    ) -> None:
-        """An organiser's calendar goes on with the old name: a row of shows says both are one."""
-        table = self._tables.get("shows")
-        rows = table.rows if table else ()
-        row = next((r for r in self._find_show_rows(renaming.old) if r.number is not None), None)
-        if row is not None and row.number is not None:
-            edits.setdefault(row.file, {})[row.number, "name"] = renaming.old
-            return
-        file = find_file_of(self._tables, "shows")
-        number = max((r.number or 1 for r in rows), default=1) + 1
-        edits.setdefault(file, {})[number, "show"] = renaming.new
-        edits[file][number, "name"] = renaming.old
 
 
 def _rename_part(part: str, renaming: Renaming) -> str:

@@ -12,7 +12,8 @@ from tripkit.files.faults import Faults
 from tripkit.files.folder import COLUMNS, find_folder
 from tripkit.files.renamed import Renaming
 from tripkit.files.sheetcells import edit_workbook
-from tripkit.files.tables import RawTable, read_bytes
+from tripkit.files.spreadsheets import name_table
+from tripkit.files.tables import RawRow, RawTable, list_rows, read_bytes
 from tripkit.files.together import rename_in_store
 from tripkit.store import STORE_FILES, find_store_file, open_store
 from tripkit.yard.errors import BadYard, InputError
@@ -34,8 +35,7 @@ def edit_tables(yard: Path, edits: Mapping[str, Edits], faults: Faults) -> dict[
             continue
         head, mark, sheet = table.partition(SHEET_MARK)
         if mark:
-            name = sheet.strip().casefold().removesuffix(".csv")
-            by_book.setdefault(f"{head}.xlsx", {})[name] = cells
+            by_book.setdefault(f"{head}.xlsx", {})[name_table(sheet)] = cells
             continue
         data = read_bytes(folder / table, faults) if (folder / table).exists() else b""
         if data is not None:
@@ -56,6 +56,29 @@ def find_file_of(tables: Mapping[str, RawTable], table: str) -> str:
         return tables[table].file
     books = [t.file.partition(SHEET_MARK)[0] for t in tables.values() if SHEET_MARK in t.file]
     return f"{books[0]}{SHEET_MARK}{table}" if books else f"{table}.csv"
+
+
+def join_names(
+    tables: Mapping[str, RawTable],
+    row: RawRow | None,
+    show: str,
+    name: str,
+    edits: dict[str, dict[tuple[int, str], str]],
+) -> tuple[str, int]:
+    """A row of shows says that a show and an organiser's name are one: `row`, else a new one.
+
+    Answers its file and number.
+    """
+    if row is not None and row.number is not None:
+        file, number = row.file, row.number
+    else:
+        file = find_file_of(tables, "shows")
+        taken = (number for number, _ in edits.get(file, ()))
+        rows = (row.number or 1 for row in list_rows(tables, "shows"))
+        number = max((1, *taken, *rows)) + 1
+        edits.setdefault(file, {})[number, "show"] = show
+    edits.setdefault(file, {})[number, "name"] = name
+    return file, number
 
 
 def try_change(

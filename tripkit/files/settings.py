@@ -7,7 +7,7 @@ One table of keys per section, as `columns` has one per file. A fault names its 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -232,10 +232,14 @@ SECTIONS: dict[str, dict[str, Key]] = {
 REQUIRED_KEYS = (("yard", "name"), ("season", "first_day"), ("season", "last_day"))
 
 
-def read_settings(path: Path, faults: Faults) -> Settings:
-    """yard.toml becomes settings; what cannot be read is a fault and left at its default."""
+def read_settings(paths: Iterable[Path], faults: Faults) -> Settings:
+    """yard.toml becomes settings; what cannot be read is a fault and left at its default.
+
+    `paths` are the files of the yard; the name of this one may have capitals.
+    """
     faults.announce(SETTINGS_FILE)
-    if not path.exists():
+    path = next((path for path in paths if path.name.casefold() == SETTINGS_FILE), None)
+    if path is None or not path.exists():
         faults.add(SETTINGS_FILE, state("faults.is-missing"))
         return Settings(faulty_place=True)
     text = read_text(path, faults)

@@ -20,6 +20,7 @@ from xml.sax.saxutils import escape
 
 from tripkit.files.cells import CANNOT_CHANGE, Edits
 from tripkit.files.faults import Faults
+from tripkit.files.spreadsheets import name_table
 from tripkit.yard.facts import Fact, state
 
 BOOK = "xl/workbook.xml"
@@ -49,14 +50,14 @@ def edit_workbook(
         book = load_workbook(io.BytesIO(data), data_only=True)
         parts = _find_parts(packed)
         changed: dict[str, bytes] = {}
-        there = {sheet.title.strip().casefold().removesuffix(".csv") for sheet in book.worksheets}
+        there = {name_table(sheet.title) for sheet in book.worksheets}
         for title in set(edits_by_sheet) - there:
             mine.add(
                 file,
                 state("faults.has-no-sheet-add-it", title=title),
             )
         for sheet in book.worksheets:
-            edits = edits_by_sheet.get(sheet.title.strip().casefold().removesuffix(".csv"), {})
+            edits = edits_by_sheet.get(name_table(sheet.title), {})
             where, part = f"{file} sheet {sheet.title}", parts.get(sheet.title, "")
             header = [str(cell.value or "").strip().casefold() for cell in sheet[1]]
             wanted: dict[int, dict[int, str]] = {}

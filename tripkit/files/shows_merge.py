@@ -26,7 +26,7 @@ from tripkit.files.calendars import (
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
-from tripkit.files.rewriting import edit_tables, find_file_of, try_change
+from tripkit.files.rewriting import edit_tables, join_names, try_change
 from tripkit.files.settings import SETTINGS_FILE, read_settings
 from tripkit.files.shows_move import (
     CellMove,
@@ -36,7 +36,7 @@ from tripkit.files.shows_move import (
     list_outside,
     read_day,
 )
-from tripkit.files.tables import RawRow, RawTable, read_bytes
+from tripkit.files.tables import RawRow, RawTable, list_rows, read_bytes
 from tripkit.files.together import finish_change, make_digest, write_together
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadYard, CannotWrite, InputError
@@ -137,7 +137,7 @@ def preview_merge(
     missing = [
         key
         for key, show in before.items()
-        if show.event.uid not in brought and _is_of(show, target) and target in yard.events
+        if show.event.uid not in brought and show.event.file == target and target in yard.events
     ]
     if drop_missing:
         gone = {uid for uid, _ in missing}
@@ -253,10 +253,7 @@ class _YardCalendars:
         self.basis = make_basis(folder)
         paths = list_files(folder, faults)
         faults.raise_if_any()
-        settings_path = next(
-            (p for p in paths if p.name.casefold() == SETTINGS_FILE), folder / SETTINGS_FILE
-        )
-        settings = read_settings(settings_path, faults)
+        settings = read_settings(paths, faults)
         self.home_zone = settings.timezone
         self.events: dict[str, list[CalendarEvent]] = {}
         remarks: list[Fact] = []
@@ -361,36 +358,25 @@ class _YardCalendars:
 
         What the organiser calls it goes into the column `name` of the yard's shows.
         """
-        table = self._tables.get("shows")
-        rows = table.rows if table else ()
-        free = max((row.number or 1 for row in rows), default=1) + 1
+        rows = list_rows(self._tables, "shows")
         for key, show in after.items():
             old, new = before[key].name if key in before else show.name, show.name
             if old == new:
                 continue
             row = next((r for r in rows if old in (r.cells.get("name"), r.cells.get("show"))), None)
-            naming = self._find_naming(old)
-            if row is not None and row.number is not None:
-                file, number, name = row.file, row.number, row.cells.get("show", "")
-                if row.cells.get("name") not in ("", None, old):
-                    continue
-            elif naming:
-                file = find_file_of(self._tables, "shows")
-                number, name, free = free, old, free + 1
-                edits.setdefault(file, {})[number, "show"] = old
+            if row is None or row.number is None:
+                row, name, is_kept = None, old, bool(self._find_naming(old))
             else:
+                name = row.cells.get("show", "")
+                is_kept = row.cells.get("name") in ("", None, old)
+            if not is_kept:
                 continue
-            edits.setdefault(file, {})[number, "name"] = new
+            file, number = join_names(self._tables, row, name, new, edits)
             yield state("merging.name-stays", show=name, name=new, file=file, row=number)
 
     def _find_naming(self, name: str) -> list[RawRow]:
         """The rows of the folder that name a show."""
-        return [
-            row
-            for table in NAMING_TABLES
-            for row in self._tables.get(table, RawTable("", (), ())).rows
-            if row.cells.get("show") == name
-        ]
+        return [row for table in NAMING_TABLES for row in list_rows(self._tables, table, name)]
 
     def _list_unread(self, cancelled: Collection[str]) -> Iterator[Fact]:
         """The rows that name a cancelled show: they stay, and are not read until it is held."""
@@ -519,10 +505,6 @@ def _see(shows: Mapping[Key, NamedShow], key: Key) -> object:
     if key not in shows:
         return None
     return (_show(shows[key]), shows[key].event.latitude, shows[key].event.longitude)
-
-
-def _is_of(show: NamedShow, file: str) -> bool:
-    return show.event.where.rpartition(" event ")[0] == file
 
 
 def _read_stamp(text: str) -> datetime | None:

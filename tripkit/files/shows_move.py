@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from tripkit.files.tables import RawRow, RawTable
+from tripkit.files.tables import RawTable, list_rows
 from tripkit.files.values import parse_date
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue, InputError
@@ -65,12 +65,12 @@ def list_moves(
     none = timedelta()
     shift = first if first == last or not before.overlaps(after) else none
     shifts = dict.fromkeys(ENTRY_DATES, shift) | {"stabling_from": first, "stabling_until": last}
-    for row in _list_rows(tables, "shows", show):
+    for row in list_rows(tables, "shows", show):
         for column, by in shifts.items():
             day = _read(row.cells.get(column, ""))
             if day is not None and by and row.number is not None:
                 yield CellMove(row.file, row.number, column, show, "", day, day + by)
-    for row in _list_rows(tables, "classes", show):
+    for row in list_rows(tables, "classes", show):
         day = _read(row.cells.get("day", ""))
         if day is None or not shift or row.number is None or (day in after and day not in before):
             continue
@@ -83,7 +83,7 @@ def list_outside(
 ) -> Iterator[InputError]:
     """Every class that falls outside the new days of its show, with what to do."""
     moved = {(move.file, move.row): move.after for move in moves if move.column == "day"}
-    for row in _list_rows(tables, "classes", show):
+    for row in list_rows(tables, "classes", show):
         written = row.cells.get("day", "")
         day = moved.get((row.file, row.number or 0), _read(written))
         if day is not None and day not in after:
@@ -105,7 +105,7 @@ def list_outside(
 
 def list_kept_dates(tables: Mapping[str, RawTable], show: str) -> Iterator[Fact]:
     """What the yard wrote of a show itself and an organiser does not move."""
-    for row in _list_rows(tables, "aims", show):
+    for row in list_rows(tables, "aims", show):
         if row.cells.get("by"):
             yield state(
                 "merging.qualifies-by",
@@ -115,11 +115,6 @@ def list_kept_dates(tables: Mapping[str, RawTable], show: str) -> Iterator[Fact]
                 file=row.file,
                 row=row.number,
             )
-
-
-def _list_rows(tables: Mapping[str, RawTable], table: str, show: str) -> Iterator[RawRow]:
-    rows = tables[table].rows if table in tables else ()
-    return (row for row in rows if row.cells.get("show") == show)
 
 
 def read_day(text: str) -> date | str:

@@ -74,7 +74,7 @@ def read_workbook(path: Path, columns: Mapping[str, Collection[str]], faults: Fa
     for title, (cells, merged) in sheets.items():
         if not any(any(record) for record in cells):
             continue
-        name = _name_table(title)
+        name = name_table(title)
         file = f"{path.name} sheet {title}"
         if name not in columns:
             found.others.append(title)
@@ -89,7 +89,8 @@ def read_workbook(path: Path, columns: Mapping[str, Collection[str]], faults: Fa
     return found
 
 
-def _name_table(title: str) -> str:
+def name_table(title: str) -> str:
+    """The table that a sheet of that title holds: capitals and `.csv` at the end aside."""
     return title.strip().casefold().removesuffix(".csv")
 
 
@@ -171,7 +172,7 @@ def _load_sheets(
                     for record in _drop_blank_end(sheet.iter_rows(values_only=True))
                 ]
                 merged: list[Merged] = []
-                if _name_table(sheet.title) in columns:
+                if name_table(sheet.title) in columns:
                     xml = packed.read(sheet._worksheet_path)  # type: ignore[attr-defined]
                     merged = _look_up(xml, cells) if _TOLD_BY_XML.search(xml) else []
                 found[sheet.title] = cells, merged

@@ -9,12 +9,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
 from tripkit.files.faults import Faults
+from tripkit.yard.errors import give_reason
 from tripkit.yard.facts import Fact, state
 
 LARGEST_BYTES = 20_000_000
@@ -49,6 +50,12 @@ class RawTable:
     rows: tuple[RawRow, ...]
 
 
+def list_rows(tables: Mapping[str, RawTable], table: str, show: str | None = None) -> list[RawRow]:
+    """The rows of a table, none where it is not there; of one show those that name it."""
+    rows = tables[table].rows if table in tables else ()
+    return [row for row in rows if show is None or row.cells.get("show") == show]
+
+
 def read_bytes(path: Path, faults: Faults, largest: int = LARGEST_BYTES) -> bytes | None:
     """A file's bytes, None with a fault where it is no file, too large, or cannot be read."""
     try:
@@ -68,7 +75,7 @@ def read_bytes(path: Path, faults: Faults, largest: int = LARGEST_BYTES) -> byte
             return None
         return path.read_bytes()
     except OSError as error:
-        faults.add(path.name, state("faults.cannot-be-read-2", value=str(error.strerror or error)))
+        faults.add(path.name, state("faults.cannot-be-read-2", value=give_reason(error)))
         return None
 
 

@@ -28,7 +28,7 @@ from tripkit.files.renamed import (
 )
 from tripkit.files.wishes import KIND, QUESTION
 from tripkit.store import LAST_RENAMING, STORE_FILES, open_store
-from tripkit.yard.errors import CannotWrite, TripkitError
+from tripkit.yard.errors import CannotWrite, TripkitError, give_reason
 from tripkit.yard.facts import state
 
 CHANGE_FILE = ".tripkit-change.json"
@@ -197,10 +197,8 @@ def _read(path: Path) -> bytes | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise CannotWrite(
-            state("faults.cannot-be-read-3", path=str(path), reason=str(reason))
-        ) from None
+        reason = give_reason(error)
+        raise CannotWrite(state("faults.cannot-be-read-3", path=str(path), reason=reason)) from None
 
 
 def _remove(path: Path) -> None:
@@ -208,5 +206,5 @@ def _remove(path: Path) -> None:
         path.unlink(missing_ok=True)
     except OSError as error:
         raise CannotWrite(
-            state("faults.cannot-be-removed", path=str(path), value=str(error.strerror or error))
+            state("faults.cannot-be-removed", path=str(path), value=give_reason(error))
         ) from None

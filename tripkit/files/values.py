@@ -237,6 +237,19 @@ def check_range(
         raise BadValue(state("faults.must-be-at-most", high=high))
 
 
+def make_degrees(most: int) -> Parser:
+    """A parser for degrees north or east, `most` either way; many decimals may have a comma."""
+    parse_decimal = make_decimal(None, long_comma=True)
+
+    def parse_degrees(text: str) -> Decimal:
+        degrees: Decimal = parse_decimal(text)
+        if not -most <= degrees <= most:
+            raise BadValue(state("faults.off-globe-to", most=most))
+        return degrees
+
+    return parse_degrees
+
+
 def make_whole(low: int | None = 0, high: int | None = None) -> Parser:
     """A parser for a whole number from `low` to `high`; `12.0` is one, too."""
     parse_decimal = make_decimal(None)

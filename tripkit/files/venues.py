@@ -12,7 +12,6 @@ from decimal import Decimal
 
 from tripkit.files.columns import Row
 from tripkit.files.faults import Faults
-from tripkit.files.values import check_range
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer, write_place
 from tripkit.yard.errors import BadValue
@@ -142,11 +141,6 @@ def _check_name(row: Row, key: str, found: Mapping[str, Venue]) -> None:
 
 
 def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[Fact]) -> Place:
-    for column, most in (("latitude", 90), ("longitude", 180)):
-        try:
-            check_range(row[column], -most, most)
-        except BadValue:
-            raise _BadCell(column, state("faults.off-globe-to", most=most)) from None
     if row["country"] and not gazetteer.find_country(row["country"]):
         raise _BadCell("country", state("faults.no-country-like-us-or"))
     place = make_point(gazetteer, row["place"], row["latitude"], row["longitude"], row["country"])

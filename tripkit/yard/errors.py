@@ -32,7 +32,6 @@ UNKNOWN_NAMES = frozenset(
         "faults.no-known-paper",
         "faults.no-name",
         "faults.no-name-of-kind",
-        "faults.no-person-in-peoplecsv",
         "faults.no-rule-book",
         "faults.no-section-of-yardtoml",
         "faults.no-stop",
@@ -43,6 +42,11 @@ UNKNOWN_NAMES = frozenset(
     }
 )
 """Faults of names that nothing bears: the same wherever they stand."""
+
+
+def give_reason(error: Exception) -> str:
+    """Why a file cannot be read or written, as the system says it."""
+    return str(getattr(error, "strerror", None) or error)
 
 
 class TripkitError(Exception):
