@@ -16,6 +16,8 @@ from contextlib import contextmanager, redirect_stderr, redirect_stdout, suppres
 from threading import Event, current_thread, main_thread
 from typing import Any
 
+from tripkit.yard.facts import state
+
 # Controls but the line's end; what Unicode Standard Annex 9 lists as directional formatting;
 # line and paragraph separators; halves of letters.
 _COMMANDING = re.compile(
@@ -54,7 +56,7 @@ class Shown:
         if self._stream is not None:
             self._stream.write(show_controls(text))
         elif not self._lose:
-            raise OSError(errno.EBADF, "is closed, so the answer cannot be printed", self._name)
+            raise OSError(errno.EBADF, str(state("commands.closed")), self._name)
         return len(text)
 
     def flush(self) -> None:

@@ -57,19 +57,20 @@ class Named(NamedTuple):
     """Whose name a key holds; its noun where it must be known, and what may stand there beside."""
 
     kind: str
-    noun: str = ""
+    what: Fact | None = None
     beside: tuple[str, ...] = ()
 
 
-HORSE, PERSON = Named("horse", "horse of the yard"), Named("person")
-SHOW, VEHICLE = Named("show", "show of the yard"), Named("vehicle", "vehicle of the yard")
-HALT = Named("show", "show of the yard, nor home", (HOME,))
+HORSE, PERSON = Named("horse", state("faults.kinds-of-yard", kinds=("horse",))), Named("person")
+SHOW = Named("show", state("faults.kinds-of-yard", kinds=("show",)))
+VEHICLE = Named("vehicle", state("faults.kinds-of-yard", kinds=("vehicle",)))
+HALT = Named("show", state("faults.show-nor-home"), (HOME,))
 NAMING: Mapping[str, Mapping[str, Named]] = {
     "outings": {"horse": HORSE, "show": SHOW, "rider": PERSON},
     "dropped_entries": {"horse": HORSE, "show": SHOW},
     "days": {
         "horse": HORSE,
-        "at": Named("show", "show of the yard, home or road", (HOME, "road")),
+        "at": Named("show", state("faults.show-home-or-road"), (HOME, "road")),
     },
     "legs": {"vehicle": VEHICLE, "from": HALT, "to": HALT, "drivers": PERSON, "horses": HORSE},
 }
@@ -259,16 +260,16 @@ def _check_names(circuit: Node, yard: Yard) -> None:
             for key, named in names.items():
                 found = item.key(key)
                 for one in found.items() if isinstance(found.value, list) else (found,):
-                    if named.noun and one.value not in named.beside:
-                        _check_known(one, known[named.kind], named.noun)
+                    if named.what and one.value not in named.beside:
+                        _check_known(one, known[named.kind], named.what)
     for outing in circuit.key("outings").items():
         show = yard.show_by_name[outing.key("show").text()]
         offered = {c.name for c in show.classes}
         for item in outing.key("classes").items():
-            _check_known(item, offered, f"class of {show.show!r}")
+            _check_known(item, offered, state("faults.class-of", show=show.show))
 
 
-def _check_known(node: Node, known: Collection[str], what: str) -> None:
+def _check_known(node: Node, known: Collection[str], what: Fact) -> None:
     if node.value not in known:
         node.fail(state("faults.no-name-of-kind", what=what, near=suggest_near(node.text(), known)))
 

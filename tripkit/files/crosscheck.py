@@ -16,7 +16,7 @@ from tripkit.files.columns import FILE_OF_KIND, TABLES, WHO_KINDS, Column, Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding
 from tripkit.yard.errors import state_rows
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import find_near, suggest
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
@@ -107,7 +107,7 @@ def _check_column(rows: Rows, table: str, column: Column, names: Names, faults: 
     )
     if not column.kinds or known is None or spared:
         return
-    what = write_kinds(column.kinds)
+    what = state_kinds(column.kinds)
     for row in rows[table]:
         for name in column.list_names(row):
             _look_up(row, column.name, name, known, what, faults)
@@ -118,7 +118,7 @@ def _look_up(
     column: str,
     name: str,
     known: Collection[str] | None,
-    what: str,
+    what: Fact,
     faults: Faults,
 ) -> None:
     """A name that nobody bears is a fault, unless it cannot be told who is there."""
@@ -128,11 +128,11 @@ def _look_up(
         faults.add(row.file, wanted, row=row.number, column=column, value=name)
 
 
-def write_kinds(kinds: Sequence[str]) -> str:
-    """What is looked for, in words: a horse in its file, or any name of several kinds."""
+def state_kinds(kinds: Sequence[str]) -> Fact:
+    """What is looked for: a horse in its file, or any name of several kinds."""
     if len(kinds) == 1:
-        return f"{kinds[0]} in {FILE_OF_KIND[kinds[0]]}.csv"
-    return f"{', '.join(kinds[:-1])} or {kinds[-1]} of the yard"
+        return state("faults.kind-in-file", kind=kinds[0], file=f"{FILE_OF_KIND[kinds[0]]}.csv")
+    return state("faults.kinds-of-yard", kinds=tuple(kinds))
 
 
 def _check_keys(rows: Sequence[Row], key: Sequence[str], faults: Faults) -> None:
@@ -314,7 +314,7 @@ def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
             is_known = row.reads("show") and (shows is None or row["show"] in shows)
             if is_known and names.classes is not None:
                 offered = names.classes.get(row["show"], ())
-                what = f"class of {row['show']!r} in classes.csv"
+                what = state("faults.class-in-file", show=row["show"])
                 _look_up(row, "class", row["class"], offered, what, faults)
     for row in rows["aims"]:
         if row.reads() and not row["series"]:

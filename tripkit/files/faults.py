@@ -19,7 +19,7 @@ class Faults:
         self._errors: dict[InputError, int] = {}
         self._order: dict[str, int] = {}
         self._rows: set[tuple[str, int | None]] = set()
-        self._near: dict[tuple[str, str], Fact | None] = {}
+        self._near: dict[tuple[str, Fact], Fact | None] = {}
 
     def announce(self, file: str) -> None:
         """Faults of a file stand behind those of the files announced before it."""
@@ -49,7 +49,7 @@ class Faults:
         """Whether a row of a file has faults so far."""
         return (file, row) in self._rows
 
-    def suggest_near(self, text: str, known: Iterable[str], what: str) -> Fact | None:
+    def suggest_near(self, text: str, known: Iterable[str], what: Fact) -> Fact | None:
         """`suggest_near` among the names of a kind, looked up once for each text."""
         if (text, what) not in self._near:
             self._near[text, what] = suggest_near(text, known)

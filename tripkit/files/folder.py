@@ -30,7 +30,7 @@ COLUMNS = {name: tuple(column.name for column in columns) for name, columns in T
 SETTINGS = (SETTINGS_FILE, LOCAL_FILE)
 OTHER_PROGRAMS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".gsheet")
 TEXT_MARKS = (".txt", ".tsv", ".tab")
-SAVE_AS = f"save it as one {WORKBOOK_MARK} workbook, or each sheet as a CSV file"
+SAVE_AS = state("faults.save-as", mark=WORKBOOK_MARK)
 
 
 @dataclass

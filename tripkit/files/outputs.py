@@ -34,10 +34,11 @@ def refuse_inputs(
     folder = None if yard is None else find_folder(Path(yard))
     own = [] if folder is None else list(_list_inputs(folder))
     for target in map(Path, targets):
-        for paths, whose in ((own, "is a file of the yard"), (read, "is read for this")):
+        for paths, whose in ((own, "faults.file-of-yard"), (read, "faults.read-for-this")):
             if any(_is_same(target, Path(path)) for path in paths):
+                of = state(whose)
                 raise CannotWrite(
-                    state("faults.and-is-not-replaced-write", target=str(target), whose=whose)
+                    state("faults.and-is-not-replaced-write", target=str(target), whose=of)
                 )
         if folder is not None and any(
             _is_held(path.name.casefold(), answers) and _is_same(path.parent, folder)

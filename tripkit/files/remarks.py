@@ -120,10 +120,9 @@ def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[Fact]:
     free = [r for r in rows["vehicles"] if all(r[rate] is None for rate in rates)]
     if not free or settings.named_costs & set(rates):
         return
-    others = [key for key in DAILY_COSTS if key not in settings.named_costs]
-    more = f", and so do {', '.join(others)}" if others else ""
-    said = "[costs] has no per_km or per_mile; driving counts as 0 in every cost"
-    yield state("faults.value-5", settings_file=SETTINGS_FILE, said=said, more=more)
+    others = tuple(key for key in DAILY_COSTS if key not in settings.named_costs)
+    more = state("faults.and-so-do", keys=others) if others else None
+    yield state("faults.drives-cost-nothing", settings_file=SETTINGS_FILE, more=more)
 
 
 def _list_unknown_languages(people: Sequence[Row], settings: Settings) -> Iterator[Fact]:

@@ -100,7 +100,7 @@ def _unpack(path: Path, data: bytes, faults: Faults) -> zipfile.ZipFile | None:
     except zipfile.BadZipFile:
         # Both an older kind of workbook and one with a password are files of this kind.
         locked = data.startswith(b"\xd0\xcf\x11\xe0")
-        hint = "; save it as one, without a password" if locked else ""
+        hint = state("faults.without-password") if locked else None
         faults.add(path.name, state("faults.not-xlsx-workbook", hint=hint))
         return None
     if sum(item.file_size for item in packed.infolist()) > LARGEST_UNPACKED_BYTES:
@@ -233,9 +233,9 @@ def _drop_blank_end(records: Iterable[tuple[Any, ...]]) -> list[tuple[Any, ...]]
 def _check_extent(row: int, cells: int = 0) -> None:
     """A sheet ends somewhere; one that says otherwise would be read for hours."""
     if row >= MOST_ROWS:
-        raise ValueError(f"a sheet has no row beyond {MOST_ROWS}")
+        raise ValueError(state("faults.sheet-is-too-long", most=MOST_ROWS))
     if cells > MOST_CELLS:
-        raise ValueError(f"a sheet has more than {MOST_CELLS} cells; delete what stands far right")
+        raise ValueError(state("faults.sheet-is-too-large", most=MOST_CELLS))
 
 
 def _write_clock(cell: time | timedelta) -> str:

@@ -105,6 +105,7 @@ SENTENCES = {
     ),
     # what cannot be done
     "commands.password": "Password of the dashboard: ",
+    "commands.closed": "is closed, so the answer cannot be printed",
     "commands.fault": "this is a fault of tripkit, not of your files",
     "commands.no-date": "{text:quoted} is not a date (YYYY-MM-DD){hint}",
     "commands.no-whole-number": "{text:quoted} is not a whole number above zero",

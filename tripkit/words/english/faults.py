@@ -14,6 +14,7 @@ SENTENCES = {
     "faults.and-is-not-replaced-write": (
         "{target}: {whose} and is not replaced; write to another file"
     ),
+    "faults.and-so-do": ", and so do {keys}",
     "faults.and-there-is-file-of": ", and there is a file of that name; keep one",
     "faults.and-there-is-sheet-of": ", and there is a sheet of that name; keep one",
     "faults.answered-what-cannot-be-true": (
@@ -53,6 +54,8 @@ SENTENCES = {
     "faults.changed-meanwhile-look-at-what": (
         "{folder}: changed meanwhile; look at what the merge changes again"
     ),
+    "faults.class-in-file": "class of {show:quoted} in classes.csv",
+    "faults.class-of": "class of {show:quoted}",
     "faults.cleared-is-empty-what-stood": (
         "{at}: cleared is empty; what stood before {date} stands: write yes or no once the vet "
         "has been there"
@@ -80,6 +83,10 @@ SENTENCES = {
     "faults.division-asks-for-no-status": (
         "{at}: division {division:quoted} asks for no status of the rider"
     ),
+    "faults.drives-cost-nothing": (
+        "{settings_file}: [costs] has no per_km or per_mile; driving counts as 0 in every cost"
+        "{more}"
+    ),
     "faults.empty-write-both-or-neither": "is empty; write both or neither",
     "faults.empty-write-horse-or-person": "is empty; write horse or person",
     "faults.empty-write-km-miles-or": "is empty; write km, miles or hours",
@@ -93,12 +100,12 @@ SENTENCES = {
     "faults.error-of-spreadsheet-program-mend": (
         "is an error of the spreadsheet program: mend the formula, or write the value"
     ),
-    "faults.file-of-another-program": "is a file of another program; {save_as:plain}",
+    "faults.file-of-another-program": "is a file of another program; {save_as}",
     "faults.file-of-another-program-2": "is a file of another program",
     "faults.file-of-another-program-and": (
-        "{path_name}: is a file of another program and is not read; if it is the yard's, "
-        "{save_as:plain}"
+        "{path_name}: is a file of another program and is not read; if it is the yard's, {save_as}"
     ),
+    "faults.file-of-yard": "is a file of the yard",
     "faults.fits-towns-write": "fits {len_written} towns ({named}); write {advice}",
     "faults.folder-not-file": "{path}: is a folder, not a file",
     "faults.formula-without-its-value-open": (
@@ -169,6 +176,8 @@ SENTENCES = {
     "faults.is-not": "is not {format:quoted}",
     "faults.it": "it {error}",
     "faults.it-holds-sign-that-nobody": "it holds a sign that nobody sees (U+{odd})",
+    "faults.kind-in-file": "{kind} in {file}",
+    "faults.kinds-of-yard": "{kinds:or} of the yard",
     "faults.km-from-coordinates-one-is": "is {km} km from the coordinates ({place}); one is wrong",
     "faults.larger-or-smaller-than-any": "is larger or smaller than any number of a yard",
     "faults.larger-than-any-number-of": "is larger than any number of a yard",
@@ -380,6 +389,7 @@ SENTENCES = {
     "faults.plans-call-driver-so-whom": "plans call a driver so whom nobody named",
     "faults.plans-use-word-themselves": "plans use the word themselves",
     "faults.read-as-us-zip-code": "{text:quoted} is read as a US ZIP code, {place}",
+    "faults.read-for-this": "is read for this",
     "faults.row-span": "{first:plain} to {last:plain}",
     "faults.rows": "{files:*; }",
     "faults.rows-of": "{file} {count:row|rows} {spans}{more}",
@@ -387,6 +397,7 @@ SENTENCES = {
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
     ),
     "faults.same-place-as-from": "is the same place as from, {start:quoted}",
+    "faults.save-as": "save it as one {mark} workbook, or each sheet as a CSV file",
     "faults.save-it-as-csv": "{wanted}; save it as {table}.csv",
     "faults.second-passport-in-has-not": (
         "is a second passport: {number:quoted} in {where} has not ended by {date}; write its "
@@ -401,6 +412,12 @@ SENTENCES = {
     "faults.sharescsv-is-missing-costs-are": (
         "shares.csv: is missing; costs are not shared among owners"
     ),
+    "faults.sheet-is-too-large": (
+        "a sheet has more than {most:plain} cells; delete what stands far right"
+    ),
+    "faults.sheet-is-too-long": "a sheet has no row beyond {most:plain}",
+    "faults.show-home-or-road": "show of the yard, home or road",
+    "faults.show-nor-home": "show of the yard, nor home",
     "faults.showscsv-no-main-roads-are": (
         "shows.csv: no main roads are known from home to {named}: the way is the straight line "
         "x {factor}, even across water; write your own into distances.csv"
@@ -457,9 +474,8 @@ SENTENCES = {
     ),
     "faults.value": "{at}: {quote}{wanted}",
     "faults.value-2": "{words}, {place_country}",
-    "faults.value-3": "; {save_as:plain}",
+    "faults.value-3": "; {save_as}",
     "faults.value-4": "; {answer}",
-    "faults.value-5": "{settings_file:plain}: {said}{more}",
     "faults.value-6": "{settings_file:plain}: {failure}; {instead}",
     "faults.was-changed-while-tripkit-had": (
         "{folder:plain}: was changed while tripkit had changed the folder by half; put back "
@@ -472,6 +488,7 @@ SENTENCES = {
     "faults.where-column-of-file": "{rows} column {column}",
     "faults.where-setting": "{rows} setting {column}",
     "faults.wherever": "{what} ({rows})",
+    "faults.without-password": "; save it as one, without a password",
     "faults.word-that-plans-use-themselves": (
         "is a word that plans use themselves; name it otherwise"
     ),
