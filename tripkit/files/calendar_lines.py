@@ -109,8 +109,8 @@ def split_calendar(
     if not walk.events:
         remarks.append(state("faults.holds-no-event-vevent-so", file=file))
     if walk.foreign:
-        lines = "1 line was" if walk.foreign == 1 else f"{walk.foreign} lines were"
-        remarks.append(state("faults.not-utf8-everywhere-read-as", file=file, lines=lines))
+        count = walk.foreign
+        remarks.append(state("faults.not-utf8-everywhere-read-as", file=file, count=count))
     return walk.events
 
 

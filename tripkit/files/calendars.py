@@ -175,7 +175,8 @@ def set_aside_cancelled(
             if found and rows:
                 left = tuple(r for r in found.rows if r not in rows)
                 tables[table] = replace(found, rows=left)
-                lost.append(f"{table} (row {rows[0].number}" + _say_more(len(rows) - 1) + ")")
+                more = state("faults.more-rows", count=len(rows) - 1) if len(rows) > 1 else None
+                lost.append(state("faults.rows-lost", table=table, row=rows[0].number, more=more))
         if lost:
             remarks.append(
                 state(
@@ -189,10 +190,6 @@ def set_aside_cancelled(
             merged = merge_calendars(tables.get("shows"), [event], [])
             assert merged is not None
             tables["shows"] = merged
-
-
-def _say_more(count: int) -> str:
-    return f" and {count} more" if count else ""
 
 
 def merge_calendars(

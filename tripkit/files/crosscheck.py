@@ -143,10 +143,10 @@ def _check_keys(rows: Sequence[Row], key: Sequence[str], faults: Faults) -> None
             if first is not row:
                 # An aim for a show as a whole has an empty class.
                 *others, column = [column for column in key if row[column]]
-                shared = f" with the same {' and '.join(others)}" if others else ""
+                same = state("faults.with-the-same", columns=tuple(others)) if others else None
                 row.complain(
                     faults,
-                    state("faults.stands-already-in", where=first.where, shared=shared),
+                    state("faults.stands-already-in", where=first.where, shared=same),
                     column,
                 )
 
@@ -212,12 +212,13 @@ def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
 
 
 def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
+    of_riders = state("faults.kind-in-file", kind="rider", file="people.csv")
     for row in rows["horses"]:
         rider = row["rider"]
         if rider in (names.known["person"] or ()) and rider not in (names.riders or ()):
             row.complain(faults, state("faults.in-peoplecsv-but-not-as"), "rider")
         else:
-            _look_up(row, "rider", rider, names.riders, "rider in people.csv", faults)
+            _look_up(row, "rider", rider, names.riders, of_riders, faults)
 
 
 def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:

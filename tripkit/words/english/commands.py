@@ -1,4 +1,4 @@
-"""What the command line prints beside what it was asked for: heads, counts, what it has done."""
+"""What the command line prints: heads, counts, what is to be done, what it has done."""
 
 SENTENCES = {
     "commands.head": "{yard}, {season}, as of {today}",
@@ -34,6 +34,8 @@ SENTENCES = {
     "commands.fits": "{fits:plain} of {count:number} {count:show|shows} with a class that fits",
     "commands.no-show-left": "no show is left with a class of its height",
     "commands.nobody-fits": "no horse has a class that fits",
+    "commands.paper-by": "{paper} by {day}",
+    "commands.paper-too-late": "{paper}: too late",
     "commands.not-cleared": "not cleared by the vet: {horses}",
     # the vet's visits
     "commands.visits": "The vet's visits of {circuit}",

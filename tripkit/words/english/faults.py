@@ -356,7 +356,8 @@ SENTENCES = {
     "faults.not-utf8": "{path_name}: is not UTF-8",
     "faults.not-utf8-byte-0x-save": "is not UTF-8 (byte 0x{bad}); save it as UTF-8 ('CSV UTF-8')",
     "faults.not-utf8-everywhere-read-as": (
-        "{file}: is not UTF-8 everywhere; {lines} read as Windows-1252"
+        "{file}: is not UTF-8 everywhere; {count:plain} {count:line was|lines were} read as "
+        "Windows-1252"
     ),
     "faults.not-whole-number": "is not a whole number",
     "faults.not-whole-number-above-zero": "{name} is not a whole number above zero",
@@ -392,6 +393,7 @@ SENTENCES = {
     "faults.read-for-this": "is read for this",
     "faults.row-span": "{first:plain} to {last:plain}",
     "faults.rows": "{files:*; }",
+    "faults.rows-lost": "{table} (row {row:plain}{more})",
     "faults.rows-of": "{file} {count:row|rows} {spans}{more}",
     "faults.rule-stands-in-no-book": (
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
@@ -488,6 +490,7 @@ SENTENCES = {
     "faults.where-column-of-file": "{rows} column {column}",
     "faults.where-setting": "{rows} setting {column}",
     "faults.wherever": "{what} ({rows})",
+    "faults.with-the-same": " with the same {columns:* and }",
     "faults.without-password": "; save it as one, without a password",
     "faults.word-that-plans-use-themselves": (
         "is a word that plans use themselves; name it otherwise"
