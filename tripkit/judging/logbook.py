@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta, tzinfo
-from sys import maxsize
+from math import inf
 
 from tripkit.judging.logbook_entries import (
     DRIVING,
@@ -123,12 +123,12 @@ def list_crew(leg: Leg) -> tuple[Driver, ...]:
     )
 
 
-def _find_order(driver: Driver) -> tuple[bool, str, int]:
+def _find_order(driver: Driver) -> tuple[bool, str, float]:
     """People by name, then by vehicle and number those whom nobody names."""
     if isinstance(driver, str):
         return False, driver, 0
     number = driver.get_fact("driver").get("number")
-    return True, str(driver.get("vehicle")), number if isinstance(number, int) else maxsize
+    return True, str(driver.get("vehicle")), number if isinstance(number, int) else inf
 
 
 def read_journeys(legs: Iterable[Leg]) -> Mapping[str, tuple[Passage, ...]]:
