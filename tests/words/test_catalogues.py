@@ -9,9 +9,12 @@ import pytest
 from babel.messages.pofile import read_po
 
 import tripkit
+from tripkit.rulebooks import known_rule_books, load_rule_books
+from tripkit.words.catalogues import RULES, read_rules
 from tripkit.words.english import FAMILIES, READERS_SEE, SENTENCES
 from tripkit.words.formats import ENGLISH
-from tripkit.words.telling import list_placeholders
+from tripkit.words.telling import Teller, is_translation, list_placeholders
+from tripkit.yard.facts import state
 from tripkit.yard.people import LANGUAGES
 
 PACKAGE = Path(tripkit.__file__).parent
@@ -53,8 +56,32 @@ def test_a_catalogue_is_complete_and_keeps_every_value(language):
     with (CATALOGUES / f"{language}.po").open("rb") as lines:
         catalogue = read_po(lines, locale=language)
     wanted = {c: s for c, s in SENTENCES.items() if c.partition(".")[0] in READERS_SEE}
-    found = {message.context: message for message in catalogue if message.id}
+    found = {m.context: m for m in catalogue if m.id and m.context != RULES}
     assert {c: m.id for c, m in found.items()} == wanted
     for code, message in found.items():
         assert message.string, code
-        assert list_placeholders(message.string) == list_placeholders(message.id), code
+        assert is_translation(message.id, message.string), code
+
+
+MAY_BAR = ("minimum-age", "young-start", "residency", "unsanctioned", "temperature-unvaccinated")
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_what_a_rule_book_says_when_it_bars_a_horse_is_translated(language):
+    """Why a horse may not go is read by grooms and owners; what a yard's own book says stands."""
+    said = {
+        rule.words
+        for book in load_rule_books(known_rule_books())
+        for editions in book.editions.values()
+        for rule in editions
+        if rule.id.startswith(MAY_BAR) or rule.id.endswith("-doses-needed")
+    } - NO_REASONS
+    assert said == set(read_rules(language))
+    fact = state("findings.quote", words="Horses are at least 7 years old.", source="Art. 254")
+    assert Teller(language).tell(fact).startswith(read_rules(language)[fact.get("words")])
+    own = state("findings.rule", words="Our own rule.")
+    assert Teller(language).tell(own) == Teller().tell(own) == "Our own rule."
+
+
+NO_REASONS = {"Class A of jumping goes up to 1.05 m, class L begins above it."}
+"""What a rule needs to be read, and no reason."""

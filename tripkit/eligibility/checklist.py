@@ -17,6 +17,7 @@ from tripkit.eligibility.classes import (
     is_southern,
 )
 from tripkit.eligibility.paperwork import Paperwork, find_entry_finding, find_rider_findings
+from tripkit.eligibility.validity import state_rule
 from tripkit.yard.answers import (
     BARRED,
     CAUTION,
@@ -235,7 +236,9 @@ def _find_year_findings(yard: Yard, horse: Horse) -> Iterator[Finding]:
                 yield Finding(
                     rule.id,
                     BARRED,
-                    give_reason(shown, rule.words, CAUTION, of=state("paperwork.shows")),
+                    give_reason(
+                        shown, state_rule(rule.words), CAUTION, of=state("paperwork.shows")
+                    ),
                     rule.cited,
                     horse.horse,
                     show=show.show,
@@ -262,7 +265,9 @@ def _find_double_entries(yard: Yard) -> Iterator[Finding]:
                 yield Finding(
                     rule.id,
                     BARRED,
-                    give_reason(twice, rule.words, CAUTION, of=state("paperwork.entries")),
+                    give_reason(
+                        twice, state_rule(rule.words), CAUTION, of=state("paperwork.entries")
+                    ),
                     rule.cited,
                     name,
                     rider,

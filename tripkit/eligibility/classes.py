@@ -23,7 +23,7 @@ from tripkit.eligibility.categories import (
     list_strictest,
     normalise_level,
 )
-from tripkit.eligibility.validity import quote_rule
+from tripkit.eligibility.validity import quote_rule, state_rule
 from tripkit.yard.answers import BARRED, CAUTION, CLEARED, OK, UNKNOWN, Finding, give_reason
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Horse, VetCheck
@@ -197,7 +197,7 @@ def _judge_level_age(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -
         age = compute_horse_age(horse.born, offered.day, is_southern(yard, show))
         fits = age >= int(str(rule.value))
         counted = state("eligibility.level-age", age=age, level=show.level)
-        reason = give_reason(counted, rule.words, CAUTION)
+        reason = give_reason(counted, state_rule(rule.words), CAUTION)
         yield "minimum-age", OK if fits else BARRED, reason, rule.cited
 
 
@@ -208,7 +208,7 @@ def _judge_young(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> It
     start = _find_start(yard, horse, offered)
     if start is not None:
         early = state("eligibility.early", height=offered.height_cm, day=offered.day)
-        reason = give_reason(early, start.words, CAUTION)
+        reason = give_reason(early, state_rule(start.words), CAUTION)
         yield "young-start", BARRED, reason, start.cited
     if offered.division != YOUNG and offered.youngest_horse is None:
         return
@@ -216,7 +216,7 @@ def _judge_young(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> It
     guide = find_young_height(find_books(yard, show), age, offered.height_cm, offered.day)
     if guide is not None:
         above = state("eligibility.above-guide", height=offered.height_cm, age=age)
-        reason = give_reason(above, guide.words, state("eligibility.ask"))
+        reason = give_reason(above, state_rule(guide.words), state("eligibility.ask"))
         yield "young-height", UNKNOWN, reason, guide.cited
 
 

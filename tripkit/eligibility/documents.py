@@ -24,6 +24,7 @@ from tripkit.eligibility.validity import (
     is_borderline,
     quote_rule,
     state_amount,
+    state_rule,
 )
 from tripkit.yard.answers import (
     BARRED,
@@ -78,7 +79,9 @@ def assess_paper(
     """
     found = find_best(rows, rule, days.first, written_end_wins)
     if found is None:
-        return give_verdict(rule, kind, UNKNOWN, state("findings.no-row"), rule.words, CAUTION)
+        return give_verdict(
+            rule, kind, UNKNOWN, state("findings.no-row"), state_rule(rule.words), CAUTION
+        )
     best, end = found
     if end >= days.last:
         said: list[Value] = [state("documents.holds", given=best.date, end=end)]
@@ -319,7 +322,7 @@ def assess_certificate(
             said.append(state("actions.have-given", first=window.first, last=window.last))
             if home is not None:
                 said.append(_state_home(home, rule, window))
-        said += [rule.words, *notes, CAUTION]
+        said += [state_rule(rule.words), *notes, CAUTION]
         return answer(DUE if is_sure else UNKNOWN, rule, *said, due_by=due_by)
     ends = []
     for row in held:
@@ -367,13 +370,13 @@ def assess_since(kind: str, rows: Sequence[Paper], rule: Rule, needed: date) -> 
     held = [row for row in rows if row.date <= needed]
     if not held:
         none, since = state("findings.no-row"), state("documents.since", latest=latest)
-        return give_verdict(rule, kind, UNKNOWN, none, rule.words, since, CAUTION)
+        return give_verdict(rule, kind, UNKNOWN, none, state_rule(rule.words), since, CAUTION)
     since_day = held[-1].date
     if since_day <= latest:
         lived = state("documents.lived", since=since_day, latest=latest)
         return give_verdict(rule, kind, OK, lived)
     short = state("documents.lived-too-short", since=since_day, latest=latest)
-    return give_verdict(rule, kind, BARRED, short, rule.words, CAUTION)
+    return give_verdict(rule, kind, BARRED, short, state_rule(rule.words), CAUTION)
 
 
 def assess_temperatures(
@@ -404,7 +407,7 @@ def assess_temperatures(
         return give_verdict(rule, TEMPERATURE_LOG, UNKNOWN, gap, CAUTION)
     limit = book.find_rule("temperature-limit", arrive)
     certify = book.find_rule("self-certification-days", arrive)
-    more = [r.words for r in (limit, certify) if r is not None]
+    more = [state_rule(r.words) for r in (limit, certify) if r is not None]
     begin = state("actions.begin-log", day=missing[0])
     said: tuple[Value, ...] = (state("documents.log-asked", **days), begin, *more, CAUTION)
     window = DaySpan(missing[0], asked.last)

@@ -32,6 +32,7 @@ from tripkit.eligibility.documents import (
     make_day_lead,
 )
 from tripkit.eligibility.vaccination import DoseRules, Doses, find_dose_rules
+from tripkit.eligibility.validity import state_rule
 from tripkit.yard.answers import (
     BARRED,
     CAUTION,
@@ -167,7 +168,7 @@ def find_entry_finding(yard: Yard, show: Show) -> Finding | None:
             if written is None
             else state("paperwork.late-closing", day=written)
         )
-        reason = give_reason(named, rule.words, CAUTION, of=state("paperwork.entries"))
+        reason = give_reason(named, state_rule(rule.words), CAUTION, of=state("paperwork.entries"))
         return Finding(rule.id, DUE, reason, rule.cited, show=show.show, due_by=last, paper=ENTRY)
     return None
 
@@ -390,7 +391,7 @@ class Paperwork:
             if is_too_soon_after(start, show.days.first, rule):
                 began = state("paperwork.started", day=start)
                 event = state("paperwork.unsanctioned")
-                reason = give_reason(began, rule.words, CAUTION, of=event)
+                reason = give_reason(began, state_rule(rule.words), CAUTION, of=event)
                 yield Verdict(rule.id, BARRED, reason, rule.cited, paper=UNSANCTIONED)
 
 
@@ -423,5 +424,5 @@ def _find_passport_exemption(yard: Yard, show: Show, book: RuleBook, on: date) -
     if normalise_level(show.level) not in normalise_levels(str(free.value)):
         return None
     minor = state("paperwork.no-passport", level=show.level, country=show.country)
-    reason = give_reason(minor, free.words, of=name_paper("passport"))
+    reason = give_reason(minor, state_rule(free.words), of=name_paper("passport"))
     return Verdict(free.id, OK, reason, free.cited, paper="passport")

@@ -24,6 +24,7 @@ from tripkit.eligibility.validity import (
     is_borderline,
     quote_rule,
     state_amount,
+    state_rule,
 )
 from tripkit.yard.answers import (
     BARRED,
@@ -201,7 +202,9 @@ def _assess(
     """The verdict of doses that are all given by the day of arrival."""
     rule = rules.to_compete
     if not given:
-        return give_verdict(rule, kind, UNKNOWN, state("findings.no-row"), rule.words, CAUTION)
+        return give_verdict(
+            rule, kind, UNKNOWN, state("findings.no-row"), state_rule(rule.words), CAUTION
+        )
     if rules.blackout is not None:
         shut = _assess_shut_days(kind, given, book, rules.blackout, arrive, today)
         if shut is not None:

@@ -154,6 +154,12 @@ def _state_amount(value: Value, unit: str) -> Fact:
     return state("validity.amount", value=value, unit=UNITS.get(unit, unit))
 
 
+@lru_cache(maxsize=1 << 10)
+def state_rule(words: str) -> Fact:
+    """What a rule of a book says."""
+    return state("findings.rule", words=words)
+
+
 def quote_rule(rule: Rule) -> Fact:
     """The words of a rule with where they stand."""
     return state("findings.quote", words=rule.words, source=rule.cited)

@@ -9,7 +9,7 @@ from decimal import Decimal
 from math import isfinite
 
 from tripkit.eligibility.qualifying import assess_aim
-from tripkit.judging.case import Case, Violation
+from tripkit.judging.case import Case, Violation, name_rule
 from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.facts import Value, state
@@ -209,7 +209,10 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
         fact = state("judging.dropped-for-nothing", entry=way, why=row.why)
         if grounds:
             fact = state(
-                "judging.dropped-for-other", entry=way, why=row.why, grounds=tuple(grounds)
+                "judging.dropped-for-other",
+                entry=way,
+                why=row.why,
+                grounds=tuple(map(name_rule, grounds)),
             )
         yield Violation("locked", fact, *about, day=offered.day)
     cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents

@@ -31,6 +31,11 @@ FAR_DAYS = 400
 ROAD = "road"
 
 
+def name_rule(rule: str) -> Fact:
+    """A rule as it is told: its id in English, a word of theirs in other languages."""
+    return Fact(f"judging.id-{rule}")
+
+
 @dataclass(frozen=True)
 class Violation:
     """One rule that a circuit breaks: the rule's id, what is so, and whom it concerns.
@@ -48,14 +53,9 @@ class Violation:
     day: date | None = None
 
     @property
-    def rule_name(self) -> Fact:
-        """The rule as it is told: its id in English, a word of theirs in other languages."""
-        return Fact(f"judging.id-{self.rule}")
-
-    @property
     def told(self) -> Fact:
         """The rule and what is so."""
-        return state("judging.broken", rule=self.rule_name, what=self.fact)
+        return state("judging.broken", rule=name_rule(self.rule), what=self.fact)
 
     def __str__(self) -> str:
         return str(self.told)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
-from tripkit.judging.case import Violation
+from tripkit.judging.case import Violation, name_rule
 from tripkit.publishing import words
 from tripkit.publishing.alarms import EventAlarm, list_alarms
 from tripkit.publishing.events import (
@@ -119,7 +119,7 @@ def _list_broken(yard: Yard, reader: Reader, broken: Sequence[Violation]) -> lis
     # In its own words a rule tells of other horses, too.
     return list(
         dict.fromkeys(
-            tuple(value for value in (v.rule_name, v.horse, v.show, v.day) if value)
+            tuple(value for value in (name_rule(v.rule), v.horse, v.show, v.day) if value)
             for v in broken
             if (not RULE_BY_ID[v.rule].private if own is None else v.horse in own)
         )

@@ -16,6 +16,7 @@ A sentence names the values of its fact in braces::
     {count:outing|outings}  the form that goes with the number, as many as the language has
     {rank:ordinal|st|nd|rd|th}  the same for its place in a row
     {row:plain}             a number as it is, nothing grouped
+    {words:rule}            what a rule book says: by the reader's catalogue, else as it stands
     {found:quoted}          in quotation marks, as a value of a file is shown
     {names:quoted or}       several values in quotation marks, joined by "or"
     {horses:and} {horses:or}  names joined by the language's "and" or "or"
@@ -40,7 +41,7 @@ from functools import cache, lru_cache
 from string import Formatter
 from typing import Any, Literal
 
-from tripkit.words.catalogues import read_catalogue
+from tripkit.words.catalogues import read_catalogue, read_rules
 from tripkit.words.english import READERS_SEE, SENTENCES
 from tripkit.words.formats import (
     ENGLISH,
@@ -63,7 +64,7 @@ from tripkit.yard.yard import Yard
 ORDINAL = "ordinal"
 UNITS = ("_days", "_km", "_hours", "_minutes", "_cents")
 WORDS_OF_FORMS = (
-    *("line", "iso", "clock", "offset", "number", "plain", "whole"),
+    *("line", "iso", "clock", "offset", "number", "plain", "rule", "whole"),
     *("quoted", "quoted or", "and", "or", "percent"),
     *("tenths", "short", *(pattern.name for pattern in fields(Patterns))),
 )
@@ -249,6 +250,10 @@ class Teller:
             return self.join(tuple(map(repr, value)), "or")
         if form in ("and", "or"):
             return self.join(value, "or" if form == "or" else "standard")
+        if form == "rule":
+            return (
+                value if self.language == ENGLISH else load_rules(self.language).get(value, value)
+            )
         if form == "plain":
             return str(value)
         if form == "clock":
@@ -350,6 +355,12 @@ def load_sentences(language: str) -> Mapping[str, str]:
         named = ", ".join(lost[:MOST_NAMED])
         _log.warning("%s.po: English stands for what it does not say: %s%s", language, named, more)
     return found
+
+
+@lru_cache(maxsize=8)
+def load_rules(language: str) -> Mapping[str, str]:
+    """What rule books say, by their words: a book of the yard's own stands as it is written."""
+    return read_rules(language)
 
 
 def is_translation(english: str, translated: str) -> bool:

@@ -9,7 +9,8 @@ SENTENCES = {
         "decide; the current rule book of the show and the local law rule; published detection "
         "times of medicines are no clearances."
     ),
-    "findings.quote": "{words} ({source})",
+    "findings.rule": "{words:rule}",
+    "findings.quote": "{words:rule} ({source})",
     "findings.ask": "{quote}: ask before you go.",
     "findings.no-row": "unknown, because no row in papers.csv.",
     "findings.borderline": "BORDERLINE: counted backward from {day} it is too old.",

@@ -102,6 +102,7 @@ SENTENCES = {
     **{f"judging.name-{rule}": words.name for rule, words in RULES.items()},
     **{f"judging.demand-{rule}": words.demand for rule, words in RULES.items()},
     **{f"judging.bar-{rule}": words.bar or words.name for rule, words in RULES.items()},
+    "judging.id-road": "road",
     "judging.bar-road": "no road or no lawful timetable is known",
     # What several sentences name
     "judging.leg": "{vehicle} from {start} to {end} on {on}",
