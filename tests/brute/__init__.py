@@ -1,0 +1,10 @@
+"""A referee for the planner: tiny yards, searched to the end from the contract's section 3.
+
+`hours` is one man's day at the wheel, `schedules` what a horse may do by itself, `roads` whether
+the lorries carry several of them; `search` joins the three, `writing` makes a circuit of what it
+found, `yards` draws the yards, `freedoms` says which of the planner's habits are kept. Nothing here
+shares code with `tripkit.planning` or `tripkit.driving`, or knows how the planner searches.
+
+Left aside: entries, papers, history, bases, calls on the way (a horse stays aboard where the lorry
+halts), and lorries that must stand at home while they are absent.
+"""

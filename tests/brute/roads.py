@@ -1,0 +1,366 @@
+"""Whether lorries can carry the schedules of several horses: a search day by day.
+
+A lorry that has unloaded is sent at once to the place where it loads next, or home, as early as it
+may: in between it stands idle anyway, and nobody minds where. So an empty run is never tried later
+than it can be made. It goes straight, for no way round is shorter, or by way of home where the
+planner's habits ask that. On a day on which it goes empty and then loads, both drives are tried on
+all quarters of the hour. A drive that one day does not hold takes two, the first as full as may be.
+A horse that comes home goes out again on a later day, not on the same; no horse changes lorries or
+is called for on the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import combinations, product
+
+from tests.brute.hours import DAY, LOAD_FROM, NIGHT, TEN, Law, Part, place
+from tests.brute.schedules import HOME, Book, Chance, Schedule, count_rest
+
+Parts = tuple[Part, ...]
+Rides = frozenset[tuple[str, str, int]]
+
+
+class OutOfSteps(Exception):
+    """The search has looked at as many states as it was given."""
+
+
+@dataclass(frozen=True)
+class Drive:
+    """One drive of a lorry, with the horses aboard and what each day holds of it."""
+
+    lorry: int
+    start: str
+    end: str
+    depart: int
+    horses: tuple[str, ...]
+    parts: Parts
+
+
+@dataclass(frozen=True)
+class Rest:
+    """How far a horse is: moves made; the drives with no whole day between, the last of them."""
+
+    moves: int = 0
+    since: int | None = None
+    until: int | None = None
+    quarters: int = 0
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where a lorry is or is sent to, when it is there, and what that day holds already."""
+
+    place: str
+    day: int
+    parts: Parts = ()
+
+
+State = tuple[tuple[Rest, ...], tuple[Stand, ...]]
+Trail = tuple[Drive, ...]
+
+
+@cache
+def split_drive(
+    quarters: int, law: Law, before: Parts, horses: bool, loaded: bool, earliest: int, latest: int
+) -> tuple[Part, Part] | None:
+    """A drive of two days, after what the first holds already: that one as full as may be."""
+    for driven in range(quarters - 1, 0, -1):
+        head = Part(driven, horses, loaded, False, earliest, NIGHT if horses else DAY)
+        placed = place((*before, head), law)
+        if placed is None:
+            continue
+        awake = placed[-1].start + placed[-1].span + law.rest - DAY
+        again = max(LOAD_FROM if horses else 0, awake)
+        tail = Part(quarters - driven, horses, False, loaded, again, latest)
+        if place((tail,), law):
+            return head, tail
+    return None
+
+
+class Roads:
+    """The lorries of a yard, asked again and again for other schedules."""
+
+    def __init__(self, book: Book, rides: Rides, steps: int) -> None:
+        self.book, self.rides, self.steps = book, rides, steps
+        self.freedoms, self.map = book.freedoms, book.map
+        self.lorries = book.yard.vehicles
+        self.most = 2 if self.freedoms.two_drives else 1
+        by_place = [show.place_key for show in book.yard.shows]
+        self.stays = {key for key in by_place if by_place.count(key) > 1}
+        self.answers: dict[tuple[Schedule, ...], Trail | None] = {}
+
+    def take_step(self) -> None:
+        """One more state is looked at."""
+        self.steps -= 1
+        if self.steps < 0:
+            raise OutOfSteps
+
+    def carry(self, schedules: Sequence[Schedule]) -> Trail | None:
+        """The drives of the lorries that carry these horses, None where they cannot."""
+        going = tuple(s for s in schedules if s.moves)
+        if going not in self.answers:
+            self.answers[going] = _Search(self, going).find()
+        return self.answers[going]
+
+    def list_ways(self, number: int, stand: Stand, end: str, low: int) -> list[tuple[Stand, Trail]]:
+        """How a lorry goes to the place where it loads next: straight, or by way of home."""
+        if stand.place == end:
+            return [(stand, ())]
+        ways = [self._send(number, stand, end, low)]
+        if HOME not in (stand.place, end):
+            home = self._send(number, stand, HOME, low)
+            back = home and self._send(number, home[0], end, low)
+            ways += [(back[0], (*home[1], *back[1]))] if home and back else []
+        return [way for way in ways if way]
+
+    def _send(self, number: int, stand: Stand, end: str, low: int) -> tuple[Stand, Trail] | None:
+        """A lorry goes empty to a place, as early as it may."""
+        days = self.map.count_days(stand.place, end, loaded=False)
+        horses = not self.freedoms.empty_by_driver
+        earliest, latest = (LOAD_FROM, NIGHT) if horses else (0, DAY)
+        for depart in range(max(stand.day, low), self.book.end - days + 2):
+            if not self._may_go_empty(stand.place, end, depart, days):
+                continue
+            before = stand.parts if depart == stand.day else ()
+            moved = self.drive(
+                number, stand.place, end, depart, before, (horses, False, earliest, latest)
+            )
+            if moved is not None:
+                return moved
+        return None
+
+    def drive(
+        self,
+        number: int,
+        start: str,
+        end: str,
+        depart: int,
+        before: Parts,
+        terms: tuple[bool, bool, int, int],
+        horses: tuple[str, ...] = (),
+    ) -> tuple[Stand, Trail] | None:
+        """One more drive on a day that holds some already, None where the day does not."""
+        by_horses, loaded, earliest, latest = terms
+        days = self.map.count_days(start, end, loaded=loaded)
+        arrive = depart + days - 1
+        name = self.lorries[number].vehicle
+        if len(before) >= self.most or arrive > self.book.end:
+            return None
+        if not self.book.is_free(name, depart, arrive):
+            return None
+        quarters = self.map.measure(start, end)
+        if days == 1:
+            parts: Parts = (Part(quarters, by_horses, loaded, loaded, earliest, latest),)
+            if place((*before, *parts), self.map.law) is None:
+                return None
+            stand = Stand(end, arrive, (*before, *parts))
+        else:
+            halves = split_drive(
+                quarters, self.map.law, before, by_horses, loaded, earliest, latest
+            )
+            if halves is None:
+                return None
+            parts, stand = halves, Stand(end, arrive, halves[1:])
+        return stand, (Drive(number, start, end, depart, horses, parts),)
+
+    def _may_go_empty(self, start: str, end: str, depart: int, days: int) -> bool:
+        """The planner's habit: where and when some horse might drive, or between home and a show.
+
+        That only to load on the next day or after having unloaded the day before, and where horses
+        may stay on for a later show, or at most two hours away, or where the load goes to, or comes
+        from, another show.
+        """
+        if self.freedoms.empty_anywhere or (start, end, depart) in self.rides:
+            return True
+        if HOME not in (start, end):
+            return False
+        there = end if start == HOME else start
+        near = there in self.stays or self.map.measure(start, end) <= 8
+        for one, other, day in self.rides:
+            if start == HOME:
+                fits = one == end and day == depart + days
+            else:
+                fits = other == start and day + self.map.count_days(one, other) == depart
+            if fits and (near or HOME not in (one, other)):
+                return True
+        return False
+
+
+class _Search:
+    """One question: can these schedules be carried?"""
+
+    def __init__(self, roads: Roads, going: tuple[Schedule, ...]) -> None:
+        self.roads, self.going, self.book = roads, going, roads.book
+        self.chances: list[list[Mapping[int, Chance]]] = [
+            [{c.depart: c for c in move.chances} for move in s.moves] for s in going
+        ]
+        self.days = sorted({d for moves in self.chances for move in moves for d in move})
+        self.failed: set[tuple[int, State]] = set()
+
+    def find(self) -> Trail | None:
+        """From all at home to all at home."""
+        if not self.going:
+            return ()
+        rests = tuple(Rest() for _ in self.going)
+        begin = self.book.begin
+        sent = []
+        for number in range(len(self.roads.lorries)):
+            ends = self._list_next(rests)
+            stand = Stand(HOME, begin)
+            sent.append([w for e in ends for w in self.roads.list_ways(number, stand, e, begin)])
+        for start in product(*sent):
+            trail = tuple(drive for _, drives in start for drive in drives)
+            found = self._go_on(0, (rests, tuple(stand for stand, _ in start)), trail)
+            if found is not None:
+                return found
+        return None
+
+    def _list_next(self, rests: tuple[Rest, ...]) -> list[str]:
+        """Home and the places where somebody is still to be loaded."""
+        starts = [
+            move.start
+            for schedule, rest in zip(self.going, rests, strict=True)
+            for move in schedule.moves[rest.moves :]
+        ]
+        return list(dict.fromkeys([HOME, *starts]))
+
+    def _go_on(self, number: int, state: State, trail: Trail) -> Trail | None:
+        """From the morning of a day on which somebody may leave, to the end."""
+        rests, stands = state
+        if all(r.moves == len(s.moves) for r, s in zip(rests, self.going, strict=True)):
+            return trail if all(stand.place == HOME for stand in stands) else None
+        if number == len(self.days):
+            return None
+        day = self.days[number]
+        for rest, moves in zip(rests, self.chances, strict=True):
+            if rest.moves < len(moves) and max(moves[rest.moves]) < day:
+                return None
+        key = (day, self._forget(day, state))
+        if key in self.failed:
+            return None
+        for after, driven in self._list_evenings(day, key[1]):
+            found = self._go_on(number + 1, after, (*trail, *driven))
+            if found is not None:
+                return found
+        self.failed.add(key)
+        return None
+
+    def _forget(self, day: int, state: State) -> State:
+        """What no longer matters on a day is left out, so that equal states are equal."""
+        rests, stands = state
+        kept = []
+        for rest, schedule in zip(rests, self.going, strict=True):
+            over = rest.until is not None and rest.until < day - 2
+            absent = any(a.who == schedule.horse for a in self.book.yard.absences)
+            home = rest.moves == 0 or schedule.moves[rest.moves - 1].end == HOME
+            kept.append(Rest(rest.moves) if over and (home or not absent) else rest)
+        return tuple(kept), tuple(Stand(s.place, day) if s.day < day else s for s in stands)
+
+    def _list_evenings(self, day: int, morning: State) -> Iterator[tuple[State, Trail]]:
+        """Every way in which a day may end: no drive, or one after another, of whichever lorry."""
+        found: dict[State, Trail] = {morning: ()}
+        queue = [morning]
+        for state in queue:
+            self.roads.take_step()
+            for after, driven in self._list_drives(day, state):
+                if after not in found:
+                    found[after] = (*found[state], *driven)
+                    queue.append(after)
+        # Those who have moved most come first: what waits may be too late.
+        return iter(reversed(found.items()))
+
+    def _list_drives(self, day: int, state: State) -> Iterator[tuple[State, Trail]]:
+        rests, stands = state
+        for number, stand in enumerate(stands):
+            before = stand.parts if stand.day == day else ()
+            if stand.day > day or len(before) >= self.roads.most:
+                continue
+            waiting: dict[str, list[int]] = {}
+            for i, (rest, schedule) in enumerate(zip(rests, self.going, strict=True)):
+                if self._may_leave(i, rest, day, stand.place):
+                    waiting.setdefault(schedule.moves[rest.moves].end, []).append(i)
+            for end, horses in waiting.items():
+                most = min(len(horses), self.roads.lorries[number].places)
+                for size in range(most, 0, -1):
+                    for load in combinations(horses, size):
+                        yield from self._drive(day, state, number, end, load)
+
+    def _may_leave(self, i: int, rest: Rest, day: int, where: str) -> bool:
+        """Whether a horse stands at a place, and its schedule lets it leave today."""
+        moves = self.going[i].moves
+        if rest.moves == len(moves) or moves[rest.moves].start != where:
+            return False
+        chance = self.chances[i][rest.moves].get(day)
+        if chance is None:
+            return False
+        if rest.until is None:
+            return True
+        if where == HOME:
+            return day - rest.until >= (1 if self.roads.freedoms.straight_on else 2)
+        came = self.chances[i][rest.moves - 1].get(day)
+        if rest.until == day and (came is None or came.latest != TEN):
+            return False
+        return rest.until <= day and self.book.is_free(self.going[i].horse, rest.until, day)
+
+    def _drive(
+        self, day: int, state: State, number: int, end: str, load: tuple[int, ...]
+    ) -> Iterator[tuple[State, Trail]]:
+        rests, stands = state
+        chances = [self.chances[i][rests[i].moves][day] for i in load]
+        stand = stands[number]
+        moved = self.roads.drive(
+            number,
+            stand.place,
+            end,
+            day,
+            stand.parts if stand.day == day else (),
+            (
+                True,
+                True,
+                max(chance.earliest for chance in chances),
+                min(chance.latest for chance in chances),
+            ),
+            tuple(self.going[i].horse for i in load),
+        )
+        if moved is None:
+            return
+        there, driven = moved
+        quarters = self.roads.map.measure(stand.place, end)
+        after = list(rests)
+        for i in load:
+            rest = rests[i]
+            goes_on = rest.until is not None and day - rest.until <= 1
+            since = rest.since if goes_on else day
+            run = (rest.quarters if goes_on else 0) + quarters
+            assert since is not None
+            if not self._is_rested(i, rest.moves, since, there.day, run):
+                return
+            after[i] = Rest(rest.moves + 1, since, there.day, run)
+        for following in self._list_next(tuple(after)):
+            for sent, empty in self.roads.list_ways(number, there, following, day):
+                lorries = (*stands[:number], sent, *stands[number + 1 :])
+                yield (tuple(after), lorries), (*driven, *empty)
+
+    def _is_rested(self, i: int, number: int, since: int, arrive: int, run: int) -> bool:
+        """Rest after the drives that run on, and the days they take from the recovery."""
+        move = self.going[i].moves[number]
+        if move.first is None:
+            return True
+        rest = count_rest(run)
+        if rest and move.first - arrive - 1 < rest:
+            return False
+        return move.clear is None or move.clear >= max(0, arrive - since + rest)
+
+
+def list_rides(schedules: Sequence[Sequence[Schedule]]) -> Rides:
+    """Every drive with a horse aboard that any schedule allows: from, to, day it begins."""
+    return frozenset(
+        (move.start, move.end, chance.depart)
+        for own in schedules
+        for schedule in own
+        for move in schedule.moves
+        for chance in move.chances
+    )

@@ -1,0 +1,43 @@
+"""Planner and referee on the same tiny yards: equal worth, plans that the judge accepts.
+
+The yards are chosen among those in which some freedom is worth something, and for being quick. All
+240 are in the benchmark.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.brute.freedoms import ALL, TODAY
+from tests.brute.search import find_most
+from tests.brute.writing import write_circuit
+from tests.brute.yards import make_tiny_yard
+from tripkit.judging.judge import find_violations
+from tripkit.planning import plan
+
+NUMBERS = (
+    *(8, 9, 13, 14, 16, 17, 21, 24, 35, 36, 37, 44, 45, 47, 54),
+    *(60, 61, 70, 71, 78, 82, 109, 111, 113, 146, 149, 205),
+)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_planner_s_most_worth_is_the_most_within_its_habits(number: int) -> None:
+    """With the habits that the handbook names nothing is worth more, and nothing less is best."""
+    yard = make_tiny_yard(number)
+    answer = find_most(yard, TODAY)
+    assert answer is not None
+    (circuit,) = plan(yard, keep=1)
+    assert (circuit.status, circuit.objective) == ("proved best", float(answer.worth))
+    assert find_violations(yard, write_circuit(yard, answer)) == ()
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_judge_accepts_a_plan_of_every_freedom(number: int) -> None:
+    """Evenings, two drives a day, empty runs and day trips break no rule, and are worth more."""
+    yard = make_tiny_yard(number)
+    usual, free = find_most(yard, TODAY), find_most(yard, ALL)
+    assert usual is not None
+    assert free is not None
+    assert free.worth > usual.worth
+    assert find_violations(yard, write_circuit(yard, free)) == ()
