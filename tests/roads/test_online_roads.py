@@ -247,7 +247,7 @@ def test_a_slow_server_is_not_waited_for(server, monkeypatch, one_by_one) -> Non
             waited.append(timeout)
         join(thread, timeout)
 
-    monkeypatch.setattr(online_roads.Thread, "join", join_and_note)
+    monkeypatch.setattr(threading.Thread, "join", join_and_note)
     drives, asker = ask(server, "osrm")
     go_on.set()
     assert "did not answer within" in asker.failure

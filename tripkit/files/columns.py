@@ -360,6 +360,11 @@ class Row:
         """Where the row stands, for a message about another row of the same file."""
         return self.file if self.number is None else f"row {self.number}"
 
+    @property
+    def at(self) -> str:
+        """The file with the row where it stands."""
+        return self.file if self.number is None else f"{self.file} row {self.number}"
+
     def reads(self, *columns: str) -> bool:
         """Whether these columns, or all of them where none is named, could be read."""
         return not (self.bad & set(columns) if columns else self.bad)

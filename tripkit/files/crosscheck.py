@@ -19,10 +19,9 @@ from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import find_near, suggest
 from tripkit.yard.papers import KNOWN_PAPERS
-from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
+from tripkit.yard.shows import DIVISIONS
 
 Rows = Mapping[str, Sequence[Row]]
-DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
 RESERVED_SHOWS = ("home", "road")
 
 

@@ -21,7 +21,7 @@ from tripkit.yard.names import fold_name
 from tripkit.yard.oddities import Oddity, make_oddity
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.rulebook import RuleBook
-from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG
+from tripkit.yard.shows import DIVISIONS
 
 Rows = Mapping[str, Sequence[Row]]
 
@@ -56,7 +56,7 @@ def find_lookalikes(rows: Rows, books: Iterable[RuleBook]) -> Iterator[Oddity]:
     """Each rare spelling that is nearly another one, once a file, with its rows."""
     known_words: Mapping[str, Iterable[str]] = {
         "level": _list_levels(books),
-        "division": (OPEN, YOUNG, JUNIOR, AMATEUR),
+        "division": DIVISIONS,
         "sex": SEXES,
         "paper": KNOWN_PAPERS,
     }

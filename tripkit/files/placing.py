@@ -57,7 +57,7 @@ class Atlas:
         """Asks nothing yet."""
         self.venues = venues or Venues()
         self.remarks: list[Fact] = list(self.venues.remarks)
-        self._gazetteer = gazetteer
+        self.gazetteer = gazetteer
         self._online = online
         self._found: dict[tuple[str, ...], tuple[Place, ...]] = {}
         self._suggestions_left = MOST_SUGGESTIONS
@@ -109,38 +109,28 @@ class Atlas:
             raise BadValue(_say_ambiguous([found[0], *apart], bool(tail)))
         return found[0]
 
-    def find_point(
-        self,
-        name: str,
-        latitude: Decimal | float,
-        longitude: Decimal | float,
-        country: str = "",
-    ) -> Place:
-        """A point of the globe, with time zone and country of the town nearest to it."""
-        return make_point(self._gazetteer, name, latitude, longitude, country)
-
     def is_town(self, text: str) -> bool:
         """Whether a town of that name lies anywhere in the gazetteer."""
         return bool(self._find(text))
 
     def is_other_country(self, text: str, place: Place) -> bool:
         """Whether a country's name is known and is not that of a place."""
-        country = self._gazetteer.find_country(text)
+        country = self.gazetteer.find_country(text)
         return bool(country and place.country and country != place.country)
 
     def _find(self, text: str, country: str = "") -> tuple[Place, ...]:
         question = (text, country)
         if question not in self._found:
-            self._found[question] = self._gazetteer.find_places(text, within=country)
+            self._found[question] = self.gazetteer.find_places(text, within=country)
         return self._found[question]
 
     def _ask_online(self, text: str, country: str, prefer: str) -> tuple[Place, ...]:
         if self._online is None:
             return ()
-        question, code = ("online", text, country), self._gazetteer.find_country(country)
+        question, code = ("online", text, country), self.gazetteer.find_country(country)
         if question not in self._found:
             self._found[question] = self._online.find_places(text, code)
-        preferred = self._gazetteer.find_country(prefer)
+        preferred = self.gazetteer.find_country(prefer)
         found = self._found[question]
         found = tuple(place for place in found if place.country == preferred) or found
         if found:
@@ -164,7 +154,7 @@ class Atlas:
             return None
         self._suggestions_left -= 1
         near = find_near(text, self.venues.list_names())
-        return suggest((*near, *self._gazetteer.suggest_names(text, 3))[:3])
+        return suggest((*near, *self.gazetteer.suggest_names(text, 3))[:3])
 
 
 @contextmanager
@@ -231,7 +221,9 @@ def locate_home(settings: Settings, atlas: Atlas, faults: Faults) -> Place | Non
             venue = atlas.venues.find(settings.place)
             if venue and not _is_at(venue, latitude, longitude):
                 raise BadValue(_say_venue_differs(venue))
-            place = atlas.find_point(settings.place, latitude, longitude, settings.country)
+            place = make_point(
+                atlas.gazetteer, settings.place, latitude, longitude, settings.country
+            )
         elif settings.place:
             if atlas.venues.may_hide(settings.place):
                 return None
@@ -307,7 +299,7 @@ def locate_shows(
                 continue
             if key in points:
                 if key not in places:
-                    places[key] = atlas.find_point(row["place"], *points[key], country)
+                    places[key] = make_point(atlas.gazetteer, row["place"], *points[key], country)
                 continue
             written = row["latitude"] is not None or row["longitude"] is not None
             readable = row.reads("place", "latitude", "longitude")

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from tripkit.files.columns import TABLES, Row
-from tripkit.files.crosscheck import DIVISIONS
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
 from tripkit.yard.errors import state_rows
@@ -14,6 +13,7 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.yard.people import LANGUAGES, find_language
 from tripkit.yard.places import HOME, RoadBook
+from tripkit.yard.shows import DIVISIONS
 
 DAILY_COSTS = ("groom_day", "rider_day", "overnight_stop", "stabling_day", "vet_check")
 Rows = Mapping[str, Sequence[Row]]
@@ -55,7 +55,7 @@ def collect_remarks(
     offered = {row["show"] for row in rows["classes"]}
     for row in rows["shows"]:
         if row["show"] not in offered:
-            yield state("faults.offers-no-classes", at=_at(row), show=row["show"])
+            yield state("faults.offers-no-classes", at=row.at, show=row["show"])
     for at, division in _gather(rows["classes"], "division"):
         if division not in DIVISIONS:
             yield state("faults.division-asks-for-no-status", at=at, division=division)
@@ -69,33 +69,31 @@ def collect_remarks(
     for what, row in done:
         if row["date"] > today:
             yield state(
-                "faults.of-is-after-today-is", at=_at(row), what=what, date=row["date"], today=today
+                "faults.of-is-after-today-is", at=row.at, what=what, date=row["date"], today=today
             )
     holders = {row["horse"] for row in rows["papers"]}
     for row in rows["horses"] if rows["papers"] and settings.paper_rules else ():
         if row["horse"] not in holders:
-            yield state("faults.has-no-row-in-paperscsv", at=_at(row), horse=row["horse"])
+            yield state("faults.has-no-row-in-paperscsv", at=row.at, horse=row["horse"])
     series = {row["series"] for table in ("classes", "results") for row in rows[table]}
     for at, name in _gather(rows["aims"], "series"):
         if name and name not in series:
             yield state("faults.no-class-and-no-result", at=at, name=name)
     for row in rows["results"]:
         if row["date"] > today:
-            yield state("faults.after-today-it-is-no", at=_at(row), date=row["date"], today=today)
+            yield state("faults.after-today-it-is-no", at=row.at, date=row["date"], today=today)
     yield from _list_open_checks(rows["vet_checks"], today)
     for row in rows["horses"]:
         if row["last_jumped"] is not None and row["last_jumped"] > today:
             yield state(
                 "faults.last-jumped-is-after-today",
-                at=_at(row),
+                at=row.at,
                 last_jumped=row["last_jumped"],
                 today=today,
             )
     for row in rows["horses"]:
         if row["worth_floor"] is not None:
-            yield (
-                state("faults.worth-floor-is-number-of", at=_at(row), settings_file=SETTINGS_FILE)
-            )
+            yield (state("faults.worth-floor-is-number-of", at=row.at, settings_file=SETTINGS_FILE))
 
 
 def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[Fact]:
@@ -105,13 +103,13 @@ def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[Fact]:
         if row["cleared"] is not None:
             if row["date"] > today:
                 yield state(
-                    "faults.after-today-has-vet-been", at=_at(row), date=row["date"], today=today
+                    "faults.after-today-has-vet-been", at=row.at, date=row["date"], today=today
                 )
         elif signs:
             said = f"{signs[0]} {row[signs[0]]}"
-            yield state("faults.cleared-is-empty-with-it", at=_at(row), said=said)
+            yield state("faults.cleared-is-empty-with-it", at=row.at, said=said)
         elif row["date"] <= today:
-            yield (state("faults.cleared-is-empty-what-stood", at=_at(row), date=row["date"]))
+            yield (state("faults.cleared-is-empty-what-stood", at=row.at, date=row["date"]))
 
 
 def _list_missing_costs(rows: Rows, settings: Settings) -> Iterator[Fact]:
@@ -146,7 +144,3 @@ def _gather(rows: Sequence[Row], column: str) -> Iterator[tuple[Fact, str]]:
         found.setdefault(row[column], []).append(row)
     for word, held in found.items():
         yield state_rows((row.file, row.number) for row in held), word
-
-
-def _at(row: Row) -> str:
-    return row.file if row.number is None else f"{row.file} row {row.number}"

@@ -149,11 +149,10 @@ def _make_venue(row: Row, gazetteer: Gazetteer, remarks: list[Fact]) -> Place:
         town = _find_nearest_namesake(row, place, gazetteer)
         place = replace(place, timezone=town.timezone, country=town.country, region=town.region)
     elif place.country != near.country:
-        at = row.file if row.number is None else f"{row.file} {row.where}"
         remarks.append(
             state(
                 "faults.lies-near-not-in-is",
-                at=at,
+                at=row.at,
                 place=row["place"],
                 place_2=write_place(near),
                 place_country=place.country,

@@ -1,4 +1,4 @@
-"""Which road and place servers this machine lets a yard ask.
+"""Which road and place servers this machine lets a yard ask, and how long it waits for them.
 
 A yard is files that anybody may have written; with it alone a server would fetch whatever address
 stands in them. So a yard chooses among the servers that the machine allows, in its environment:
@@ -8,9 +8,13 @@ stands in them. So a yard chooses among the servers that the machine allows, in 
 from __future__ import annotations
 
 import os
-from typing import Any
+from collections.abc import Callable
+from threading import Thread
+from typing import Any, TypeVar
 from urllib.parse import urlsplit
 from urllib.request import HTTPRedirectHandler
+
+Answer = TypeVar("Answer")
 
 SETTING = "TRIPKIT_SERVERS"
 PORTS = {"http": 80, "https": 443}
@@ -39,6 +43,29 @@ class NoRedirect(HTTPRedirectHandler):
 
     def redirect_request(self, *_: Any, **__: Any) -> None:
         """No request follows; the answer counts as an error."""
+
+
+def wait_for(work: Callable[[], Answer], seconds: float) -> Answer:
+    """The answer of some work, or what went wrong raised; `TimeoutError` when the time is up.
+
+    Looking up a server's name has no time limit of its own, nor has one that sends drop by drop.
+    """
+    results: list[Answer | Exception] = []
+
+    def try_to() -> None:
+        try:
+            results.append(work())
+        except Exception as error:
+            results.append(error)
+
+    thread = Thread(target=try_to, daemon=True)
+    thread.start()
+    thread.join(max(seconds, 0))
+    if not results:
+        raise TimeoutError
+    if isinstance(results[0], Exception):
+        raise results[0]
+    return results[0]
 
 
 def _normalise(server: str) -> tuple[str, ...]:

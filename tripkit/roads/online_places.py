@@ -12,7 +12,6 @@ import warnings
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from functools import cache
-from threading import Thread
 from time import monotonic
 from typing import Any, Protocol
 from urllib.error import HTTPError, URLError
@@ -24,7 +23,7 @@ from geopy.extra.rate_limiter import RateLimiter
 from geopy.geocoders import SERVICE_TO_GEOCODER
 from geopy.location import Location
 
-from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
+from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed, wait_for
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.gazetteer import Gazetteer
 from tripkit.roads.services import OPEN_STREET_MAP, OnlineService, find_key_name
@@ -214,26 +213,12 @@ def _make_asker(service: OnlineService) -> Callable[..., Any]:
 
 def _ask(service: OnlineService, query: str) -> list[tuple[float, float]]:
     """The points a service answers, within the longest wait; raises what went wrong."""
-    results: list[Any] = []
+    timeout = LONGEST_WAIT_SECONDS - SECONDS_BETWEEN_QUESTIONS
 
-    def ask() -> None:
-        try:
-            timeout = LONGEST_WAIT_SECONDS - SECONDS_BETWEEN_QUESTIONS
-            answer = _make_asker(service)(query, exactly_one=False, timeout=timeout)
-            results.append(_list_points(answer))
-        except Exception as error:
-            results.append(error)
+    def ask() -> list[tuple[float, float]]:
+        return _list_points(_make_asker(service)(query, exactly_one=False, timeout=timeout))
 
-    # Looking up the server's name has no time limit of its own, so the wait is limited outside.
-    thread = Thread(target=ask, daemon=True)
-    thread.start()
-    thread.join(LONGEST_WAIT_SECONDS)
-    if not results:
-        raise TimeoutError
-    if isinstance(results[0], Exception):
-        raise results[0]
-    points: list[tuple[float, float]] = results[0]
-    return points
+    return wait_for(ask, LONGEST_WAIT_SECONDS)
 
 
 def _list_points(answer: list[Location] | None) -> list[tuple[float, float]]:

@@ -24,13 +24,12 @@ from datetime import UTC, datetime
 from math import isfinite
 from os.path import abspath
 from pathlib import Path
-from threading import Thread
 from time import monotonic
 from typing import Any
 from urllib.error import HTTPError
 from urllib.request import Request, build_opener
 
-from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed
+from tripkit.roads.allowed import NoRedirect, is_allowed, say_not_allowed, wait_for
 from tripkit.roads.estimate import measure_geodesic_km
 from tripkit.roads.online_places import AnswerCache
 from tripkit.roads.speeds import compute_typical_hours
@@ -55,6 +54,7 @@ KIND = "drive"
 
 Pair = tuple[str, str]
 Figures = tuple[float, float] | None
+MakeDrives = Callable[[str, datetime], dict[Pair, Drive]]
 
 
 @dataclass(frozen=True)
@@ -125,12 +125,12 @@ class OnlineRoads:
         # None where the server does not make such a table.
         rows = {key: row for row, key in enumerate(ends)}
 
-        def read(text: str) -> dict[Pair, Figures]:
+        def make(text: str, when: datetime) -> dict[Pair, Drive]:
             table = _read_table(self.kind, text)
-            return {(start, end): table[rows[start]][rows[end]] for start, end in pairs}
+            figures = {(start, end): table[rows[start]][rows[end]] for start, end in pairs}
+            return self._make_drives(figures, ends, when)
 
-        question = _write_table(self.kind, list(ends.values()))
-        answer = self._ask(question, read, ends)
+        answer = self._ask(_write_table(self.kind, list(ends.values())), make)
         return {} if answer is None and self.failure else answer
 
     def _find_one_by_one(
@@ -143,30 +143,24 @@ class OnlineRoads:
                 found[start, end] = found[end, start]
                 continue
 
-            def read(text: str, pair: Pair = (start, end)) -> dict[Pair, Figures]:
-                return {pair: _read_route(self.kind, text)}
+            def make(text: str, when: datetime, pair: Pair = (start, end)) -> dict[Pair, Drive]:
+                return self._make_drives({pair: _read_route(self.kind, text)}, ends, when)
 
-            question = _write_route(self.kind, ends[start], ends[end])
-            found |= self._ask(question, read, ends) or {}
+            found |= self._ask(_write_route(self.kind, ends[start], ends[end]), make) or {}
         return found
 
-    def _ask(
-        self,
-        question: Question,
-        read: Callable[[str], dict[Pair, Figures]],
-        ends: Mapping[str, Place],
-    ) -> dict[Pair, Drive] | None:
+    def _ask(self, question: Question, make: MakeDrives) -> dict[Pair, Drive] | None:
         # None where the server refuses to answer, or has failed.
-        kept = self._find_kept(question, read, ends)
+        kept = self._find_kept(question, make)
         if kept is not None or self.failure:
             return kept
         if not self._allowed:
             self.failure = say_not_allowed(self.name, self.address)
             return None
-        began = monotonic()
+        began, believed, now = monotonic(), len(self.refused), self._now()
         try:
-            text = _wait(lambda: self._send(question), self._left_seconds)
-            figures = read(text)
+            text = wait_for(lambda: self._send(question), self._left_seconds)
+            drives = make(text, now)
         except _Refused:
             return None
         # A server answers nonsense in more ways than can be listed.
@@ -175,26 +169,18 @@ class OnlineRoads:
             return None
         finally:
             self._left_seconds -= monotonic() - began
-        now = self._now()
-        believed = len(self.refused)
-        drives = self._make_drives(figures, ends, now)
         if self._answers is not None and len(self.refused) == believed:
             key = self._write_key(question)
             self._answers.keep_answer(KIND, key, text, self.address, now)
         return drives
 
-    def _find_kept(
-        self,
-        question: Question,
-        read: Callable[[str], dict[Pair, Figures]],
-        ends: Mapping[str, Place],
-    ) -> dict[Pair, Drive] | None:
+    def _find_kept(self, question: Question, make: MakeDrives) -> dict[Pair, Drive] | None:
         if self._answers is None:
             return None
         # What cannot be looked up, or was kept by another tripkit, is asked again.
         try:
             kept = self._answers.find_answer(KIND, self._write_key(question))
-            return None if kept is None else self._make_drives(read(kept.text), ends, kept.when)
+            return None if kept is None else make(kept.text, kept.when)
         except (BadStore, BadValue, ValueError, TypeError, LookupError):
             return None
 
@@ -245,29 +231,6 @@ class OnlineRoads:
 
 class _Refused(Exception):
     """The server understood the question and does not answer it: too large, or no way there."""
-
-
-def _wait(work: Callable[[], str], seconds: float) -> str:
-    """The answer of some work, or what went wrong raised; `TimeoutError` when the time is up.
-
-    Looking up a server's name has no time limit of its own, nor has one that sends drop by drop.
-    """
-    results: list[str | Exception] = []
-
-    def try_to() -> None:
-        try:
-            results.append(work())
-        except Exception as error:
-            results.append(error)
-
-    thread = Thread(target=try_to, daemon=True)
-    thread.start()
-    thread.join(max(seconds, 0))
-    if not results:
-        raise TimeoutError
-    if isinstance(results[0], Exception):
-        raise results[0]
-    return results[0]
 
 
 def _write_point(place: Place) -> dict[str, float]:

@@ -14,6 +14,7 @@ OPEN = "open"
 YOUNG = "young"
 JUNIOR = "junior"
 AMATEUR = "amateur"
+DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
 
 
 @dataclass(frozen=True)
