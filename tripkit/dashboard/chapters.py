@@ -37,6 +37,7 @@ from tripkit.dashboard.parts import (
     make_sheet,
     make_written,
     show,
+    when_read,
     write_sides,
 )
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
@@ -181,19 +182,18 @@ def make_map(desk: Desk) -> ipywidgets.Widget:
 def make_papers(desk: Desk) -> ipywidgets.Widget:
     """What the papers of the yard say of the shows on offer."""
 
-    def write() -> Markup:
-        if desk.yard is None:
-            return Markup("")
-        by_horse = [
-            write_horse_findings(desk.yard, desk.findings, h.horse, named=True)
-            for h in desk.yard.horses
-        ]
-        everything = write_papers(desk.yard, desk.findings)
+    def write(yard: Yard) -> Markup:
         return render(
-            "papers_chapter", odd=write_odd_fold(desk.yard), by_horse=by_horse, papers=everything
+            "papers_chapter",
+            odd=write_odd_fold(yard),
+            by_horse=[
+                write_horse_findings(yard, desk.findings, h.horse, named=True) for h in yard.horses
+            ],
+            papers=write_papers(yard, desk.findings),
         )
 
-    return make_chapter("papers", make_written(desk, ("yard",), write, "papers", "papers"))
+    written = make_written(desk, ("yard",), when_read(desk, write), "papers", "papers")
+    return make_chapter("papers", written)
 
 
 def make_calendars(desk: Desk) -> ipywidgets.Widget:
@@ -227,28 +227,22 @@ def make_change(desk: Desk) -> ipywidgets.Widget:
     """Wishes, the forms that add one, planning with its progress, and what moved."""
     act = _act_on_wishes(desk)
 
-    def write_list_of_wishes() -> Markup:
-        if desk.yard is None:
-            return Markup("")
-        return write_wishes(desk.yard, desk.wishes, desk.planned, desk.wish_fault)
+    def write_list(yard: Yard) -> Markup:
+        return write_wishes(yard, desk.wishes, desk.planned, desk.wish_fault)
 
-    def write_forms() -> Markup:
-        if desk.yard is None:
-            return Markup("")
-        return write_wish_forms(desk.yard, desk.horse)
+    def write_forms(yard: Yard) -> Markup:
+        return write_wish_forms(yard, desk.horse)
 
-    def write_result() -> str:
-        if desk.yard is None:
-            return ""
-        return write_outcome(desk.yard, desk.moved, desk.unkept, desk.circuits)
+    def write_result(yard: Yard) -> Markup:
+        return write_outcome(yard, desk.moved, desk.unkept, desk.circuits)
 
-    asked = ("wishes", "planned", "wish_fault", "yard")
+    asked, came = ("wishes", "planned", "wish_fault", "yard"), ("moved", "unkept", "circuits")
     return make_chapter(
         "change",
-        make_sheet(desk, asked, write_list_of_wishes, "wishes-said", "change", act),
-        make_sheet(desk, ("yard",), write_forms, "wish-add", "change", act),
+        make_sheet(desk, asked, when_read(desk, write_list), "wishes-said", "change", act),
+        make_sheet(desk, ("yard",), when_read(desk, write_forms), "wish-add", "change", act),
         make_planner(desk),
-        make_written(desk, ("moved", "unkept", "circuits"), write_result, "without-plan", "change"),
+        make_written(desk, came, when_read(desk, write_result), "without-plan", "change"),
     )
 
 

@@ -43,6 +43,7 @@ from tripkit.dashboard.parts import (
     make_sheet,
     make_written,
     show,
+    when_read,
 )
 from tripkit.dashboard.slip import write_slip
 from tripkit.dashboard.widgets import Contents, Strips
@@ -175,10 +176,7 @@ def make_contents(desk: Desk) -> Contents:
 
 def make_slip(desk: Desk) -> ipywidgets.Widget:
     """The answer to what was asked last, at the foot of the window until it is put away."""
-
-    def write() -> Markup:
-        return Markup("") if desk.yard is None else write_slip(desk.yard, desk.asked)
-
+    write = when_read(desk, lambda yard: write_slip(yard, desk.asked))
     return make_sheet(desk, ("asked", "yard"), write, "slip")
 
 
@@ -188,10 +186,7 @@ def make_status(desk: Desk) -> ipywidgets.Widget:
     That planning goes on (of the first one also how far it is), that it failed, or that the
     circuits are those of an earlier visit.
     """
-
-    def write() -> Markup:
-        return Markup("") if desk.yard is None else render("status", desk=desk)
-
+    write = when_read(desk, lambda _: render("status", desk=desk))
     traits = ("notice", "advice", "planning", "yard", "found")
     status = make_sheet(desk, traits, write, "status")
     steps = make_sheet(

@@ -83,6 +83,11 @@ def make_sheet(
     return piece
 
 
+def when_read(desk: Desk, write: Callable[[Yard], str]) -> Callable[[], str]:
+    """Writes about the yard at hand; without one there is nothing to say."""
+    return lambda: "" if desk.yard is None else write(desk.yard)
+
+
 def make_reading(
     desk: Desk,
     traits: Iterable[str],
