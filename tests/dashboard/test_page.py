@@ -287,6 +287,18 @@ def test_the_stop_button_is_there_only_while_planning(desk):
     assert find(page, "status").html == ""
 
 
+def test_no_chapter_shows_its_own_tags(desk):
+    """Ready markup is put in as it is: no person reads `<section class=…>` on any chapter."""
+    page = make_page(desk)
+    for chapter in words.CHAPTERS:
+        desk.go(chapter)
+        desk.ask_figure("left", "worth")
+        written = [w for w in walk(page) if hasattr(w, "html") or hasattr(w, "value")]
+        # The handbook tells of signs in its own words.
+        shown = [read(w) for w in written if "tk-handbook" not in w._dom_classes]
+        assert [text for text in shown if re.search(r"</?[a-z]+[ >]", text)] == [], chapter
+
+
 def test_cautions_stand_at_the_foot(desk):
     """A vet decides whether a horse is fit; the rule book and the law rule."""
     page = make_page(desk)
