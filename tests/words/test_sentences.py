@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import tripkit
@@ -38,11 +38,39 @@ SOURCES = {
 }
 """Rooms below words that hold text of four words or more, and what it is."""
 
+LEFT = {
+    "commands.line": "what an option is for, beside the option",
+    "dashboard.provenance": "a key of the store",
+    "files.columns": "what a column means, for the handbook",
+    "files.settings": "what a setting means, for the handbook",
+    "files.values": "a pattern",
+    "pages.notebook": "a head of a table",
+    "pictures.route_map": "labels of the map",
+    "pictures.route_map_forms": "a style sheet",
+    "pictures.timeline": "labels of the strips",
+    "publishing.addresses": "the title of a drawing",
+    "roads.allowed": "why a server is not asked",
+    "roads.gazetteer": "SQL",
+    "roads.online_places": "why a server gave no answer",
+    "roads.online_roads": "why a server gave no answer",
+    "rulebooks.__init__": "a unit of a rule book",
+    "serve.app": "where the page is, for the terminal that serves it",
+    "serve.handlers": "a line of the log",
+    "serve.shelf": "a line of the log",
+    "store.database": "SQL; what is wrong with the store",
+    "store.keeping": "SQL",
+}
+"""The same of the rooms above them: what is no sentence, or is told here as yet."""
 
-def list_rooms_below_words() -> Iterator[Path]:
+WORD = re.compile(r"(?<![\w./-])[a-z]{2,}(?![\w/])")
+TAG = re.compile(r"</?[a-z][^>]*(?:>|$)")
+
+
+def list_rooms(*, below: bool) -> Iterator[Path]:
+    """The rooms of the folders below words, or of those above."""
     layers = floors.read_layers()
-    below = layers[layers.index(["words"]) + 1 :]
-    for layer in below:
+    place = layers.index(["words"])
+    for layer in layers[place + 1 :] if below else layers[:place]:
         for folder in layer:
             yield from sorted((PACKAGE / folder).glob("*.py"))
 
@@ -66,16 +94,28 @@ def list_texts(path: Path) -> Iterator[str]:
             yield " X ".join(map(str, parts))
 
 
+def find_sentences(rooms: Iterable[Path]) -> set[str]:
+    """The rooms that hold a text of several words beside tags."""
+    return {
+        f"{path.parent.name}.{path.stem}"
+        for path in rooms
+        for text in list_texts(path)
+        if len(WORD.findall(TAG.sub("", text))) >= FIRST_WORDS
+    }
+
+
 def test_no_sentence_is_made_below_words():
     """Where text of several words stands below, it is a source, a law's article or a unit."""
-    found = {
-        f"{path.parent.name}.{path.stem}"
-        for path in list_rooms_below_words()
-        for text in list_texts(path)
-        if len(re.findall(r"(?<![\w./-])[a-z]{2,}(?![\w/])", text)) >= FIRST_WORDS
-    }
+    found = find_sentences(list_rooms(below=True))
     assert found - set(SOURCES) == set()
     assert set(SOURCES) - found == set()
+
+
+def test_no_sentence_is_made_above_words():
+    """Commands, files and the page state facts and take labels from words, but for a list."""
+    found = find_sentences(list_rooms(below=False))
+    assert found - set(LEFT) == set()
+    assert set(LEFT) - found == set()
 
 
 def list_cuts(path: Path) -> Iterator[str]:

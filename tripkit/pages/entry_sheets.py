@@ -32,6 +32,7 @@ from tripkit.files.atomic import write_whole
 from tripkit.files.workbooks import mark_answer
 from tripkit.season.costs import CostLine, needs_late_fee, price
 from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import split_cents
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
@@ -111,7 +112,7 @@ def write_entries(
         _write_show(yard, book.create_sheet(names[sheet.show.show]), sheet)
     _write_owners(yard, book.create_sheet(OWNERS), sheets)
     mark_answer(book)
-    book.properties.title = _clean(f"{yard.name}, entries of {circuit.name}")
+    book.properties.title = _clean(str(state("entries.of", yard=yard.name, circuit=circuit.name)))
     book.properties.created = book.properties.modified = FIXED.replace(tzinfo=None)
     target = Path(path)
     write_whole(target, _save(book))
@@ -232,19 +233,18 @@ def _write_share(share: Fraction) -> str:
     return f"{int(percent)} %" if percent.denominator == 1 else f"{float(percent):.2f} %"
 
 
-def _tell_due(yard: Yard, sheet: ShowSheet) -> str:
-    """What is to be done for a show, in words."""
-    show, today = sheet.show, yard.day_of_planning
-    if not sheet.to_send:
-        return "nothing, all is sent"
-    classes = f"{sheet.to_send} " + ("class" if sheet.to_send == 1 else "classes")
+def _state_due(yard: Yard, sheet: ShowSheet) -> Fact:
+    """What is to be done for a show."""
+    show, today, count = sheet.show, yard.day_of_planning, sheet.to_send
+    if not count:
+        return state("entries.all-sent")
     if show.entries_close is None:
-        return f"send {classes}; no closing date is written"
+        return state("entries.send", count=count)
     if today <= show.entries_close:
-        return f"send {classes} by {show.entries_close}"
+        return state("entries.send-by", count=count, day=show.entries_close)
     if show.late_entries_until is not None and today <= show.late_entries_until:
-        return f"send {classes} late by {show.late_entries_until}"
-    return f"{classes} not sent, and entries are closed"
+        return state("entries.send-late-by", count=count, day=show.late_entries_until)
+    return state("entries.closed", count=count)
 
 
 # Writing
@@ -297,13 +297,13 @@ def _write_overview(
                 sheet.stalls,
                 sum(line.kind == FEES[0] for line in sheet.lines),
                 sheet.to_send,
-                _tell_due(yard, sheet),
+                str(_state_due(yard, sheet)),
                 *sums,
                 _sum([sheet.total_cents]),
             )
         )
-    title = f"{yard.name}: entries of {circuit.name}, as of {say_today(yard)}"
-    _fill(page, title, heads, rows, range(10, 14), yard.country, broken)
+    title = state("entries.overview", yard=yard.name, circuit=circuit.name, today=say_today(yard))
+    _fill(page, str(title), heads, rows, range(10, 14), yard.country, broken)
 
 
 def _write_show(yard: Yard, page: Worksheet, sheet: ShowSheet) -> None:
@@ -331,12 +331,17 @@ def _write_show(yard: Yard, page: Worksheet, sheet: ShowSheet) -> None:
         for line in sheet.lines
     ]
     show = sheet.show
-    closes = f"entries close {show.entries_close}" if show.entries_close else "no closing date"
-    late = f", late until {show.late_entries_until}" if show.late_entries_until else ""
-    title = f"{show.title}, {show.days.first} to {show.days.last}; {closes}{late}; "
-    title += f"{sheet.stalls} " + ("stall" if sheet.stalls == 1 else "stalls")
-    row = _fill(page, title, heads, rows, (7,), yard.country)
-    row = _write_row(page, row + 1, (f"To do: {_tell_due(yard, sheet)}",))
+    closes, late = show.entries_close, show.late_entries_until
+    title = state(
+        "entries.show",
+        show=show.title,
+        days=show.days,
+        closes=state("entries.close", day=closes) if closes else state("entries.no-closing"),
+        late=state("entries.late-until", day=late) if late else None,
+        stalls=sheet.stalls,
+    )
+    row = _fill(page, str(title), heads, rows, (7,), yard.country)
+    row = _write_row(page, row + 1, (str(state("entries.to-do", due=_state_due(yard, sheet))),))
     row = _write_row(page, row + 1, ("owner", None, None, None, None, None, None, "pays"), True)
     for owner, cents in sheet.by_owner.items():
         row = _write_row(page, row, (owner, None, None, None, None, None, None, _sum([cents])))
@@ -356,7 +361,8 @@ def _write_owners(yard: Yard, page: Worksheet, sheets: Sequence[ShowSheet]) -> N
         )
         for sheet in sheets
     ]
-    title = f"What each owner pays of the fees, {yard.currency}".rstrip(", ")
+    currency = state("entries.in-currency", currency=yard.currency) if yard.currency else None
+    title = str(state("entries.owners", currency=currency))
     _fill(page, title, heads, rows, range(2, len(heads)), yard.country)
 
 

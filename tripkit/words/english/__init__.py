@@ -19,6 +19,7 @@ FAMILIES = (
     "documents",
     "driving",
     "eligibility",
+    "entries",
     "explaining",
     "faults",
     "feeds",

@@ -14,6 +14,8 @@ SENTENCES = {
     "findings.ask": "{quote}: ask before you go.",
     "findings.no-row": "unknown, because no row in papers.csv.",
     "findings.borderline": "BORDERLINE: counted backward from {day} it is too old.",
+    "findings.by": "{paper} by {day}",
+    "findings.too-late": "{paper}: too late",
     "findings.cleared": "cleared",
     "findings.eligible": "eligible",
     "findings.treatment": "treatment",
