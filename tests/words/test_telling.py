@@ -7,11 +7,13 @@ and French; English ones are the project's own choice, see the handbook.
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 
+from tests.build import make_yard
 from tripkit.words import catalogues, english, telling
-from tripkit.words.telling import Teller, find_form
+from tripkit.words.telling import Teller, choose_calendar_teller, choose_teller, find_form
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import state
 
@@ -230,6 +232,35 @@ def test_a_catalogue_that_cannot_be_read_is_english(tmp_path, monkeypatch, caplo
     assert Teller("de").tell(state("units.days", count=2)) == "2 days"
     assert len(caplog.messages) == 1
     telling.load_sentences.cache_clear()
+
+
+def test_a_byte_order_mark_costs_no_catalogue(tmp_path, monkeypatch, caplog):
+    """Unicode 15.0, section 23.8: the mark before the first letter is no letter."""
+    good = Path(catalogues.__file__).with_name("de.po").read_bytes()
+    (tmp_path / "de.po").write_bytes(b"\xef\xbb\xbf" + good)
+    monkeypatch.setattr(catalogues, "files", lambda _: tmp_path)
+    telling.load_sentences.cache_clear()
+    assert Teller("de").tell(state("units.days", count=2)) == "2 Tage"
+    assert caplog.messages == []
+    telling.load_sentences.cache_clear()
+
+
+@pytest.mark.parametrize(
+    ("tag", "language"),
+    [
+        ("de-AT", "de"),
+        ("es_MX", "es"),
+        ("FR", "fr"),
+        ("pt-BR", "en"),
+        ("", "en"),
+        ("x-klingon", "en"),
+    ],
+)
+def test_a_tag_is_told_in_its_language(tag, language):
+    """BCP 47, section 2.2.1: the first part is the language; one that nobody has is English."""
+    yard = make_yard()
+    assert choose_teller(yard, tag).language == language
+    assert choose_calendar_teller(yard, tag).language == language
 
 
 @pytest.mark.parametrize("country", ["ZZ", "Atlantis", "", "XK", "USA", "U"])

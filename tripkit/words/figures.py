@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 from tripkit.words.formats import write_money
 from tripkit.words.page import MINUS, NO_FIGURE
 from tripkit.words.telling import PLAIN, Teller, choose_teller
 from tripkit.yard.facts import Value, state
 from tripkit.yard.goals import MOST_WORTH, Goal, find_goal, state_found, state_goal
+from tripkit.yard.places import convert_km
 from tripkit.yard.yard import Yard
 
 
@@ -56,7 +59,7 @@ def write_progress(goal: str, objective: float | None, bound: float | None, yard
     """
     teller = choose_teller(yard)
     found, limit = (_find_searched(goal, number, yard) for number in (objective, bound))
-    if found and teller.tell(found) == teller.tell(limit):
+    if found and _round_searched(goal, objective, yard) == _round_searched(goal, bound, yard):
         return teller.tell(state("goals.as-good-as-can-be", found=found))
     edge = "goals.at-least" if _find_goal(goal).searches_least else "goals.at-most"
     told = [state("goals.found", found=found)] if found else []
@@ -71,6 +74,16 @@ def _find_searched(goal: str, number: float | None, yard: Yard) -> Value:
     if unit in ("cents", "km"):
         return write_objective(goal, number, yard)
     return state_found(unit, round(number, 1))
+
+
+def _round_searched(goal: str, number: float | None, yard: Yard) -> float | None:
+    """A number as exactly as it is told: whole cents, whole kilometres or miles, else tenths."""
+    unit = _find_goal(goal).search_unit
+    if number is None or not isfinite(number):
+        return number
+    if unit == "km":
+        return round(convert_km(number, yard.units))
+    return round(number) if unit == "cents" else round(number, 1)
 
 
 def _find_goal(goal: str) -> Goal:
