@@ -12,9 +12,10 @@ from tests.build import make_yard
 from tests.dashboard.browsing import needs_browser
 from tests.dashboard.test_look import DARK, LIGHT, find_contrast
 from tests.pictures.test_routemap import BACK, OUT, make_circuit
-from tripkit.dashboard import map_widget, words
+from tripkit.dashboard import map_widget
 from tripkit.dashboard.map_widget import RouteMap
 from tripkit.pictures.route_map_forms import ALONE, STYLE
+from tripkit.words import page as words
 
 HERE = Path(map_widget.__file__).parent
 LEFT, RIGHT = make_circuit("Gulf", OUT, BACK), make_circuit("<i>Hills", OUT)
