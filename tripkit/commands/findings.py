@@ -316,7 +316,7 @@ def _list_papers(found: Sequence[Finding]) -> Iterator[str]:
                 if known is None or (f.due_by or date.max) < (known.due_by or date.max):
                     papers[_name_paper(f)] = f
         names = [
-            str(state("findings.by", paper=name, day=f.due_by))
+            str(state("commands.paper-by", paper=name, day=f.due_by))
             if f.due_by and answer != UNKNOWN
             else name
             for name, f in papers.items()

@@ -107,9 +107,9 @@ def _list_reasons(wrong: Sequence[Finding]) -> Iterator[Value]:
                 days[name] = min(days.get(name, date.max), f.due_by or date.max)
         for name, day in days.items():
             if answer not in (DUE, UNKNOWN):
-                yield state("findings.too-late", paper=name)
+                yield state("commands.paper-too-late", paper=name)
             else:
-                yield state("findings.by", paper=name, day=day) if day < date.max else name
+                yield state("commands.paper-by", paper=name, day=day) if day < date.max else name
 
 
 def _list_doubts(sum_up: Fact) -> Iterable[Value]:

@@ -366,10 +366,10 @@ def _draw_ways(drawing: _Drawing) -> str:
 def _draw_marks(drawing: _Drawing) -> str:
     parts = []
     for at, near in drawing.nights.items():
-        name = f"Night near {near}" if near else "Night on the road"
+        name = state("drawings.night-near", town=near) if near else state("drawings.night")
         parts.append(
             f'<g class="tk-map-night" transform="translate({at[0]:.1f} {at[1]:.1f})">'
-            f'<title>{escape(name)}</title><circle r="6"/>{MOON}</g>'
+            f'<title>{escape(str(name))}</title><circle r="6"/>{MOON}</g>'
         )
     went = [set(), set()]  # type: list[set[str]]
     for journey in drawing.journeys:
@@ -498,13 +498,13 @@ def _write_key(drawing: _Drawing, left: Circuit | None, right: Circuit | None) -
     for circuit, name in ((left, "left"), (right, "right")):
         if circuit:
             items.append((KEY_SIGNS[name], shorten(circuit.name, letters)))
-    items.append((KEY_SIGNS["often"], "thicker: driven more often"))
+    items.append((KEY_SIGNS["often"], str(state("drawings.key-often"))))
     if left and right:
-        items.append((KEY_SIGNS["halves"], "show of the one, the other, both"))
+        items.append((KEY_SIGNS["halves"], str(state("drawings.key-halves"))))
     if drawing.nights:
-        items.append((KEY_SIGNS["night"], "night on the road"))
+        items.append((KEY_SIGNS["night"], str(state("drawings.key-night"))))
     if any(not drawing.lines[journey.pair].known for journey in drawing.journeys):
-        items.append((KEY_SIGNS["guess"], "way not known"))
+        items.append((KEY_SIGNS["guess"], str(state("drawings.key-guess"))))
     parts, x, y = [], 0.0, drawing.frame.height + 22.0
     for sign, words in items:
         wide = 40 + measure_text(words, size)

@@ -33,9 +33,11 @@ from tripkit.pictures.timeline_forms import (
     shorten,
 )
 from tripkit.words.days import find_closings_by_day, find_home_reason, find_no_jump_window, tell_day
-from tripkit.words.formats import write_day, write_pattern, write_span
+from tripkit.words.formats import write_pattern
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit, Day, Outing
 from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.yard import Yard
 
 DAY_PX = 11.6
@@ -120,10 +122,11 @@ def join_halves(
     width = gutter + yard.season.days * day_px + 1
     height = HEAD_PX + len(rows) * ROW_PX + FOOT_PX
     scale = Scale(yard.season, gutter, day_px)
+    label = state("drawings.strips", left=left.name, right=right.name)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="tk-timeline" role="img" '
         f'width="{width:g}" height="{height:g}" viewBox="0 0 {width:g} {height:g}" '
-        f'aria-label="{escape(_summary_of(left, right))}">',
+        f'aria-label="{escape(str(label))}">',
         PATTERNS,
         *_draw_weeks(scale, height),
     ]
@@ -136,8 +139,8 @@ def join_halves(
     return "\n".join(parts)
 
 
-def _summary_of(left: Circuit, right: Circuit) -> str:
-    return f"Season strips: {left.name} above the line, {right.name} below it"
+def _write_title(yard: Yard, fact: Fact) -> str:
+    return f"<title>{escape(choose_teller(yard).tell(fact))}</title>"
 
 
 def _draw_weeks(scale: Scale, height: float) -> Iterator[str]:
@@ -177,7 +180,7 @@ def _draw_today(yard: Yard, scale: Scale, height: float) -> Iterator[str]:
         return
     x = scale.x(today) + scale.day_px / 2
     yield (
-        f"<g><title>{escape('Today, ' + write_day(today, yard.country))}</title>"
+        f"<g>{_write_title(yard, state('drawings.today', day=today))}"
         f'<line class="tk-today" x1="{x:g}" x2="{x:g}" y1="20" y2="{height - FOOT_PX:g}" '
         f'stroke="{COLOURS["today"]}" stroke-width="1.5"/>'
         f'<text class="tk-today-word" x="{x + 4:g}" y="24" fill="{COLOURS["today"]}" '
@@ -190,9 +193,8 @@ def _draw_closings(
 ) -> Iterator[str]:
     for day, closings in find_closings_by_day(yard, circuit).items():
         if day in yard.season:
-            shows = ", ".join(closing.show for closing in closings)
-            told = f"{write_day(day, yard.country)}: entries close for {shows}"
-            title = f"<title>{escape(told)}</title>"
+            shows = tuple(closing.show for closing in closings)
+            title = _write_title(yard, state("drawings.closing", day=day, shows=shows))
             yield draw_closing(scale.x(day) + scale.day_px / 2, y, side, title)
 
 
@@ -227,13 +229,13 @@ def _draw_absences(yard: Yard, scale: Scale, row: RowPlace) -> Iterator[str]:
             continue
         first = max(absence.days.first, yard.season.first)
         last = min(absence.days.last, yard.season.last)
-        told = f"{row.horse} away, {write_span(first, last, yard.country)}"
-        told += f": {absence.reason}" if absence.reason else ""
+        why = state("drawings.because", reason=absence.reason) if absence.reason else None
+        told = state("drawings.away", horse=row.horse, days=DaySpan(first, last), why=why)
         yield (
             f'<rect class="tk-away" x="{scale.x(first):g}" y="{row.middle - BAR_PX:g}" '
             f'width="{scale.width(first, last):g}" height="{2 * BAR_PX:g}" fill="none" '
             f'stroke="{COLOURS["muted"]}" stroke-dasharray="2 3">'
-            f"<title>{escape(told)}</title></rect>"
+            f"{_write_title(yard, told)}</rect>"
         )
 
 
@@ -284,21 +286,25 @@ def _draw_outing_ground(
 ) -> Iterator[str]:
     window = find_no_jump_window(yard, outing)
     if window is not None:
-        told = (
-            f"{row.horse}: {window.days} days without jumping after "
-            f"{outing.show}, {write_span(window.first, window.last, yard.country)}"
+        told = state(
+            "drawings.no-jumping",
+            horse=row.horse,
+            count=window.days,
+            show=outing.show,
+            window=window,
         )
         yield draw_window(
             scale.x(window.first),
             row.middle,
             side,
             scale.width(window.first, window.last),
-            f"<title>{escape(told)}</title>",
+            _write_title(yard, told),
         )
     first = max(outing.arrive, yard.season.first)
     last = min(outing.leave, yard.season.last)
     if first <= last:
-        told = f"{row.horse} at {outing.show}, {write_span(first, last, yard.country)}"
+        days = DaySpan(first, last)
+        told = state("drawings.outing", horse=row.horse, show=outing.show, days=days)
         height = BAR_PX
         y = row.middle - height if side < 0 else row.middle
         yield draw_rect(
@@ -308,7 +314,7 @@ def _draw_outing_ground(
             scale.width(first, last),
             height,
             "grounds",
-            f"<title>{escape(told)}</title>",
+            _write_title(yard, told),
         )
 
 
@@ -396,13 +402,9 @@ def _draw_aims(
         if aim.horse != row.horse or day not in yard.season:
             continue
         met = [aim.title in circuit.totals.aims_met for circuit in (left, right)]
-        who = {
-            (True, True): "met by both",
-            (True, False): f"met by {left.name} only",
-            (False, True): f"met by {right.name} only",
-            (False, False): "not met",
-        }[met[0], met[1]]
-        when = write_day(day, yard.country)
-        told = f"<title>{escape(f'Aim, {when}: {aim.title}; {who}')}</title>"
+        by = state("drawings.met-by-both" if all(met) else "drawings.not-met")
+        if any(met) and not all(met):
+            by = state("drawings.met-by", circuit=left.name if met[0] else right.name)
+        told = _write_title(yard, state("drawings.aim", day=day, aim=aim.title, met=by))
         x = scale.x(day) + scale.day_px / 2
         yield draw_aim(x, row.middle, met[0], met[1], told)

@@ -17,6 +17,7 @@ FAMILIES = (
     "certificates",
     "commands",
     "documents",
+    "drawings",
     "driving",
     "eligibility",
     "entries",

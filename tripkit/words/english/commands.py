@@ -34,6 +34,8 @@ SENTENCES = {
     "commands.fits": "{fits:plain} of {count:number} {count:show|shows} with a class that fits",
     "commands.no-show-left": "no show is left with a class of its height",
     "commands.nobody-fits": "no horse has a class that fits",
+    "commands.paper-by": "{paper} by {day}",
+    "commands.paper-too-late": "{paper}: too late",
     "commands.not-cleared": "not cleared by the vet: {horses}",
     # the vet's visits
     "commands.visits": "The vet's visits of {circuit}",

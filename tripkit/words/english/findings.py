@@ -14,8 +14,6 @@ SENTENCES = {
     "findings.ask": "{quote}: ask before you go.",
     "findings.no-row": "unknown, because no row in papers.csv.",
     "findings.borderline": "BORDERLINE: counted backward from {day} it is too old.",
-    "findings.by": "{paper} by {day}",
-    "findings.too-late": "{paper}: too late",
     "findings.cleared": "cleared",
     "findings.eligible": "eligible",
     "findings.treatment": "treatment",
