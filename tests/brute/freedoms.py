@@ -17,6 +17,9 @@ class Freedoms:
     day_trips: a horse that need not come a day before comes on the morning of its first class.
     empty_by_driver: an empty lorry keeps its driver's hours only, not the horses'.
     points_until_class: points for an aim count until its class, not until its show's first one.
+
+    absent_at_home is no freedom but a rule that planner and judge do not know yet: a lorry stands
+    at home while it is absent.
     """
 
     any_day: bool = False
@@ -27,8 +30,9 @@ class Freedoms:
     day_trips: bool = False
     empty_by_driver: bool = False
     points_until_class: bool = False
+    absent_at_home: bool = False
 
 
 TODAY = Freedoms()
-NAMES = tuple(field.name for field in fields(Freedoms))
+NAMES = tuple(field.name for field in fields(Freedoms) if field.name != "absent_at_home")
 ALL = Freedoms(**dict.fromkeys(NAMES, True))

@@ -1,8 +1,9 @@
 """What each habit of the planner costs, on tiny yards: `python -m tests.brute.measure`.
 
-A table of yards and freedoms: the most worth with the planner's habits, what each freedom adds to
-it alone and what is lost when it alone is taken from all of them, and what all add together. Below
-it the same as the lines of the handbook have it. Nothing here is run by the tests.
+A table of the yards in which some freedom is worth something: the most worth with the planner's
+habits, with all freedoms, with each one alone, and with all but one. More freedom is never worth
+less, so where all together are worth nothing no other search is made. Below it the sums. Nothing
+here is run by the tests.
 """
 
 from __future__ import annotations
@@ -27,14 +28,16 @@ def list_cases() -> dict[str, Freedoms]:
     return cases
 
 
-def measure(numbers: Sequence[int], steps: int) -> dict[str, list[Decimal | None]]:
-    """The most worth of each yard by case; None where the search did not end."""
-    found: dict[str, list[Decimal | None]] = {name: [] for name in list_cases()}
-    for number in numbers:
-        yard = make_tiny_yard(number)
-        for name, freedoms in list_cases().items():
+def measure(number: int, steps: int) -> list[Decimal | None]:
+    """The most worth of a yard in each case; None where the search did not end."""
+    yard = make_tiny_yard(number)
+    found: list[Decimal | None] = []
+    for freedoms in list_cases().values():
+        if len(found) > 1 and found[0] is not None and found[0] == found[1]:
+            found.append(found[0])
+        else:
             answer = find_most(yard, freedoms, steps)
-            found[name].append(None if answer is None else answer.worth)
+            found.append(None if answer is None else answer.worth)
     return found
 
 
@@ -54,14 +57,17 @@ def main() -> None:
     parser.add_argument("--yards", type=int, default=YARDS, help="how many yards")
     parser.add_argument("--steps", type=int, default=STEPS, help="most steps of one search")
     asked = parser.parse_args()
-    numbers = range(asked.yards)
-    found = measure(numbers, asked.steps)
-    print("| yard | " + " | ".join(found) + " |")
-    print("|---" * (len(found) + 1) + "|")
-    for at, number in enumerate(numbers):
-        row = [worths[at] for worths in found.values()]
+    names = list(list_cases())
+    print("| yard | " + " | ".join(names) + " |")
+    print("|---" * (len(names) + 1) + "|")
+    rows = []
+    for number in range(asked.yards):
+        row = measure(number, asked.steps)
+        rows.append(row)
         if len(set(row)) > 1:
-            print(f"| {number} | " + " | ".join("-" if w is None else f"{w:g}" for w in row) + " |")
+            worths = ["-" if worth is None else f"{worth:g}" for worth in row]
+            print(f"| {number} | " + " | ".join(worths) + " |", flush=True)
+    found = dict(zip(names, zip(*rows, strict=True), strict=True))
     print("\nYards where it is worth more; on average over all yards; at the most")
     print("| freedom | added to the planner's habits | the last one added to all others |")
     print("|---|---|---|")

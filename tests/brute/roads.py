@@ -1,12 +1,13 @@
 """Whether lorries can carry the schedules of several horses: a search day by day.
 
 A lorry that has unloaded is sent at once to the place where it loads next, or home, as early as it
-may: in between it stands idle anyway, and nobody minds where. So an empty run is never tried later
-than it can be made. It goes straight, for no way round is shorter, or by way of home where the
-planner's habits ask that. On a day on which it goes empty and then loads, both drives are tried on
-all quarters of the hour. A drive that one day does not hold takes two, the first as full as may be.
-A horse that comes home goes out again on a later day, not on the same; no horse changes lorries or
-is called for on the way.
+may (or, where it must stand at home while it is absent, after that): in between it stands idle
+anyway, and nobody minds where. So an empty run is never tried later than it can be made. It goes
+straight, for no way round is shorter, or by way of home where the planner's habits or an absence
+ask that. On a day on which it goes empty and then loads, both drives are tried on all quarters of
+the hour. A drive that one day does not hold takes two, the first as full as may be. A horse that
+comes home goes out again on a later day, not on the same; no horse changes lorries or is called for
+on the way.
 """
 
 from __future__ import annotations
@@ -107,14 +108,26 @@ class Roads:
 
     def list_ways(self, number: int, stand: Stand, end: str, low: int) -> list[tuple[Stand, Trail]]:
         """How a lorry goes to the place where it loads next: straight, or by way of home."""
-        if stand.place == end:
+        if stand.place == end and (end == HOME or not self.freedoms.absent_at_home):
             return [(stand, ())]
-        ways = [self._send(number, stand, end, low)]
-        if HOME not in (stand.place, end):
-            home = self._send(number, stand, HOME, low)
-            back = home and self._send(number, home[0], end, low)
-            ways += [(back[0], (*home[1], *back[1]))] if home and back else []
+        ways = [(stand, ()) if stand.place == end else self._send(number, stand, end, low)]
+        home = (stand, ()) if stand.place == HOME else self._send(number, stand, HOME, low)
+        for begin in self._list_begins(number, low) if home and end != HOME else ():
+            out = self._send(number, home[0], end, begin)
+            ways += [(out[0], (*home[1], *out[1]))] if out else []
         return [way for way in ways if way]
+
+    def _list_begins(self, number: int, low: int) -> list[int]:
+        """From when on a lorry may leave home: early, or after each time it is absent there."""
+        name = self.lorries[number].vehicle
+        ends = [a.days.last.toordinal() + 1 for a in self.book.yard.absences if a.who == name]
+        return [low, *ends] if self.freedoms.absent_at_home else [low]
+
+    def may_stand(self, number: int, stand: Stand, until: int) -> bool:
+        """A lorry that is absent stands at home."""
+        name = self.lorries[number].vehicle
+        home = stand.place == HOME or not self.freedoms.absent_at_home
+        return home or stand.day > until or self.book.is_free(name, stand.day, until)
 
     def _send(self, number: int, stand: Stand, end: str, low: int) -> tuple[Stand, Trail] | None:
         """A lorry goes empty to a place, as early as it may."""
@@ -124,6 +137,8 @@ class Roads:
         for depart in range(max(stand.day, low), self.book.end - days + 2):
             if not self._may_go_empty(stand.place, end, depart, days):
                 continue
+            if not self.may_stand(number, stand, depart):
+                return None
             before = stand.parts if depart == stand.day else ()
             moved = self.drive(
                 number, stand.place, end, depart, before, (horses, False, earliest, latest)
@@ -238,6 +253,8 @@ class _Search:
         for rest, moves in zip(rests, self.chances, strict=True):
             if rest.moves < len(moves) and max(moves[rest.moves]) < day:
                 return None
+        if not all(self.roads.may_stand(n, stand, day) for n, stand in enumerate(stands)):
+            return None
         key = (day, self._forget(day, state))
         if key in self.failed:
             return None

@@ -148,6 +148,22 @@ def test_an_empty_lorry_drives_longer_than_horses_may() -> None:
     assert days == [2, 2, 2, 1]
 
 
+def test_an_absent_lorry_stands_at_home() -> None:
+    """Alder jumps on day 10, on which the lorry is absent: it may wait at the show, or it may not.
+
+    Then it comes home empty on day 9, and goes out empty on day 11, each time in a second drive.
+    """
+    yard = build(
+        show("S1", 10, 10, 10),
+        hours={("home", "S1"): 3},
+        horses=[make_horse("Alder")],
+        absences=[make_absence("Lorry", day(10))],
+    )
+    assert (worth(yard), worth(yard, absent_at_home=True)) == (10, 0)
+    free = {"empty_anywhere": True, "two_drives": True}
+    assert worth(yard, absent_at_home=True, **free) == 10
+
+
 def test_points_count_until_the_class_of_the_aim() -> None:
     """S3 begins on day 20, its class of the aim is on day 30; the points are won on day 24."""
     yard = build(
