@@ -92,6 +92,9 @@ class Roads:
         by_place = [show.place_key for show in book.yard.shows]
         self.stays = {key for key in by_place if by_place.count(key) > 1}
         self.answers: dict[tuple[Schedule, ...], Trail | None] = {}
+        # The same questions come again and again.
+        self.list_ways = cache(self._list_ways)
+        self.drive = cache(self._drive)
 
     def take_step(self) -> None:
         """One more state is looked at."""
@@ -106,7 +109,9 @@ class Roads:
             self.answers[going] = _Search(self, going).find()
         return self.answers[going]
 
-    def list_ways(self, number: int, stand: Stand, end: str, low: int) -> list[tuple[Stand, Trail]]:
+    def _list_ways(
+        self, number: int, stand: Stand, end: str, low: int
+    ) -> list[tuple[Stand, Trail]]:
         """How a lorry goes to the place where it loads next: straight, or by way of home."""
         if stand.place == end and (end == HOME or not self.freedoms.absent_at_home):
             return [(stand, ())]
@@ -147,7 +152,7 @@ class Roads:
                 return moved
         return None
 
-    def drive(
+    def _drive(
         self,
         number: int,
         start: str,
