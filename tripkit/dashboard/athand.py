@@ -22,6 +22,7 @@ from tripkit.dashboard.noticeboard import write_moment
 from tripkit.dashboard.outcome import read_or_tell
 from tripkit.dashboard.provenance import Seen
 from tripkit.explaining.reasons import find_standstill, find_unkept
+from tripkit.files.folder import find_folder
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.words import page as words
@@ -91,7 +92,7 @@ class AtHand(HasTraits):
         folder = Path(folder)
         super().__init__(
             folder=folder,
-            circuits_file=Path(circuits_file or filing.find_folder(folder) / filing.SAVED),
+            circuits_file=Path(circuits_file or find_folder(folder) / filing.SAVED),
         )
         self._doors = doors or Doors()
         self._seen = Seen()

@@ -16,6 +16,7 @@ from tripkit.dashboard.outcome import (
     read_or_tell,
 )
 from tripkit.dashboard.planning import Planning
+from tripkit.files.folder import find_folder
 from tripkit.season.wishes import Wishes
 from tripkit.words import page as words
 from tripkit.words.faults import fold_errors
@@ -103,7 +104,7 @@ class Bringing(Planning):
             self.files_wrong = ()
             self.merge = None
             self.folder = path
-            self.circuits_file = filing.find_folder(path) / filing.SAVED
+            self.circuits_file = find_folder(path) / filing.SAVED
             self.past = self.moved = self.unkept = ()
             self.wishes = self.planned = Wishes()
         self.open()

@@ -11,12 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from tripkit.files.columns import TABLES
+from tripkit.files.folder import READ_MARKS, TABLE_MARK, WORKBOOK_MARK, find_folder
 from tripkit.files.workbooks import mark_answer
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 
-WORKBOOK, TABLE = ".xlsx", ".csv"
-BROUGHT = (WORKBOOK, TABLE, ".ics", ".toml")
 SETTINGS = ("yard", "local")
 SAVED = "circuits.json"
 COPIES = "tripkit-brought-"
@@ -37,11 +36,6 @@ class Merging:
     preview: Any
 
 
-def find_folder(yard: Path) -> Path:
-    """The folder of a yard: itself, or where its workbook lies."""
-    return yard.parent if yard.is_file() else yard
-
-
 def is_own_machine() -> bool:
     """Whether the visitor sits at the machine that holds the yard, so that paths are theirs."""
     return os.environ.get("TRIPKIT_LOOPBACK", "1") != "0"
@@ -56,8 +50,8 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
     """
     brought = [(Path(name).name, bytes(data)) for name, data in zip(names, contents, strict=True)]
     for name, _ in brought:
-        if Path(name).suffix.lower() not in BROUGHT:
-            raise BadValue(state("values.none-of-2", name=name, brought=tuple(BROUGHT)))
+        if Path(name).suffix.lower() not in READ_MARKS:
+            raise BadValue(state("values.none-of-2", name=name, brought=READ_MARKS))
     unknown = [name for name, _ in brought if not _is_known(name)]
     if unknown:
         raise BadValue(
@@ -67,21 +61,23 @@ def lay_copy(yard: Path, copies: Path, names: Sequence[str], contents: Sequence[
                 value=tuple(f"{table}.csv" for table in TABLES),
             )
         )
-    books = [name for name, _ in brought if name.lower().endswith(WORKBOOK)]
-    tables = [name for name, _ in brought if name.lower().endswith(TABLE)]
+    books = [name for name, _ in brought if name.lower().endswith(WORKBOOK_MARK)]
+    tables = [name for name, _ in brought if name.lower().endswith(TABLE_MARK)]
     if len(books) > 1 or (books and tables):
         raise BadValue(state("values.workbook-holds-all-tables-of"))
-    kept = [p for p in find_folder(yard).iterdir() if p.is_file() and p.suffix.lower() in BROUGHT]
+    kept = [
+        p for p in find_folder(yard).iterdir() if p.is_file() and p.suffix.lower() in READ_MARKS
+    ]
     if yard.is_file():
         # What lies beside a workbook that was named are its settings and calendars only.
-        kept = [p for p in kept if p == yard or p.suffix.lower() not in (WORKBOOK, TABLE)]
+        kept = [p for p in kept if p == yard or p.suffix.lower() not in (WORKBOOK_MARK, TABLE_MARK)]
     kinds = {path.suffix.lower() for path in kept}
-    if tables and WORKBOOK in kinds and TABLE not in kinds:
+    if tables and WORKBOOK_MARK in kinds and TABLE_MARK not in kinds:
         raise BadValue(state("values.keeps-its-tables-in-workbook", yard_name=yard.name))
     folder = copies / COPY_NAME.format(name=yard.name)
     folder.mkdir()
     for path in kept:
-        if not (books and path.suffix.lower() in (WORKBOOK, TABLE)):
+        if not (books and path.suffix.lower() in (WORKBOOK_MARK, TABLE_MARK)):
             shutil.copyfile(path, folder / path.name)
     for name, data in brought:
         (folder / name).write_bytes(data)
@@ -95,7 +91,7 @@ def is_copy(yard: Path) -> bool:
 
 def _is_known(name: str) -> bool:
     stem, suffix = Path(name).stem.lower(), Path(name).suffix.lower()
-    known = {TABLE: TABLES, ".toml": SETTINGS}.get(suffix)
+    known = {TABLE_MARK: TABLES, ".toml": SETTINGS}.get(suffix)
     return known is None or stem in known
 
 

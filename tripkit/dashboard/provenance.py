@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tripkit.dashboard.filing import BROUGHT, find_folder
+from tripkit.files.folder import READ_MARKS, find_folder
 from tripkit.files.wishes import dump_wishes, read_wishes
 from tripkit.files.workbooks import is_answer
 from tripkit.season.wishes import Wishes
@@ -71,7 +71,7 @@ def list_yard_files(folder: Path) -> list[Path]:
     return [
         path
         for path in known
-        if path.suffix.lower() in BROUGHT
+        if path.suffix.lower() in READ_MARKS
         and not path.name.startswith((".", "~$"))
         and not is_answer(path)
     ]

@@ -25,7 +25,9 @@ from tripkit.yard.errors import give_reason
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import suggest_near
 
-WORKBOOK_MARK = ".xlsx"
+TABLE_MARK, WORKBOOK_MARK, SETTINGS_MARK = ".csv", ".xlsx", ".toml"
+READ_MARKS = (WORKBOOK_MARK, TABLE_MARK, CALENDAR_MARK, SETTINGS_MARK)
+"""How the files end that a yard is read from."""
 COLUMNS = {name: tuple(column.name for column in columns) for name, columns in TABLES.items()}
 SETTINGS = (SETTINGS_FILE, LOCAL_FILE)
 OTHER_PROGRAMS = (".ods", ".fods", ".xls", ".xlsm", ".xlsb", ".numbers", ".gsheet")

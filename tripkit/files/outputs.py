@@ -6,17 +6,13 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from tripkit.files.calendars import CALENDAR_MARK
-from tripkit.files.folder import WORKBOOK_MARK, find_folder
+from tripkit.files.folder import READ_MARKS, WORKBOOK_MARK, find_folder
 from tripkit.files.together import CHANGE_FILE
 from tripkit.files.workbooks import is_answer
 from tripkit.store import STORE_FILES
 from tripkit.store.turns import FILE_NAME as TURN_FILE
 from tripkit.yard.errors import CannotWrite
 from tripkit.yard.facts import state
-
-TABLE_MARK, SETTINGS_MARK = ".csv", ".toml"
-READ_MARKS = (TABLE_MARK, SETTINGS_MARK, CALENDAR_MARK, WORKBOOK_MARK)
 
 
 def refuse_inputs(

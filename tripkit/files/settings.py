@@ -53,6 +53,7 @@ class Key:
 
     parse: TomlParser
     holds: str
+    required: bool = False
 
 
 @dataclass(frozen=True)
@@ -175,7 +176,7 @@ _SPEED = _from_number(make_decimal(high=200, above=True))
 
 SECTIONS: dict[str, dict[str, Key]] = {
     "yard": {
-        "name": Key(_TEXT, "the yard's name"),
+        "name": Key(_TEXT, "the yard's name", required=True),
         "place": Key(_TEXT, "where home is: a town, a ZIP code or a name of venues.csv"),
         "latitude": Key(_DEGREES, "degrees north, wins over the place's own"),
         "longitude": Key(_DEGREES, "degrees east"),
@@ -185,8 +186,8 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "currency": Key(_TEXT, "such as USD or EUR"),
     },
     "season": {
-        "first_day": Key(_parse_toml_date, "first day of the season"),
-        "last_day": Key(_parse_toml_date, "last day of the season"),
+        "first_day": Key(_parse_toml_date, "first day of the season", required=True),
+        "last_day": Key(_parse_toml_date, "last day of the season", required=True),
         "today": Key(_parse_toml_date, "the day of planning, else the clock's"),
     },
     "limits": {name: Key(_make_toml_limit(name), LIMIT_WORDS[name]) for name in LIMIT_NAMES},
@@ -229,7 +230,12 @@ SECTIONS: dict[str, dict[str, Key]] = {
     },
     "papers": {"rules": Key(_parse_names, "the rule books that apply; an empty list: none")},
 }
-REQUIRED_KEYS = (("yard", "name"), ("season", "first_day"), ("season", "last_day"))
+REQUIRED_KEYS = tuple(
+    (section, name)
+    for section, keys in SECTIONS.items()
+    for name, key in keys.items()
+    if key.required
+)
 
 
 def read_settings(paths: Iterable[Path], faults: Faults) -> Settings:

@@ -24,7 +24,7 @@ from tripkit.files.calendars import (
     read_events,
 )
 from tripkit.files.faults import Faults
-from tripkit.files.folder import find_folder, list_files, read_tables
+from tripkit.files.folder import READ_MARKS, find_folder, list_files, read_tables
 from tripkit.files.repeats import add_margin, keep_newest, list_occurrences, make_component
 from tripkit.files.rewriting import edit_tables, join_names, try_change
 from tripkit.files.settings import SETTINGS_FILE, read_settings
@@ -44,7 +44,6 @@ from tripkit.yard.facts import Fact, Value, state
 
 PRODUCT = "-//tripkit//shows 1//EN"
 UNKNOWN_STAMP = datetime(1970, 1, 1, tzinfo=UTC)
-READ_MARKS = (".csv", ".xlsx", ".toml", CALENDAR_MARK)
 NAMING_TABLES = ("shows", "classes", "entries", "aims", "results")
 
 Key = tuple[str, date | None]
