@@ -273,3 +273,13 @@ def test_a_country_nobody_has_leaves_the_language(country):
 def test_a_language_nobody_has_is_told_in_english(monkeypatch):
     """A catalogue that is not there answers with the English sentence."""
     assert say(monkeypatch, "so it is", Teller("xx")) == "so it is"
+
+
+def test_a_day_of_another_year_has_its_year_in_calendars_too():
+    """A paper of two years ago: the season is in 2027, the day is not (calendar of 2025)."""
+    yard = make_yard()
+    told = [
+        choose_calendar_teller(yard, language).tell((date(2025, 1, 10), date(2027, 4, 6)))
+        for language in ("en", "de")
+    ]
+    assert told == ["Fri 10 January 2025, Tue 6 April", "Fr. 10. Januar 2025, Di. 6. April"]

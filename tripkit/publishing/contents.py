@@ -99,7 +99,7 @@ def dump_head(head: FeedHead) -> str:
         "about": dump_value(head.about),
     }
     teller = {name: getattr(head.teller, name) for name in TOLD_BY}
-    return json.dumps({**written, "teller": teller})
+    return json.dumps({**written, "teller": teller, "season": dump_value(head.teller.season)})
 
 
 def load_head(text: str, reader: Reader) -> FeedHead:
@@ -111,7 +111,11 @@ def load_head(text: str, reader: Reader) -> FeedHead:
         reader,
         _load_value(fields["title"]),
         (about,) if isinstance(about, str) else _load_value(about),
-        Teller(**fields.get("teller", {}), dates="calendar"),
+        Teller(
+            **fields.get("teller", {}),
+            dates="calendar",
+            season=_load_value(fields.get("season")),
+        ),
     )
 
 

@@ -85,7 +85,7 @@ class Teller:
 
     `dates` is `iso` for the command line and for files, `local` for the page, `calendar` for
     calendars and printed sheets: the weekday with every day, the month after the day, hours to 24.
-    Of local dates those outside the years of `season` have their year. Where a translation does
+    Dates outside the years of `season` have their year. Where a translation does
     not fit the values, English stands for it; whoever `is_strict` raises instead.
     """
 
@@ -149,14 +149,13 @@ class Teller:
         if form == "iso" or (self.dates == "iso" and not form):
             return f"{day:%Y-%m-%d %H:%M}" if isinstance(day, datetime) else day.isoformat()
         is_calendar = self.dates == "calendar"
-        form = form or ("named" if is_calendar else "")
         patterns = find_patterns(self.language, "" if is_calendar else self.country)
         years = self.season and range(self.season.first.year, self.season.last.year + 1)
-        if form:
-            pattern = getattr(patterns, form)
-        else:
-            pattern = patterns.dated if years and day.year not in years else patterns.day
-        written = write_pattern(day, pattern, self.language)
+        if not form:
+            form = "named" if is_calendar else "day"
+            if years and day.year not in years:
+                form = "named_dated" if is_calendar else "dated"
+        written = write_pattern(day, getattr(patterns, form), self.language)
         return f"{written}, {self.write_clock(day)}" if isinstance(day, datetime) else written
 
     def write_clock(self, moment: datetime | int) -> str:
@@ -402,7 +401,7 @@ def choose_teller(yard: Yard, language: str = ENGLISH, *, local: bool = True) ->
 def choose_calendar_teller(yard: Yard, language: str = "") -> Teller:
     """Who reads a calendar or a printed sheet of a yard; without a language it is the yard's."""
     language = (find_language(language) or ENGLISH) if language else yard.language
-    return Teller(language, yard.country, yard.units, yard.currency, "calendar")
+    return Teller(language, yard.country, yard.units, yard.currency, "calendar", yard.season)
 
 
 PLAIN = Teller()
