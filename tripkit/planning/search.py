@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import gcd
+from typing import TypeAlias
 
 import numpy as np
 
@@ -42,15 +43,8 @@ class Objective:
         return float(sum(v * values[c] for c, v in self.terms.items()))
 
 
-@dataclass(frozen=True)
-class Found:
-    """The outcome of a search: status as `Solution`, in the objective's own numbers."""
-
-    status: str
-    objective: float
-    bound: float
-    values: np.ndarray
-    seconds: float
+Found: TypeAlias = Solution
+"""The outcome of a search, in the objective's own numbers."""
 
 
 @dataclass
