@@ -5,6 +5,8 @@ the lorries carry several of them; `search` joins the three, `writing` makes a c
 found, `yards` draws the yards, `freedoms` says which of the planner's habits are kept. Nothing here
 shares code with `tripkit.planning` or `tripkit.driving`, or knows how the planner searches.
 
+What each of the planner's habits costs is told in the handbook, `planner.md`; `measure` finds it.
+
 Left aside: entries, papers, history, bases, and calls on the way (a horse stays aboard where the
 lorry halts).
 """

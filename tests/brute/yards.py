@@ -23,6 +23,7 @@ from tests.build import (
     make_show,
     make_yard,
 )
+from tripkit.yard.days import DaySpan
 from tripkit.yard.places import Drive
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import DrivingSettings, Yard
@@ -40,7 +41,7 @@ def make_tiny_yard(number: int) -> Yard:
     shows = _make_shows(dice, dice.randint(4, 5 if len(horses) == 3 else 6), days)
     limits = make_limits(
         shows_per_30_days=dice.choice([1, 2, 2, 3]),
-        no_jump_days=dice.choice([3, 5, 7]),
+        no_jump_days=dice.choice([1, 3, 5, 7]),
         schools_before_show=dice.choice([0, 1]),
         shows_in_a_row=dice.choice([1, 1, 2]),
         outings_before_break=dice.choice([1, 2, 2, 4]),
@@ -102,6 +103,8 @@ def _make_shows(dice: Random, count: int, days: int) -> list[Show]:
         key = dice.choice([key for key, day in free.items() if day <= begin] or list(free))
         free[key] = begin + length
         first, name = FIRST + timedelta(days=begin), f"S{number}"
+        last = first + timedelta(days=length - 1)
+        before, after = (timedelta(days=days) for days in dice.choice([(2, 1), (1, 1), (0, 0)]))
         classes = [
             make_class(
                 f"C{n + 1}",
@@ -118,8 +121,9 @@ def _make_shows(dice: Random, count: int, days: int) -> list[Show]:
             make_show(
                 name,
                 first,
-                first + timedelta(days=length - 1),
+                last,
                 place_key=key,
+                stabling=DaySpan(first - before, last + after),
                 classes=classes,
                 places_left=dice.choice([None, None, 1]),
             )
