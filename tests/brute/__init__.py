@@ -7,6 +7,5 @@ shares code with `tripkit.planning` or `tripkit.driving`, or knows how the plann
 
 What each of the planner's habits costs is told in the handbook, `planner.md`; `measure` finds it.
 
-Left aside: entries, papers, history, bases, and calls on the way (a horse stays aboard where the
-lorry halts).
+Left aside: entries, papers, history and bases.
 """

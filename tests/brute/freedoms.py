@@ -16,6 +16,7 @@ class Freedoms:
     straight_on: no whole day at home between two trips.
     day_trips: a horse that need not come a day before comes on the morning of its first class.
     empty_by_driver: an empty lorry keeps its driver's hours only, not the horses'.
+    calls: a horse stays aboard while its lorry calls at a place on the way.
     points_until_class: points for an aim count until its class, not until its show's first one.
 
     absent_at_home is no freedom but a rule that planner and judge do not know yet: a lorry stands
@@ -29,6 +30,7 @@ class Freedoms:
     straight_on: bool = False
     day_trips: bool = False
     empty_by_driver: bool = False
+    calls: bool = False
     points_until_class: bool = False
     absent_at_home: bool = False
 

@@ -6,18 +6,18 @@ anyway, and nobody minds where. So an empty run is never tried later than it can
 straight, for no way round is shorter, or by way of home where the planner's habits or an absence
 ask that. On a day on which it goes empty and then loads, both drives are tried on all quarters of
 the hour. A drive that one day does not hold takes two, the first as full as may be. A horse that
-comes home goes out again on a later day, not on the same; no horse changes lorries or is called for
-on the way.
+comes home goes out again on a later day, not on the same; no horse changes lorries on the way. It
+may stay aboard where the lorry calls at a place, on a day of two drives.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations, product
 
-from tests.brute.hours import DAY, LOAD_FROM, NIGHT, TEN, Law, Part, place
+from tests.brute.hours import DAY, HORSE_DAY, LOAD_FROM, MORNING, NIGHT, TEN, Law, Part, place
 from tests.brute.schedules import HOME, Book, Chance, Schedule, count_rest
 
 Parts = tuple[Part, ...]
@@ -52,11 +52,15 @@ class Rest:
 
 @dataclass(frozen=True)
 class Stand:
-    """Where a lorry is or is sent to, when it is there, and what that day holds already."""
+    """Where a lorry is or is sent to, when it is there, and what that day holds already.
+
+    `aboard` are horses that stay aboard, because it calls there and drives on.
+    """
 
     place: str
     day: int
     parts: Parts = ()
+    aboard: tuple[int, ...] = ()
 
 
 State = tuple[tuple[Rest, ...], tuple[Stand, ...]]
@@ -64,18 +68,17 @@ Trail = tuple[Drive, ...]
 
 
 @cache
-def split_drive(
-    quarters: int, law: Law, before: Parts, horses: bool, loaded: bool, earliest: int, latest: int
-) -> tuple[Part, Part] | None:
+def split_drive(whole: Part, law: Law, before: Parts) -> tuple[Part, Part] | None:
     """A drive of two days, after what the first holds already: that one as full as may be."""
-    for driven in range(quarters - 1, 0, -1):
-        head = Part(driven, horses, loaded, False, earliest, NIGHT if horses else DAY)
+    for driven in range(whole.driving - 1, 0, -1):
+        until = NIGHT if whole.horses else DAY
+        head = replace(whole, driving=driven, unloads=False, latest=until)
         placed = place((*before, head), law)
         if placed is None:
             continue
         awake = placed[-1].start + placed[-1].span + law.rest - DAY
-        again = max(LOAD_FROM if horses else 0, awake)
-        tail = Part(quarters - driven, horses, False, loaded, again, latest)
+        again = max(LOAD_FROM if whole.horses else 0, awake)
+        tail = replace(whole, driving=whole.driving - driven, loads=False, earliest=again)
         if place((tail,), law):
             return head, tail
     return None
@@ -145,9 +148,8 @@ class Roads:
             if not self.may_stand(number, stand, depart):
                 return None
             before = stand.parts if depart == stand.day else ()
-            moved = self.drive(
-                number, stand.place, end, depart, before, (horses, False, earliest, latest)
-            )
+            terms = Part(0, horses, False, False, earliest, latest)
+            moved = self.drive(number, stand.place, end, depart, before, terms)
             if moved is not None:
                 return moved
         return None
@@ -159,28 +161,25 @@ class Roads:
         end: str,
         depart: int,
         before: Parts,
-        terms: tuple[bool, bool, int, int],
+        terms: Part,
         horses: tuple[str, ...] = (),
     ) -> tuple[Stand, Trail] | None:
         """One more drive on a day that holds some already, None where the day does not."""
-        by_horses, loaded, earliest, latest = terms
-        days = self.map.count_days(start, end, loaded=loaded)
+        days = self.map.count_days(start, end, loaded=bool(horses))
         arrive = depart + days - 1
         name = self.lorries[number].vehicle
         if len(before) >= self.most or arrive > self.book.end:
             return None
         if not self.book.is_free(name, depart, arrive):
             return None
-        quarters = self.map.measure(start, end)
+        whole = replace(terms, driving=self.map.measure(start, end))
         if days == 1:
-            parts: Parts = (Part(quarters, by_horses, loaded, loaded, earliest, latest),)
+            parts: Parts = (whole,)
             if place((*before, *parts), self.map.law) is None:
                 return None
             stand = Stand(end, arrive, (*before, *parts))
         else:
-            halves = split_drive(
-                quarters, self.map.law, before, by_horses, loaded, earliest, latest
-            )
+            halves = split_drive(whole, self.map.law, before)
             if halves is None:
                 return None
             parts, stand = halves, Stand(end, arrive, halves[1:])
@@ -292,23 +291,52 @@ class _Search:
                     found[after] = (*found[state], *driven)
                     queue.append(after)
         # Those who have moved most come first: what waits may be too late.
-        return iter(reversed(found.items()))
+        for after, driven in reversed(found.items()):
+            if not any(stand.aboard for stand in after[1]):
+                yield after, driven
 
     def _list_drives(self, day: int, state: State) -> Iterator[tuple[State, Trail]]:
         rests, stands = state
+        taken = {i for stand in stands for i in stand.aboard}
         for number, stand in enumerate(stands):
             before = stand.parts if stand.day == day else ()
             if stand.day > day or len(before) >= self.roads.most:
                 continue
             waiting: dict[str, list[int]] = {}
             for i, (rest, schedule) in enumerate(zip(rests, self.going, strict=True)):
-                if self._may_leave(i, rest, day, stand.place):
+                if i not in taken and self._may_leave(i, rest, day, stand.place):
                     waiting.setdefault(schedule.moves[rest.moves].end, []).append(i)
+            places = self.roads.lorries[number].places
+            if stand.aboard:
+                first = stand.aboard[0]
+                end = self.going[first].moves[rests[first].moves].end
+                for load in _list_loads(waiting.get(end, []), places - len(stand.aboard)):
+                    yield from self._drive(day, state, number, end, load)
+                continue
             for end, horses in waiting.items():
-                most = min(len(horses), self.roads.lorries[number].places)
-                for size in range(most, 0, -1):
-                    for load in combinations(horses, size):
+                for load in _list_loads(horses, places):
+                    if load:
                         yield from self._drive(day, state, number, end, load)
+                    if load and self.roads.freedoms.calls and not before:
+                        yield from self._call(day, state, number, load, waiting)
+
+    def _call(
+        self,
+        day: int,
+        state: State,
+        number: int,
+        aboard: tuple[int, ...],
+        waiting: Mapping[str, list[int]],
+    ) -> Iterator[tuple[State, Trail]]:
+        """A lorry sets out with horses that stay aboard where others are unloaded or loaded."""
+        rests, stands = state
+        stand = stands[number]
+        end = self.going[aboard[0]].moves[rests[aboard[0]].moves].end
+        places = self.roads.lorries[number].places
+        for via in self.book.places:
+            if via not in (stand.place, end):
+                for load in _list_loads(waiting.get(via, []), places - len(aboard)):
+                    yield from self._drive(day, state, number, via, load, aboard)
 
     def _may_leave(self, i: int, rest: Rest, day: int, where: str) -> bool:
         """Whether a horse stands at a place, and its schedule lets it leave today."""
@@ -328,39 +356,55 @@ class _Search:
         return rest.until <= day and self.book.is_free(self.going[i].horse, rest.until, day)
 
     def _drive(
-        self, day: int, state: State, number: int, end: str, load: tuple[int, ...]
+        self,
+        day: int,
+        state: State,
+        number: int,
+        end: str,
+        load: tuple[int, ...],
+        on: tuple[int, ...] = (),
     ) -> Iterator[tuple[State, Trail]]:
+        """A lorry leaves with some horses, and with others that stay aboard where it arrives."""
         rests, stands = state
-        chances = [self.chances[i][rests[i].moves][day] for i in load]
         stand = stands[number]
-        moved = self.roads.drive(
-            number,
-            stand.place,
-            end,
-            day,
-            stand.parts if stand.day == day else (),
-            (
-                True,
-                True,
-                max(chance.earliest for chance in chances),
-                min(chance.latest for chance in chances),
-            ),
-            tuple(self.going[i].horse for i in load),
+        before = stand.parts if stand.day == day else ()
+        chances = {i: self.chances[i][rests[i].moves][day] for i in (*stand.aboard, *load, *on)}
+        leaves = [chances[i].earliest for i in (*load, *on)]
+        comes = [chances[i].latest for i in (*stand.aboard, *load)]
+        terms = Part(
+            0,
+            True,
+            bool(leaves),
+            bool(comes),
+            max(leaves, default=MORNING),
+            min(comes, default=NIGHT),
         )
+        names = tuple(self.going[i].horse for i in chances)
+        moved = self.roads.drive(number, stand.place, end, day, before, terms, names)
         if moved is None:
             return
         there, driven = moved
+        if (on or stand.aboard) and there.day > day:
+            return
+        placed = place(there.parts, self.roads.map.law) if stand.aboard else ()
+        if placed is None or (placed and sum(at.span for at in placed) > HORSE_DAY):
+            return
         quarters = self.roads.map.measure(stand.place, end)
         after = list(rests)
-        for i in load:
+        for i in (*stand.aboard, *load):
             rest = rests[i]
             goes_on = rest.until is not None and day - rest.until <= 1
             since = rest.since if goes_on else day
             run = (rest.quarters if goes_on else 0) + quarters
+            run += sum(part.driving for part in before) if i in stand.aboard else 0
             assert since is not None
             if not self._is_rested(i, rest.moves, since, there.day, run):
                 return
             after[i] = Rest(rest.moves + 1, since, there.day, run)
+        if on:
+            lorries = (*stands[:number], replace(there, aboard=on), *stands[number + 1 :])
+            yield (tuple(after), lorries), driven
+            return
         for following in self._list_next(tuple(after)):
             for sent, empty in self.roads.list_ways(number, there, following, day):
                 lorries = (*stands[:number], sent, *stands[number + 1 :])
@@ -375,6 +419,12 @@ class _Search:
         if rest and move.first - arrive - 1 < rest:
             return False
         return move.clear is None or move.clear >= max(0, arrive - since + rest)
+
+
+def _list_loads(waiting: Sequence[int], places: int) -> Iterator[tuple[int, ...]]:
+    """Who may be loaded of those who wait, most of them first, nobody last."""
+    for size in range(min(len(waiting), places), -1, -1):
+        yield from combinations(waiting, size)
 
 
 def list_rides(schedules: Sequence[Sequence[Schedule]]) -> Rides:

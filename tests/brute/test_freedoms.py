@@ -164,6 +164,25 @@ def test_an_absent_lorry_stands_at_home() -> None:
     assert worth(yard, absent_at_home=True, **free) == 10
 
 
+def test_a_horse_stays_aboard_where_its_lorry_calls() -> None:
+    """Two places aboard: both leave home on day 9, for shows an hour from each other, and come so.
+
+    Birch is unloaded at S1, Alder goes on to S2. On day 11 the lorry loads at S2 and calls at S1.
+    """
+    yard = build(
+        show("S1", 10, 10, 10, open_days=1),
+        show("S2", 10, 10, 10, open_days=1, height_cm=130),
+        hours={("home", "S1"): 3, ("home", "S2"): 3, ("S1", "S2"): 1},
+        horses=[
+            make_horse("Alder", from_height_cm=130),
+            make_horse("Birch", rider="Ben", to_height_cm=120),
+        ],
+        vehicles=[make_lorry(places=2)],
+    )
+    usual = worth(yard, two_drives=True, empty_anywhere=True)
+    assert (usual, worth(yard, two_drives=True, calls=True)) == (10, 20)
+
+
 def test_points_count_until_the_class_of_the_aim() -> None:
     """S3 begins on day 20, its class of the aim is on day 30; the points are won on day 24."""
     yard = build(

@@ -83,6 +83,6 @@ def test_between_two_loads_twenty_minutes_and_twenty() -> None:
 
 def test_a_long_drive_fills_its_first_day() -> None:
     """12 h with horses: 9 h on the first day, 3 h from 5:00 on the second."""
-    halves = split_drive(48, LAWS["us"], (), True, True, MORNING, NIGHT)
+    halves = split_drive(Part(48, True, True, True, MORNING, NIGHT), LAWS["us"], ())
     assert halves is not None
     assert [(half.driving, half.earliest) for half in halves] == [(36, MORNING), (12, 20)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -29,8 +30,7 @@ def write_circuit(yard: Yard, answer: Answer) -> Circuit:
 
 def _write_outings(yard: Yard, schedule: Schedule, answer: Answer) -> list[Outing]:
     lead = yard.horse_by_name[schedule.horse].limits.arrive_days_before
-    own = [drive for drive in answer.drives if schedule.horse in drive.horses]
-    own.sort(key=lambda drive: (drive.depart, drive.start == HOME))
+    own = _list_journeys(schedule, answer.drives)
     comes = [drive for drive in own if drive.end != HOME]
     goes = [drive for drive in own if drive.start != HOME]
     outings: list[Outing] = []
@@ -59,6 +59,19 @@ def _write_outings(yard: Yard, schedule: Schedule, answer: Answer) -> list[Outin
             )
         )
     return outings
+
+
+def _list_journeys(schedule: Schedule, drives: Sequence[Drive]) -> list[Drive]:
+    """A horse's drives in order; two of a day are one journey where it jumps nothing between."""
+    found: list[Drive] = []
+    own = [drive for drive in drives if schedule.horse in drive.horses]
+    for drive in sorted(own, key=lambda drive: drive.depart):
+        jumps = any(v.place == drive.start and drive.depart in v.days for v in schedule.visits)
+        if found and found[-1].depart == drive.depart and not jumps:
+            found[-1] = replace(found[-1], end=drive.end)
+        else:
+            found.append(drive)
+    return found
 
 
 def _write_legs(yard: Yard, drives: Sequence[Drive], outings: Sequence[Outing]) -> list[Leg]:
