@@ -32,7 +32,7 @@ from tests.planning.oracle import Oracle
 from tests.planning.yards import make_random_yard
 from tripkit.files.circuits import write_circuits
 from tripkit.judging.judge import find_violations
-from tripkit.planning import mip, plan
+from tripkit.planning import goals, mip, plan
 from tripkit.yard.circuit import STATUSES, Circuit, Totals
 from tripkit.yard.errors import BadValue
 from tripkit.yard.goals import Progress
@@ -218,6 +218,23 @@ def test_nothing_in_time_does_not_blame_a_rule() -> None:
     (most,) = plan(two_tours(), keep=1, should_stop=lambda: True)
     blaming = {"planning.without-rule", "planning.several-rules"}
     assert not blaming & {reason.code for reason in most.reasons}
+
+
+def test_no_tour_can_be_worth_more_than_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a search comes to a weak bound, that of most worth bounds tours and alternatives."""
+    find_best = goals.Pursuit.find_best
+
+    def find_weakly(pursuit: goals.Pursuit) -> tuple[object, object]:
+        season, found = find_best(pursuit)
+        is_limited = 0 < pursuit.limit < goals.INFINITY
+        return season, replace(found, bound=found.bound + 10**9) if is_limited else found
+
+    monkeypatch.setattr(goals.Pursuit, "find_best", find_weakly)
+    most, *others = plan(two_tours(2), keep=7)
+    assert {"tour East", "tour West", "alternative"} <= {circuit.goal for circuit in others}
+    for circuit in others:
+        if circuit.goal.startswith("tour") or circuit.goal == "alternative":
+            assert circuit.bound == most.bound
 
 
 def test_a_listener_hears_the_progress_and_changes_nothing() -> None:

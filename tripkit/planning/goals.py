@@ -219,17 +219,17 @@ def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
 def _plan_worth(
     job: Job, target: Target, name: str, goal: str, share: float, limit: float
 ) -> Circuit:
-    """The most worth of a target; `limit` bounds it where the search does not come to a bound."""
+    """The most worth of a target; `limit` bounds it where the search comes to no closer bound."""
     watch = job.watch(goal, share, WORTH_SCALE)
     season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
-    bound = found.bound if np.isfinite(found.bound) else limit
-    if found.status == "unknown" and np.isfinite(bound) and not job.stopped:
+    found = replace(found, bound=min(found.bound, limit))
+    if found.status == "unknown" and np.isfinite(found.bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
         hurry = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
         bare = replace(target, only_bound=True)
         kept, least = Pursuit(job, bare, aim_at_worth, hurry).find_best()
         if least.status in FOUND:
-            season, found = kept, replace(least, status="feasible", bound=bound)
+            season, found = kept, replace(least, status="feasible", bound=found.bound)
     return _finish(job, season, found, name, goal, watch, scale=WORTH_SCALE)
 
 
@@ -348,6 +348,7 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     limit = _limit_worth(job, most)
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
     season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
+    found = replace(found, bound=min(found.bound, limit))
     if found.status not in FOUND:
         return None
     number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
