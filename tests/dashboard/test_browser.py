@@ -347,6 +347,24 @@ def test_a_question_that_is_left_publishes_nothing(visit):
     assert page.locator(".tk-ask-back, .tk-posted").count() == 0
 
 
+def test_wishes_taken_back_by_keyboard_leave_the_hand_at_the_list(visit):
+    """On the wish that is left, then on what is said where none is."""
+    page, _, _ = visit
+    open_chapter(page, "change")
+    forms = page.locator(".tk-fold-wish-forms")
+    forms.get_by_role("button", name="Forbid").click()
+    page.fill('[name="budget"]', "40000,50")
+    page.keyboard.press("Enter")
+    page.wait_for_function("document.querySelectorAll('.tk-wishes li').length === 2")
+    page.locator(".tk-wishes button").first.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("document.querySelectorAll('.tk-wishes li').length === 1")
+    assert page.evaluate("document.activeElement.dataset.do") == "remove"
+    page.keyboard.press("Enter")
+    page.wait_for_function("!document.querySelector('.tk-wishes')")
+    assert page.evaluate("document.activeElement.innerText") == words.NO_WISHES
+
+
 def test_a_chapter_on_paper_keeps_what_was_chosen_and_the_whole_season(visit):
     """What a list or a toggle shows stands there as words; no strip is wider than the page.
 

@@ -123,7 +123,7 @@ def test_wishes_are_listed_planned_with_and_taken_back(season, tmp_path):
         "Alder does not go to Dothan 1",
         "Blue lorry is not to be had, Thu Apr 1 \N{EN DASH} Mon Apr 5",
         "at most 12,500.50 USD in all",
-        "at most 1 outings of a horse in 30 days",
+        "at most 1 outing of a horse in 30 days",
         "new entries to the Coast tour",
     ):
         assert said in told
@@ -235,6 +235,25 @@ def test_a_table_goes_into_a_copy_and_the_folder_stays(tmp_path):
         lay_copy(folder, copies, ["a.xlsx", "shows.csv"], [b"", b""])
 
 
+@pytest.mark.parametrize(
+    ("budget", "cents"),
+    [
+        ("40000", 4_000_000),
+        ("40,000", 4_000_000),
+        ("40000,50", 4_000_050),
+        ("1,234,567.5", 123456750),
+    ],
+)
+def test_a_budget_may_have_a_decimal_comma_as_in_the_files(season, tmp_path, budget, cents):
+    """Three digits behind a comma are thousands (common practice, no source), fewer are cents."""
+    desk = make_desk(season, tmp_path)
+    desk.open()
+    page = make_page(desk)
+    desk.go("change")
+    press(page, "wish-add", do="numbers", fields={"budget": budget, "often": ""})
+    assert desk.wishes.budget_cents == cents
+
+
 def test_a_file_that_no_yard_has_is_refused_by_name(tmp_path):
     """Nothing is copied for it, and the tables there are stand in the answer."""
     folder = tmp_path / "yard"
@@ -244,10 +263,18 @@ def test_a_file_that_no_yard_has_is_refused_by_name(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("budget", "said"), [("-5", "below nothing"), ("1e99", "two decimals"), ("", "first")]
+    ("budget", "said"),
+    [
+        ("-5", "'-5' must not be negative"),
+        ("1e99", "'1e99' is not a number"),
+        ("40.000", "'40.000' could be 40000 or 40.00"),
+        ("40.000,50", "'40.000,50' is not a number"),
+        ("1.005", "'1.005' is not an amount with up to two decimals"),
+        ("", "first"),
+    ],
 )
 def test_a_budget_that_is_none_is_told(season, tmp_path, budget, said):
-    """Below nothing, beyond all money, or empty: the wish is not taken, and the page says why."""
+    """Below nothing, no plain number, unclear, or empty: it is not taken, and the page says why."""
     desk = make_desk(season, tmp_path)
     desk.open()
     page = make_page(desk)

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tripkit.yard.errors import BadValue
-from tripkit.yard.money import parse_cents, round_cents, split_cents
+from tripkit.yard.money import round_cents, split_cents
 
 THIRD, HALF, SIXTH = Fraction(1, 3), Fraction(1, 2), Fraction(1, 6)
 
@@ -69,19 +69,3 @@ def test_shares_of_nothing_split_nothing(shares: tuple[int, ...]) -> None:
 def test_half_a_cent_is_rounded_up(exact: str, cents: int) -> None:
     """Commercial rounding, also where the banker's would go to the even cent."""
     assert round_cents(Decimal(exact)) == cents
-
-
-@pytest.mark.parametrize(
-    ("text", "cents"),
-    [("12", 1200), (" 12.5 ", 1250), ("-0.01", -1), ("999999999999999", 10**17 - 100)],
-)
-def test_an_amount_has_two_decimals_at_most(text: str, cents: int) -> None:
-    """Contract section 2: currency units with up to two decimals."""
-    assert parse_cents(text) == cents
-
-
-@pytest.mark.parametrize("text", ["", "1.005", "1,50", "nan", "inf", "1000000000000000"])
-def test_what_is_no_amount_is_refused(text: str) -> None:
-    """Three decimals, a comma, no number, or as much as loses its cents."""
-    with pytest.raises(BadValue):
-        parse_cents(text)

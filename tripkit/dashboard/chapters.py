@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+import re
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets
@@ -43,13 +44,13 @@ from tripkit.dashboard.parts import (
 from tripkit.dashboard.roaddays import list_travellers, write_road_days
 from tripkit.dashboard.tradeoff import write_tradeoff
 from tripkit.dashboard.widgets import DownloadButton
+from tripkit.files.values import parse_date, parse_money
 from tripkit.words import page as words
 from tripkit.words.figures import write_goal, write_progress
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
-from tripkit.yard.money import parse_cents
 from tripkit.yard.yard import Yard
 
 ICS = "text/calendar; charset=utf-8"
@@ -271,7 +272,7 @@ def _act_on_wishes(desk: Desk) -> Act:
             elif do == "outing":
                 desk.wish(lambda w: w.forbid(fields["horse"], fields["show"]))
             elif do == "away":
-                first, last = (date.fromisoformat(fields[key]) for key in ("first", "last"))
+                first, last = (_read(parse_date, fields[key]) for key in ("first", "last"))
                 span = DaySpan(first, last)
                 desk.wish(lambda w: w.take_out(fields["who"], span))
             elif do == "numbers":
@@ -291,14 +292,24 @@ def _act_on_wishes(desk: Desk) -> Act:
 
 def _wish_numbers(desk: Desk, fields: dict[str, str]) -> None:
     budget, often = fields.get("budget", "").strip(), fields.get("often", "").strip()
-    cents = parse_cents(budget.replace(",", "")) if budget else None
     if not budget and not often:
         raise BadValue(state("values.write-budget-or-how-often"))
-    if cents is not None and cents < 0:
-        raise BadValue(state("values.no-budget-it-must-not", budget=budget))
+    cents = _read(_parse_budget, budget) if budget else None
     if often and not (often.isdecimal() and int(often) > 0):
         raise BadValue(state("values.no-whole-number-above-0", often=often))
     desk.wish(lambda w: w.ask_numbers(cents, int(often) if often else None))
+
+
+def _parse_budget(text: str) -> int:
+    """As an amount of the files, but that commas may group its thousands."""
+    return parse_money(re.sub(r",(?=\d{3}(?!\d))", "", text))
+
+
+def _read(parse: Callable[[str], Any], text: str) -> Any:
+    try:
+        return parse(text)
+    except BadValue as bad:
+        raise BadValue(state("faults.found", value=text, wanted=bad.fact)) from None
 
 
 def is_first_planning(desk: Desk) -> bool:

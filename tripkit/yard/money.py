@@ -1,34 +1,13 @@
-"""Money in integer cents: read, split and written exactly."""
+"""Money in integer cents, rounded and split exactly."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
-
-CENT = Decimal("0.01")
-MOST = Decimal("1e15")
-"""No amount of a yard is as large; far beyond it numbers lose their cents."""
-
-
-def parse_cents(text: str) -> int:
-    """An amount in currency units with up to two decimals becomes whole cents.
-
-    Raises `BadValue` for anything else.
-
-    >>> parse_cents("1234.5")
-    123450
-    """
-    try:
-        amount = Decimal(str(text).strip())
-    except InvalidOperation:
-        raise BadValue(state("values.not-amount-of-money", text=text)) from None
-    if not amount.is_finite() or abs(amount) >= MOST or amount != amount.quantize(CENT):
-        raise BadValue(state("values.not-amount-with-up-to", text=text))
-    return int(amount * 100)
 
 
 def round_cents(amount: Fraction | Decimal | float) -> int:

@@ -65,7 +65,6 @@ SENTENCES = {
     "values.no-address-such-as-httpsyardexamplestable": (
         "{address:quoted} is no address such as https://yard.example/stable/"
     ),
-    "values.no-budget-it-must-not": "{budget} is no budget: it must not be below nothing",
     "values.no-class-of": "{class_name:quoted} is no class of {show}",
     "values.no-cycle-cycles-are": "{cycle:quoted} is no cycle; cycles are {cycles}",
     "values.no-edition-of-49-cfr": (
@@ -103,8 +102,6 @@ SENTENCES = {
     "values.no-yard-folder-it-does-2": "{yard:quoted} is no yard folder: it does not exist",
     "values.none-of": "{today_from:quoted} is none of {today_sources}",
     "values.none-of-2": "{name:quoted} is none of {brought}",
-    "values.not-amount-of-money": "{text:quoted} is not an amount of money",
-    "values.not-amount-with-up-to": "{text:quoted} is not an amount with up to two decimals",
     "values.not-published-so-its-feeds": (
         "{circuit_name} is not published, so its feeds have no addresses"
     ),

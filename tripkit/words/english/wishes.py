@@ -10,7 +10,7 @@ SENTENCES = {
     "wishes.forbidden": "{horse} does not go to {show}",
     "wishes.away": "{who} is not to be had, {days:weekday}",
     "wishes.budget": "at most {budget_cents} in all",
-    "wishes.often": "at most {count} outings of a horse in 30 days",
+    "wishes.often": "at most {count} {count:outing|outings} of a horse in 30 days",
     "wishes.tour": "new entries to the {tour} tour and single shows only",
     "wishes.not-held": "{horse} at {show}, not in {circuits}: {reason}",
     "wishes.not-forbidden": (
