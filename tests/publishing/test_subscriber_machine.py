@@ -289,7 +289,7 @@ def _make_leg(
 
 
 Season.TestCase.settings = settings(
-    max_examples=20,
+    max_examples=12,
     stateful_step_count=20,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

@@ -108,6 +108,7 @@ class _Stage:
 def compute_day_hours(limits: Limits, rules: DrivingRules) -> float:
     """Hours of driving that fit into one day of one driver and the horses, halts taken off [h].
 
+    >>> from tripkit.driving.rules import RULES
     >>> compute_day_hours(Limits(), RULES["us"])
     9.0
     """
@@ -122,6 +123,7 @@ def count_drive_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
 
     0 for no drive. `count_ride_days` counts those that a timetable has.
 
+    >>> from tripkit.driving.rules import RULES
     >>> [count_drive_days(h, Limits(), RULES["us"]) for h in (0.0, 5.6, 9.0, 9.1)]
     [0, 1, 1, 2]
     """
@@ -134,6 +136,7 @@ def count_rider_days(hours: float, limits: Limits, rules: DrivingRules) -> int:
     A drive of up to four hours fits into the evening after the last class; a longer one takes
     whole days. (Common practice, no source.)
 
+    >>> from tripkit.driving.rules import RULES
     >>> [count_rider_days(h, Limits(), RULES["us"]) for h in (0.0, 4.0, 4.5, 9.5)]
     [0, 0, 1, 2]
     """
@@ -235,6 +238,7 @@ def find_earliest_arrival(
     With `days` [calendar days, the day of departure counted] the reason says which rule makes it
     later: the horses' hours, the driver's, or the hours of the day.
 
+    >>> from tripkit.driving.rules import RULES
     >>> answer = find_earliest_arrival(
     ...     9.5, date(2027, 5, 3), "UTC", "UTC", Limits(), RULES["us"], days=1)
     >>> f"{answer.timetable.arrive:%d %B %H:%M}"
