@@ -1,7 +1,7 @@
 """How long tripkit takes and how much memory, on the sample yard: `python -m tests.bench.measure`.
 
 Each row is a process of its own or a step inside one, the best of several runs where it is short.
-Limits are those of the first step's issue. Nothing here is run by the tests.
+Limits are what the project wants to keep. Nothing here is run by the tests.
 """
 
 from __future__ import annotations
