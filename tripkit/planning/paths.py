@@ -172,13 +172,13 @@ def build_horse_graph(
     bear a `Check` mark for each vet check that the season asks for. Without `count_runs` the
     break between runs of outings is not kept. Without `count_cap` a cap of two is not kept.
     """
-    builder = _GraphBuilder(
-        problem, horse, chances, extra_days, count_checks, count_runs, count_cap
-    )
+    builder = GraphBuilder(problem, horse, chances, extra_days, count_checks, count_runs, count_cap)
     return builder.build()
 
 
-class _GraphBuilder:
+class GraphBuilder:
+    """The graph of one horse as it grows: visits in date order, then the days of each place."""
+
     def __init__(
         self,
         problem: Problem,
@@ -422,7 +422,7 @@ class _GraphBuilder:
             )
             state = self._step(earlier.state, earlier.window.first)
             full = self.count_runs and state.run >= self.limits.outings_before_break
-            full = full or window.first < self._free_from(earlier)
+            full = full or window.first < self.find_uncapped_day(earlier)
             if fits and not full and self._is_free(earlier.window.first, window.last):
                 source = ("row", earlier.chance.show)
                 visit = Visit(chance, window, source, None, state, earlier.position + 1)
@@ -432,8 +432,11 @@ class _GraphBuilder:
     def _is_free(self, first: int, last: int) -> bool:
         return not any(start <= last and first <= end for start, end in self.away)
 
-    def _free_from(self, visit: Visit) -> int:
-        """The first day from which the cap allows another outing after a visit."""
+    def find_uncapped_day(self, visit: Visit) -> int:
+        """The first day from which the cap allows another outing after a visit.
+
+        Rule `cap`.
+        """
         if "cap" in self.problem.without or self.cap > LOOK_BACK:
             return visit.window.first
         if self.cap == 1:
@@ -481,7 +484,7 @@ class _GraphBuilder:
         chance, window = visit.chance, visit.window
         after = self._step(visit.state, window.first)
         ready = self.problem.compute_ready(self.horse.horse, window.last, self.extra_days)
-        begin = self._free_from(visit)
+        begin = self.find_uncapped_day(visit)
         if after.run + self._count_further(max(ready, begin)) <= self.limits.outings_before_break:
             after = replace(after, run=0)
         states = [(after, Freedom(ready, begin))]

@@ -79,7 +79,7 @@ RULES = (
         "cap",
         (NEIGHBOUR,),
         "horses.judge_cap",
-        ("coupling.cap_outings", "paths.find_start"),
+        ("coupling.cap_outings", "paths.find_start", "paths.GraphBuilder.find_uncapped_day"),
         limits=("shows_per_30_days",),
     ),
     CircuitRule(
