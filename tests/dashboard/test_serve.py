@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import re
 import socket
 import subprocess
@@ -13,6 +15,7 @@ import pytest
 from tornado.web import Application, RequestHandler
 
 from tests.patience import PATIENCE_SECONDS
+from tests.ports import find_port
 from tripkit.serve import serve
 from tripkit.serve.app import (
     LOOPBACK,
@@ -223,8 +226,16 @@ def test_a_taken_port_is_refused(tmp_path):
         other.bind(("127.0.0.1", 0))
         other.listen()
         port = other.getsockname()[1]
-        with pytest.raises(BadValue, match=f"port {port} cannot be used"):
+        why = re.escape(os.strerror(errno.EADDRINUSE))
+        with pytest.raises(BadValue, match=rf"port {port} cannot be used \({why}\)"):
             serve(tmp_path, port=port)
+
+
+@pytest.mark.parametrize("ip", ["192.0.2.1", "999.1.1.1"])
+def test_an_address_that_is_not_of_this_machine_is_refused_as_such(tmp_path, ip):
+    """One of RFC 5737, which no machine has, and none at all: no other port would mend it."""
+    with pytest.raises(BadValue, match=rf"address '{ip}' cannot be used \([^\[]*\)"):
+        serve(tmp_path, ip=ip, port=find_port())
 
 
 def test_the_template_asks_no_content_network():

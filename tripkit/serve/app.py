@@ -8,6 +8,7 @@ content network.
 
 from __future__ import annotations
 
+import errno
 import logging
 import os
 import re
@@ -278,13 +279,14 @@ def _check_port(ip: str, port: int) -> None:
         family, kind, protocol, _, where = socket.getaddrinfo(
             ip, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
-    except (OSError, OverflowError, UnicodeError) as bad:
-        raise BadValue(state("values.address-cannot-be-used-give", ip=ip, bad=str(bad))) from None
-    with socket.socket(family, kind, protocol) as trial:
-        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
+        with socket.socket(family, kind, protocol) as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             trial.bind(where)
-        except (OSError, OverflowError) as bad:
-            raise BadValue(
-                state("values.port-cannot-be-used-choose", port=port, bad=str(bad))
-            ) from None
+    except (OSError, OverflowError, UnicodeError) as bad:
+        why = getattr(bad, "strerror", None) or str(bad)
+        number = getattr(bad, "errno", None)
+        if isinstance(bad, OverflowError) or number in (errno.EADDRINUSE, errno.EACCES):
+            fact = state("values.port-cannot-be-used-choose", port=port, bad=why)
+        else:
+            fact = state("values.address-cannot-be-used-give", ip=ip, bad=why)
+        raise BadValue(fact) from None
