@@ -229,10 +229,15 @@ def test_junior_and_amateur_classes_ask_for_that_status(division: str, status: s
     assert (found["division"].answer == "barred") is (division != status)
 
 
-@pytest.mark.parametrize("division", ["open", "young", ""])
-def test_other_divisions_are_open_to_any_rider(division: str) -> None:
-    """Only junior and amateur classes ask for a status."""
-    assert judge_class(make_class(division=division), rider=make_rider(status=""))[1]
+@pytest.mark.parametrize(
+    ("division", "code"),
+    [("open", "any-rider"), ("young", "young-horses"), ("", "any-rider"), ("pony", "any-rider")],
+)
+def test_other_divisions_are_open_to_any_rider(division: str, code: str) -> None:
+    """Only junior and amateur classes ask for a status; a young class is one for young horses."""
+    found, fits = judge_class(make_class(division=division), rider=make_rider(status=""))
+    assert fits
+    assert found["division"].reason.code == f"eligibility.{code}"
 
 
 def test_a_junior_whose_birth_speaks_against_it_is_unknown_and_not_barred() -> None:

@@ -49,7 +49,7 @@ def test_a_spanish_driver_reads_a_spanish_sheet():
         "7 h 30 de conducción, sin contar las paradas",
         "2 caballos, 4 plazas",
         "Conduce Dan",
-        "Agua a los caballos, cerca de Lowick 30 min, hasta las 11:30",
+        "Agua para los caballos, cerca de Lowick 30 min, hasta las 11:30",
         "Parada nocturna, cerca de Ashby 17 h, hasta mié 7 abr 07:00",
         "2 caballos \N{MULTIPLICATION SIGN} 2 días",
         "30 a 40 kg",

@@ -97,6 +97,27 @@ def test_a_german_owner_reads_german():
     assert find_head(body)["title"] == "Hill Farm: Otto, Besitzer/in"
 
 
+@pytest.mark.parametrize(
+    ("language", "text"),
+    [
+        ("en", "Wed 17 March: C1, 120 cm, young horses"),
+        ("de", "Mi. 17. März: C1, 120 cm, Jungpferde"),
+        ("es", "Mié 17 de marzo: C1, 120 cm, caballos jóvenes"),
+        ("fr", "Mer. 17 mars\N{NO-BREAK SPACE}: C1, 120 cm, jeunes chevaux"),
+    ],
+)
+def test_a_young_class_is_one_for_young_horses(language, text):
+    """The division says whose age a class asks: a rider's status of the same name is another."""
+    yard = make_yard_in(language)
+    young = [
+        replace(show, classes=tuple(replace(c, division="young") for c in show.classes))
+        for show in yard.shows
+    ]
+    yard = replace(yard, shows=tuple(young))
+    stay = pick(list_events(yard, CIRCUIT, Reader("horse", "Birch")), "stay")
+    assert stay.told_lines[0] == text
+
+
 def test_everybody_else_reads_on_as_before():
     """One owner's language changes no byte of another reader's calendar."""
     for reader in list_readers(make_season_yard()):

@@ -93,6 +93,52 @@ def test_a_certificate_stands_in_a_visit_that_falls_in_its_days() -> None:
     assert find_kind(events, "certificate") == []
 
 
+def test_a_look_that_is_planned_stands_once() -> None:
+    """Lame on 20 February, to be seen by 10 March: the plan's day in that week is the one event.
+
+    Where the plan has no such day, or its day went by without an answer and the last one is still
+    to come, the due day stands; once that is past, a plan that had its day adds nothing.
+    """
+    lame = make_vet_check("2027-02-20", cleared=False, recheck_by="2027-03-10")
+    yard, circuit = make_plan(vet_checks=[lame])
+    for reader in (OWNER, VET, Reader("horse", "Dancer"), Reader("yard", yard.name)):
+        events = list_events(yard, circuit, reader)
+        looks = find_kind(events, "vet visit" if reader == VET else "vet check")
+        assert [e.start for e in looks if e.start <= date(2027, 3, 10)] == [looks[0].start]
+        assert find_kind(events, "recheck") == []
+    without = replace(circuit, days=())
+    assert pick(list_events(yard, without, OWNER), "recheck").start == date(2027, 3, 10)
+    moved = tuple(
+        replace(line, date=date(2027, 3, 3)) if line.date == looks[0].start else line
+        for line in circuit.days
+        if line.date != date(2027, 3, 3)
+    )
+    for today, stands in (("2027-03-04", True), ("2027-03-11", False)):
+        later = replace(yard, today=day(today))
+        events = list_events(later, replace(circuit, days=moved), OWNER)
+        assert bool(find_kind(events, "recheck")) is stands
+
+
+def test_the_due_day_of_a_look_is_no_longer_needed_once_it_is_planned(tmp_path: Path) -> None:
+    """Published without the vet's days, then with them: cancelled, told so, and nothing doubles.
+
+    RFC 5545 section 3.8.1.11: STATUS:CANCELLED; section 3.8.7.4: its SEQUENCE rises.
+    """
+    lame = make_vet_check("2027-02-20", cleared=False, recheck_by="2027-03-10")
+    yard, circuit = make_plan(vet_checks=[lame])
+    store, now = open_store(tmp_path), datetime(2027, 2, 28, 12, tzinfo=UTC)
+    publish(yard, replace(circuit, days=()), store, now)
+    published = publish(yard, circuit, store, now.replace(hour=13))
+    kept = [
+        event
+        for event in store.read_shelf().events
+        if event.who == ("owner", "Olga") and load_shown(event, CALENDAR).event.kind == "recheck"
+    ]
+    assert [(event.sequence, event.cancelled) for event in kept] == [(1, date(2027, 2, 28))]
+    text = next(c.text for c in published.changes if c.reader == OWNER)
+    assert "No longer needed:\n- Dancer: vet recheck due, Wed 10 March" in text
+
+
 def test_a_certificate_that_no_visit_falls_in_has_a_day_of_its_own() -> None:
     """Without the vet's days in the circuit its last day, 5 April, is an event; owners see none."""
     yard, circuit = make_plan(shows=[make_show(country="CA")])

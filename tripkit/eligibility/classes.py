@@ -29,7 +29,7 @@ from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import Horse, VetCheck
 from tripkit.yard.people import Person
 from tripkit.yard.rulebook import Rule, RuleBook
-from tripkit.yard.shows import AMATEUR, JUNIOR, OPEN, YOUNG, Show, ShowClass
+from tripkit.yard.shows import AMATEUR, JUNIOR, YOUNG, Show, ShowClass
 from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
@@ -225,8 +225,8 @@ def _judge_division(
 ) -> Judged:
     division = offered.division
     if division not in (JUNIOR, AMATEUR):
-        reason = state("eligibility.any-rider", division=name_term(division or OPEN))
-        return "division", OK, reason, PEOPLE_SOURCE
+        code = "eligibility.young-horses" if division == YOUNG else "eligibility.any-rider"
+        return "division", OK, state(code), PEOPLE_SOURCE
     able = (rider,) if rider is not None else tuple(_list_riders(yard, horse))
     fitting = [person for person in able if _fits_division(offered, person)]
     if not fitting:

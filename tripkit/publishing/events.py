@@ -23,6 +23,7 @@ from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import add_days, count_clear_days
 from tripkit.yard.errors import BadCircuits
 from tripkit.yard.facts import Fact, Value, state
+from tripkit.yard.horses import VetCheck
 from tripkit.yard.money import split_cents
 from tripkit.yard.papers import VACCINATIONS
 from tripkit.yard.places import HOME
@@ -277,6 +278,18 @@ class _Season:
         """The last visit at home on which a certificate may be given."""
         days = [d for d in certificate.visits if (d, HOME) in self.visits]
         return max(days, default=None)
+
+    def has_day_for(self, check: VetCheck) -> bool:
+        """Whether the plan has a day, or had one, on which the vet looks again as a check asks."""
+        by, today = check.recheck_by, self.yard.day_of_planning
+        for line in self.circuit.days_by_horse.get(check.horse, ()):
+            is_look = "vet check" in (line.does, *line.also)
+            if by is None or not is_look or not check.date < line.date <= by:
+                continue
+            tasks = self.tasks.get((line.date, check.horse, "vet check"), ())
+            if by < today or any(task.what.get("asked") == check.date for task in tasks):
+                return True
+        return False
 
     def _find_outing(self, horse: str, leg: Leg) -> Outing | None:
         """The outing that a horse drives to on a leg, or on the way home comes from."""
@@ -591,9 +604,12 @@ def _list_visits(scope: _Scope) -> Iterator[FeedEvent]:
 
 
 def _list_rechecks(scope: _Scope) -> Iterator[FeedEvent]:
+    """The day by which the vet is to look again, where the plan has no day for it."""
     for horse, checks in sorted(scope.yard.vet_checks_by_horse.items()):
         check = checks[-1]
-        if horse in scope.horses and not check.cleared and check.recheck_by:
+        if horse not in scope.horses or check.cleared or scope.season.has_day_for(check):
+            continue
+        if check.recheck_by:
             yield scope.draft(
                 "recheck",
                 horse,

@@ -8,7 +8,6 @@ from tripkit.yard.facts import Fact
 from tripkit.yard.horses import ENTRY_STATUSES
 from tripkit.yard.people import ROLES
 from tripkit.yard.people import STATUSES as OF_RIDERS
-from tripkit.yard.shows import OPEN
 
 TERMS = {
     term: Fact(f"terms.{term.replace(' ', '-')}")
@@ -16,7 +15,6 @@ TERMS = {
         *KINDS_OF_DAY,
         *KINDS_OF_STOP,
         *ENTRY_STATUSES,
-        OPEN,
         *filter(None, OF_RIDERS),
         *ROLES,
         *OF_CIRCUITS,

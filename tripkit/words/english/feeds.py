@@ -35,7 +35,7 @@ SENTENCES = {
     "feeds.stay": "{horse}: show, {show}",
     "feeds.class": "{day:Named}: {name}, {height_cm:whole} cm",
     "feeds.class-of-division": "{day:Named}: {name}, {height_cm:whole} cm, {division}",
-    "feeds.division-young": "young",
+    "feeds.division-young": "young horses",
     "feeds.division-junior": "junior",
     "feeds.division-amateur": "amateur",
     "feeds.rider": "Rider: {rider}",
