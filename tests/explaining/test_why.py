@@ -180,6 +180,10 @@ def test_too_little_rest_is_told_by_how_much_and_what_could_give_way():
     assert point.amount == -4
     assert "no_jump_days, the default: common practice, no source" in point.source
     assert "Possible if S1 is left out: worth +0" in tell(told.answer)
+    # The figures of the answer stand in it alone.
+    assert "worth +0" not in " ".join(str(point.text) for point in told.points)
+    (with_left_out,) = [p for p in told.points if p.text.code == "explaining.with-left-out"]
+    assert "left out it keeps every rule" in str(with_left_out.text)
     assert told.instead.possible
 
 
@@ -228,7 +232,7 @@ def test_what_is_possible_is_told_with_gain_price_and_drives():
         told.answer
     )
     assert "2027-04-07 home to S1, 140.0 km" in say(told)
-    assert "the search did not come to it" in say(told)
+    assert "the planner's time was up before it had tried one with this" in say(told)
 
 
 @pytest.mark.parametrize(

@@ -201,9 +201,23 @@ def test_a_lost_aim_says_what_lacks_where_the_horse_still_goes() -> None:
     prepared = make_circuit(yard, "A", [D1, D2], [*TO_S1, *TO_S2])
     alone = make_circuit(yard, "B", [D2], TO_S2)
     verdict = write_verdict(compare(yard, prepared, alone))
-    assert "It no longer meets Dancer at S2 (still goes, but unprepared)." in verdict
+    assert "B no longer meets Dancer at S2 (still goes, but unprepared)." in verdict
     assert "In B no horse has two outings, so there is no gap to count." in verdict
-    assert "It also meets Dancer at S2." in write_verdict(compare(yard, alone, prepared))
+    assert "A also meets Dancer at S2." in write_verdict(compare(yard, alone, prepared))
+
+
+def test_aims_have_commas_of_their_own_and_semicolons_between_them() -> None:
+    """The class of an aim stands after a comma; the sentence before may be one about money."""
+    yard = make_two()
+    home = make_circuit(yard, "A", [], []), make_circuit(yard, "B", [], [])
+    aims = ("Bella at S1, 1.25 Grand Prix", "Dancer at S2")
+    compared = compare(yard, *home)
+    assert write_verdict(replace(compared, aims_only_left=aims)) == (
+        "B no longer meets Bella at S1, 1.25 Grand Prix; Dancer at S2.",
+    )
+    assert write_verdict(replace(compared, aims_only_right=aims)) == (
+        "B also meets Bella at S1, 1.25 Grand Prix; Dancer at S2.",
+    )
 
 
 def test_two_circuits_without_an_outing_send_nobody() -> None:

@@ -11,7 +11,6 @@ from markupsafe import Markup
 
 from tripkit.dashboard.markup import render, write_note, write_table
 from tripkit.season.comparison import (
-    IT,
     Amount,
     ClosingDate,
     Comparison,
@@ -45,10 +44,6 @@ def write_verdict_block(
         return write_note(standstill, "verdict-words")
     if same or comparison is None:
         return write_note(words.VERDICT_SAME if same else words.VERDICT_NONE, "verdict-words")
-    head, *rest_of_it = find_verdict(comparison)
-    if head.get("who") == IT:
-        # The sentence before, which named the circuit, had nothing to say.
-        head = head.change(who=comparison.right_name)
     teller = Teller(
         country=country,
         units=comparison.units,
@@ -57,7 +52,7 @@ def write_verdict_block(
         season=season,
     )
     # A circuit's name may be written small; at the head of a sentence it is not.
-    told = map(teller.tell, (head, *rest_of_it))
+    told = map(teller.tell, find_verdict(comparison))
     first, *others = (said[:1].upper() + said[1:] for said in told)
     return render("verdict", first=first, points=others[:POINTS], rest=others[POINTS:])
 

@@ -510,7 +510,6 @@ def _tell_instead(instead: Trial | None) -> Iterator[Point]:
         outings=outings,
         outing=_describe_outing(instead.outing),
         way=instead.way,
-        change=_describe_change(instead),
     )
     yield Point(text, "", "a trial", instead.worth)
 
@@ -602,5 +601,6 @@ def _describe_change(trial: Trial) -> Fact:
     if trial.aims_met:
         parts.append(state("explaining.meets-aims", aims=trial.aims_met))
     if trial.aims_lost:
-        parts.append(state("explaining.loses-aims", aims=trial.aims_lost))
+        lost = trial.aims_lost
+        parts.append(state("explaining.loses-aims", aims=lost, count=len(lost)))
     return state("explaining.change", parts=tuple(parts))

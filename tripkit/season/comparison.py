@@ -369,9 +369,6 @@ def _find_shows_by_week(circuit: Circuit) -> Mapping[tuple[date, str], tuple[str
 
 # The verdict.
 
-IT = state("season.it")
-"""The right circuit, where a sentence before has named it."""
-
 
 def find_verdict(comparison: Comparison) -> tuple[Fact, ...]:
     """What you gain and what you pay by choosing the right circuit instead of the left.
@@ -433,10 +430,10 @@ def _compare_worth_and_cost(c: Comparison) -> Iterator[Fact]:
 
 def _compare_aims(c: Comparison) -> Iterator[Fact]:
     if c.aims_only_right:
-        yield state("season.meets", who=IT, aims=c.aims_only_right)
+        yield state("season.meets", right=c.right_name, aims=c.aims_only_right)
     if c.aims_only_left:
         lost = tuple(_describe_lost(aim, c.aims_missed.get(aim, ())) for aim in c.aims_only_left)
-        yield state("season.meets-no-longer", who=IT, aims=lost)
+        yield state("season.meets-no-longer", right=c.right_name, aims=lost)
 
 
 def _describe_lost(aim: str, lacks: tuple[Fact, ...]) -> Reason:

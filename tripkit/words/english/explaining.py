@@ -65,8 +65,8 @@ SENTENCES = {
     "explaining.less-cost": "{cost_cents} less",
     "explaining.more-road": "{road_km:tenths} more road",
     "explaining.less-road": "{road_km:tenths} less road",
-    "explaining.meets-aims": "meets {aims:and}",
-    "explaining.loses-aims": "loses the aim {aims:and}",
+    "explaining.meets-aims": "meets {aims:*; }",
+    "explaining.loses-aims": "loses the {count:aim|aims} {aims:*; }",
     # why it goes there
     "explaining.aim-there": "an aim of the season is met there",
     "explaining.entry-sent": "its entry is sent or paid",
@@ -130,7 +130,10 @@ SENTENCES = {
     "explaining.within-the-bound": (
         "It brings no more than the bound allows; the plan is good enough without it."
     ),
-    "explaining.not-come-to": "{circuit} is {status}: the search did not come to it.",
+    "explaining.not-come-to": (
+        "{circuit} is {status}, which rules no better plan out: the planner's time was up before it "
+        "had tried one with this. With more seconds it may find one."
+    ),
     # rules are broken
     "explaining.no-lorry-can": (
         "No lorry can bring it on {arrive} and home on {leave}: {obstacles:*; }"
@@ -142,8 +145,7 @@ SENTENCES = {
     "explaining.gap-between": "{clear} after {before} before {after}, needs {needed}",
     "explaining.show-worth": "{show} (worth {worth:4})",
     "explaining.with-left-out": (
-        "With {outings:and} left out it keeps every rule: {outing}, {way}; the season changes by "
-        "{change}."
+        "With {outings:and} left out it keeps every rule: {outing}, {way}."
     ),
     "explaining.what-must-change": "What would have to change: {changes:*; and }.",
     "explaining.if-taken-late": "if the organiser still takes an entry (they ended on {until})",

@@ -19,7 +19,6 @@ SENTENCES = {
     # two circuits side by side
     "season.more": "more",
     "season.less": "less",
-    "season.it": "It",
     "season.nobody": "nobody",
     "season.the-yard": "The yard",
     "season.no-plan-so-the-left-stays": "{right} has no plan, so {left} stays.",
@@ -44,8 +43,8 @@ SENTENCES = {
     ),
     "season.each-point-costs": "Each point of worth costs {each_cents}.",
     "season.each-point-saves": "Each point of worth given up saves {each_cents}.",
-    "season.meets": "{who} also meets {aims:and}.",
-    "season.meets-no-longer": "{who} no longer meets {aims:and}.",
+    "season.meets": "{right} also meets {aims:*; }.",
+    "season.meets-no-longer": "{right} no longer meets {aims:*; }.",
     "season.goes-but": "{aim} (still goes, but {lacks:and})",
     "season.unprepared": "unprepared",
     "season.not-qualified": "not qualified",
