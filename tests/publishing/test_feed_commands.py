@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 import re
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
 import tripkit
 from tests.files.folders import write_folder
 from tripkit.commands.line import main
+from tripkit.files import reader
+from tripkit.publishing import list_readers
 from tripkit.publishing.addresses import keep_server_address
 from tripkit.season.scorecard import finish_circuit
 from tripkit.store import open_store
 
 LINK = re.compile(r"  (http://127\.0\.0\.1:8866/feeds/([A-Za-z0-9_-]{32})\.ics)")
+
+
+def stop_clock(hour: int) -> AbstractContextManager[object]:
+    """The clock says an hour of 20 February 2027, before the season."""
+    now = datetime(2027, 2, 20, hour, tzinfo=UTC)
+    return mock.patch.object(reader, "read_clock", return_value=now)
 
 
 @pytest.fixture
@@ -40,11 +50,48 @@ def test_publish_says_which_it_is_and_what_changed_for_whom(
     """The number counts; the second time nothing changed."""
     assert main(["publish", str(folder), str(circuits), "Home"]) == 0
     first = capsys.readouterr().out
-    assert first.splitlines()[1] == "Home is published, number 1"
-    assert "a new calendar with" in first
+    told = first.splitlines()
+    assert told[1:4] == [
+        "Home is published, number 1",
+        "",
+        "New calendars, with the number of dates",
+    ]
+    # A line for each reader with dates (where all stay at home, not for rider or driver); the yard's name in the head alone.
+    assert [line.partition(": ")[0] for line in told[4:]] == [
+        *("  horse Bella", "  horse Comet", "  owner Olga Moss", "  owner Ana Reed"),
+        "  the whole yard",
+    ]
+    assert first.count("Mill Lane") == 1
     assert main(["publish", str(folder), str(circuits), "Home"]) == 0
     again = capsys.readouterr().out
     assert again.endswith("\nHome is published, number 2\nNothing changed for anybody.\n")
+
+
+def test_another_language_is_told_by_the_next_publishing_and_said(
+    folder: Path, circuits: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`feeds` gives what is published and says how many calendars the folder tells otherwise."""
+    with stop_clock(12):
+        main(["publish", str(folder), str(circuits), "Home"])
+    settings = folder / "yard.toml"
+    words = settings.read_text(encoding="utf-8") + '\n[words]\nlanguage = "de"\n'
+    settings.write_text(words, encoding="utf-8")
+    count = len(list_readers(tripkit.read_yard(folder)))
+    out = tmp_path / "out"
+    feeds = ["feeds", str(folder), str(circuits), "Home", "--out", str(out)]
+    capsys.readouterr()
+    with stop_clock(13):
+        assert main(feeds) == 0
+        assert f"{count} calendars are as published, and the folder" in capsys.readouterr().err
+        assert main(["publish", str(folder), str(circuits), "Home"]) == 0
+    said = capsys.readouterr().out
+    assert said.endswith(
+        f"number 2\n\n{count} calendars are told anew: other words, the same dates.\n"
+    )
+    with stop_clock(14):
+        assert main(feeds) == 0
+    assert "as published" not in capsys.readouterr().err
+    assert b"LANGUAGE=de" in (out / "horse-bella.ics").read_bytes()
 
 
 def test_publish_of_a_circuit_without_a_plan_is_bad_input(

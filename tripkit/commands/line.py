@@ -273,8 +273,9 @@ def run_entries(asked: argparse.Namespace) -> int:
 
 def run_feeds(asked: argparse.Namespace) -> int:
     """Write the calendar files of a circuit: per horse, owner, rider, groom, driver, vet, yard."""
+    from tripkit.files import reader
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.publishing import export_feeds
+    from tripkit.publishing import export_feeds, list_outdated
     from tripkit.store import open_store
 
     folder = Path(asked.out)
@@ -286,20 +287,18 @@ def run_feeds(asked: argparse.Namespace) -> int:
             state("values.has-no-plan-so-there-2", circuit_name=circuit.name, status=circuit.status)
         )
     broken = _admit(asked, yard, circuit)
-    paths = export_feeds(
-        yard,
-        circuit,
-        open_store(asked.yard),
-        asked.out,
-        secret_names=asked.secret_names,
-        broken=broken,
-    )
+    store, secret = open_store(asked.yard), asked.secret_names
+    paths = export_feeds(yard, circuit, store, asked.out, secret_names=secret, broken=broken)
     _list_files(yard, paths)
+    outdated = list_outdated(yard, circuit, store, reader.read_clock(), broken=broken)
+    if outdated:
+        print(state("commands.outdated", count=len(outdated)), file=sys.stderr)
     return DONE
 
 
 def run_publish(asked: argparse.Namespace) -> int:
     """Make a circuit the current one: feeds show it, and what changed is told per reader."""
+    from tripkit.commands.printouts import write_published
     from tripkit.files import reader
     from tripkit.publishing import publish
     from tripkit.store import open_store
@@ -309,12 +308,7 @@ def run_publish(asked: argparse.Namespace) -> int:
     broken = _admit(asked, yard, circuit)
     now = reader.read_clock()
     published = publish(yard, circuit, open_store(asked.yard), now, broken=broken)
-    told = state("commands.published", circuit=published.circuit, revision=published.revision)
-    _answer(yard, [told])
-    for changed in published.changes:
-        _print(["", *changed.text.split("\n")])
-    if not published.changes:
-        _print([state("commands.nothing-changed")])
+    _answer(yard, write_published(published))
     return DONE
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from tripkit.explaining.outing import OutingExplanation
 from tripkit.explaining.reasons import find_standstill, name_demand, say_today
@@ -27,6 +28,9 @@ from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.places import convert_km
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
+
+if TYPE_CHECKING:
+    from tripkit.publishing import Publishing
 
 WIDTH = 100
 
@@ -297,6 +301,29 @@ def write_renamed(done: Renamed) -> Iterator[str]:
 
 
 # addresses
+
+
+def write_published(published: Publishing) -> list[str]:
+    """Which publishing it is, new calendars a line each, then what changed, ready to be sent on."""
+    new = [changed for changed in published.changes if changed.since is None]
+    told = state("commands.published", circuit=published.circuit, revision=published.revision)
+    lines: list[Reason] = [told]
+    if new:
+        lines += ["", state("commands.new-calendars")]
+    for changed in new:
+        kind, count = changed.reader.kind, len(changed.changes)
+        line = state("commands.new-calendar", kind=kind, name=changed.reader.name, count=count)
+        if kind == "yard":
+            line = state("commands.new-calendar-yard", count=count)
+        lines.append(f"  {line}")
+    for changed in published.changes:
+        if changed.since is not None:
+            lines += ["", *changed.text.split("\n")]
+    if published.retold:
+        lines += ["", state("commands.retold", count=len(published.retold))]
+    if not published.changes and not published.retold:
+        lines.append(state("commands.nothing-changed"))
+    return list(map(str, lines))
 
 
 def write_addresses(

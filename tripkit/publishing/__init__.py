@@ -20,7 +20,7 @@ from tripkit.publishing.addresses import (
 from tripkit.publishing.changes import Change, ReaderChanges
 from tripkit.publishing.events import FeedEvent, list_events
 from tripkit.publishing.export import export_feeds
-from tripkit.publishing.publish import Publishing, list_last_changes, publish
+from tripkit.publishing.publish import Publishing, list_last_changes, list_outdated, publish
 from tripkit.publishing.readers import READER_KINDS, Reader, list_readers
 from tripkit.publishing.served import refresh_feeds
 from tripkit.publishing.write import name_file, write_events, write_feed, write_feeds
@@ -38,6 +38,7 @@ __all__ = [
     "list_addresses",
     "list_events",
     "list_last_changes",
+    "list_outdated",
     "list_readers",
     "name_file",
     "publish",

@@ -27,6 +27,7 @@ def export_feeds(
 ) -> tuple[Path, ...]:
     """Each reader's calendar becomes a file in a folder: of the published circuit as it is served.
 
+    Whose calendar the folder would tell otherwise by now says `list_outdated`.
     A circuit that is not published is written as `write_feeds` does, with what it has `broken` in
     the descriptions. With `secret_names` a file
     is named by its secret address, so that a web host can answer at the same addresses as the

@@ -7,7 +7,7 @@ new and what fell away. The clock is never asked: whoever calls says what time i
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -36,14 +36,15 @@ SHOWN_FOR = timedelta(days=365)
 class Publishing:
     """A circuit that was published: which publishing it is, when, and what it changed for whom.
 
-    `revision` counts publishings from 1. `changes` has one entry for each reader whose calendar
-    differs, in the order of the readers.
+    `revision` counts publishings from 1. `changes` has one entry for each reader whose dates
+    differ, in the order of the readers; `retold` are those who read the same dates in other words.
     """
 
     revision: int
     published: datetime
     circuit: str
     changes: tuple[ReaderChanges, ...]
+    retold: tuple[Reader, ...] = ()
 
 
 def publish(
@@ -100,7 +101,30 @@ def publish(
     )
     feeds = write_kept_feeds(replace(shelf, addresses=addresses), heads, kept, moment)
     holds = store.keep_publishing(shelf, current, kept, feeds, addresses.values())
-    return Publishing(holds.revision, moment, circuit.name, changes)
+    retold = _list_retold(shelf, heads, changes)
+    return Publishing(holds.revision, moment, circuit.name, changes, retold)
+
+
+def list_outdated(
+    yard: Yard,
+    circuit: Circuit,
+    store: Store,
+    now: datetime,
+    *,
+    broken: Sequence[Violation] = (),
+) -> tuple[Reader, ...]:
+    """Whose calendar another publishing of the published circuit would change; nothing is written.
+
+    The folder may have changed since: a language, a paper, a name. Of a circuit that is not
+    published it is nobody. Raises `BadStore`.
+    """
+    shelf = store.read_shelf()
+    if not is_current(yard, circuit, shelf):
+        return ()
+    moment = now.astimezone(UTC).replace(microsecond=0)
+    kept, changes = _merge_readers(yard, circuit, shelf, moment)
+    heads = _choose_heads(yard, shelf, kept, moment, broken)
+    return (*(c.reader for c in changes), *_list_retold(shelf, heads, changes))
 
 
 def is_current(yard: Yard, circuit: Circuit, shelf: Shelf) -> bool:
@@ -240,6 +264,18 @@ def _choose_heads(
             published = moment if who in changed else feed.published
             heads[who] = (load_head(feed.head, Reader(*who)), published)
     return heads
+
+
+def _list_retold(
+    shelf: Shelf, heads: Mapping[Who, tuple[FeedHead, datetime]], changes: Iterable[ReaderChanges]
+) -> tuple[Reader, ...]:
+    """Who reads in other words what he was shown, no date of it changed."""
+    changed = {(c.reader.kind, c.reader.name) for c in changes}
+    return tuple(
+        Reader(*who)
+        for who, (_, published) in heads.items()
+        if who in shelf.feeds and who not in changed and published != shelf.feeds[who].published
+    )
 
 
 def _heads_alike(left: FeedHead, right: FeedHead) -> bool:

@@ -75,6 +75,16 @@ SENTENCES = {
     "commands.in-full": "{circuit}, in full",
     # publish, addresses
     "commands.published": "{circuit} is published, number {revision:plain}",
+    "commands.new-calendars": "New calendars, with the number of dates",
+    "commands.new-calendar": "{kind} {name}: {count:plain}",
+    "commands.new-calendar-yard": "the whole yard: {count:plain}",
+    "commands.retold": (
+        "{count:plain} {count:calendar is|calendars are} told anew: other words, the same dates."
+    ),
+    "commands.outdated": (
+        "{count:plain} {count:calendar is|calendars are} as published, and the folder has changed "
+        "since: tripkit publish tells what holds now."
+    ),
     "commands.nothing-changed": "Nothing changed for anybody.",
     "commands.not-published": "Nothing is published yet: tripkit publish makes the addresses.",
     "commands.alarms-off": " (alarms off)",
