@@ -56,7 +56,7 @@ def test_publish_says_which_it_is_and_what_changed_for_whom(
         "",
         "New calendars, with the number of dates",
     ]
-    # A line for each reader with dates (where all stay at home, not for rider or driver); the yard's name in the head alone.
+    # A line for each reader with dates: where all stay at home, not for rider or driver.
     assert [line.partition(": ")[0] for line in told[4:]] == [
         *("  horse Bella", "  horse Comet", "  owner Olga Moss", "  owner Ana Reed"),
         "  the whole yard",

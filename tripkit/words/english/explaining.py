@@ -131,8 +131,8 @@ SENTENCES = {
         "It brings no more than the bound allows; the plan is good enough without it."
     ),
     "explaining.not-come-to": (
-        "{circuit} is {status}, which rules no better plan out: the planner's time was up before "
-        "it had tried one with this. With more seconds it may find one."
+        "{circuit} is {status}, so there may be a better plan: the planner's time was up before it "
+        "had tried one with this. With more seconds it may find one."
     ),
     # rules are broken
     "explaining.no-lorry-can": (
