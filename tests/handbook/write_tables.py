@@ -16,7 +16,7 @@ from tripkit.commands.line import make_parser
 from tripkit.files.columns import LIMIT_NAMES, REQUIRED_TABLES, TABLES, Column, parse_clock
 from tripkit.files.settings import REQUIRED_KEYS, SECTIONS, SETTINGS_FILE
 from tripkit.handbook import FOLDER
-from tripkit.yard.limits import LIMIT_WORDS, ORIGINS, PRACTICE, Limits
+from tripkit.yard.limits import LIMITS, PRACTICE, Limits
 
 FORMS = {
     "parse_born": "year or date",
@@ -79,12 +79,12 @@ def list_files() -> Iterator[str]:
         [
             (
                 name,
-                LIMIT_WORDS[name],
+                limit.says,
                 _value(getattr(Limits(), name)),
-                unit,
-                "" if origin == PRACTICE else origin,
+                limit.unit,
+                "" if limit.origin == PRACTICE else limit.origin,
             )
-            for name, (unit, origin) in ORIGINS.items()
+            for name, limit in LIMITS.items()
         ],
     )
     for name, columns in TABLES.items():

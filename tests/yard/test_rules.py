@@ -15,7 +15,7 @@ import pytest
 from tests.house import tables
 from tests.house.floors import PACKAGE
 from tripkit.words.english import SENTENCES
-from tripkit.yard.limits import ORIGINS
+from tripkit.yard.limits import LIMITS
 from tripkit.yard.rules import RULES, SCOPES, CircuitRule
 
 CONTRACT = (
@@ -43,7 +43,7 @@ def test_a_row_is_whole(rule: CircuitRule):
     """Scopes that are known, limits that have an origin, a source, words of its own."""
     assert rule.scopes
     assert set(rule.scopes) <= set(SCOPES)
-    assert set(rule.limits) <= set(ORIGINS)
+    assert set(rule.limits) <= set(LIMITS)
     assert rule.limits or rule.sources
     assert {f"judging.{form}-{rule.id}" for form in ("name", "demand", "bar")} <= set(SENTENCES)
 

@@ -18,7 +18,7 @@ from tripkit.yard.answers import BARRED, DUE, OK, Bar, Finding
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
-from tripkit.yard.limits import ORIGINS, Limits
+from tripkit.yard.limits import LIMITS, Limits
 from tripkit.yard.rules import RULE_BY_ID, CircuitRule
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import TODAY_BY_CLOCK, TODAY_EVE, TODAY_GIVEN, TODAY_WRITTEN, Yard
@@ -86,13 +86,12 @@ def say_today(yard: Yard) -> Fact:
 
 def name_limit_source(yard: Yard, limit: str, horse: Horse | None = None) -> str:
     """Where a number comes from: the horse's row, yard.toml, or the default and its origin."""
-    _, origin = ORIGINS[limit]
     value = getattr(yard.limits if horse is None else horse.limits, limit)
     if horse is not None and value != getattr(yard.limits, limit):
         return f"horses.csv, row of {horse.horse}, column {limit}"
     if value != getattr(Limits(), limit):
         return f"yard.toml [limits] {limit}"
-    return f"{limit}, the default: {origin}"
+    return f"{limit}, the default: {LIMITS[limit].origin}"
 
 
 def name_rule_source(yard: Yard, rule: str, horse: Horse | None = None) -> str:

@@ -1,12 +1,12 @@
 """One table of columns per file: how a cell is read, whether it is required, what stands for none.
 
-To add a column: add a line here, and use it in `records`.
+To add a column: add a line here; the record's field of its name takes it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -45,7 +45,7 @@ from tripkit.files.values import (
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import ENTRY_STATUSES
-from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.limits import LIMITS
 from tripkit.yard.names import suggest_near
 from tripkit.yard.people import ROLES, STATUSES
 
@@ -61,7 +61,7 @@ UNITS: Mapping[Parser, str] = {
     parse_clock: "_minutes",
     parse_names: "_names",
 }
-LIMIT_NAMES = tuple(limit.name for limit in fields(Limits))
+LIMIT_NAMES = tuple(LIMITS)
 
 
 @dataclass(frozen=True)
@@ -119,7 +119,8 @@ _AMOUNT = make_decimal()
 _SPEED = make_decimal(above=True, high=200)
 _LATITUDE, _LONGITUDE = make_degrees(90), make_degrees(180)
 _LIMIT_COLUMNS = tuple(
-    Column(name, make_limit(name), f"{LIMIT_WORDS[name]}, else the yard's") for name in LIMIT_NAMES
+    Column(name, make_limit(name), f"{limit.says}, else the yard's")
+    for name, limit in LIMITS.items()
 )
 
 TABLES: dict[str, tuple[Column, ...]] = {

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from tripkit.files.columns import LIMIT_NAMES
 from tripkit.files.faults import Faults
 from tripkit.files.tables import read_text
 from tripkit.files.values import (
@@ -34,7 +33,7 @@ from tripkit.roads.services import OnlineService, list_services
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.limits import LIMIT_WORDS, Limits
+from tripkit.yard.limits import LIMITS, Limits
 from tripkit.yard.names import suggest_near
 from tripkit.yard.yard import DRIVING_RULES, ROAD_SERVERS, ROAD_SOURCES, CostRates, DrivingSettings
 
@@ -190,7 +189,7 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "last_day": Key(_parse_toml_date, "last day of the season", required=True),
         "today": Key(_parse_toml_date, "the day of planning, else the clock's"),
     },
-    "limits": {name: Key(_make_toml_limit(name), LIMIT_WORDS[name]) for name in LIMIT_NAMES},
+    "limits": {name: Key(_make_toml_limit(name), limit.says) for name, limit in LIMITS.items()},
     "costs": {
         "per_km": Key(_RATE, "cost of a kilometre; a lorry with a rate of its own wins"),
         "per_mile": Key(_RATE, "cost of a mile, instead"),

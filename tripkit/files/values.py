@@ -20,7 +20,7 @@ from tripkit.yard import places
 from tripkit.yard.days import MONTHS, WEEKDAYS
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.limits import HIGHEST, LOWEST, Limits
+from tripkit.yard.limits import LIMITS, Limits
 from tripkit.yard.names import suggest_near
 
 KM_PER_MILE = Decimal(str(places.KM_PER_MILE))
@@ -361,10 +361,9 @@ def make_limit(name: str) -> Parser:
         return parse_travel_rest
     if name == "day_off":
         return parse_day_name
-    low = LOWEST.get(name, 0)
+    low, high = LIMITS[name].low, min(LIMITS[name].high, LARGEST_LIMIT)
     if isinstance(default, int):
-        return make_whole(int(low), LARGEST_LIMIT)
-    high = 1 if name == "worth_floor" else HIGHEST.get(name, LARGEST_LIMIT)
+        return make_whole(int(low), int(high))
     parse_decimal = make_decimal(Decimal(str(low)), Decimal(str(high)))
 
     def parse_limit(text: str) -> float:

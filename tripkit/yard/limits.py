@@ -8,7 +8,9 @@ the same name in horses.csv for one horse.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Annotated, get_type_hints
 
 from tripkit.yard.days import WEEKDAYS
 from tripkit.yard.errors import BadValue
@@ -24,62 +26,118 @@ TravelRest = tuple[tuple[float, int], ...]
 
 
 @dataclass(frozen=True)
+class Limit:
+    """What is known of a number: its unit, what it says, its default's origin, and its range."""
+
+    unit: str
+    says: str
+    origin: str = PRACTICE
+    low: float = 0
+    high: float = inf
+
+
+@dataclass(frozen=True)
 class Limits:
-    """The yard's numbers, or one horse's; see `LIMIT_WORDS` and `ORIGINS`.
+    """The yard's numbers, or one horse's; what is known of each is in `LIMITS` by its name.
 
     `travel_rest` rows are (drive of at least so many hours, whole days of rest after it).
     Raises `BadValue` for a number out of its range.
     """
 
-    shows_per_30_days: int = 2
-    no_jump_days: int = 7
-    schools_before_show: int = 1
-    shows_in_a_row: int = 1
-    travel_rest: TravelRest = ((8.0, 1), (12.0, 2), (24.0, 3))
-    fit_up_days: int = 28
-    outings_before_break: int = 4
-    break_days: int = 14
-    arrive_days_before: int = 1
-    horse_hours_per_day: float = 10.0
-    water_every_hours: float = 4.0
-    load_from_hour: float = 5.0
-    arrive_until_hour: float = 21.0
-    vet_check_after_shows: int = 2
-    day_off: str = "Monday"
-    longest_days_without_jumping: int = 28
-    days_between_schools: int = 7
-    worth_floor: float = 0.8
+    shows_per_30_days: Annotated[
+        int, Limit("outings", "outings of a horse within 30 days", low=1)
+    ] = 2
+    no_jump_days: Annotated[int, Limit("days", "days without jumping after an outing")] = 7
+    schools_before_show: Annotated[int, Limit("schools", "schools between two outings")] = 1
+    shows_in_a_row: Annotated[
+        int,
+        Limit(
+            "outings",
+            "outings at one place with at most 4 days between that need no recovery",
+            low=1,
+        ),
+    ] = 1
+    travel_rest: Annotated[
+        TravelRest,
+        Limit("hours, days", "rest after a drive: hours of the drive, whole days", ADVICE),
+    ] = ((8.0, 1), (12.0, 2), (24.0, 3))
+    fit_up_days: Annotated[int, Limit("days", "days in work before the first outing")] = 28
+    outings_before_break: Annotated[
+        int, Limit("outings", "outings until a horse needs a break", low=1)
+    ] = 4
+    break_days: Annotated[int, Limit("days", "days of the break, beyond no_jump_days")] = 14
+    arrive_days_before: Annotated[
+        int, Limit("days", "days on the grounds before the first class")
+    ] = 1
+    horse_hours_per_day: Annotated[float, Limit("hours", "hours on the road in a day", low=1)] = (
+        10.0
+    )
+    water_every_hours: Annotated[
+        float,
+        Limit(
+            "hours",
+            "hours on the road between two halts for water",
+            "advice: water every 4 h, Harness Racing New Zealand guide",
+            low=0.5,
+        ),
+    ] = 4.0
+    load_from_hour: Annotated[
+        float, Limit("hours after midnight", "nobody loads before", high=12)
+    ] = 5.0
+    arrive_until_hour: Annotated[
+        float, Limit("hours after midnight", "nobody arrives after", low=13, high=24)
+    ] = 21.0
+    vet_check_after_shows: Annotated[
+        int, Limit("outings", "outings until the vet looks", low=1)
+    ] = 2
+    day_off: Annotated[
+        str, Limit("day of the week", "the day on which nothing is asked of a horse at home")
+    ] = "Monday"
+    longest_days_without_jumping: Annotated[
+        int, Limit("days", "days until a school where no outing is", low=1)
+    ] = 28
+    days_between_schools: Annotated[int, Limit("days", "days from school to school", low=1)] = 7
+    worth_floor: Annotated[
+        float,
+        Limit(
+            "share of the most worth",
+            "what a plan for another goal than worth keeps of the most worth",
+            "this project's choice",
+            high=1,
+        ),
+    ] = 0.8
 
     def __post_init__(self) -> None:
-        for limit in fields(self):
-            value = getattr(self, limit.name)
-            low = LOWEST.get(limit.name, 0)
-            if isinstance(value, int | float) and value < low:
-                raise BadValue(
-                    state("values.must-be-at-least", limit_name=limit.name, value=value, low=low)
-                )
-            high = HIGHEST.get(limit.name)
-            if isinstance(value, int | float) and high is not None and value > high:
-                raise BadValue(
-                    state("values.must-be-at-most", limit_name=limit.name, value=value, high=high)
-                )
+        for name, limit in LIMITS.items():
+            value = getattr(self, name)
+            if not isinstance(value, int | float):
+                continue
+            about = {"limit_name": name, "value": value}
+            if not value >= limit.low:
+                raise BadValue(state("values.must-be-at-least", **about, low=limit.low))
+            if value > limit.high:
+                raise BadValue(state("values.must-be-at-most", **about, high=limit.high))
         if self.day_off not in WEEKDAYS:
             raise BadValue(state("values.day-off-is-no-day", day_off=self.day_off))
-        if not 0 <= self.worth_floor <= 1:
-            raise BadValue(state("values.worth-floor-must-be-0", worth_floor=self.worth_floor))
         hours = [row[0] for row in self.travel_rest]
         if hours != sorted(hours):
             raise BadValue(state("values.travel-rest-rows-must-stand"))
 
     def override(self, values: Mapping[str, object]) -> Limits:
         """A copy with some numbers changed; raises `BadValue` for an unknown name."""
-        known = {limit.name for limit in fields(self)}
         for name in values:
-            if name not in known:
+            if name not in LIMITS:
                 raise BadValue(
-                    state("values.no-limit-limits-are", name=name, known=tuple(sorted(known)))
+                    state("values.no-limit-limits-are", name=name, known=tuple(sorted(LIMITS)))
                 )
         return replace(self, **values)  # type: ignore[arg-type]
+
+
+LIMITS: Mapping[str, Limit] = {
+    name: known.__metadata__[0]
+    for name, known in get_type_hints(Limits, include_extras=True).items()
+}
+"""Each number by its name, in their order."""
 
 
 def join_road_limits(limits: Sequence[Limits]) -> Limits:
@@ -105,60 +163,4 @@ ROAD_LIMITS: Mapping[str, Callable[[Iterable[float]], float]] = {
     "water_every_hours": min,
     "load_from_hour": max,
     "arrive_until_hour": min,
-}
-
-LOWEST: Mapping[str, float] = {
-    "shows_per_30_days": 1,
-    "shows_in_a_row": 1,
-    "outings_before_break": 1,
-    "horse_hours_per_day": 1,
-    "water_every_hours": 0.5,
-    "arrive_until_hour": 13,
-    "vet_check_after_shows": 1,
-    "longest_days_without_jumping": 1,
-    "days_between_schools": 1,
-}
-
-HIGHEST: Mapping[str, float] = {"load_from_hour": 12, "arrive_until_hour": 24}
-
-ORIGINS: Mapping[str, tuple[str, str]] = {
-    "shows_per_30_days": ("outings", PRACTICE),
-    "no_jump_days": ("days", PRACTICE),
-    "schools_before_show": ("schools", PRACTICE),
-    "shows_in_a_row": ("outings", PRACTICE),
-    "travel_rest": ("hours, days", ADVICE),
-    "fit_up_days": ("days", PRACTICE),
-    "outings_before_break": ("outings", PRACTICE),
-    "break_days": ("days", PRACTICE),
-    "arrive_days_before": ("days", PRACTICE),
-    "horse_hours_per_day": ("hours", PRACTICE),
-    "water_every_hours": ("hours", "advice: water every 4 h, Harness Racing New Zealand guide"),
-    "load_from_hour": ("hours after midnight", PRACTICE),
-    "arrive_until_hour": ("hours after midnight", PRACTICE),
-    "vet_check_after_shows": ("outings", PRACTICE),
-    "day_off": ("day of the week", PRACTICE),
-    "longest_days_without_jumping": ("days", PRACTICE),
-    "days_between_schools": ("days", PRACTICE),
-    "worth_floor": ("share of the most worth", "this project's choice"),
-}
-
-LIMIT_WORDS: Mapping[str, str] = {
-    "shows_per_30_days": "outings of a horse within 30 days",
-    "no_jump_days": "days without jumping after an outing",
-    "schools_before_show": "schools between two outings",
-    "shows_in_a_row": "outings at one place with at most 4 days between that need no recovery",
-    "travel_rest": "rest after a drive: hours of the drive, whole days",
-    "fit_up_days": "days in work before the first outing",
-    "outings_before_break": "outings until a horse needs a break",
-    "break_days": "days of the break, beyond no_jump_days",
-    "arrive_days_before": "days on the grounds before the first class",
-    "horse_hours_per_day": "hours on the road in a day",
-    "water_every_hours": "hours on the road between two halts for water",
-    "load_from_hour": "nobody loads before",
-    "arrive_until_hour": "nobody arrives after",
-    "vet_check_after_shows": "outings until the vet looks",
-    "day_off": "the day on which nothing is asked of a horse at home",
-    "longest_days_without_jumping": "days until a school where no outing is",
-    "days_between_schools": "days from school to school",
-    "worth_floor": "what least road, least cost and most rest keep of the most worth",
 }

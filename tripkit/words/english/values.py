@@ -159,7 +159,6 @@ SENTENCES = {
     "values.workbook-holds-all-tables-of": (
         "a workbook holds all tables of a yard: bring it without other tables"
     ),
-    "values.worth-floor-must-be-0": "worth_floor {worth_floor:plain} must be 0 to 1",
     "values.worth-must-not-be-negative": "worth {worth:plain} must not be negative",
     "values.write-budget-or-how-often": "write a budget or how often first",
 }
