@@ -5,7 +5,7 @@ The stable is that of `tests.judging.plan`; figures are counted by hand in each 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -30,7 +30,7 @@ from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
 from tripkit.commands.printouts import WIDTH, write_why
 from tripkit.explaining.days import explain_day
-from tripkit.explaining.figures import FIGURES, explain_figure
+from tripkit.explaining.figures import FIGURES, IN_WORDS, explain_figure
 from tripkit.explaining.outing import explain_outing
 from tripkit.explaining.reasons import (
     explain_finding,
@@ -46,7 +46,7 @@ from tripkit.season.lived import go_on_from
 from tripkit.season.scorecard import finish_circuit
 from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Bar, Finding
-from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.yard import CostRates
@@ -471,6 +471,13 @@ def test_the_parts_of_every_figure_add_up_to_it():
         ("groom days", 45000),
     ]
     assert tell(cost.answer).startswith("1,430.00 USD")
+
+
+def test_every_figure_of_the_totals_can_be_asked_for():
+    """Each has its words and its parts."""
+    figures = {field.name for field in fields(Totals)}
+    assert figures <= set(FIGURES)
+    assert set(FIGURES) == set(IN_WORDS)
 
 
 def test_figures_are_asked_for_in_words_and_told_in_their_units():

@@ -5,7 +5,7 @@ Expected figures come from contract section 3, counted by hand in comments.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any
 
@@ -34,7 +34,7 @@ from tests.judging.plan import (
     two_visits,
     visit,
 )
-from tripkit.yard.circuit import Circuit, Day
+from tripkit.yard.circuit import Circuit, Day, Totals
 from tripkit.yard.yard import CostRates, Yard
 
 
@@ -261,30 +261,36 @@ def test_budget_is_held_against_the_true_cost():
     assert broken(circuit, yard) == {"budget", "totals"}
 
 
+OTHER_TOTALS: tuple[dict[str, Any], ...] = (
+    {"worth": 40.001},
+    {"worth": float("nan")},
+    {"cost_cents": 1},
+    {"road_km": 560.1},
+    {"horse_road_hours": 8.01},
+    {"nights_away": 9},
+    {"outings": 3},
+    {"aims_met": ("Alder at S2",)},
+    {"spare_days": 1},
+    {"spare_days": None},
+)
+
+
 class TestTotals:
     """Sums."""
 
-    @pytest.mark.parametrize(
-        "change",
-        [
-            {"worth": 40.001},
-            {"worth": float("nan")},
-            {"cost_cents": 1},
-            {"road_km": 560.1},
-            {"horse_road_hours": 8.01},
-            {"nights_away": 9},
-            {"outings": 3},
-            {"aims_met": ("Alder at S2",)},
-            {"spare_days": 1},
-            {"spare_days": None},
-        ],
-    )
+    @pytest.mark.parametrize("change", OTHER_TOTALS)
     def test_each_total(self, change: dict[str, Any]):
         """A total that is not the sum of its parts is told: four legs of 2 h, four classes."""
         yard = stable()
         circuit = two_visits(yard)
         assert broken(replace(circuit, totals=replace(circuit.totals, **change)), yard) == {
             "totals"
+        }
+
+    def test_no_total_is_left_out(self):
+        """Each figure of a circuit's totals is among those above."""
+        assert {name for change in OTHER_TOTALS for name in change} == {
+            field.name for field in fields(Totals)
         }
 
     def test_worth_of_an_outing(self):

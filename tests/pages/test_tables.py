@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+from dataclasses import fields
 from datetime import date, datetime, timedelta, timezone
 from fractions import Fraction
 
@@ -14,7 +15,7 @@ from tripkit.pages import tables
 from tripkit.season.comparison import compare
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.answers import Finding
-from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stop
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Stop, Totals
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import state
 from tripkit.yard.people import Share
@@ -114,6 +115,13 @@ def test_columns_and_dtypes_are_the_documented_ones_with_or_without_rows(frames)
     """An empty table can be joined with a full one."""
     for frame, columns in frames:
         assert dict(frame.dtypes.astype(str)) == dict(columns)
+
+
+def test_every_figure_of_the_totals_is_a_column_and_is_compared(comparison):
+    """In their order at the end of a circuit's row; two circuits are compared in each."""
+    figures = [field.name for field in fields(Totals)]
+    assert list(tables.CIRCUITS)[-len(figures) :] == figures
+    assert set(tables.comparison_table(comparison)["figure"]) == set(figures)
 
 
 @pytest.mark.parametrize(("table", "columns"), DOCUMENTED)

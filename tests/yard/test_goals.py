@@ -57,7 +57,7 @@ def test_a_row_is_whole(goal: Goal):
         ("tour Gulf", "worth", False),
         ("least road", "km", True),
         ("least cost", "cents", True),
-        ("most rest", "days", False),
+        ("most rest", "spare_days", False),
         ("alternative", "worth", False),
     ],
 )

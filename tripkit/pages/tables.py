@@ -10,6 +10,7 @@ by "; ".
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import astuple
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -127,9 +128,9 @@ COMPARED_OWNERS: Columns = {
 def circuits_table(circuits: Iterable[Circuit]) -> DataFrame:
     """One row per circuit with its totals; a circuit without a plan has no objective.
 
-    Columns: circuit, goal, status `string`; objective, bound (in the goal's own unit: worth, km,
-    cents or days), seconds [s], worth, road_km [km], horse_road_hours [h] `float64`; cost_cents
-    [cents], nights_away, outings, spare_days [days] `Int64`; aims_met `string`.
+    Columns: circuit, goal, status `string`; objective, bound (in the goal's own unit), seconds [s],
+    worth, road_km [km], horse_road_hours [h] `float64`; cost_cents [cents], nights_away, outings,
+    spare_days [days] `Int64`; aims_met `string`.
     """
     return _frame(
         CIRCUITS,
@@ -141,14 +142,7 @@ def circuits_table(circuits: Iterable[Circuit]) -> DataFrame:
                 c.objective,
                 c.bound,
                 c.seconds,
-                c.totals.worth,
-                c.totals.cost_cents,
-                c.totals.road_km,
-                c.totals.horse_road_hours,
-                c.totals.nights_away,
-                c.totals.outings,
-                c.totals.aims_met,
-                c.totals.spare_days,
+                *astuple(c.totals),
             )
             for c in circuits
         ),

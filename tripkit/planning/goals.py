@@ -69,9 +69,9 @@ def plan(
     should_stop: Callable[[], bool] | None = None,
     without: frozenset[str] = frozenset(),
 ) -> list[Circuit]:
-    """Candidate circuits: most worth, one per tour, least road, least cost, most rest, others.
+    """Candidate circuits: most worth, one per tour, each other goal in the table's order, others.
 
-    Goals other than most worth keep `worth_floor` of the most. With `tour`, no new entry goes to
+    Goals that save keep `worth_floor` of the most worth. With `tour`, no new entry goes to
     another tour. `keep` is how many circuits to return; beyond the goals they are alternatives
     that share at most three quarters of their outings with each circuit before. `seconds` is
     the time for all. `report` hears the progress; `should_stop` ends the search with the best

@@ -242,7 +242,7 @@ class Pursuit:
             job.chosen = list_stays(season, found.values)
         self.watch.kept = (season, found, True)
         if self.tidy:
-            found = self._polish(season, found, self.aim(season, {}))
+            found = self._polish(season, found, plan.objective)
         return season, found
 
     def _polish(self, season: Season, found: Found, objective: Objective) -> Found:

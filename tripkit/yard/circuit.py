@@ -238,9 +238,7 @@ class Begun:
 class Circuit:
     """A plan with its goal, its status and the bound that says how good it can be at most.
 
-    `objective` and `bound` count what the goal is about: points of worth for most worth, tours and
-    alternatives, road [km] for least road, money [cents] for least cost; for most rest hours of
-    horses on the road [h] among the circuits with the largest spare days. Both are None where
+    `objective` and `bound` are in the unit of the goal's row (`yard/goals`). Both are None where
     there is no plan.
     """
 

@@ -48,8 +48,8 @@ class Goal:
 class Progress:
     """Where a search stands: the goal, its stage, the best so far and the bound.
 
-    Worth for most worth, tours and alternatives, km for least road, cents for least cost, hours
-    of horses on the road for most rest. None where nothing is known yet.
+    In the unit in which the goal's search speaks (`Goal.search_unit`). None where nothing is
+    known yet.
     """
 
     goal: str
@@ -77,7 +77,7 @@ LEAST_COST = Goal(
 MOST_REST = Goal(
     "most rest",
     "Most rest",
-    "days",
+    "spare_days",
     "spare_days",
     "goals.plan_most_rest",
     saves=True,

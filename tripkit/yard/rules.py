@@ -13,8 +13,13 @@ from types import MappingProxyType
 OUTING, NEIGHBOUR, VEHICLE = "outing", "neighbour", "vehicle"
 PERSON, SEASON = "person", "season"
 SCOPES = (OUTING, NEIGHBOUR, VEHICLE, PERSON, SEASON)
-"""What a rule hangs on: one outing whatever else the horse does, the outings of the horse before
-and after, a lorry, somebody who is away or rides, the season as a whole."""
+"""What a rule hangs on: one outing whatever else the horse does, the other outings of the horse, a
+lorry, somebody who is away or rides, the season as a whole.
+
+So `why` asks them: an outing's for that outing alone, and it bars; a neighbour's may be mended by
+leaving out another outing of the horse; a lorry's by another way to travel; a rule of the season is
+asked only of the whole trial at the end. What is counted of one horse over the season is a
+neighbour's."""
 
 ROAD = "road"
 """What bars a horse from a show beside the rules: no road or no lawful timetable is known."""

@@ -16,7 +16,7 @@ UNITS = {
     "worth": "{found_worth:4} of worth",
     "km": "{found_km:tenths}",
     "cents": "{found_cents}",
-    "days": "{found_days:number} spare days in the tightest gap",
+    "spare_days": "{found_spare_days:number} spare days in the tightest gap",
     "changes": "{found_changes:4} {found_changes:change|changes}",
     "horse_road_hours": "{found_horse_road_hours:4} hours of horses on the road",
 }
