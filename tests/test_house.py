@@ -10,7 +10,8 @@ import re
 import subprocess
 import sys
 import tomllib
-from functools import cache
+from functools import cache, reduce
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -170,6 +171,17 @@ def test_every_room_that_the_guides_name_is_there():
         if not any((PACKAGE / folder).glob(f"{room}*"))
     ]
     assert missing == []
+
+
+def test_every_function_that_the_guide_names_exists():
+    """`folder/room.function` in DEVELOPERS.md is found in that room."""
+    named = re.findall(r"`([a-z_/]+/[a-z_]+)\.([A-Za-z_.]+)`", DEVELOPERS)
+    asked = [(room, name) for room, name in named if (PACKAGE / f"{room}.py").exists()]
+    assert len(asked) > 20
+    for room, name in asked:
+        if name not in ("py", "toml"):
+            module = import_module(f"tripkit.{room.replace('/', '.')}")
+            assert reduce(getattr, name.split("."), module) is not None
 
 
 # Style that no tool checks
