@@ -53,7 +53,7 @@ def look(more=""):
 
 
 def test_import_loads_neither_solver_nor_widgets():
-    """Contract section 7: what is heavy comes with the first call that needs it."""
+    """Handbook, Python: what is heavy comes with the first call that needs it."""
     loaded = {name.split(".")[0] for name in look()}
     assert loaded & set(HEAVY) == set()
 
@@ -197,7 +197,7 @@ def test_read_yard_takes_today():
 
 
 def test_judge_and_compare_take_the_yard_first():
-    """The contract's order of arguments: yard, then circuits."""
+    """The handbook's order of arguments (Python): yard, then circuits."""
     yard = make_yard()
     none = Circuit("None", "most worth", "none exists")
     assert tripkit.judge(yard, none) == ()

@@ -1,4 +1,4 @@
-"""A referee for the planner: tiny yards, searched to the end from the contract's section 3.
+"""A referee for the planner: tiny yards, searched to the end from the rules in words.
 
 `hours` is one man's day at the wheel, `schedules` what a horse may do by itself, `roads` whether
 the lorries carry several of them; `search` joins the three, `writing` makes a circuit of what it

@@ -1,6 +1,6 @@
 """One man's day at the wheel, in quarters of an hour, from the figures of the law itself.
 
-Why quarters of an hour are enough: a drive departs on one (the contract says so), the drives of the
+Why quarters of an hour are enough: a drive departs on one (handbook, Choices), the drives of the
 tiny yards last whole quarters, and so do all halts (15, 30, 45 minutes) and all bounds (hours of
 the clock, of driving, of duty). So every drive ends on a quarter too. Loading takes 20 minutes, no
 whole quarters, but nothing is measured from its end except the next departure, which is a quarter
@@ -9,12 +9,12 @@ again. Every start of every drive of a day is tried on every quarter, so nothing
 A halt is made when it is due and never before: whatever an earlier one would allow afterwards, the
 later one allows too, because it leaves less of the way to go. Only its length is tried.
 
-A driver who has slept is a fresh one: the contract knows drivers without a name, as many as it
+A driver who has slept is a fresh one: the handbook knows drivers without a name, as many as it
 takes, so that whoever has driven a lorry one day may be followed by another. What remains of the
 law is its day. 49 CFR 395.3(a): 11 h of driving, none after the 14th hour on duty, 30 minutes
 without driving after 8 h of it, 10 h of rest. Regulation (EC) No 561/2006 Art. 6-8: 10 h of driving
 (9, twice a week 10), 45 minutes of rest after 4.5 h of driving, or 15 and then 30, 9 h of rest (11,
-three times 9) within 24, so 15 h on duty. Loading is duty and no rest (contract, `[driving]`).
+three times 9) within 24, so 15 h on duty. Loading is duty and no rest (handbook, Choices: Drives).
 """
 
 from __future__ import annotations

@@ -92,7 +92,7 @@ class Schedule:
 
 
 def count_rest(quarters: int) -> int:
-    """Whole days of rest after so many quarters of driving (contract, `travel-rest`)."""
+    """Whole days of rest after so many quarters of driving (rule `travel-rest`)."""
     return sum(quarters >= hours * HOUR_QUARTERS for hours in REST_FROM_HOURS)
 
 

@@ -39,7 +39,7 @@ def test_an_empty_lorry_keeps_its_driver_s_law(
 @pytest.mark.parametrize(
     ("rules", "driven", "passed"),
     [
-        ("us", 4, 4),  # water every 4 hours, half an hour; 10 hours on the road (contract)
+        ("us", 4, 4),  # water every 4 hours, half an hour; 10 hours on the road (handbook, Files)
         ("us", 4.25, 4.75),
         ("us", 9, 10),
         ("us", 9.25, None),

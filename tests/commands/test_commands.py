@@ -1,6 +1,6 @@
 """The commands: exit codes, what goes to which stream, and what a manager reads.
 
-Exit codes and the error format are those of the contract, section 4; texts were written by hand
+Exit codes and the error format are those of the handbook, Commands; texts were written by hand
 from the small yard of `tests.files.folders`.
 """
 
@@ -326,7 +326,7 @@ def test_a_list_of_files_has_its_head_on_stderr(folder, circuits, tmp_path, caps
 
 
 def test_all_faults_of_a_folder_go_to_stderr_in_one_go(folder, capsys):
-    """Contract section 4: file, row, column, value, what was wanted; nothing else is said."""
+    """Handbook, Commands: file, row, column, value, what was wanted; nothing else is said."""
     broken = {
         **swap("shows.csv", "2027-04-07", "2027-02-30"),
         **swap("horses.csv", "Ana Reed", "Nobody"),
@@ -394,7 +394,7 @@ def test_plan_prints_a_table_and_writes_the_circuits(folder, tmp_path, capsys):
     """Bella can jump Opener and Final of Oak 1 or Opener of Oak 2, Comet an Opener: worth 30.
 
     The shows lie 2 clear days apart and a horse needs 9, so each goes to one; a class is worth
-    10 by default (contract section 2), so 20 for Bella at Oak 1 and 10 for Comet.
+    10 by default (handbook, Files), so 20 for Bella at Oak 1 and 10 for Comet.
     """
     out = tmp_path / "c.json"
     assert main(["plan", str(folder), "--keep", "1", "--out", str(out)]) == 0
@@ -446,7 +446,7 @@ def test_no_circuit_ends_with_1_and_the_reasons(folder, capsys, monkeypatch):
 
 
 def test_one_goal_without_a_circuit_is_still_done(folder, capsys, monkeypatch):
-    """Exit 1 is for the case that no goal has one (contract section 5)."""
+    """Exit 1 is for the case that no goal has one (format of circuits)."""
     home = Circuit("Stay home", "least road", "proved best", 0.0, 0.0)
     none = Circuit("Tour Moon", "tour Moon", "none exists", reasons=("no road leads there",))
     monkeypatch.setattr(tripkit, "plan", lambda yard, **options: [home, none])
@@ -638,7 +638,7 @@ def test_feeds_into_a_file_is_refused(folder, circuits, tmp_path, capsys):
     assert "taken" in capsys.readouterr().err
 
 
-# The judge at the door: contract section 6
+# The judge at the door: handbook, Commands
 
 DOORS = {"publish": None, "entries": "entries.xlsx", "feeds": "feeds", "sheets": "sheets"}
 

@@ -49,7 +49,7 @@ def test_late_fees_are_told_beside_the_fees_and_by_the_horse():
 
 
 def test_a_class_of_today_or_before_is_no_entry_to_send():
-    """On the class day itself nothing can be sent (contract, `closed`: it lies after today)."""
+    """On the class day itself nothing can be sent (rule `closed`: it lies after today)."""
     for today, left in (("2027-04-07", 4), ("2027-04-08", 0), ("2027-04-30", 0)):
         yard, circuit = make_case(today=today)
         closings = find_closing_dates(yard, circuit.outings)

@@ -103,7 +103,7 @@ def test_a_faulty_file_of_circuits_is_said_and_left_aside(season, tmp_path):
 
 
 def test_a_wrong_yard_shows_every_fault_and_nothing_else(season, tmp_path):
-    """Faults with file, row and column (contract, section 4), no yard, no circuits."""
+    """Faults with file, row and column (handbook, Commands), no yard, no circuits."""
 
     def read(folder):
         raise BadYard((FAULT, FAULT))

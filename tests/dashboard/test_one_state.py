@@ -1,7 +1,7 @@
 """A page is as folder and store are now: whatever leaves it is read and judged before.
 
-The small yard of `tests.files.folders` through the real doors; what a rule says is asked of the
-contract: `cleared` bars a horse that the vet did not clear, `one-place` a horse without a lorry.
+The small yard of `tests.files.folders` through the real doors; of the rules (DEVELOPERS.md)
+`cleared` bars a horse that the vet did not clear, `one-place` a horse without a lorry.
 """
 
 from __future__ import annotations

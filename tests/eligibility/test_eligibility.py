@@ -186,7 +186,7 @@ def test_levels_are_compared_without_their_writing() -> None:
 
 @pytest.mark.parametrize(("height", "fits"), [(109, False), (110, True), (130, True), (131, False)])
 def test_a_class_fits_from_the_lowest_to_the_highest_height(height: int, fits: bool) -> None:
-    """Contract section 3, `eligible`: Dancer jumps 110 to 130 cm, both included."""
+    """Rule `eligible`, DEVELOPERS.md: Dancer jumps 110 to 130 cm, both included."""
     found, fitting = judge_class(make_class(height_cm=height))
     assert fitting is fits
     assert found["height"].answer == ("ok" if fits else "barred")
@@ -200,7 +200,7 @@ def test_a_class_fits_from_the_lowest_to_the_highest_height(height: int, fits: b
 def test_a_horses_age_lies_within_the_classs(
     youngest: int | None, oldest: int | None, fits: bool
 ) -> None:
-    """Contract section 3, `eligible`: Dancer, born 2017, is 10 in 2027."""
+    """Rule `eligible`, DEVELOPERS.md: Dancer, born 2017, is 10 in 2027."""
     offered = make_class(youngest_horse=youngest, oldest_horse=oldest)
     found, fitting = judge_class(offered)
     assert fitting is fits
@@ -223,7 +223,7 @@ def test_south_of_the_equator_the_age_turns_in_august() -> None:
 @pytest.mark.parametrize("division", ["junior", "amateur"])
 @pytest.mark.parametrize("status", ["", "junior", "young", "amateur", "professional"])
 def test_junior_and_amateur_classes_ask_for_that_status(division: str, status: str) -> None:
-    """Contract section 3, `eligible`; an unknown status does not fit."""
+    """Rule `eligible`, DEVELOPERS.md; an unknown status does not fit."""
     found, fits = judge_class(make_class(division=division), rider=make_rider(status=status))
     assert fits is (division == status)
     assert (found["division"].answer == "barred") is (division != status)
@@ -252,7 +252,7 @@ def test_a_junior_whose_birth_speaks_against_it_is_unknown_and_not_barred() -> N
 
 
 def test_a_horse_that_names_a_rider_has_no_other() -> None:
-    """Contract section 3, `rider`."""
+    """Rule `rider`, DEVELOPERS.md."""
     found, fits = judge_class(make_class(), make_horse(rider=""), make_rider("Ben"))
     assert fits
     horse = make_horse()
@@ -321,7 +321,7 @@ def test_a_class_fits_exactly_where_no_finding_bars(
 
 
 def test_a_horse_not_cleared_waits_for_a_later_row() -> None:
-    """Contract section 2, vet_checks.csv: from the day of the check that clears it, it jumps."""
+    """Handbook, Files, vet_checks.csv: from the day of the check that clears it, it jumps."""
     checks = [make_vet_check("2027-03-20"), make_vet_check("2027-03-10", cleared=False, grade=2)]
     yard = make_yard(vet_checks=checks)
     horse = yard.horses[0]
@@ -341,7 +341,7 @@ def test_of_two_checks_on_one_day_the_later_row_holds() -> None:
     "found", [{"limb": "lf"}, {"grade": 1}, {"grade": 5}, {"recheck_by": "2027-04-01"}]
 )
 def test_an_empty_answer_clears_nobody(found: dict) -> None:
-    """Contract section 2: with a limb, a grade of 1 or more or a recheck it is not cleared."""
+    """Handbook, Files: with a limb, a grade of 1 or more or a recheck it is not cleared."""
     yard = make_yard(
         vet_checks=[make_vet_check("2027-03-01"), make_vet_check("2027-03-10", None, **found)]
     )
@@ -354,7 +354,7 @@ def test_an_empty_answer_clears_nobody(found: dict) -> None:
 @pytest.mark.parametrize("grade", [None, 0])
 @pytest.mark.parametrize("before", [False, True])
 def test_an_appointment_leaves_what_stood_before(grade: int | None, before: bool) -> None:
-    """Contract section 2: a row without a sign and without an answer says nothing yet."""
+    """Handbook, Files: a row without a sign and without an answer says nothing yet."""
     yard = make_yard(
         vet_checks=[
             make_vet_check("2027-03-10", None, grade=grade),
@@ -390,7 +390,7 @@ def test_the_clearance_finding_names_the_check() -> None:
 
 
 def test_an_empty_list_of_rule_books_asks_for_nothing() -> None:
-    """Contract section 2: `[papers] rules` empty: none, whatever a show names."""
+    """Handbook, Files: `[papers] rules` empty: none, whatever a show names."""
     yard = make_ruled_yard(shows=[make_show(rules="fei")])
     assert find_books(yard, yard.shows[0]) == ()
     assert judge_papers(yard) == {}

@@ -1,6 +1,6 @@
 """What an aim still needs, by hand: class jumped, qualification reached, horse prepared.
 
-Expected days and sums follow the contract's section on worth (10 to 45 days before, days before
+Expected days and sums follow the handbook, Choices: Aims (10 to 45 days before, days before
 `by`); that rule is common practice, no source.
 """
 

@@ -3,7 +3,7 @@
 The stable is `tests.judging.plan`: S1 at Millbrook (classes 04-08 and 04-10), S2 at Fairview
 (04-20 and 04-22), S3 at Millbrook (05-06 and 05-08), every drive 140 km and 2 h. Rest asked: 7 days
 without jumping, a school and an easy day, one day of drive that may be the last easy day: 9 clear
-days (contract section 3, `recovery`; common practice, no source).
+days (rule `recovery`; common practice, no source).
 """
 
 from __future__ import annotations
@@ -129,7 +129,7 @@ def test_a_lorry_that_is_needed_between_goes_twice():
 
 
 def test_a_long_drive_arrives_with_its_days_of_rest():
-    """700 km are 10 h: one whole day of rest after 8 to 12 h (contract, `travel-rest`: advice)."""
+    """700 km are 10 h: one whole day of rest after 8 to 12 h (rule `travel-rest`: advice)."""
     yard = stable(km={("home", "Millbrook"): 700})
     trial = try_outing(yard, empty(yard), "Alder", "S1")
     assert trial.possible
@@ -192,7 +192,7 @@ def test_a_paid_neighbour_is_never_left_out():
 
 
 def test_the_third_outing_in_thirty_days_is_counted():
-    """S1 begins 04-08 and the third outing 05-02: 24 days, 30 asked (contract, `cap`)."""
+    """S1 begins 04-08 and the third outing 05-02: 24 days, 30 asked (rule `cap`)."""
     shows = [
         free_show("S1", "2027-04-07"),
         free_show("S2", "2027-04-19", "Fairview"),
@@ -271,7 +271,7 @@ def test_another_rider_is_taken_where_the_horse_allows():
     ids=["closed", "cleared", "window", "fit", "places"],
 )
 def test_what_bars_the_horse_is_named(changes, rule, text):
-    """The rules of contract section 3 that need no neighbour, each with its figure."""
+    """The rules of DEVELOPERS.md that need no neighbour, each with its figure."""
     yard = stable(**changes)
     trial = try_outing(yard, empty(yard), "Alder", "S1")
     assert rule in rules(trial)

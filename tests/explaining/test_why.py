@@ -93,7 +93,7 @@ def test_who_goes_is_told_what_it_brings_costs_and_saves():
     # 04-07 to 04-11 are five days: 5 x 90.00 and 5 x 120.00. 280 + 100 + 450 + 600 = 1,430.00.
     assert "Costs 1,430.00 USD" in say(told)
     assert "Left out, the season changes by worth -30, 1,430.00 USD less" in say(told)
-    # No outing 10 to 45 days before (contract, aims), so the aim is not met.
+    # No outing 10 to 45 days before (handbook, Choices: Aims), so the aim is not met.
     assert "Aim Dancer at S1, importance 50: not met" in say(told)
 
 

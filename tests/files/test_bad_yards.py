@@ -725,7 +725,7 @@ def test_names_three_near_towns_for_each_of_many_unknown_ones(tmp_path: Path) ->
 
 
 def test_an_empty_folder_lacks_four_files(tmp_path: Path) -> None:
-    """yard.toml, shows, classes and horses are the required files (contract section 2)."""
+    """yard.toml, shows, classes and horses are the required files (handbook, Files)."""
     with pytest.raises(BadYard) as caught:
         read_yard(tmp_path)
     assert [str(error) for error in caught.value.errors] == [

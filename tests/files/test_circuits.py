@@ -1,4 +1,4 @@
-"""Circuits to and from JSON: as in contract section 5, lossless, whole or not at all."""
+"""Circuits to and from JSON: as the published format has it, lossless, whole or not at all."""
 
 from __future__ import annotations
 
@@ -85,7 +85,7 @@ NONE = Circuit("Tour", "tour Elm", "none exists", seconds=0.1, reasons=("no show
 
 @pytest.mark.parametrize("status", ["none exists", "none in time"])
 def test_a_circuit_without_a_plan_always_says_why(tmp_path: Path, status: str) -> None:
-    """Contract section 5: none exists and none in time carry reasons, if the planner gave none."""
+    """Format of circuits: none exists and none in time carry reasons, if the planner gave none."""
     write_circuits(tmp_path / "c.json", make_yard(), [replace(NONE, status=status, reasons=())])
     written = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))["circuits"][0]
     assert list(written)[-1] == "reasons"
@@ -94,15 +94,15 @@ def test_a_circuit_without_a_plan_always_says_why(tmp_path: Path, status: str) -
 
 
 def test_seconds_are_written_to_the_millisecond(tmp_path: Path) -> None:
-    """The clock says more digits than it knows: three decimals, as in the contract's example."""
+    """The clock says more digits than it knows: three decimals, as a clock has them."""
     found = [make_circuit(seconds=1.23456789), replace(NONE, seconds=0.1 + 0.2)]
     write_circuits(tmp_path / "c.json", make_yard(), found)
     written = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))["circuits"]
     assert [circuit["seconds"] for circuit in written] == [1.235, 0.3]
 
 
-def test_writes_the_contracts_keys_in_its_order(tmp_path: Path) -> None:
-    """Keys, their order and the form of values are those of contract section 5 (by hand)."""
+def test_writes_the_keys_of_the_format_in_its_order(tmp_path: Path) -> None:
+    """Keys, their order and the form of values are those of the format of circuits (by hand)."""
     write_circuits(tmp_path / "c.json", make_yard(), [make_circuit(), NONE])
     text = (tmp_path / "c.json").read_text(encoding="utf-8")
     assert text.endswith("}\n")
@@ -437,9 +437,9 @@ def test_every_key_is_required(tmp_path: Path) -> None:
                 yield from list_paths(value, (*path, key))
 
     paths = list(list_paths(json.loads(text)))
-    # Written out by hand from contract section 5: 4 + 11 + 8 + 10 + 10 + 2 x 4 + 2 x 5 + 6 keys.
+    # Written out by hand from the format: 4 + 11 + 8 + 10 + 10 + 2 x 4 + 2 x 5 + 6 keys.
     assert len(paths) == 67
-    # Edition 1 of the contract had no rule beside the reason of a dropped entry.
+    # The first edition of the format had no rule beside the reason of a dropped entry.
     for path in (p for p in paths if p[-1] != "rule"):
         document = json.loads(text)
         node = document

@@ -40,8 +40,8 @@ def test_reasons_come_back_as_they_were_stated():
     assert parse_circuits(dump_circuits(make_yard(), [circuit]), "c.json") == (circuit,)
 
 
-def test_the_sentences_stay_where_the_contract_has_them():
-    """Contract section 5: `reasons` are sentences, `why` of a dropped entry is one."""
+def test_the_sentences_stay_where_the_format_has_them():
+    """Format of circuits: `reasons` are sentences, `why` of a dropped entry is one."""
     (written,) = json.loads(dump(reasons=(KEPT,), dropped_entries=(LOST,)))["circuits"]
     assert written["reasons"] == ["entries that every plan must keep: Dancer at S1"]
     (lost,) = written["dropped_entries"]

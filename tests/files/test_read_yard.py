@@ -81,7 +81,7 @@ def test_reads_names_dates_and_money(plain: Yard) -> None:
 
 
 def test_fills_in_the_defaults(plain: Yard) -> None:
-    """Defaults are those of contract section 2: stabling, worth, starts, today, weight."""
+    """Defaults are those of the handbook, Files: stabling, worth, starts, today, weight."""
     oak = plain.show_by_name["Oak 1"]
     assert oak.stabling == DaySpan(date(2027, 4, 5), date(2027, 4, 12))
     assert oak.classes[0].worth == 10
@@ -172,7 +172,7 @@ def test_unknown_columns_are_kept_and_reported(tmp_path: Path) -> None:
 
 
 def test_reads_every_section_of_yard_toml(tmp_path: Path) -> None:
-    """Every key of contract section 2 is read; miles become km by 1.609344 (mile of 1959)."""
+    """Each key of yard.toml (handbook, Files) is read; a mile is 1.609344 km (mile of 1959)."""
     files = {
         "yard.toml": """
 [yard]
@@ -248,7 +248,7 @@ def test_an_owner_of_eighty_is_no_fault(tmp_path: Path, born: str) -> None:
 
 
 def test_a_horse_column_overrides_the_yards_limit(tmp_path: Path) -> None:
-    """Contract section 2: any limit as a column of horses.csv stands over the yard's."""
+    """Handbook, Files: any limit as a column of horses.csv stands over the yard's."""
     files = {
         **swap("yard.toml", "[papers]", "[limits]\nno_jump_days = 9\nbreak_days = 20\n[papers]"),
         "horses.csv": """horse,born,from_height_cm,to_height_cm,no_jump_days,day_off,travel_rest
@@ -331,7 +331,7 @@ def test_odd_things_are_remarks_and_no_faults(tmp_path: Path) -> None:
 
 
 def test_a_vet_check_without_an_answer_is_remarked(tmp_path: Path) -> None:
-    """Contract section 2, vet_checks: who is lame without an answer waits; a visit to come is one.
+    """Handbook, Files, vet_checks: who is lame without an answer waits; a visit to come is one.
 
     Today is 28 February 2027, the day before the season.
     """
@@ -352,7 +352,7 @@ def test_a_vet_check_without_an_answer_is_remarked(tmp_path: Path) -> None:
 
 
 def test_the_worth_floor_is_no_number_of_one_horse(tmp_path: Path) -> None:
-    """Contract section 3: the floor is a share of the most worth of the circuit, not of a horse."""
+    """Handbook, Choices: the floor is a share of the most worth of the circuit, not of a horse."""
     files = swap("horses.csv", "rider\nBella,2017,110,130,Ana Reed", "rider,worth_floor\n"
                  "Bella,2017,110,130,Ana Reed,0.5")  # fmt: skip
     files["horses.csv"] = files["horses.csv"].replace("120,\n", "120,,\n")

@@ -1,4 +1,4 @@
-"""Which day is today (contract section 3); offsets by hand: EST is UTC-5, EDT UTC-4."""
+"""Which day is today (handbook, Choices); offsets by hand: EST is UTC-5, EDT UTC-4."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def tell(moment: str) -> datetime:
 
 
 def test_the_caller_wins_over_yard_toml_and_that_over_the_clock(tmp_path: Path) -> None:
-    """The order of the contract, each with who said it."""
+    """The handbook's order (Choices: Days), each with who said it."""
     folder = write_folder(tmp_path, NAMED)
     asked = read_at(folder, "2027-05-01T12:00", date(2027, 4, 2))
     assert (asked.today, asked.today_from) == (date(2027, 4, 2), "given")

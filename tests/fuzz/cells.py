@@ -1,6 +1,6 @@
 """What may stand in a cell that was asked for something else, by the kind of the column.
 
-Each text comes with what it means there, by contract section 2:
+Each text comes with what it means there, by the handbook, Files:
 
 - `nonsense`: cannot be read as the column's kind; it must be refused, or said.
 - `other`: another value that is as good; it must show in the yard, be refused, or be said.

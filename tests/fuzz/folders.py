@@ -36,7 +36,7 @@ REQUIRED = {
     "venues": ("place", "latitude", "longitude"),
     "distances": ("from", "to"),
 }
-"""The columns that contract section 2 marks with a star."""
+"""The columns that the handbook, Files, marks with a star."""
 
 Records = Sequence[Sequence[str]]
 

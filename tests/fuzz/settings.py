@@ -35,7 +35,7 @@ VALUES = {
 NUMBERS = {"nought": "0", "one": "1", "half": "0.5", "twelve digits": "999999999999"}
 REQUIRED_KEYS = ("yard.name", "season.first_day", "season.last_day")
 WHOLE_KEYS_TAKE = {
-    # What each key takes of the values above, by contract section 2; the rest is nonsense there.
+    # What each key takes of the values above, by the handbook, Files; the rest is nonsense there.
     "yard.name": ("text", "number as text"),
     "yard.place": (),
     "yard.currency": ("text", "number as text"),

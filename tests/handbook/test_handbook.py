@@ -103,7 +103,7 @@ def test_what_is_made_from_declarations_is_up_to_date(name):
     ],
 )
 def test_a_column_tells_how_it_is_written_and_what_stands_for_none(file, row):
-    """Contract section 2: required columns, ranges and defaults."""
+    """Handbook, Files: required columns, ranges and defaults."""
     table = read_chapter("files").split(f"## {file}\n")[1].split("\n## ")[0]
     rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in table.splitlines()]
     assert [*row] in [[cells[0], *cells[2:]] for cells in rows if len(cells) == 4]

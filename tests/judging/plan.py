@@ -13,8 +13,8 @@ S3    Millbrook  05-05 to 05-09        05-03 to 05-10        C1 05-06, C2 05-08
 S4    Fairview   05-26 to 05-30        05-24 to 05-31        C1 05-27, C2 05-29
 ====  =========  ====================  ====================  ==========================
 
-From S1 (last class 04-10) to S2 (first class 04-20) lie 9 clear days, 04-11 to 04-19. The
-contract asks 7 + 2 x 1 + (1 drive day + 0 rest - 1) = 9. Common practice, no source.
+From S1 (last class 04-10) to S2 (first class 04-20) lie 9 clear days, 04-11 to 04-19. Rule
+`recovery` asks 7 + 2 x 1 + (1 drive day + 0 rest - 1) = 9. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -144,7 +144,7 @@ def outing(
     rider: str = "Ana",
     aim: float = 0.0,
 ) -> Outing:
-    """One horse at one show; days from its classes, worth as the contract counts it."""
+    """One horse at one show; days from its classes, worth as the handbook counts it."""
     offered = [c for name in classes if (c := yard.find_class(show, name))]
     weight = yard.horse_by_name[horse].weight if horse in yard.horse_by_name else Decimal(1)
     worth = float(sum((c.worth for c in offered), Decimal(0)) * weight) + aim

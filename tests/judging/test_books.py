@@ -1,6 +1,6 @@
 """locked, budget, days, totals: the smallest change that breaks one, and its edge.
 
-Expected figures come from contract section 3, counted by hand in comments.
+Expected figures are counted by hand from the rules (DEVELOPERS.md; handbook, Choices).
 """
 
 from __future__ import annotations

@@ -1,7 +1,6 @@
 """Worked logs from outside, each a logbook in and a verdict out.
 
-The numbers are those of the check values 25 to 35 in this project's rules.md; each test names
-the outside source given there.
+Each test names its outside source.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Circuits that keep every rule of contract section 3, and what the judge is."""
+"""Circuits that keep every rule of DEVELOPERS.md, and what the judge is."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def test_no_plan_with_rows():
 
 
 def test_unknown_status():
-    """A status that the contract does not know is reported."""
+    """A status that the format does not know is reported."""
     yard = stable()
     circuit = replace(two_visits(yard), status="rather good")
     assert say(circuit, yard) == "figures: 'rather good' is no status of a circuit"

@@ -163,7 +163,7 @@ class TestKnown:
         ],
     )
     def test_a_leg_has_a_known_driver(self, drivers, rules):
-        """Contract section 5: a person of the yard, or `unnamed driver 1` where nobody is named."""
+        """Format of circuits: a person of the yard, or `unnamed driver 1` where nobody is named."""
         yard = stable()
         circuit = name_driver(plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11")), *drivers)
         assert broken(circuit, yard) == rules

@@ -1,4 +1,4 @@
-"""What the search says of a circuit is held against the circuit: contract, section 5.
+"""What the search says of a circuit is held against the circuit: format of circuits.
 
 The circuit of `two_visits` has a worth of 40 (four classes of 10) over 560 km (four drives of 140)
 that cost nothing, and 0 spare days (9 clear days, 9 asked).
@@ -56,7 +56,7 @@ def test_the_status_says_how_near_the_bound_is(bound, status):
     assert judge(goal="most worth", status="best of its kind", objective=40.0, bound=bound) == []
 
 
-def test_goals_are_those_of_the_contract_and_tours_those_of_the_yard():
+def test_goals_are_those_of_the_table_and_tours_those_of_the_yard():
     """An unknown goal and a tour that the yard has not are told; the new goals are known."""
     known = {"status": "best in time", "objective": 40.0, "bound": 50.0}
     assert judge(goal="good value", **known) == []
@@ -66,7 +66,7 @@ def test_goals_are_those_of_the_contract_and_tours_those_of_the_yard():
 
 
 def test_without_a_plan_nothing_was_reached():
-    """Objective and bound are null where no plan is (contract, section 5)."""
+    """Objective and bound are null where no plan is (format of circuits)."""
     none = Circuit("None", "most worth", "none exists", 1.0, 2.0)
     assert [str(v.fact) for v in find_violations(stable(), none)] == [
         "the status is none exists, and objective is 1",

@@ -1,7 +1,7 @@
 """What was lived is no plan: the judge's rule `past`, and rules that only the past broke.
 
-Contract, section 3: "A circuit's outings, legs and totals include history. A rule broken by history
-alone is a remark, no violation; beyond that it binds new outings only."
+Handbook, Choices: what has begun is part of every later circuit; what only the past broke is a
+remark, no violation; beyond that a rule binds new outings only.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """travel-rest, places, one-place, driving: the smallest change that breaks one, and its edge.
 
-Expected figures come from contract section 3, counted by hand in comments. The contract's
+Expected figures are counted by hand from the rules (DEVELOPERS.md; handbook, Choices), whose
 numbers are common practice, no source; driving hours by 49 CFR 395.3 and Transport Act 1968.
 """
 
@@ -489,7 +489,7 @@ class TestDriving:
 
 
 class TestOwnLimits:
-    """What stands in the row of one horse aboard; the other numbers are the contract's."""
+    """What stands in the row of one horse aboard; the other numbers are the usual ones."""
 
     @pytest.mark.parametrize(
         ("own", "aboard", "told"),

@@ -1,7 +1,7 @@
 """window, closed, cap, recovery, fit, break: the smallest change that breaks one, and its edge.
 
-Expected figures come from contract section 3, counted by hand in comments; the contract's
-defaults are common practice, no source.
+Expected figures are counted by hand from the rules (DEVELOPERS.md; handbook, Choices), whose
+numbers are common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """eligible, cleared, rider, stabling: the smallest change that breaks one, and its edge.
 
-Expected figures come from contract section 3, counted by hand in comments; the contract's
+Expected figures are counted by hand from the rules (DEVELOPERS.md; handbook, Choices), whose
 numbers are common practice, no source.
 """
 

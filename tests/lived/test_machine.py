@@ -2,8 +2,8 @@
 
 Plan, publish, ride, go lame, be absent, be moved, be cancelled, be scratched, be renamed, plan
 again: no event of the past changes for any reader, none doubles or vanishes, and nothing that the
-judge refuses is published (contract sections 3 and 6). With TRIPKIT_LIVED_EXAMPLES more seasons are
-lived than by default.
+judge refuses is published (handbook, Choices and Calendars). With TRIPKIT_LIVED_EXAMPLES more
+seasons are lived than by default.
 """
 
 from __future__ import annotations

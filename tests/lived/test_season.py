@@ -23,7 +23,7 @@ HAPPENINGS = {
 
 
 def test_seven_weeks(tmp_path: Path) -> None:
-    """No reader is told anything false, and no circuit forgets what was (contract 3 and 6)."""
+    """No reader is told anything false, and no circuit forgets what was (rule `past`)."""
     folder = write_lived_yard(tmp_path / "marsh", weeks=WEEKS + 2, horses=3)
     world = World(folder, seconds=PATIENCE_SECONDS)
     lived = list(live(world, WEEKS, HAPPENINGS))

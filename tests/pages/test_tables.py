@@ -180,7 +180,7 @@ def test_missing_figures_are_missing(circuit):
 
 
 def test_costs_and_owners_sum_to_the_circuit(yard, circuit):
-    """Money is exact: parts sum to totals to the cent (contract section 3)."""
+    """Money is exact: parts sum to totals to the cent (handbook, Choices)."""
     total = circuit.totals.cost_cents
     assert total > 0
     assert tables.costs_table(yard, circuit)["cents"].sum() == total

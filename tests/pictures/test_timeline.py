@@ -143,7 +143,7 @@ def test_every_kind_of_day_has_a_form_of_its_own():
 
 
 def test_the_week_without_jumping_follows_the_last_class():
-    """Seven days by default (contract, section 3, no_jump_days): from the 11th to the 17th."""
+    """Seven days by default (handbook, Files: no_jump_days): from the 11th to the 17th."""
     yard = make_yard()
     window = find_no_jump_window(yard, outing())
     assert (window.first, window.last) == (date(2027, 4, 11), date(2027, 4, 17))

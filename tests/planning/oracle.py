@@ -1,4 +1,4 @@
-"""A second planner, by brute force, written from the contract alone, for yards of a few outings.
+"""A second planner, by brute force, from the rules in words alone, for yards of a few outings.
 
 It shares nothing with the planner but the values of a `Yard`: every class set of every outing,
 every way to string a horse's outings together, best sum first, and for each a search day by day

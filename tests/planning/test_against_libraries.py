@@ -1,8 +1,8 @@
 """The planner against libraries that solve its parts: a longest path, and a knapsack.
 
 `networkx` (dag_longest_path_length) and `scipy.optimize.milp` (HiGHS, but a program of one row
-built here) know nothing of tripkit. Limits are the contract's defaults (common practice, no
-source) but for cap and break, which are set too high to bind.
+built here) know nothing of tripkit. Limits are the handbook's usual ones (common practice,
+no source) but for cap and break, which are set too high to bind.
 """
 
 from __future__ import annotations

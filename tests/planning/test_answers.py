@@ -1,7 +1,7 @@
 """What the planner answers: statuses, reasons, alternatives, floors, and the same answer twice.
 
-The words of statuses and the shape of an answer are those of the contract, sections 3 and 5.
-Days are counted by hand from the contract's defaults (common practice, no source): 9 clear days
+The words of statuses and the shape of an answer are those of the published format of circuits. Days
+are counted by hand from the handbook's usual limits (common practice, no source): 9 clear days
 between outings, the road of 2 h adding none.
 """
 
@@ -147,7 +147,7 @@ def test_where_no_horse_can_go_the_best_is_to_stay_home() -> None:
 def test_a_paid_class_that_an_absence_forbids_is_dropped(following: bool) -> None:
     """Dancer cannot come on the day before: dropped under `window`, also with a later show there.
 
-    Contract, section 3, `locked`: such a class does not make the plan impossible.
+    Rule `locked`, DEVELOPERS.md: such a class does not make the plan impossible.
     """
     shows = [show_on("S1", "2027-04-08")]
     if following:
@@ -293,7 +293,7 @@ def test_at_least_one_circuit_is_kept(keep: int) -> None:
 
 
 def test_an_unknown_rule_cannot_be_left_out() -> None:
-    """Only rules of the contract can be left out."""
+    """Only rules of DEVELOPERS.md can be left out."""
     with pytest.raises(BadValue, match="height"):
         plan(two_tours(), without=frozenset({"height"}))
 

@@ -1,6 +1,6 @@
 """The planner against brute force on small random yards: the same objective, nothing broken.
 
-The other planner stands in `tests.planning.oracle` and was written from the contract, section 3;
+The other planner stands in `tests.planning.oracle` and was written from the rules in words;
 yards come from `tests.planning.yards`, fixed by their seeds. No expected value is the planner's.
 """
 

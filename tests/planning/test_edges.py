@@ -1,7 +1,7 @@
 """The planner on the last day that a rule allows, and on the first that it does not.
 
 Whatever the planner leaves out no judge misses, so what is reached is counted by hand here: from
-the words of the contract, section 3, whose defaults are common practice, no source.
+the rules of DEVELOPERS.md, whose defaults are common practice, no source.
 """
 
 from __future__ import annotations
@@ -292,7 +292,7 @@ class TestDays:
         ],
     )
     def test_one_horse_goes_as_often_as_the_words_allow(self, yard: Yard, count: int) -> None:
-        """Counted by hand from the contract, section 3."""
+        """Counted by hand from the rules in words."""
         assert len(list_shows(yard)) == count
 
     @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """The planner keeps the limits of a horse's own row: its rest after a drive, its hours on the road.
 
 Show S1 of `tests.build`: classes on 8 and 10 April, stabling from the 5th to the 12th, as far from
-home as a test says. All numbers are invented; the rules are the contract's, section 3.
+home as a test says. All numbers are invented; the rules are those of DEVELOPERS.md.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A rule taken out of the planner is caught by the judge, each on a small yard where it binds.
 
 In each yard worth alone draws the planner over the line: the rule costs worth. Only yard and
-judge decide; limits are the contract's defaults (common practice, no source) unless a yard says
-otherwise.
+judge decide; limits are the handbook's usual ones (common practice, no source) unless a yard
+says otherwise.
 """
 
 from __future__ import annotations
@@ -261,7 +261,7 @@ def rule_of(case: str) -> str:
 
 
 def test_every_rule_has_a_yard() -> None:
-    """At least one for each rule id of the contract, section 3, in its order."""
+    """At least one for each rule id of DEVELOPERS.md, in its order."""
     assert tuple(dict.fromkeys(rule_of(case) for case in YARDS)) == PLANNED_IDS
 
 

@@ -1,6 +1,6 @@
 """One horse's graph: every path keeps recovery, cap and break; every legal season is a path.
 
-Limits are the contract's defaults (common practice, no source) unless a test says otherwise:
+Limits are the handbook's usual ones (common practice, no source) unless a test says otherwise:
 9 clear days between outings, one more for a drive of 8 h (a day on the road, a day of rest).
 """
 
@@ -95,7 +95,7 @@ def walk(graph: HorseGraph, dice: Random) -> list[Enter]:
 @settings(max_examples=60)
 @given(seed=st.integers(0, 40), dice=st.randoms(use_true_random=False))
 def test_every_path_keeps_recovery_cap_and_break(seed: int, dice: Random) -> None:
-    """Whatever way through the graph, the outings lie as far apart as the contract asks."""
+    """Whatever way through the graph, the outings lie as far apart as the rules ask."""
     yard = make_random_yard(seed)
     horses = {c.horse for c in build_problem(yard).chances}
     if not horses:

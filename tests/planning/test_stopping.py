@@ -183,7 +183,7 @@ def find_as(status, change):
 
 
 def test_met_bounds_are_proofs_whenever_time_ran_out(yard, monkeypatch):
-    """`proved best` is what reached its bound, and nothing else is (contract, section 5)."""
+    """`proved best` is what reached its bound, and nothing else is (format of circuits)."""
 
     def run_out(found):
         return Found("feasible", found.objective, found.bound, found.values, found.seconds)

@@ -1,4 +1,4 @@
-"""What a subscriber's calendar program keeps, and what it may never see: contract section 6.
+"""What a subscriber's calendar program keeps, and what it may never see: handbook, Calendars.
 
 An event that has ended changes in nothing; one under way keeps UID and start and stays; no UID
 stands twice, no event is told under two; what falls away is shown as cancelled for 30 days before

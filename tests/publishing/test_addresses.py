@@ -42,7 +42,7 @@ def find(store: Store, kind: str, name: str) -> FeedAddress:
 
 
 def test_a_secret_has_at_least_128_bits_and_no_two_are_alike(store: Store) -> None:
-    """The contract, section 6: at least 128 random bits in each address."""
+    """Common practice, no source: at least 128 random bits in each address."""
     tokens = [a.token for a in store.read_shelf().addresses.values()]
     assert len(set(tokens)) == len(tokens) == 11
     for token in tokens:

@@ -130,7 +130,7 @@ def test_a_recovery_follows_the_horse_s_own_number() -> None:
 @pytest.mark.parametrize(
     ("row", "clear_days", "expected"),
     [
-        # In a row: recovery follows the second (contract section 3, `recovery`).
+        # In a row: recovery follows the second (rule `recovery`, DEVELOPERS.md).
         (2, 4, [date(2027, 3, 27)]),
         # Five clear days are no row: five days remain of the seven.
         (2, 5, [date(2027, 3, 20), date(2027, 3, 28)]),
@@ -286,7 +286,7 @@ def test_a_class_that_is_entered_is_not_asked_for_again() -> None:
     ],
 )
 def test_entries_that_close_today_are_still_open_today(today: str, closes: date) -> None:
-    """A new entry is possible while its last day is not before today (contract 3, `closed`)."""
+    """A new entry is possible while its last day is not before today (rule `closed`)."""
     events = list_alder(make_season_yard(today=today))
     assert pick(events, "closing").start == closes
 

@@ -3,7 +3,7 @@
 Plans change, shows move, horses go lame, are sold and join, papers are renewed, days pass, and now
 and then the plan is published: sometimes one that carries the past on, sometimes one that tells it
 otherwise or not at all. The subscriber reads the served bytes with the icalendar library and keeps
-what a calendar program keeps: events by UID. What he may never see is in section 6 of the contract.
+what a calendar program keeps: events by UID. What he may never see is in the handbook, Calendars.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Costs: each kind to the cent, split by hand; parts always sum to their whole.
 
-Expected figures are worked out in comments from the contract's Cost paragraph; the rates are
+Expected figures are worked out in comments from the handbook, Choices: Money; the rates are
 invented (common practice, no source).
 """
 

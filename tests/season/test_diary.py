@@ -1,6 +1,6 @@
-"""The day plan: what stands in the contract's section 3, day by day and rule by rule.
+"""The day plan: what the rules and the handbook (Choices) say, day by day and rule by rule.
 
-Expected days are written by hand from the contract; all figures are common practice, no source.
+Expected days are written by hand from them; all figures are common practice, no source.
 """
 
 from __future__ import annotations
@@ -142,7 +142,7 @@ TWO_OUTINGS = """
 
 
 def test_a_season_with_two_outings_day_by_day() -> None:
-    """Every day of a short season stands as the contract's last paragraphs ask."""
+    """Every day of a short season stands as the rule `days` asks."""
     yard = make_yard(shows=TWO_SHOWS, season=("2027-04-01", "2027-05-09"))
     days = write_diary(yard, [SECOND, FIRST], TWO_LEGS)
     found = [(str(d.date), d.at, "light" if d.does in LIGHT else d.does) for d in days]
@@ -597,7 +597,7 @@ def test_the_past_counts_for_the_days_without_jumping() -> None:
 def test_results_of_the_season_stand_in_the_diary() -> None:
     """In the middle of the season past classes are shown, without a school near.
 
-    Where: at the show if the yard lists it, else at home; contract section 5 knows no other `at`.
+    Where: at the show if the yard lists it, else at home; the format knows no other `at`.
     """
     yard = make_yard(
         today="2027-04-20",
@@ -693,7 +693,7 @@ def plans(draw: st.DrawFn) -> tuple[Yard, list[Outing], list[Leg]]:
 
 
 def may_school(yard: Yard, outings: list[Outing], legs: list[Leg], on: date) -> bool:
-    """The rules that forbid a horse a school on a day, read from the contract once more."""
+    """The rules that forbid a horse a school on a day, read from the handbook once more."""
     horse = yard.horses[0]
     idle = yard.is_absent("Dancer", on) or not is_cleared(yard, horse, on)
     if idle or (horse.in_work_from is not None and on < horse.in_work_from):

@@ -51,7 +51,7 @@ def test_a_start_of_last_year_is_no_part_of_an_outing_that_has_begun() -> None:
 
 
 def test_a_row_near_an_outing_that_has_begun_moves_none_of_its_days() -> None:
-    """Its days are those of its classes (contract, section 3); a row weeks off is an outing."""
+    """Its days are those of its classes (common practice); a row weeks off is an outing."""
     begun = Outing(
         "Dancer", "S1", "", ("C1",), day("2027-04-10"), day("2027-04-11"), day("2027-04-09"),
         day("2027-04-12"),

@@ -1,8 +1,8 @@
 """Classes sent or paid that a plan cannot keep: as few as may be go, and the season stays possible.
 
 Dancer of `tests.build` at S1: C1 on 8 April and C2 on the 10th, stabling from the 5th to the 12th,
-there the day before the first class and home the day after the last at the earliest. Contract
-section 3, rules `window`, `eligible` and `locked`; days are counted by hand.
+there the day before the first class and home the day after the last at the earliest. Rules
+`window`, `eligible` and `locked`; days are counted by hand.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What of the published circuit has begun: the contract's section 3, "History" and "Today"."""
+"""What of the published circuit has begun: the handbook, Choices: Days."""
 
 from __future__ import annotations
 
@@ -266,7 +266,7 @@ def test_a_published_day_that_did_not_happen_is_written_anew():
 
 
 def test_todays_school_falls_away_for_a_horse_made_lame_today():
-    """No school while the last vet check says not cleared (contract, rule `cleared`)."""
+    """No school while the last vet check says not cleared (rule `cleared`)."""
     yard = live(5, vet_checks=[make_vet_check(day(5), cleared=False)])
     yard = replace(yard, begun=replace(yard.begun, days=PUBLISHED.days[:5]))
     lines = {d.date: d for d in write_diary(yard, (), ())}

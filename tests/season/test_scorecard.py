@@ -1,6 +1,6 @@
-"""Worth, totals and spare days: figures worked out by hand from the contract's section 3 and 5.
+"""Worth, totals and spare days: figures worked out by hand from the handbook, Choices.
 
-All limits are the contract's defaults (common practice, no source).
+All limits are the handbook's usual ones (common practice, no source).
 """
 
 from __future__ import annotations

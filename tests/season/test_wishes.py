@@ -84,7 +84,7 @@ def test_entries_sent_hold_against_a_wish():
 
 
 def test_a_wish_overrules_a_row_that_binds_nothing():
-    """`wanted` binds nothing (contract, section 2): forbidding makes it scratched."""
+    """`wanted` binds nothing (handbook, Files): forbidding makes it scratched."""
     yard = make_yard(today="2027-03-01", entries=[make_entry("C1", "wanted", date="2027-02-20")])
     changed = apply_wishes(yard, Wishes().forbid("Dancer", "S1"))
     assert changed.scratched_entries == {("Dancer", "S1", "C1"), ("Dancer", "S1", "C2")}

@@ -1,6 +1,6 @@
 """The one table of goals: every row has its figure, its plan and its words, in the file's order.
 
-Ids, units and what keeps the worth floor: the contract, sections 3 and 5.
+Ids, units and what keeps the worth floor: the published format of circuits; handbook, Files.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from tripkit.yard.goals import (
 )
 
 
-def test_the_table_holds_the_goals_of_the_contract():
+def test_the_table_holds_the_goals_that_are_published():
     """Those of section 5, but for tours; least road, cost, most rest keep the worth floor."""
     assert (
         *("good value", "most worth", "least road", "least cost", "most rest"),

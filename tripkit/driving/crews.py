@@ -14,7 +14,7 @@ two weekly rests, two days of 10 h a week, 56 h a week, 90 h in two, and a weekl
 24 h from the start of duty. What is stricter than the law: no split rests, and nothing is made
 good by a later rest. The log checker in `logbook` shares no function with this room.
 
-**Source:** see `driving_rules`.
+**Source:** see `driving/rules`.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 Horses and crew share a day, and whichever binds binds both. Halts come when the horses must drink
 or the driver must have his break, and are then spread evenly over the day.
 
-**Source:** see `driving_rules`.
+**Source:** see `driving/rules`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from tripkit.yard.limits import Limits
 
 GRACE_HOURS = 1e-9
 HOUR, DAY = 60, 24 * 60
-# Water in the driver's half hour: a trial of 22 h with a stop every 4 h (advice, rules.md 4).
+# Water in the driver's half hour: a trial of 22 h with a stop every 4 h (advice, no rule).
 WATER_MINUTES = 30
 # What is moved is moved to the quarter of an hour: common practice, no source.
 STEP_MINUTES = 15

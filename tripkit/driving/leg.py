@@ -9,10 +9,10 @@ where the horses would drink. Where one day is not enough, the crew and the hors
 night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
 UTC, so that the night of a clock change is as long as it is.
 
-What a day holds stands in `driving_day`, what a driver may do in `driving_rules`. Two drivers drive
+What a day holds stands in `driving/day`, what a driver may do in `driving/rules`. Two drivers drive
 in turn and change at each halt.
 
-**Source:** see `driving_rules`; hours of the day: common practice, no source.
+**Source:** see `driving/rules`; hours of the day: common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Circuits to and from the JSON that `tripkit plan --out` writes: "tripkit circuits 1".
 
-The keys of each object stand in the order of the contract; times are local with their offset,
-to the minute. Unknown keys are passed over when reading, so that a later edition may add some.
+The keys of each object stand in the order of the record's fields; times are local with their
+offset, to the minute. Unknown keys are passed over when reading, so that a later edition may add
+some.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """A horse's journey under the laws that protect animals on the road.
 
 **Source:** 49 USC 80502, the twenty-eight hour law; Council Regulation (EC) No 1/2005, Annex I
-Chapter V. Both are read as rules.md of this project's reference gives them; the text of the
-Regulation itself was not at hand.
+Chapter V. Both are read from a digest; the text of the Regulation itself was not at hand.
 """
 
 from __future__ import annotations

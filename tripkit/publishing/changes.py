@@ -137,8 +137,8 @@ def _find_looks(event: FeedEvent) -> tuple[object, ...]:
 def is_significant(before: FeedEvent, after: FeedEvent) -> bool:
     """Whether time, place or status differ: what raises SEQUENCE.
 
-    **Source:** RFC 5545 section 3.8.7.4 leaves to the organizer what is significant; this
-    project's choice is the contract's, section 6.
+    **Source:** RFC 5545 section 3.8.7.4 leaves to the organizer what is significant; what
+    is here is this project's choice.
     """
     return _find_core(before) != _find_core(after)
 
