@@ -106,6 +106,10 @@ def test_a_look_that_is_planned_stands_once() -> None:
         looks = find_kind(events, "vet visit" if reader == VET else "vet check")
         assert [e.start for e in looks if e.start <= date(2027, 3, 10)] == [looks[0].start]
         assert find_kind(events, "recheck") == []
+    assert pick(list_events(yard, circuit, OWNER), "vet check", "").description.split("\n") == [
+        "Check again, as asked on Sat 20 February by Wed 10 March",
+        "Not cleared on Sat 20 February 2027: no school and no show until cleared. A vet decides.",
+    ]
     without = replace(circuit, days=())
     assert pick(list_events(yard, without, OWNER), "recheck").start == date(2027, 3, 10)
     moved = tuple(

@@ -574,7 +574,7 @@ def _list_work(scope: _Scope, seen: Iterable[str]) -> Iterator[FeedEvent]:
                     past = [o.show for o in outings if o.last_day <= day.date]
                     topic = past[-1] if past else ""
                     tasks = scope.season.tasks.get((day.date, horse, kind), ())
-                    lines = words.describe_vet_check(scope.yard, topic, tasks, day.date)
+                    lines = words.describe_vet_check(scope.yard, horse, topic, tasks, day.date)
                 else:
                     tasks = scope.season.tasks.get((day.date, horse, kind), ())
                     lines = words.describe_vaccination(scope.yard, tasks, day.date)

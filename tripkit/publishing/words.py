@@ -259,10 +259,16 @@ def describe_school(yard: Yard, show: str) -> Lines:
     return (state("feeds.school-why"),)
 
 
-def describe_vet_check(yard: Yard, show: str, tasks: Sequence[VetTask], day: date) -> Lines:
-    """What a vet check is for; without known tasks, the show that it follows."""
+def describe_vet_check(
+    yard: Yard, horse: str, show: str, tasks: Sequence[VetTask], day: date
+) -> Lines:
+    """What a vet check is for, and what waits for it; without known tasks the show before it."""
     if tasks:
-        return (*_list_tasks(yard, tasks, day), VET_DECIDES)
+        asked = {task.what.get("asked") for task in tasks}
+        last = yard.vet_checks_by_horse.get(horse, ())[-1:]
+        uncleared = [check for check in last if not check.cleared and check.date in asked]
+        closing = describe_recheck(uncleared[0]) if uncleared else (VET_DECIDES,)
+        return (*_list_tasks(yard, tasks, day), *closing)
     if show:
         return (state("feeds.check-after", show=name_stop(yard, show)),)
     return (VET_DECIDES,)
