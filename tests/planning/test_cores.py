@@ -14,7 +14,7 @@ import pytest
 from tests.planning.oracle import Oracle, Prices
 from tests.planning.yards import make_random_yard
 from tripkit.judging.judge import find_violations
-from tripkit.planning import cores, plan, program
+from tripkit.planning import cores, goals, plan, program, pursuit
 from tripkit.planning.coupling import build_season
 from tripkit.planning.prices import read_outline
 from tripkit.planning.problem import build_problem
@@ -47,6 +47,24 @@ def test_a_large_season_is_worth_what_brute_force_finds(seed: int) -> None:
     assert (circuits[0].status, circuits[0].objective) == ("proved best", float(most))
     for circuit in circuits:
         assert [str(violation) for violation in find_violations(yard, circuit)] == []
+
+
+@pytest.mark.parametrize("few_windows", [0, program.FEW_WINDOWS])
+def test_an_aim_is_asked_once_for_each_program(
+    few_windows: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So it may add columns to the program; in a large season and in a small one."""
+    monkeypatch.setattr(program, "FEW_WINDOWS", few_windows)
+    asked: list[program.Season] = []
+
+    def aim(season: program.Season, cost: program.Terms) -> Objective:
+        asked.append(season)
+        return pursuit.aim_at_road(season, cost)
+
+    monkeypatch.setattr(goals, "aim_at_road", aim)
+    plan(make_random_yard(3, small=True, rich=True), keep=8)
+    assert asked
+    assert len({id(season) for season in asked}) == len(asked)
 
 
 @pytest.mark.usefixtures("everything_is_large")
