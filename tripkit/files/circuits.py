@@ -39,7 +39,6 @@ from tripkit.yard.circuit import (
     Outing,
     Stop,
     Totals,
-    read_driver,
     write_driver,
 )
 from tripkit.yard.errors import BadCircuits, CannotWrite
@@ -282,7 +281,7 @@ LEG = Shape(
     keys={"start": "from", "end": "to"},
     km=make_number(0, MOST_KM),
     hours=make_number(0, MOST_HOURS),
-    drivers=make_list(Form(write_driver, lambda node: read_driver(node.text()))),
+    drivers=make_list(Form(write_driver, lambda node: node.text())),
     stops=make_list(STOP),
 )
 DAY_KIND = make_choice(KINDS_OF_DAY)

@@ -124,7 +124,8 @@ def write_driver(driver: Driver) -> str:
 class Leg:
     """One drive of one vehicle, with horses aboard or empty; times are aware and local.
 
-    `start` and `end` are show ids or `home`; `hours` are hours of driving, halts not counted.
+    `start` and `end` are show ids or `home`; `hours` are hours of driving, halts not counted. A
+    driver written as files have him, such as `unnamed driver 2`, is the one with that number.
     """
 
     vehicle: str
@@ -137,6 +138,10 @@ class Leg:
     drivers: tuple[Driver, ...] = ()
     horses: tuple[str, ...] = ()
     stops: tuple[Stop, ...] = ()
+
+    def __post_init__(self) -> None:
+        drivers = tuple(read_driver(who) if isinstance(who, str) else who for who in self.drivers)
+        object.__setattr__(self, "drivers", drivers)
 
     @property
     def days(self) -> DaySpan:
