@@ -157,6 +157,14 @@ def places() -> Yard:
     )
 
 
+def places_at_the_show() -> Yard:
+    """Two horses that fit the class, and one place left at the show."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08", places_left=1)],
+        horses=[make_horse(), make_horse("Bella")],
+    )
+
+
 def one_place() -> Yard:
     """One lorry, two places, two horses on the same day: it would have to be in both."""
     return make_yard(
@@ -228,6 +236,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "rider": rider,
     "stabling": stabling,
     "places": places,
+    "places, at the show": places_at_the_show,
     "one-place": one_place,
     "driving": driving,
     "locked": locked,
@@ -244,6 +253,7 @@ WORTH = {
     "break": 20.0,
     "rider": 10.0,
     "places": 10.0,
+    "places, at the show": 10.0,
     "one-place": 10.0,
     "locked": 1.0,
 }
