@@ -335,7 +335,7 @@ def test_a_question_stays_asked_while_its_leaf_is_written_anew(browser):
 def test_a_question_that_is_left_publishes_nothing(visit):
     """Pressed by keyboard it asks in place; Escape and "Leave it" bring the button back in hand."""
     page, _, _ = visit
-    page.wait_for_selector(".tk-plan-buttons .tk-said:has-text('Planned:')", state="attached")
+    page.wait_for_selector(".tk-working", state="detached")
     open_chapter(page, "calendars")
     page.focus('[data-do="publish"]')
     page.keyboard.press("Enter")
