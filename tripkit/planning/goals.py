@@ -23,6 +23,7 @@ from tripkit.planning.pursuit import (
     LEAST_SECONDS,
     SALVAGE_SECONDS,
     Aim,
+    Answer,
     Pursuit,
     Target,
     aim_at_cost,
@@ -219,10 +220,9 @@ def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
 def _plan_worth(
     job: Job, target: Target, name: str, goal: str, share: float, limit: float
 ) -> Circuit:
-    """The most worth of a target; `limit` bounds it where the search comes to no closer bound."""
+    """The most worth of a target, as a circuit; `limit` as in `_find_most`."""
     watch = job.watch(goal, share, WORTH_SCALE)
-    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
-    found = replace(found, bound=min(found.bound, limit))
+    season, found = _find_most(job, target, watch, limit)
     if found.status == "unknown" and np.isfinite(found.bound) and not job.stopped:
         # Better the entries that are to be kept anyway than no answer.
         hurry = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
@@ -231,6 +231,12 @@ def _plan_worth(
         if least.status in FOUND:
             season, found = kept, replace(least, status="feasible", bound=found.bound)
     return _finish(job, season, found, name, goal, watch, scale=WORTH_SCALE)
+
+
+def _find_most(job: Job, target: Target, watch: Watch, limit: float) -> Answer:
+    """The most worth of a target; `limit` bounds it where the search comes to no closer bound."""
+    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
+    return season, replace(found, bound=min(found.bound, limit))
 
 
 def plan_least_road(job: Job, most: Circuit) -> Circuit:
@@ -347,8 +353,7 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     target = Target(floor_of=most, unlike=tuple(kept))
     limit = _limit_worth(job, most)
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
-    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
-    found = replace(found, bound=min(found.bound, limit))
+    season, found = _find_most(job, target, watch, limit)
     if found.status not in FOUND:
         return None
     number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
