@@ -17,7 +17,14 @@ SMALL = 2
 FREE = {"yard.limits"}
 TABLES = {
     *("judging.logbook_entries", "judging.logbook_eu", "judging.logbook_horses"),
-    *("judging.logbook_us", "driving.rules", "driving.leg", "driving.day", "driving.crews"),
+    *(
+        "judging.logbook_us",
+        "driving.rules",
+        "driving.leg",
+        "driving.day",
+        "driving.stages",
+        "driving.crews",
+    ),
     *("plausibility.rows", "plausibility.rates"),
 }
 """Laws of the road with their articles, the timetable's search under them, what is usual."""

@@ -1,7 +1,8 @@
 """driving: departure, halts, nights and arrival, by hand; and the planner's count of days.
 
-Default limits: loading from 05:00, arriving until 21:00, ten hours of travel a day, water after
-four hours of driving for half an hour (common practice, no source). A full day in the United States
+Default limits: loading from 05:00, for 20 minutes, so that the wheels turn from 05:30; arriving
+until 21:00, ten hours of travel a day, water after four hours of driving for half an hour (common
+practice, no source). A full day in the United States
 is 4 h, halt, 4 h, halt, 1 h: 9 h of driving in 10 h.
 """
 
@@ -86,7 +87,7 @@ class TestOneDay:
         [
             (9.0, (0, 17 * 60), "03 07:00", "03 17:00"),
             (9.0, (0, 16 * 60), "03 06:00", "03 16:00"),
-            (9.0, (0, 15 * 60), "03 05:00", "03 15:00"),
+            (9.0, (0, 15 * 60 + 30), "03 05:30", "03 15:30"),
             (2.0, (10 * 60, 20 * 60), "03 08:00", "03 10:00"),
             # To the quarter of an hour: 2.4 h are 2 h 24 min, 07:36 would be in time.
             (2.4, (10 * 60, 20 * 60), "03 07:45", "03 10:09"),
@@ -95,12 +96,12 @@ class TestOneDay:
         ],
     )
     def test_the_stables_hours_move_the_departure(self, hours, stables, departs, arrives):
-        """Earlier or later on the same day, never before 05:00."""
+        """Earlier or later on the same day, never before 05:20."""
         table = drive(hours, stables=stables)
         assert (tell(table.depart), tell(table.arrive)) == (departs, arrives)
 
     def test_stables_that_close_too_early_ask_for_a_night(self):
-        """9 h cannot arrive by 14:00, as 05:00 and 10 h are 15:00: the horses come a day later."""
+        """9 h cannot arrive by 14:00, as 05:30 and 10 h are 15:30: the horses come a day later."""
         table = drive(9.0, stables=(0, 14 * 60))
         assert (table.days, table.nights) == (2, 1)
         # Two days of 4.5 h: 4 h, half an hour, half an hour: 07:00 to 12:00.
@@ -110,11 +111,16 @@ class TestOneDay:
         """With arrive_until_hour 16 a drive of 9 h leaves at 06:00."""
         assert tell(drive(9.0, limits=Limits(arrive_until_hour=16.0)).depart) == "03 06:00"
 
-    def test_an_empty_lorry_keeps_the_times(self):
-        """Its halts are the driver's breaks."""
+    def test_an_empty_lorry_keeps_its_driver_s_hours_only(self):
+        """9 h have one break, due after 8 h, 49 CFR 395.3(a)(3)(ii), here halfway; 11 h are a day.
+
+        07:00, 9 h and half an hour: 16:30. 10.75 h with horses would be two days.
+        """
         table = schedule_drive(9.0, MAY, NEW_YORK, NEW_YORK, Limits(), RULES["us"], loaded=False)
-        assert [stop.kind for stop in table.stops] == ["break", "break"]
-        assert table.arrive == drive(9.0).arrive
+        assert halts(table) == [("break", "03 11:30", 30)]
+        assert tell(table.arrive) == "03 16:30"
+        long = schedule_drive(11.0, MAY, NEW_YORK, NEW_YORK, Limits(), RULES["us"], loaded=False)
+        assert (long.days, tell(long.arrive)) == (1, "03 18:30")
 
     def test_hours_are_never_rounded_down(self):
         """2.01 h are 120.6 min: 121."""
@@ -135,16 +141,17 @@ class TestDrivers:
         [
             ("us", 1, 11.0, 1),  # 49 CFR 395.3(a)(3)(i)
             ("us", 1, 11.1, 2),
-            ("us", 2, 13.5, 1),  # 8 h, half an hour, 5.5 h: the 14th hour, 395.3(a)(2)
-            ("us", 2, 13.6, 2),
+            # Loads 20 min, 8 h, half an hour, 5 h 10: the 14th hour, 395.3(a)(2)
+            ("us", 2, 13.16, 1),
+            ("us", 2, 13.2, 2),
             ("eu", 1, 9.0, 1),  # 561/2006 Art. 6(1)
             ("eu", 1, 10.0, 1),  # twice a week, where the leg arrives on that day
             ("eu", 1, 10.1, 2),
             ("eu", 2, 13.5, 1),  # 4.5 h in turn with half an hour between: 14.5 h, from 06:30
             ("gb", 1, 10.0, 1),  # Transport Act 1968 s. 96(1)
             ("gb", 1, 10.1, 2),
-            ("gb", 2, 11.0, 1),  # both are on duty: s. 96(3)
-            ("gb", 2, 11.1, 2),
+            ("gb", 2, 10.33, 1),  # both are on duty for 11 h with loading and unloading: s. 96(3)
+            ("gb", 2, 10.4, 2),
             ("none", 1, 15.0, 1),  # 06:00 to 21:00
         ],
     )
@@ -219,37 +226,40 @@ class TestClocks:
         assert f"{table.arrive:%H:%M%z}" == "13:30-0400"
 
     def test_the_night_of_the_clock_change_in_the_us(self):
-        """12 h from 13 March 2027: 6 h a day, and 29.5 h pass, not 30.5.
+        """12 h from 13 March 2027: 9 h and 3 h, and 26 h pass, not 27.
 
-        07:00 to 13:30 (half an hour for water), the night to 07:00: 17.5 h on the clock, 16.5 h
-        by the sun as 02:00 becomes 03:00 on the 14th (Energy Policy Act of 2005, sec. 110).
+        07:00 to 17:00 (two halts for water), the night to 07:00: 14 h on the clock, 13 h by the sun
+        as 02:00 becomes 03:00 on the 14th (Energy Policy Act of 2005, sec. 110).
         """
         table = drive(12.0, date(2027, 3, 13), CHICAGO)
         assert f"{table.depart:%H:%M%z}" == "07:00-0600"
-        assert f"{table.arrive:%d %H:%M%z}" == "14 13:30-0500"
-        assert ("overnight", "13 13:30", 990) in halts(table)
-        assert table.arrive.astimezone(UTC) - table.depart.astimezone(UTC) == timedelta(hours=29.5)
+        assert f"{table.arrive:%d %H:%M%z}" == "14 10:00-0500"
+        assert ("overnight", "13 17:00", 780) in halts(table)
+        assert table.arrive.astimezone(UTC) - table.depart.astimezone(UTC) == timedelta(hours=26)
 
-    @pytest.mark.parametrize(("day", "departs"), [(20, "21 07:00"), (27, "28 08:00")])
-    def test_a_rest_that_the_clock_change_would_shorten(self, day, departs):
-        """In the EU 07:00 to 20:00 leaves 11 h to 07:00; in the night to 28 March 2027 to 08:00.
+    @pytest.mark.parametrize(
+        ("day", "departs", "rest"), [(20, "21 07:30", 670), (27, "28 08:20", 660)]
+    )
+    def test_a_rest_that_the_clock_change_would_shorten(self, day, departs, rest):
+        """In the EU 08:00 to 20:20 leaves 11 h to 07:20; in the night to 28 March 2027 to 08:20.
 
-        18 h with water every hour: 9 h and eight halts are 13 h. Directive 2000/84/EC: last Sunday
-        of March, 01:00 UTC. Art. 8(2): 11 h within 24.
+        Loads from 07:30. 16.6 h with water every hour: 13 h of duty less 40 minutes of loading and
+        unloading hold 8 h 20 and eight halts. Directive 2000/84/EC: last Sunday of March, 01:00
+        UTC. Art. 8(2): 11 h within 24.
         """
-        limits = Limits(horse_hours_per_day=13.0, water_every_hours=1.0)
-        table = drive(18.0, date(2027, 3, day), PARIS, rules="eu", limits=limits)
+        limits = Limits(horse_hours_per_day=13.0, water_every_hours=1.0, load_from_hour=7.5)
+        table = drive(16.6, date(2027, 3, day), PARIS, rules="eu", limits=limits)
         night = next(stop for stop in table.stops if stop.kind == "overnight")
-        assert night.minutes == 11 * 60
+        assert night.minutes == rest
         end = night.start.astimezone(UTC) + timedelta(minutes=night.minutes)
         assert tell(end.astimezone(ZoneInfo(PARIS))) == departs
 
     def test_a_longer_night_in_the_south(self):
-        """In Sydney clocks go back on 4 April 2027: 13:30 to 07:00 are 18.5 h."""
+        """In Sydney clocks go back on 4 April 2027: 17:00 to 07:00 are 15 h."""
         table = drive(12.0, date(2027, 4, 3), SYDNEY)
         assert f"{table.depart:%z} {table.arrive:%z}" == "+1100 +1000"
-        assert ("overnight", "03 13:30", 1110) in halts(table)
-        assert tell(table.arrive) == "04 13:30"
+        assert ("overnight", "03 17:00", 900) in halts(table)
+        assert tell(table.arrive) == "04 10:00"
 
     @settings(max_examples=100)
     @given(
@@ -273,17 +283,18 @@ class TestClocks:
 
 
 class TestDays:
-    """Days alike, towns on the way, and what the planner counts."""
+    """Full days, towns on the way, and what the planner counts."""
 
-    def test_days_are_alike(self):
-        """10 h are twice 5 h, not 9 h and an hour the next morning; soon, they are full."""
-        assert halts(drive(10.0))[1][:2] == ("overnight", "03 12:30")
-        assert tell(drive(10.0, soon=True).arrive) == "04 08:00"
+    def test_the_first_day_is_full(self):
+        """9.5 h are 9 h until 17:00 and half an hour the next morning, not noon and noon."""
+        table = drive(9.5)
+        assert halts(table)[2][:2] == ("overnight", "03 17:00")
+        assert tell(table.arrive) == "04 07:30"
 
     def test_towns_are_asked_by_the_part_of_the_way(self):
-        """10 h: water at 2.5 h, the night at 5, water at 7.5."""
+        """10 h: water at 3 and 6 h, the night at 9."""
         table = drive(10.0, name_town=lambda part: f"{part:.2f}")
-        assert [stop.near for stop in table.stops] == ["0.25", "0.50", "0.75"]
+        assert [stop.near for stop in table.stops] == ["0.30", "0.60", "0.90"]
 
     def test_more_days_where_asked(self):
         """6 h in exactly three days are 2 h a day; in none of fewer than it needs."""
@@ -298,7 +309,7 @@ class TestDays:
         17.9 h (EU, water every hour, stables until 20:00): 9 h in 13 h to 20:00 and 8.9 h in
         12.9 h (eight halts) from 07:00 to 19:54; after the night to 28 March from 08:00 to 20:54.
         """
-        limits = Limits(horse_hours_per_day=13.0, water_every_hours=1.0, load_from_hour=7.0)
+        limits = Limits(horse_hours_per_day=13.0, water_every_hours=1.0, load_from_hour=6.5)
         asked = (PARIS, PARIS, limits, RULES["eu"])
         more = {"stables": (0, 20 * 60)}
         assert count_ride_days(17.9, date(2027, 4, 1), date(2027, 6, 1), *asked, **more) == 2

@@ -18,6 +18,7 @@ from tests.build import (
 )
 from tripkit.driving.timetables import (
     choose_rules,
+    count_empty_days,
     count_leg_days,
     explain_no_leg,
     find_earliest_leg,
@@ -76,10 +77,10 @@ class TestCount:
     """Days of a leg."""
 
     @pytest.mark.parametrize(
-        ("hours", "closes", "days"), [(9.0, 1440, 1), (9.1, 1440, 2), (9.0, 840, 2), (9.0, 900, 1)]
+        ("hours", "closes", "days"), [(9.0, 1440, 1), (9.1, 1440, 2), (9.0, 840, 2), (9.0, 930, 1)]
     )
     def test_stables_hours_count(self, hours, closes, days):
-        """9 h take 10 from 05:00 at the earliest: 15:00 is in time, 14:00 a day later."""
+        """9 h take 10 from 05:30 at the earliest: 15:30 is in time, 14:00 a day later."""
         yard = make_far_yard(hours, closes=closes)
         assert count_leg_days(yard, "home", "Millbrook", hours, 1) == days
         assert count_leg_days(yard, "Millbrook", "home", hours, 1) == (1 if hours == 9.0 else 2)
@@ -118,13 +119,14 @@ class TestHorsesAboard:
         yard = make_far_yard(5.0, horses=horses)
         assert count_leg_days(yard, "home", "Millbrook", 5.0, 1) == 2
         asked = (yard, "home", "Millbrook", 5.0, APRIL, 2)
-        # 2.5 h a day: with water every hour two halts a day, else none.
-        for aboard, halts in ((["Dancer"], 4), (["Dancer", "Ebony"], 4), (["Ebony"], 0), (None, 4)):
+        # 3 h and two halts are the 4 h of a day, 2 h have one more; else 2.5 h a day without any.
+        for aboard, halts in ((["Dancer"], 3), (["Dancer", "Ebony"], 3), (["Ebony"], 0), (None, 3)):
             table = schedule_leg(*asked, drivers=1, loaded=True, horses=aboard)
             assert [stop.kind for stop in table.stops].count("water") == halts
             assert table.days == 2
         empty = schedule_leg(*asked, drivers=1, loaded=False, horses=[])
         assert [stop.kind for stop in empty.stops] == ["overnight"]
+        assert count_empty_days(yard, "home", "Millbrook", 5.0, 1) == 1
 
 
 class TestNoLeg:
@@ -165,12 +167,12 @@ class TestNoLeg:
 
 @pytest.mark.parametrize(
     ("hours", "opens", "closes", "departs", "arrives"),
-    [(9.0, 0, 900, "05:00", "15:00"), (2.0, 1230, 1260, "18:30", "20:30")],
+    [(9.0, 0, 930, "05:30", "15:30"), (2.0, 1230, 1260, "18:30", "20:30")],
 )
 def test_early_and_late_legs_go_through_the_house(tmp_path, hours, opens, closes, departs, arrives):
-    """A leg from 05:00 or until 20:30 is planned, judged, priced and in the feeds as any other.
+    """A leg from 05:30 or until 20:30 is planned, judged, priced and in the feeds as any other.
 
-    9 h and two halts end at 15:00 where they begin at 05:00; 2 h before 20:30 lies 18:30.
+    9 h and two halts end at 15:30 where they begin at 05:30; 2 h before 20:30 lies 18:30.
     """
     rates = CostRates(
         cents_per_km=Decimal(100), groom_day_cents=9000, rider_day_cents=7000, vet_check_cents=500

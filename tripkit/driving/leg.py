@@ -17,36 +17,33 @@ in turn and change at each halt.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime
 from functools import lru_cache
 from math import ceil
-from zoneinfo import ZoneInfo
 
-from tripkit.driving.day import (
-    DAY,
-    GRACE_HOURS,
-    HOUR,
-    STEP_MINUTES,
-    Terms,
-    find_longest_day,
-    is_lawful,
-    make_terms,
-    plan_day,
-    spread_halts,
-)
+from tripkit.driving.day import DAY, GRACE_HOURS, HOUR, Terms, find_longest_day, make_terms
 from tripkit.driving.rules import DrivingRules
+from tripkit.driving.stages import (
+    DEPART_HOUR as DEPART_HOUR,
+)
+from tripkit.driving.stages import (
+    Drive,
+    Road,
+    Stage,
+    list_drives,
+    name_moment,
+    read_clock,
+    spread_stages,
+)
 from tripkit.yard.circuit import Stop
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import Limits
 
-DEPART_HOUR = 7
 EVENING_DRIVE_HOURS = 4.0
 LONGEST_HOURS = 2000.0
 LONGER_TRIES = 4
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-EPOCH_DAY = EPOCH.toordinal()
 ALL_DAY = (0, DAY)
 
 
@@ -78,31 +75,6 @@ class Earliest:
 
     timetable: Timetable | None
     reason: Fact | None = None
-
-
-@dataclass(frozen=True)
-class _Road:
-    """A drive as asked for: minutes, zones, when the stables take horses [minutes of the day]."""
-
-    minutes: int
-    from_zone: str
-    to_zone: str
-    opens: int
-    closes: int
-
-    def name_zone(self, driven: int) -> str:
-        """The zone whose time holds on the way: that of the nearer end."""
-        return self.from_zone if 2 * driven < self.minutes else self.to_zone
-
-
-@dataclass(frozen=True)
-class _Stage:
-    """One day on the road: start and end [minutes of UTC since 1970], driving and halts in it."""
-
-    start: int
-    end: int
-    driving: int
-    halts: tuple[tuple[int, int], ...]
 
 
 def compute_day_hours(limits: Limits, rules: DrivingRules) -> float:
@@ -152,7 +124,7 @@ def count_ride_days(
     last: date,
     from_zone: str,
     to_zone: str,
-    limits: Limits,
+    limits: Limits | None,
     rules: DrivingRules,
     *,
     drivers: int = 1,
@@ -165,22 +137,23 @@ def count_ride_days(
     where there is no lawful timetable. `stables` are the minutes after midnight between which
     the stables take horses.
     """
-    minutes = _count_minutes(hours)
+    minutes = count_minutes(hours)
     if minutes is None:
         return None
-    road = _Road(minutes, from_zone, to_zone, *stables)
-    days = _count_days(road, first.toordinal(), limits, rules, drivers)
-    turns = _list_turns(from_zone, to_zone, first, last)
+    road = Road(minutes, from_zone, to_zone, *stables)
+    ways = make_ways(limits, rules, drivers)
+    days = _count_days(road, first.toordinal(), ways, rules)
+    turns = list_turns((from_zone, to_zone), first, last)
     if days is None or not turns or (days == 1 and from_zone == to_zone):
         return days
     departs = {first.toordinal()}
     departs.update(day for turn in turns for day in range(turn - days - 1, turn + 2))
-    found = [_count_days(road, depart, limits, rules, drivers) for depart in departs]
+    found = [_count_days(road, depart, ways, rules) for depart in departs]
     counts = [count for count in found if count is not None]
     if len(counts) < len(departs):
         return None
     for most in range(max(counts), max(counts) + LONGER_TRIES):
-        if all(_find_stages(road, d, limits, rules, drivers, most, True) for d in departs):
+        if all(_find_drive(road, depart, ways, rules, most) for depart in departs):
             return most
     return None
 
@@ -198,25 +171,26 @@ def schedule_drive(
     drivers: int = 1,
     days: int | None = None,
     stables: tuple[int, int] = ALL_DAY,
-    soon: bool = False,
 ) -> Timetable | None:
     """A drive of so many hours [h] leaving on a day becomes departure, halts and arrival.
 
     It takes the fewest calendar days that are lawful, or exactly `days`; None where there is no
-    such timetable. The days are as alike as may be, or with `soon` full, so that the last is short.
+    such timetable. The days before the last are full, or as alike as may be where fewer would do.
+    An empty lorry (`loaded` False) keeps its driver's hours only.
     `stables` are the minutes after midnight, at the end, between which the stables take horses.
     `name_town(fraction)` names the town nearest to that part of the way. Halts of a loaded lorry
     are for water, of an empty one for the driver's break. Stops are told in the time of the nearer
     end.
     """
-    minutes = _count_minutes(hours)
+    minutes = count_minutes(hours)
     if minutes is None:
         return None
-    road = _Road(minutes, from_zone, to_zone, *stables)
-    stages = _find_stages(road, day.toordinal(), limits, rules, drivers, days, soon)
+    road = Road(minutes, from_zone, to_zone, *stables)
+    own = limits if loaded else None
+    stages = _find_drive(road, day.toordinal(), make_ways(own, rules, drivers), rules, days)
     if stages is None:
         return None
-    return _write_timetable(road, stages, loaded, name_town)
+    return write_timetable(road, spread_stages(stages), loaded, name_town)
 
 
 def find_earliest_arrival(
@@ -246,7 +220,7 @@ def find_earliest_arrival(
     >>> answer.reason.code, answer.reason.get("why").code
     ('driving.too-long', 'driving.horse-hours')
     """
-    minutes = _count_minutes(hours)
+    minutes = count_minutes(hours)
     if minutes is None:
         return Earliest(None, state("driving.no-drive", hours=hours))
     opens, closes = max(stables[0], 0), min(stables[1], round(limits.arrive_until_hour * HOUR))
@@ -262,7 +236,7 @@ def find_earliest_arrival(
         )
     more = {"loaded": loaded, "drivers": drivers, "stables": stables}
     asked = (hours, day, from_zone, to_zone)
-    table = schedule_drive(*asked, limits, rules, soon=True, **more)  # type: ignore[arg-type]
+    table = schedule_drive(*asked, limits, rules, **more)  # type: ignore[arg-type]
     if table is None:
         return Earliest(None, state("driving.day-too-short", hours=hours))
     if days is None or table.days <= days:
@@ -284,244 +258,59 @@ def find_earliest_arrival(
     return Earliest(table, state("driving.too-long", hours=hours, most_days=days, why=why))
 
 
-def _count_minutes(hours: float) -> int | None:
+def count_minutes(hours: float) -> int | None:
     """Hours in whole minutes, never rounded down; None for what is no drive."""
     if not 0 <= hours <= LONGEST_HOURS:
         return None
     return ceil(round(hours * HOUR, 6))
 
 
-@lru_cache(maxsize=256)
-def _find_zone(name: str) -> ZoneInfo:
-    return ZoneInfo(name)
-
-
-@lru_cache(maxsize=1 << 16)
-def _read_clock(zone: str, day: int, minutes: int) -> int:
-    """A time of day in a zone in minutes of UTC since 1970; a time that a change skips is later."""
-    over, minutes = divmod(minutes, DAY)
-    local = datetime.combine(
-        date.fromordinal(day + over), time(minutes // HOUR, minutes % HOUR), _find_zone(zone)
-    )
-    return int((local - EPOCH) // timedelta(minutes=1))
-
-
-def _place(minute: int, zone: str) -> datetime:
-    return (EPOCH + timedelta(minutes=minute)).astimezone(_find_zone(zone))
-
-
 @lru_cache(maxsize=1024)
-def _list_turns(from_zone: str, to_zone: str, first: date, last: date) -> tuple[int, ...]:
+def list_turns(zones: tuple[str, ...], first: date, last: date) -> tuple[int, ...]:
     """The days, from the first to the last and some after it, on which a clock is changed."""
     days = range(first.toordinal(), last.toordinal() + 15)
     return tuple(
         day
         for day in days
-        if any(
-            _read_clock(zone, day + 1, 0) - _read_clock(zone, day, 0) != DAY
-            for zone in (from_zone, to_zone)
-        )
+        if any(read_clock(zone, day + 1, 0) - read_clock(zone, day, 0) != DAY for zone in zones)
     )
+
+
+def make_ways(limits: Limits | None, rules: DrivingRules, drivers: int) -> tuple[Terms, ...]:
+    """What a day may hold with a usual rest after it, and with a short one where rules know it."""
+    short = (False, True) if rules.short_rests and drivers == 1 else (False,)
+    return tuple(make_terms(limits, rules, drivers, way) for way in short)
+
+
+def _find_drive(
+    road: Road, depart: int, ways: tuple[Terms, ...], rules: DrivingRules, days: int | None
+) -> Drive | None:
+    found = next(list_drives(road, depart, ways, rules, days), None)
+    return found[0] if found else None
 
 
 def _count_days(
-    road: _Road, depart: int, limits: Limits, rules: DrivingRules, drivers: int
+    road: Road, depart: int, ways: tuple[Terms, ...], rules: DrivingRules
 ) -> int | None:
-    stages = _find_stages(road, depart, limits, rules, drivers, None, True)
+    stages = _find_drive(road, depart, ways, rules, None)
     if stages is None:
         return None
-    return _place(stages[-1].end, road.to_zone).toordinal() - depart + 1
+    return name_moment(stages[-1].end, road.to_zone).toordinal() - depart + 1
 
 
-def _find_stages(
-    road: _Road,
-    depart: int,
-    limits: Limits,
-    rules: DrivingRules,
-    drivers: int,
-    days: int | None,
-    soon: bool = False,
-) -> tuple[_Stage, ...] | None:
-    """The days of the first lawful timetable, of exactly so many calendar days where asked."""
-    ways = [make_terms(limits, rules, drivers, False)]
-    if rules.short_rests and drivers == 1:
-        ways.append(make_terms(limits, rules, drivers, True))
-    window = ways[0].arrive_until - ways[0].load_from
-    full, last = (
-        max(find_longest_day(terms, min(terms.span, max(0, window)), final) for terms in ways)
-        for final in (False, True)
-    )
-    if full <= 0 and road.minutes > 0:
-        return None
-    offsets = _list_offsets(road.minutes, full, last, rules)
-    least = next(offsets)
-    fewest = least[-1] + 1
-    if days is not None and days < fewest:
-        return None
-    if days is None:
-        # Hours of the day, and zones, may leave less of a day than the horses and the driver do.
-        tries = [least, *(next(offsets) for _ in range(3 + len(least)))]
-    else:
-        while least[-1] + 1 < days:
-            longer = next(offsets)
-            if longer[-1] + 1 > days:
-                break
-            least = longer
-        tries = [[*least[:-1], days - 1]]
-    for numbers in tries:
-        for terms in ways:
-            if len(numbers) <= terms.most_days:
-                stages = _try_days(road, depart, numbers, terms, soon)
-                if stages is not None and _keeps_weekly_rests(stages, rules):
-                    return stages
-    return None
-
-
-def _keeps_weekly_rests(stages: tuple[_Stage, ...], rules: DrivingRules) -> bool:
-    """Whether each longer rest begins soon enough: zones make six days longer than they look."""
-    if not rules.first_days:
-        return True
-    since = stages[0].start
-    for stage, later in zip(stages, stages[1:], strict=False):
-        if later.start - stage.end >= rules.pause_hours * HOUR:
-            since = later.start
-        elif later.end - since > rules.first_days * DAY:
-            return False
-    return True
-
-
-def _list_offsets(minutes: int, full: int, last: int, rules: DrivingRules) -> Iterator[list[int]]:
-    """The numbers of the days on which a drive is on the road, for ever more days of driving."""
-    count = 1 + ceil(max(0, minutes - last) / max(full, 1))
-    cycle = max(1, int(rules.cycle_hours * HOUR // max(full, 1)))
-    if rules.cycle_days:
-        cycle = min(cycle, rules.cycle_days)
-    while True:
-        pause = 0 if _is_one_week(minutes, count, rules) else rules.pause_days
-        yield [number + pause * (number // cycle) for number in range(count)]
-        count += 1
-
-
-def _is_one_week(minutes: int, count: int, rules: DrivingRules) -> bool:
-    """Whether a drive of so many minutes on so many days asks for no longer rest on the way."""
-    if rules.first_days:
-        return count <= rules.first_days
-    return not rules.cycle_hours or minutes <= rules.cycle_hours * HOUR
-
-
-def _try_days(
-    road: _Road, depart: int, numbers: list[int], terms: Terms, soon: bool
-) -> tuple[_Stage, ...] | None:
-    """A drive over the days of those numbers after the departure, None where it is not lawful.
-
-    The days are as alike as may be; to arrive soon, those before the last are full.
-    """
-    full = _drive_days(road, depart, numbers[:-1], terms, None)
-    if full is None:
-        return None
-    end, gap = depart + numbers[-1], numbers[-1] - numbers[-2] if full else 0
-    least = road.minutes - sum(stage.driving for stage in full)
-    sooner = None
-    if least > 0 or not full:
-        last = _drive_last_day(road, end, least, terms, full, gap)
-        sooner = None if last is None else (*full, last)
-        if sooner is None or soon or not full:
-            return sooner
-    share = road.minutes // len(numbers)
-    while share > max(0, least) or not road.minutes:
-        before = _drive_days(road, depart, numbers[:-1], terms, road.minutes - share)
-        if before:
-            left = road.minutes - sum(stage.driving for stage in before)
-            last = _drive_last_day(road, end, left, terms, before, gap)
-            if last is not None:
-                return (*before, last)
-        if not share:
-            break
-        share //= 2
-    return sooner
-
-
-def _drive_days(
-    road: _Road, depart: int, numbers: list[int], terms: Terms, aim: int | None
-) -> tuple[_Stage, ...] | None:
-    """The days of a drive before its last: as full as may be, or alike, for so much driving."""
-    stages: list[_Stage] = []
-    driven = 0
-    for place, number in enumerate(numbers):
-        day = depart + number
-        zone = road.name_zone(driven) if stages else road.from_zone
-        gap = number - numbers[place - 1] if place else 0
-        earliest = _find_earliest_start(zone, day, terms, stages, gap)
-        # The evening's zone depends on how far the day goes: the tighter one, where it may be both.
-        reach = driven + terms.span
-        zones = {road.name_zone(driven), road.name_zone(reach)}
-        until = min(_read_clock(name, day, terms.arrive_until) for name in zones)
-        most = find_longest_day(terms, min(terms.span, until - earliest), False)
-        part = most
-        if aim is not None:
-            part = min(most, ceil((aim - driven) / (len(numbers) - place)))
-        if most <= 0 and road.minutes:
-            return None
-        length, halts = plan_day(part, terms)
-        start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
-        if start + length > until:
-            start = max(earliest, _round_down(until - length))
-        stages.append(_Stage(start, start + length, part, spread_halts(part, halts, terms)))
-        driven += part
-    return tuple(stages)
-
-
-def _drive_last_day(
-    road: _Road, day: int, driving: int, terms: Terms, before: tuple[_Stage, ...], gap: int
-) -> _Stage | None:
-    """The day of arrival: at the usual hour, else as early or late as the stables ask."""
-    zone = road.name_zone(road.minutes - driving) if before else road.from_zone
-    earliest = _find_earliest_start(zone, day, terms, before, gap)
-    closes = _read_clock(road.to_zone, day, min(road.closes, terms.arrive_until))
-    opens = _read_clock(road.to_zone, day, road.opens)
-    length, halts = plan_day(driving, terms)
-    # A long day counts where the leg is over within one week: later weeks have no hour to spare.
-    long = len(before) < terms.week_days
-    if not is_lawful(driving, terms.span, terms, long) or opens > closes:
-        return None
-    start = max(earliest, _read_clock(zone, day, DEPART_HOUR * HOUR))
-    if start + length > closes:
-        start = max(earliest, _round_down(closes - length))
-    if start + length < opens:
-        later = -_round_down(length - opens)
-        start = later if later + length <= closes else opens - length
-    if start + length > closes:
-        return None
-    return _Stage(start, start + length, driving, spread_halts(driving, halts, terms))
-
-
-def _find_earliest_start(
-    zone: str, day: int, terms: Terms, before: tuple[_Stage, ...] | list[_Stage], gap: int
-) -> int:
-    """When a day may begin at the earliest, so many days after the one before it."""
-    earliest = _read_clock(zone, day, terms.load_from)
-    if not before:
-        return earliest
-    rest = max(terms.rest, terms.pause) if gap > 1 else terms.rest
-    return max(earliest, before[-1].end + rest, before[-1].start + terms.start_after)
-
-
-def _round_down(minute: int) -> int:
-    return minute - minute % STEP_MINUTES
-
-
-def _write_timetable(
-    road: _Road,
-    stages: tuple[_Stage, ...],
+def write_timetable(
+    road: Road,
+    stages: Sequence[Stage],
     loaded: bool,
     name_town: Callable[[float], str] | None,
 ) -> Timetable:
+    """The days of a drive as departure, halts and arrival, local at each place."""
     stops: list[Stop] = []
     driven = 0
 
     def halt(kind: str, minute: int, minutes: int, done: int) -> None:
         town = name_town(done / road.minutes) if name_town else ""
-        stops.append(Stop(kind, _place(minute, road.name_zone(done)), minutes, town))
+        stops.append(Stop(kind, name_moment(minute, road.name_zone(done)), minutes, town))
 
     for number, stage in enumerate(stages):
         if number:
@@ -534,5 +323,7 @@ def _write_timetable(
             halted += minutes
         driven += stage.driving
     return Timetable(
-        _place(stages[0].start, road.from_zone), _place(stages[-1].end, road.to_zone), tuple(stops)
+        name_moment(stages[0].start, road.from_zone),
+        name_moment(stages[-1].end, road.to_zone),
+        tuple(stops),
     )

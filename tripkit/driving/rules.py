@@ -54,6 +54,8 @@ class DrivingRules:
     crew_driving_hours: float = 24.0
     crew_rest_hours: float = 0.0
     split_halts: bool = False
+    work_counts: bool = False
+    work_hours: float = 24.0
     first_days: int = 0
     cycle_hours: float = 0.0
     cycle_days: int = 0
@@ -97,6 +99,7 @@ RULES = {
         crew_driving_hours=18.0,
         crew_rest_hours=9.0,
         split_halts=True,
+        work_counts=True,
         first_days=6,
         cycle_hours=45.0,
         cycle_days=6,
@@ -111,7 +114,7 @@ RULES = {
         30,
         state("laws.gb-guidance"),
         start_after_hours=24.0,
-        crew_driving_hours=11.0,
+        work_hours=11.0,
     ),
     "none": DrivingRules("none", 24.0, 24.0, 24.0, 30, state("laws.none")),
 }

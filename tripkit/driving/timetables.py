@@ -65,16 +65,38 @@ def count_leg_days(yard: Yard, start: str, end: str, hours: float, drivers: int)
 
     None where no lawful timetable is known.
     """
+    return _count_days(
+        yard, start, end, hours, drivers, find_road_limits(yard), find_stables_hours(yard, end)
+    )
+
+
+def count_empty_days(yard: Yard, start: str, end: str, hours: float, drivers: int) -> int | None:
+    """Calendar days of a drive of an empty lorry, which keeps its driver's hours only [days].
+
+    None where no lawful timetable is known.
+    """
+    return _count_days(yard, start, end, hours, drivers, None, ALL_DAY)
+
+
+def _count_days(
+    yard: Yard,
+    start: str,
+    end: str,
+    hours: float,
+    drivers: int,
+    limits: Limits | None,
+    stables: tuple[int, int],
+) -> int | None:
     return count_ride_days(
         hours,
         yard.road_days.first,
         yard.road_days.last,
         find_place(yard, start).timezone,
         find_place(yard, end).timezone,
-        find_road_limits(yard),
+        limits,
         choose_rules(yard),
         drivers=drivers,
-        stables=find_stables_hours(yard, end),
+        stables=stables,
     )
 
 
@@ -109,7 +131,7 @@ def schedule_leg(
             name_town=name_town,
             drivers=drivers,
             days=days,
-            stables=find_stables_hours(yard, end),
+            stables=find_stables_hours(yard, end) if loaded else ALL_DAY,
         )
         if table is not None:
             return table

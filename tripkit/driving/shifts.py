@@ -1,0 +1,189 @@
+"""Several drives of one lorry with one crew, one after the other: what they are on the clock.
+
+Each drive begins on the day on which the one before it ended. Loaded ones keep the horses' hours
+and those of the stables, empty ones their driver's hours only. The crew's hours add up over a day,
+and time between two drives is a break where it is long enough; loading and unloading are duty.
+
+**Source:** see `driving/rules`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+
+from tripkit.driving.day import DAY, Terms
+from tripkit.driving.leg import (
+    ALL_DAY,
+    Timetable,
+    count_minutes,
+    make_ways,
+    write_timetable,
+)
+from tripkit.driving.rules import DrivingRules
+from tripkit.driving.stages import Drive, Duty, Road, list_drives, read_clock, spread_stages
+from tripkit.driving.timetables import (
+    choose_rules,
+    find_place,
+    find_road_limits,
+    find_stables_hours,
+)
+from tripkit.yard.limits import Limits
+from tripkit.yard.yard import Yard
+
+NameTown = Callable[[float], str]
+
+
+@dataclass(frozen=True)
+class Run:
+    """One drive of a shift: between two place keys, hours at the wheel, calendar days.
+
+    The wheels do not turn before `earliest`, loading included, and it is there by `latest`: local
+    minutes of the day at the start, and at the end.
+    """
+
+    start: str
+    end: str
+    hours: float
+    days: int
+    loaded: bool
+    earliest: int = 0
+    latest: int = DAY
+
+
+@dataclass(frozen=True)
+class _Task:
+    """A run as the clock sees it: its road, its days, what a day of it may hold."""
+
+    road: Road
+    days: int
+    ways: tuple[Terms, ...]
+
+
+def may_drive(yard: Yard, runs: tuple[Run, ...], drivers: int) -> bool:
+    """Whether some runs, one after the other, are lawful on every day, whichever horses are aboard.
+
+    Every day of the season's road days is meant, also those on which a clock is changed.
+    """
+    rules = choose_rules(yard)
+    strictest = find_road_limits(yard) if any(run.loaded for run in runs) else None
+    tasks = _list_tasks(yard, runs, [strictest] * len(runs), rules, drivers)
+    if tasks is None:
+        return False
+    days = yard.road_days
+    return all(
+        _may_leave(tasks, rules, kind)
+        for kind in _list_kinds(_list_zones(tasks), days.first, days.last, _count_days(runs))
+    )
+
+
+def schedule_runs(
+    yard: Yard,
+    runs: Sequence[Run],
+    day: date,
+    *,
+    drivers: int,
+    aboard: Sequence[Sequence[str] | None],
+    name_town: Sequence[NameTown | None] | None = None,
+) -> tuple[Timetable, ...] | None:
+    """The timetables of some runs that begin on a day, None where there are none.
+
+    `aboard` are the horses of each run, None for any horse of the yard; `name_town` names, for
+    each, the town nearest to a part of the way.
+    """
+    rules = choose_rules(yard)
+    # What suits every horse is lawful for those aboard too, where their own is a shorter drive.
+    for own in (aboard, [None] * len(runs)):
+        limits = [find_road_limits(yard, horses) for horses in own]
+        tasks = _list_tasks(yard, runs, limits, rules, drivers)
+        drives = tasks and _find_shift(tasks, rules, day.toordinal())
+        if drives and tasks:
+            stages = iter(spread_stages([stage for drive in drives for stage in drive]))
+            return tuple(
+                write_timetable(
+                    task.road,
+                    [next(stages) for _ in drive],
+                    run.loaded,
+                    name_town[number] if name_town else None,
+                )
+                for number, (run, task, drive) in enumerate(zip(runs, tasks, drives, strict=True))
+            )
+    return None
+
+
+def _list_tasks(
+    yard: Yard,
+    runs: Sequence[Run],
+    limits: Sequence[Limits | None],
+    rules: DrivingRules,
+    drivers: int,
+) -> tuple[_Task, ...] | None:
+    tasks = []
+    for run, own in zip(runs, limits, strict=True):
+        minutes = count_minutes(run.hours)
+        if minutes is None:
+            return None
+        road = Road(
+            minutes,
+            find_place(yard, run.start).timezone,
+            find_place(yard, run.end).timezone,
+            *(find_stables_hours(yard, run.end) if run.loaded else ALL_DAY),
+            run.earliest,
+            run.latest,
+        )
+        tasks.append(_Task(road, run.days, make_ways(own if run.loaded else None, rules, drivers)))
+    return tuple(tasks)
+
+
+def _count_days(runs: Sequence[Run]) -> int:
+    return 1 + sum(run.days - 1 for run in runs)
+
+
+def _list_zones(tasks: Sequence[_Task]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(z for t in tasks for z in (t.road.from_zone, t.road.to_zone)))
+
+
+@lru_cache(maxsize=1024)
+def _list_kinds(zones: tuple[str, ...], first: date, last: date, days: int) -> tuple[int, ...]:
+    """A day of each kind: those on which all clocks go alike until the last of so many days."""
+    kinds: dict[tuple[int, ...], int] = {}
+    for day in range(first.toordinal(), last.toordinal() + 1):
+        begins = read_clock(zones[0], day, 0)
+        kind = tuple(
+            read_clock(zone, day + after, 0) - begins for zone in zones for after in range(days + 1)
+        )
+        kinds.setdefault(kind, day)
+    return tuple(kinds.values())
+
+
+@lru_cache(maxsize=1 << 16)
+def _may_leave(tasks: tuple[_Task, ...], rules: DrivingRules, day: int) -> bool:
+    return _find_shift(tasks, rules, day) is not None
+
+
+def _find_shift(tasks: Sequence[_Task], rules: DrivingRules, day: int) -> tuple[Drive, ...] | None:
+    """The drives of a shift that begins on a day: with usual rests, else with short ones."""
+    for number in range(max(len(task.ways) for task in tasks)):
+        ways = [task.ways[number : number + 1] for task in tasks]
+        found = next(_list_shifts(tasks, ways, rules, day, None), None)
+        if found is not None:
+            return found
+    return None
+
+
+def _list_shifts(
+    tasks: Sequence[_Task],
+    ways: Sequence[tuple[Terms, ...]],
+    rules: DrivingRules,
+    day: int,
+    duty: Duty | None,
+) -> Iterator[tuple[Drive, ...]]:
+    task = tasks[0]
+    for drive, after in list_drives(task.road, day, ways[0], rules, task.days, duty):
+        if len(tasks) == 1:
+            yield (drive,)
+            continue
+        for later in _list_shifts(tasks[1:], ways[1:], rules, day + task.days - 1, after):
+            yield (drive, *later)
