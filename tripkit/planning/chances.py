@@ -11,7 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from typing import TypeAlias
 
+from tripkit.driving.shifts import Run, may_drive
 from tripkit.driving.timetables import explain_no_leg
 from tripkit.eligibility import classes, paperwork
 from tripkit.yard.answers import BARRED, Bar
@@ -22,11 +24,20 @@ from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_arrival_days, count_needed_clear_days, find_fit_day
+from tripkit.yard.recovery import (
+    count_arrival_days,
+    count_needed_clear_days,
+    count_rest_days,
+    find_fit_day,
+)
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
+DAY_MINUTES = 24 * 60
+# The wheels turn after 16:00 and the loading.
+EVENING_MINUTES = 16 * 60 + 20
+MORNING_MINUTES = 10 * 60
 # How much longer stables take horses where the rule is left out.
 MARGIN_DAYS = 3
 NO_DAYS = Bar("window", state("planning.no-days"))
@@ -62,6 +73,28 @@ class Ride:
         return max(0, self.days - 1)
 
 
+@dataclass(frozen=True)
+class Drive:
+    """One possible leg of a fleet: from one place key to another, leaving on a day.
+
+    It leaves not before the minute `earliest` of that day and is there by `latest` of the last,
+    where the hours of its horses' classes ask for it. Without horses (`loaded`) its driver's hours
+    alone count.
+    """
+
+    start: str
+    end: str
+    depart: int
+    pace: Pace
+    earliest: int = 0
+    latest: int = DAY_MINUTES
+    loaded: bool = True
+
+
+DayPlan: TypeAlias = tuple[Drive, ...]
+"""What a lorry does between two nights: one drive, or two one after the other."""
+
+
 @dataclass(frozen=True, eq=False)
 class Choice:
     """One class a horse could jump at a show, and the riders who could ride it there."""
@@ -88,9 +121,10 @@ class Window:
 class Chance:
     """One horse at one show as far as it could go there: classes, windows, days to come and go.
 
-    `arrivals` and `leaves` are days on the grounds that stabling and absences allow.
-    `clear_from` and `clear_until` bound the days away on which the horse is not absent around
-    each window.
+    `arrivals` and `leaves` are days on the grounds that stabling and absences allow: before the
+    first class and after the last. `mornings` are first class days on which
+    it may come, each with the minute by which it is there; `evenings` are last class days on which
+    it may leave, each with the minute from which.
     """
 
     horse: str
@@ -104,6 +138,8 @@ class Chance:
     stall_fee_cents: int
     late_fee_cents: int
     new: bool
+    mornings: tuple[tuple[int, int], ...] = ()
+    evenings: tuple[tuple[int, int], ...] = ()
     came: int | None = None
 
     @property
@@ -188,7 +224,7 @@ def weigh_chance(
         choices.remove(choice)
     if not choices:
         return None, lost, (Bar(lost[-1].rule, lost[-1].why),)
-    chance, bar = _fit_days(yard, horse, show, choices, there, without)
+    chance, bar = _fit_days(yard, horse, show, choices, there, rides, without)
     return chance, lost, () if bar is None else (bar,)
 
 
@@ -291,7 +327,12 @@ class _Trip:
                 continue
             shut = fleet.absences if absent and "window" not in without else ()
             latest = first - count_days_before(limits, ride, without)
-            for day in range(low, latest + 1) if coming else range(last + 1, high + 1):
+            days = range(low, latest + 1) if coming else range(last + 1, high + 1)
+            edge = first if coming else last
+            same_day = may_come_on_the_day if coming else may_leave_on_the_day
+            if low <= edge <= high and same_day(yard, self.horse, ride, fleet.pace, without):
+                days = (*days, edge)
+            for day in days:
                 depart = day - ride.days + 1 if coming else day
                 arrive = depart + ride.days - 1
                 gone = (depart, last) if coming else (first, arrive)
@@ -460,6 +501,7 @@ def _fit_days(
     show: Show,
     choices: list[Choice],
     there: list[Ride],
+    rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
 ) -> tuple[Chance | None, Bar | None]:
     """The windows, arrivals and leaves that stabling, absences and papers leave, or why none."""
@@ -467,11 +509,21 @@ def _fit_days(
     away = list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
     low, high = find_stabling(yard, show, without)
+    ways = [(ride, pace) for (_, _, pace), ride in rides.items()]
+    by_morning = any(
+        ride.end == show.place_key and may_come_on_the_day(yard, horse, ride, pace, without)
+        for ride, pace in ways
+    )
+    by_evening = any(
+        ride.start == show.place_key and may_leave_on_the_day(yard, horse, ride, pace, without)
+        for ride, pace in ways
+    )
     before = min(count_days_before(horse.limits, ride, without) for ride in there)
     today = yard.day_of_planning.toordinal()
     if yard.begun.legs:
         low = max(low, today + 1)
     windows, arrivals, leaves = [], set(), set()
+    mornings, evenings = set(), set()
     bar = NO_DAYS
     for first in days:
         for last in days:
@@ -481,8 +533,11 @@ def _fit_days(
             earliest = low if held else max(low, today)
             come = [day for day in range(earliest, first - before + 1) if is_clear(away, day, last)]
             go = [day for day in range(last + 1, high + 1) if is_clear(away, first, day)]
+            if by_morning and earliest <= first:
+                come.append(first)
             comes = bool(come) or _stays_on(yard, show, away, window, earlier=True)
-            goes = bool(go) or _stays_on(yard, show, away, window, earlier=False)
+            leaves_late = by_evening and last <= high
+            goes = bool(go) or leaves_late or _stays_on(yard, show, away, window, earlier=False)
             if not (comes and goes and is_clear(away, first, last)):
                 continue
             bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
@@ -492,8 +547,10 @@ def _fit_days(
                 bar = barred
                 continue
             windows.append(window)
-            arrivals.update(admitted)
+            arrivals.update(day for day in admitted if day < first)
+            mornings.update((day, MORNING_MINUTES) for day in admitted if day == first)
             leaves.update(go)
+            evenings.update([(last, EVENING_MINUTES)] if leaves_late else ())
     if not windows:
         return None, bar
     new = not held
@@ -510,6 +567,8 @@ def _fit_days(
         show.stall_fee_cents,
         show.late_fee_cents if late else 0,
         new,
+        tuple(sorted(mornings)),
+        tuple(sorted(evenings)),
     )
     return chance, None
 
@@ -567,6 +626,38 @@ def count_days_before(limits: Limits, ride: Ride, without: frozenset[str]) -> in
         ride.hours,
         by_lead="stabling" not in without,
         by_rest="travel-rest" not in without,
+    )
+
+
+def may_come_on_the_day(
+    yard: Yard, horse: Horse, ride: Ride, pace: Pace, without: frozenset[str]
+) -> bool:
+    """Whether a horse may be driven to a show on the morning of its first class there.
+
+    Rules `stabling` and `travel-rest`.
+    """
+    if "stabling" not in without and horse.limits.arrive_days_before > 0:
+        return False
+    rest = 0 if "travel-rest" in without else count_rest_days(ride.hours, horse.limits)
+    drive = Drive(ride.start, ride.end, 0, pace, latest=MORNING_MINUTES)
+    return ride.days == 1 and rest == 0 and may_drive(yard, (run_of(drive, ride),), pace.drivers)
+
+
+def may_leave_on_the_day(
+    yard: Yard, horse: Horse, ride: Ride, pace: Pace, without: frozenset[str]
+) -> bool:
+    """Whether a horse may leave on the evening of its last class.
+
+    Rule `stabling`.
+    """
+    drive = Drive(ride.start, ride.end, 0, pace, earliest=EVENING_MINUTES)
+    return ride.days == 1 and may_drive(yard, (run_of(drive, ride),), pace.drivers)
+
+
+def run_of(drive: Drive, ride: Ride) -> Run:
+    """A drive as the clock sees it."""
+    return Run(
+        ride.start, ride.end, ride.hours, ride.days, drive.loaded, drive.earliest, drive.latest
     )
 
 

@@ -31,9 +31,8 @@ SLICE_DAYS, SLICE_STEP_DAYS = 35, 18
 GROUP = 3
 LEAST_STEP = 1.0
 USED = 0.5
-WHOLE, LEAN, LEANEST = "whole", "lean", "leanest"
-Build = Callable[[frozenset[Stay] | None, str], tuple[Season, Objective]]
-"""Writes a season with some stays, or all: whole, without days at home, without breaks too."""
+Build = Callable[[frozenset[Stay] | None, bool], tuple[Season, Objective]]
+"""Writes a season with some stays, or all; a lean one has no breaks."""
 
 
 @dataclass(frozen=True)
@@ -67,12 +66,12 @@ def search_cores(
     `outline_seconds` that another one took; `bound` serves until then.
     """
     held, possible = _list_held(problem), _list_stays(problem)
-    finest = LEAN if can_break(problem) else LEANEST
+    breaks = can_break(problem)
     outline: Outline | None = None
     order = [stay for stay in order if stay in possible]
     first = not order
     if first:
-        outline, bound = _outline(build, LEANEST, watch, bound)
+        outline, bound = _outline(build, True, watch, bound)
         order = [] if outline is None else list(outline.order)
         outline_seconds = watch.passed
     best = _find_first(build, watch, held, known, order, possible)
@@ -81,9 +80,9 @@ def search_cores(
         return Plan(best.season, best.objective, found, tuple(order), outline_seconds)
     watch.say("plan", best.found.objective, bound)
     _keep(watch, best, bound)
-    if first and finest == LEAN and watch.left * FINER_SHARE > outline_seconds * FINER_TAKES:
+    if first and breaks and watch.left * FINER_SHARE > outline_seconds * FINER_TAKES:
         began = watch.passed
-        finer, bound = _outline(build, LEAN, watch, bound)
+        finer, bound = _outline(build, False, watch, bound)
         outline_seconds = watch.passed - began
         if finer is not None:
             outline, order = finer, list(finer.order)
@@ -91,7 +90,7 @@ def search_cores(
     share = NEAR_SHARE if later or outline is not None else 1.0
     best = _better(build, watch, best, held, order, bound, share)
     if later and watch.left > 0 and not watch.is_stopped:
-        outline, bound = _outline(build, finest, watch, bound)
+        outline, bound = _outline(build, not breaks, watch, bound)
     best, limit = _prove(build, watch, best, held, outline, bound)
     reached = best.found.objective
     status = "best" if limit == reached else "feasible"
@@ -105,11 +104,9 @@ def _keep(watch: Watch, best: Plan, bound: float) -> None:
     watch.kept = (best.season, replace(best.found, status="feasible", bound=bound), True)
 
 
-def _outline(
-    build: Build, program: str, watch: Watch, bound: float
-) -> tuple[Outline | None, float]:
+def _outline(build: Build, lean: bool, watch: Watch, bound: float) -> tuple[Outline | None, float]:
     """The outline of the whole season, and the nearer of its bound and the one known."""
-    season, objective = build(None, program)
+    season, objective = build(None, lean)
     outline = Search(season).outline(objective, watch)
     own = objective.limit if outline is None else outline.bound
     return outline, _nearer(objective, bound, own)
@@ -134,7 +131,7 @@ def _prove(
     open_stays = held | {stay for stay, loss in outline.losses.items() if loss < gap}
     if not open_stays:
         return best, reached
-    season, objective = build(open_stays, WHOLE)
+    season, objective = build(open_stays, False)
     last = Search(season).find_best(objective, watch, better_than=reached)
     if last.status == "none":
         return best, reached
@@ -173,7 +170,7 @@ def _find_first(
 
 
 def _solve(build: Build, watch: Watch, stays: frozenset[Stay], share: float) -> Plan:
-    season, objective = build(stays, WHOLE)
+    season, objective = build(stays, False)
     # What a part of the season proves says nothing of the whole: nobody hears it.
     part = Watch(watch.left * share, None, watch.should_stop)
     return Plan(season, objective, Search(season).find_best(objective, part))
@@ -200,7 +197,7 @@ def _better(
             break
         chosen = held | list_stays(best.season, best.found.values)
         more = islice((stay for stay in near if stay not in chosen), max(0, CORE - len(chosen)))
-        season, aim = build(chosen | set(more), WHOLE)
+        season, aim = build(chosen | set(more), False)
         part = Watch(min(seconds, watch.left * ONE_NEAR_SHARE), None, watch.should_stop)
         found = Search(season).find_best(aim, part, better_than=objective)
         idle += 1

@@ -7,35 +7,26 @@ horse keeps by itself over time stand in `paths`.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable
+from dataclasses import replace
 
-from tripkit.planning.chances import Chance, Fleet, Pace, Ride, Window, find_first_leg_day
+from tripkit.planning.chances import Chance, Window
+from tripkit.planning.lorries import add_vehicle_flows, carry_horses
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import (
-    AT_HOME,
     LOOK_BACK,
     Check,
     Enter,
     HorseGraph,
-    Leave,
-    Location,
     build_horse_graph,
-    find_earliest_arrival,
-    find_latest_arrival,
-    find_latest_leave,
     list_past,
 )
+from tripkit.planning.places import Node, PlaceNet, build_place_nets
 from tripkit.planning.problem import Problem
-from tripkit.planning.program import Drive, Season
+from tripkit.planning.program import Move, Season
 from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
-from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim
-from tripkit.yard.places import HOME
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
-
-EMPTY_RUN_HOURS = 2.0
-DAYS_AT_HOME = 1
 
 
 def build_season(
@@ -44,36 +35,32 @@ def build_season(
     extra_days: int = 0,
     count_checks: bool = False,
     breaking: Collection[str] | None = None,
-    lean: bool = False,
 ) -> Season:
     """Builds the program of a problem; `extra_days` asks for more clear days than `recovery`.
 
-    `breaking` are the horses whose breaks are kept, None for all. In a `lean` program days at
-    home between two trips are left out. A program that leaves something out is smaller, and its
-    bound still holds.
+    `breaking` are the horses whose breaks are kept, None for all. A program that leaves breaks
+    out is smaller, and its bound still holds.
     """
     season = Season(problem)
-    for horse in problem.yard.horses:
-        chances = [c for c in problem.chances if c.horse == horse.horse]
-        if not chances:
-            continue
+    nets = build_place_nets(problem)
+    for name, net in nets.items():
+        chances = [c for c in problem.chances if c.horse == name]
         graph = build_horse_graph(
             problem,
-            horse,
+            problem.yard.horse_by_name[name],
             chances,
+            net.extras,
             extra_days=extra_days,
             count_checks=count_checks,
-            count_runs=breaking is None or horse.horse in breaking,
+            count_runs=breaking is None or name in breaking,
             count_cap=season.small,
         )
-        season.graphs[horse.horse] = graph
+        season.graphs[name] = graph
         _mark_path(season, graph)
         for chance in chances:
             _choose_window(season, chance)
             choose_classes(season, chance)
-    _add_horse_rides(season)
-    if not lean:
-        keep_days_at_home(season)
+        _add_places(season, net, name)
     add_vehicle_flows(season)
     carry_horses(season)
     choose_riders(season)
@@ -101,8 +88,6 @@ def _mark_path(season: Season, graph: HorseGraph) -> None:
         season.mark_rows[mark] = mip.add_row([(column, 1.0)], 0.0, 0.0)
         if isinstance(mark, Enter):
             season.enter_of[mark] = column
-        elif isinstance(mark, Leave):
-            season.leave_of[mark] = column
         else:
             season.check_of[mark.horse] = column
 
@@ -179,303 +164,41 @@ def choose_classes(season: Season, chance: Chance) -> None:
         )
 
 
-def _add_horse_rides(season: Season) -> None:
-    """A horse comes and goes on days that its window, the rest after the drive and it allow."""
-    for chance in season.problem.chances:
-        _add_rides_home(season, chance, coming=True)
-        _add_rides_home(season, chance, coming=False)
-    for leave, column in list(season.leave_of.items()):
-        if leave.location[0] == "road":
-            _add_road(season, leave, column)
-    for chance in season.problem.chances:
-        _bound_leaves(season, chance)
-
-
-def _add_rides_home(season: Season, chance: Chance, *, coming: bool) -> None:
-    problem, mip = season.problem, season.mip
-    low, high = _list_leg_days(problem)
-    for pace in problem.paces:
-        ends = (HOME, chance.place_key) if coming else (chance.place_key, HOME)
-        ride = problem.find_ride(*ends, pace)
-        if ride is None:
-            continue
-        columns: dict[int, int] = {}
-        for day in chance.arrivals if coming else chance.leaves:
-            depart = day - ride.days + 1 if coming else day
-            arrive = depart + ride.days - 1
-            if depart < low or arrive > high:
-                continue
-            if coming and depart < _find_home_day(problem, chance.horse):
-                continue
-            # A horse that is away when its absence begins still goes home.
-            if not chance.begun and is_away(problem, chance.horse, depart, arrive):
-                continue
-            drive = Drive(*ends, depart, pace)
-            columns[day] = season.rides_of[chance, drive] = mip.add_variable(integer=True)
-        if coming:
-            flows = _list_entered(season, chance, AT_HOME, pace)
-            mip.add_row(
-                [
-                    *((c, 1.0) for c in columns.values()),
-                    *((c, -1.0) for c in flows.values()),
-                ],
-                0.0,
-                0.0,
-            )
-            _bound_arrivals(season, chance, ride, columns, flows)
-    if not coming:
-        columns_home = [
-            c for (ch, d), c in season.rides_of.items() if ch is chance and d.end == HOME
-        ]
-        home = season.leave_of.get(Leave(chance, AT_HOME))
-        goes = [] if home is None else [(home, -1.0)]
-        mip.add_row([*((c, 1.0) for c in columns_home), *goes], 0.0, 0.0)
-
-
-def _list_entered(
-    season: Season, chance: Chance, source: Location, pace: Pace
-) -> dict[Window, int]:
-    """The columns of a chance's windows entered from a location at a pace."""
-    found = {}
-    for window in chance.windows:
-        column = season.enter_of.get(Enter(chance, window, source, pace))
-        if column is not None:
-            found[window] = column
-    return found
-
-
-def _bound_arrivals(
-    season: Season,
-    chance: Chance,
-    ride: Ride,
-    columns: Mapping[int, int],
-    flows: Mapping[Window, int],
-) -> None:
-    """An arrival is late enough for absences before, early enough for lead and rest."""
-    problem = season.problem
-    latest = {w: find_latest_arrival(problem, chance, w, ride) for w in flows}
-    earliest = {w: find_earliest_arrival(problem, chance, w) for w in flows}
-    for day in columns:
-        late = [(c, 1.0) for d, c in columns.items() if d >= day]
-        takers = [(c, -1.0) for w, c in flows.items() if latest[w] >= day]
-        season.mip.add_row([*late, *takers], -INFINITY, 0.0)
-        if any(earliest[w] > day for w in flows):
-            early = [(c, 1.0) for d, c in columns.items() if d <= day]
-            takers = [(c, -1.0) for w, c in flows.items() if earliest[w] <= day]
-            season.mip.add_row([*early, *takers], -INFINITY, 0.0)
-
-
-def _add_road(season: Season, leave: Leave, leaving: int) -> None:
-    """A horse drives on from one show to the next without going home."""
-    problem, mip, a = season.problem, season.mip, leave.chance
-    b = next(c for c in problem.chances if c.horse == a.horse and c.show == leave.location[2])
-    pace = next(p for p in problem.paces if repr(p) == leave.location[3])
-    ride = problem.find_ride(a.place_key, b.place_key, pace)
-    if ride is None:
-        raise BadValue(
-            state("values.no-road-from-to", place_key=a.place_key, place_key_2=b.place_key)
-        )
-    arrivals: dict[int, int] = {}
-    for depart in a.leaves:
-        arrive = depart + ride.days - 1
-        if arrive in b.arrivals and not is_away(problem, a.horse, depart, arrive):
-            drive = Drive(a.place_key, b.place_key, depart, pace)
-            column = mip.add_variable(integer=True)
-            season.rides_of[a, drive] = arrivals[arrive] = column
-    entered = _list_entered(season, b, leave.location, pace)
-    drives = [(c, 1.0) for c in arrivals.values()]
-    mip.add_row([*drives, (leaving, -1.0)], 0.0, 0.0)
-    mip.add_row([*drives, *((c, -1.0) for c in entered.values())], 0.0, 0.0)
-    _bound_arrivals(season, b, ride, arrivals, entered)
-
-
-def _bound_leaves(season: Season, chance: Chance) -> None:
-    """A horse leaves after its last class, and before an absence that follows."""
-    leaving = {
-        drive: c
-        for (ch, drive), c in season.rides_of.items()
-        if ch is chance and drive.start == chance.place_key
-    }
-    latest = {w: find_latest_leave(season.problem, chance, w) for w in chance.windows}
-    if chance.begun:
-        latest = dict.fromkeys(chance.windows, season.problem.yard.road_days.last.toordinal())
-    for day in sorted({drive.depart for drive in leaving}):
-        early = [(c, 1.0) for drive, c in leaving.items() if drive.depart <= day]
-        ended = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
-        season.mip.add_row([*early, *ended], -INFINITY, 0.0)
-        if any(limit < day for limit in latest.values()):
-            late = [(c, 1.0) for drive, c in leaving.items() if drive.depart >= day]
-            free = [(season.window_of[chance, w], -1.0) for w in chance.windows if latest[w] >= day]
-            season.mip.add_row([*late, *free], -INFINITY, 0.0)
-
-
-def keep_days_at_home(season: Season) -> None:
-    """A horse is on one trip at a time, and has a whole day at home between two trips.
+def _add_places(season: Season, net: PlaceNet, horse: str) -> None:
+    """A horse is at one place at a time, and every visit of its path is one of its places too.
 
     Rule `one-place`.
     """
-    if "one-place" in season.problem.without:
-        return
-    moves: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(lambda: defaultdict(list))
-    for (chance, drive), column in season.rides_of.items():
-        if drive.start == HOME:
-            moves[chance.horse][drive.depart].append((column, -1.0))
-        if drive.end == HOME:
-            again = season.arrival_of(drive) + 1 + DAYS_AT_HOME
-            moves[chance.horse][again].append((column, 1.0))
-    gone = {chance.horse for chance in season.problem.chances if chance.begun}
-    for horse, days in moves.items():
-        away: int | None = None
-        for day in sorted(days):
-            before = [] if away is None else [(away, -1.0)]
-            start = float(away is None and horse in gone)
-            away = season.mip.add_variable()
-            season.mip.add_row([(away, 1.0), *before, *days[day]], start, start)
+    mip = season.mip
+    balance: dict[Node, list[tuple[int, float]]] = defaultdict(list)
+    arrived: dict[Enter, list[tuple[int, float]]] = defaultdict(list)
+    stayed: dict[Enter, list[tuple[int, float]]] = defaultdict(list)
+    for tail, head, step in net.arcs:
+        column = mip.add_variable(integer=isinstance(step, Move))
+        balance[tail].append((column, -1.0))
+        balance[head].append((column, 1.0))
+        if isinstance(step, Move):
+            season.moves_of[step] = column
+        elif step is not None:
+            season.attendance_of[step] = column
+            arrived[Enter(step.chance, step.window, step.extra)].append((column, 1.0))
+            if step.after is not None:
+                stayed[Enter(step.chance, step.window, 0, step.after)].append((column, 1.0))
+    for node, terms in balance.items():
+        supply = float(node == net.sink) - float(node == net.source)
+        mip.add_row(terms, supply, supply)
+    for enter, column in season.enter_of.items():
+        if enter.chance.horse == horse and not enter.chance.begun:
+            # In a row of shows a horse comes from the one before.
+            if enter.after is not None:
+                mip.add_row([(column, 1.0), *_less(stayed[enter])], -INFINITY, 0.0)
+            arrived[replace(enter, after=None)].append((column, -1.0))
+    for terms in arrived.values():
+        mip.add_row(terms, 0.0, 0.0)
 
 
-def _find_home_day(problem: Problem, horse: str) -> int:
-    """The first day on which a horse may leave home again after its last drive that has begun."""
-    stand = problem.yard.begun.stand_of.get(horse)
-    if stand is None or stand.stop != HOME:
-        return 0
-    return stand.since.toordinal() + 1 + DAYS_AT_HOME
-
-
-def is_away(problem: Problem, who: str, first: int, last: int) -> bool:
-    """Whether a horse, person or vehicle is absent on some of these days.
-
-    Rule `window`.
-    """
-    if "window" in problem.without:
-        return False
-    return any(
-        days.first.toordinal() <= last and first <= days.last.toordinal()
-        for days in problem.yard.absences_of(who)
-    )
-
-
-def _list_leg_days(problem: Problem) -> tuple[int, int]:
-    return find_first_leg_day(problem.yard), problem.yard.road_days.last.toordinal()
-
-
-def add_vehicle_flows(season: Season) -> None:
-    """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
-
-    It carries horses between home and a show or from show to show, and goes empty only between
-    home and a show: grounds where horses may stay on for a later show, or not far away.
-
-    Rule `one-place`.
-    """
-    for fleet in season.problem.fleets:
-        drives = _list_drives(season, fleet)
-        events: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(
-            lambda: defaultdict(list)
-        )
-        for drive in drives:
-            column = season.mip.add_variable(0.0, float(fleet.count), integer=True)
-            season.legs_of[fleet, drive] = column
-            events[drive.start][drive.depart].append((column, -1.0))
-            events[drive.end][season.arrival_of(drive) + 1].append((column, 1.0))
-        if "one-place" in season.problem.without:
-            continue
-        if fleet.start != HOME:
-            # Its first day there is an event, so that it waits for whoever leaves later.
-            events[fleet.start].setdefault(fleet.free_from, [])
-            events[HOME].setdefault(fleet.free_from, [])
-        for place in sorted(events):
-            _close_place(season, place, events[place], fleet)
-
-
-def _close_place(
-    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], fleet: Fleet
-) -> None:
-    waiting: int | None = None
-    count = fleet.count
-    days = sorted(events)
-    for i, day in enumerate(days):
-        terms = list(events[day])
-        supply = 0.0
-        if waiting is not None:
-            terms.append((waiting, 1.0))
-        elif place == fleet.start:
-            supply = float(count)
-        if i < len(days) - 1 or place == HOME:
-            waiting = season.mip.add_variable(0.0, float(count))
-            terms.append((waiting, -1.0))
-        season.mip.add_row(terms, -supply, -supply)
-        if place == HOME and i == len(days) - 1 and waiting is not None:
-            season.mip.lower[waiting] = float(count)
-
-
-def _list_drives(season: Season, fleet: Fleet) -> list[Drive]:
-    problem = season.problem
-    low, high = _list_leg_days(problem)
-    low = max(low, fleet.free_from)
-    wanted: set[tuple[str, str, int]] = set()
-    # Whoever stands somewhere today is fetched, however far it is.
-    standing = {chance.place_key for chance in problem.chances if chance.begun}
-    if fleet.start != HOME:
-        # A lorry that is away may go home empty on any day.
-        wanted.update((fleet.start, HOME, day) for day in range(fleet.free_from, high + 1))
-    for _, drive in season.rides_of:
-        if drive.pace != fleet.pace:
-            continue
-        wanted.add((drive.start, drive.end, drive.depart))
-        there = problem.find_ride(HOME, drive.start, fleet.pace)
-        back = problem.find_ride(drive.end, HOME, fleet.pace)
-        onward = HOME not in (drive.start, drive.end)
-        if there is not None and (
-            onward or drive.start in standing or _may_go_empty(problem, drive.start, there)
-        ):
-            wanted.add((HOME, drive.start, drive.depart - there.days))
-        if back is not None and (
-            onward or drive.end in standing or _may_go_empty(problem, drive.end, back)
-        ):
-            wanted.add((drive.end, HOME, season.arrival_of(drive) + 1))
-    absent = () if "window" in problem.without else fleet.absences
-    drives = []
-    for start, end, depart in sorted(wanted):
-        if problem.find_ride(start, end, fleet.pace) is None:
-            continue
-        drive = Drive(start, end, depart, fleet.pace)
-        arrive = season.arrival_of(drive)
-        clear = not any(first <= arrive and depart <= last for first, last in absent)
-        if depart >= low and arrive <= high and clear:
-            drives.append(drive)
-    return drives
-
-
-def _may_go_empty(problem: Problem, place: str, ride: Ride) -> bool:
-    """A lorry goes empty where horses may stay on without it, or where it is not far."""
-    stays = sum(show.place_key == place for show in problem.yard.shows) > 1
-    return stays or ride.hours <= EMPTY_RUN_HOURS
-
-
-def carry_horses(season: Season) -> None:
-    """No horse moves without a vehicle, and none carries more horses than it has places.
-
-    Rule `places`.
-    """
-    aboard: dict[Drive, list[int]] = defaultdict(list)
-    for (_, drive), column in season.rides_of.items():
-        aboard[drive].append(column)
-    for drive, columns in aboard.items():
-        carriers = [
-            (season.legs_of[fleet, drive], fleet)
-            for fleet in season.problem.fleets
-            if (fleet, drive) in season.legs_of
-        ]
-        for column in columns:
-            season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
-        if "places" not in season.problem.without:
-            season.mip.add_row(
-                [
-                    *((c, 1.0) for c in columns),
-                    *((c, -float(fleet.places)) for c, fleet in carriers),
-                ],
-                -INFINITY,
-                0.0,
-            )
+def _less(terms: Iterable[tuple[int, float]]) -> list[tuple[int, float]]:
+    return [(column, -value) for column, value in terms]
 
 
 def cap_outings(season: Season) -> None:

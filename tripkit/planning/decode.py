@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -13,10 +13,13 @@ import numpy as np
 from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.leg import DEPART_HOUR, Timetable
 from tripkit.driving.rules import RULES
-from tripkit.driving.timetables import find_place, schedule_leg
-from tripkit.planning.chances import Chance, Fleet, Window
-from tripkit.planning.program import Drive, Season
+from tripkit.driving.shifts import schedule_runs
+from tripkit.driving.timetables import find_place
+from tripkit.planning.chances import Chance, DayPlan, Drive, Fleet, Window
+from tripkit.planning.program import Season
 from tripkit.yard.circuit import Leg, Outing
+from tripkit.yard.errors import BadValue
+from tripkit.yard.facts import state
 from tripkit.yard.places import HOME, Place
 from tripkit.yard.recovery import find_changeover
 from tripkit.yard.yard import Yard
@@ -78,17 +81,14 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
         )
         rider = _find_rider(season, values, chance) if classes else ""
         trips.append(Trip(chance, window, classes, rider, chance.came, None))
-    by_chance = {id(trip.chance): trip for trip in trips}
-    shows = {(trip.chance.horse, trip.chance.show): trip for trip in trips}
-    for (chance, drive), column in season.rides_of.items():
+    by_chance = {trip.chance: trip for trip in trips}
+    for move, column in season.moves_of.items():
         if not is_set(values, column):
             continue
-        if drive.start == HOME:
-            by_chance[id(chance)].arrive = season.arrival_of(drive)
-        else:
-            by_chance[id(chance)].leave = drive.depart
-            if drive.end != HOME:
-                _follow(season, shows, by_chance[id(chance)], drive)
+        if move.comes is not None:
+            by_chance[move.comes].arrive = season.arrival_of(move.drive)
+        if move.leaves is not None:
+            by_chance[move.leaves].leave = move.drive.depart
     return trips
 
 
@@ -101,18 +101,6 @@ def _find_rider(season: Season, values: np.ndarray, chance: Chance) -> str:
         for (other, name), c in sorted(season.rider_of.items(), key=lambda i: i[0][1])
         if other is chance and is_set(values, c)
     )
-
-
-def _follow(season: Season, shows: dict[tuple[str, str], Trip], trip: Trip, drive: Drive) -> None:
-    """The next outing of a horse that drives on begins where the drive ends."""
-    later = [
-        other
-        for (horse, _), other in shows.items()
-        if horse == trip.chance.horse
-        and other.chance.place_key == drive.end
-        and other.window.first > trip.window.last
-    ]
-    min(later, key=lambda t: t.window.first).arrive = season.arrival_of(drive)
 
 
 def _link_stays(season: Season, trips: list[Trip]) -> None:
@@ -138,37 +126,41 @@ def _read_legs(
     name_town: NameTown | None,
     trips: list[Trip],
 ) -> tuple[Leg, ...]:
-    passengers: dict[Drive, list[tuple[str, str]]] = defaultdict(list)
-    for (chance, drive), column in season.rides_of.items():
+    passengers: dict[Drive, list[str]] = defaultdict(list)
+    for move, column in season.moves_of.items():
         if is_set(values, column):
-            passengers[drive].append((chance.horse, chance.show))
+            passengers[move.drive].append(move.horse)
     runs = sorted(
         (
-            (drive, fleet, round(values[column]))
-            for (fleet, drive), column in season.legs_of.items()
+            (plan, fleet, round(values[column]))
+            for (fleet, plan), column in season.plans_of.items()
             if values[column] > 0.5
         ),
-        key=lambda run: (run[0].depart, run[0].start != HOME, run[0].start, run[0].end),
+        key=lambda run: (
+            run[0][0].depart,
+            run[0][0].start != HOME,
+            *((drive.start, drive.end) for drive in run[0]),
+        ),
     )
     standing = {
         vehicle: (fleet.start, fleet.free_from)
         for fleet in season.problem.fleets
         for vehicle in fleet.vehicles
     }
-    legs = []
-    for drive, fleet, count in runs:
+    legs: list[Leg] = []
+    for plan, fleet, count in runs:
         free = sorted(
             (
                 v
                 for v in fleet.vehicles
-                if standing[v][0] == drive.start and standing[v][1] <= drive.depart
+                if standing[v][0] == plan[0].start and standing[v][1] <= plan[0].depart
             ),
             key=lambda v: (standing[v][1], v),
         )
         for vehicle in free[:count]:
-            standing[vehicle] = (drive.end, season.arrival_of(drive) + 1)
-            load = _take(passengers[drive], fleet, season)
-            legs.append(write_leg(season, drive, vehicle, load, name_town, trips))
+            standing[vehicle] = (plan[-1].end, season.arrival_of(plan[-1]) + 1)
+            loads = [_take(passengers[drive], fleet, season) for drive in plan]
+            legs += write_legs(season, plan, vehicle, loads, name_town, trips)
     kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
     rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
     yard = season.problem.yard
@@ -189,7 +181,7 @@ def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
     return kept + [leg for trip in trips.values() for leg in trip]
 
 
-def _take(waiting: list[tuple[str, str]], fleet: Fleet, season: Season) -> list[tuple[str, str]]:
+def _take(waiting: list[str], fleet: Fleet, season: Season) -> list[str]:
     places = len(waiting) if "places" in season.problem.without else fleet.places
     waiting.sort()
     load = waiting[:places]
@@ -197,73 +189,90 @@ def _take(waiting: list[tuple[str, str]], fleet: Fleet, season: Season) -> list[
     return load
 
 
-def write_leg(
+def write_legs(
     season: Season,
-    drive: Drive,
+    plan: DayPlan,
     vehicle: str,
-    load: list[tuple[str, str]],
+    loads: Sequence[list[str]],
     name_town: NameTown | None,
     trips: list[Trip],
-) -> Leg:
-    """A drive of the plan as a leg: breaks, water and nights as the law and the horses ask.
+) -> list[Leg]:
+    """The drives of a day plan as legs: breaks, water and nights as law and horses ask.
 
     Rule `driving`.
     """
-    yard, ride = season.problem.yard, season.ride_for(drive)
-    start, end = (_name_end(season, key, drive, load, trips) for key in (drive.start, drive.end))
-    here, there = find_place(yard, drive.start), find_place(yard, drive.end)
-
-    def town(fraction: float) -> str:
-        return name_town(here, there, fraction) if name_town else ""
-
-    day = date.fromordinal(drive.depart)
+    yard, day = season.problem.yard, date.fromordinal(plan[0].depart)
+    tables: Sequence[Timetable] | None = None
     if "driving" in season.problem.without:
-        table = _drive_through(yard, drive, ride.hours, day)
+        tables = [_drive_through(yard, drive, season.ride_for(drive).hours) for drive in plan]
     else:
-        table = schedule_leg(
+        tables = schedule_runs(
             yard,
-            drive.start,
-            drive.end,
-            ride.hours,
+            season.problem.list_runs(plan),
             day,
-            ride.days,
             drivers=yard.vehicle_by_name[vehicle].drivers,
-            loaded=bool(load),
-            horses=[horse for horse, _ in load],
-            name_town=town,
+            aboard=loads,
+            name_town=[_name_towns(yard, drive, name_town) for drive in plan],
         )
-    return Leg(
-        vehicle,
-        start,
-        end,
-        table.depart,
-        table.arrive,
-        ride.km,
-        ride.hours,
-        (),
-        tuple(horse for horse, _ in load),
-        table.stops,
-    )
+    if tables is None:
+        raise BadValue(
+            state(
+                "values.no-timetable-of-days-from",
+                days=1,
+                start=plan[0].start,
+                end=plan[-1].end,
+                day=day,
+            )
+        )
+    legs = []
+    for drive, table, load in zip(plan, tables, loads, strict=True):
+        ride = season.ride_for(drive)
+        start, end = (
+            _name_end(season, key, drive, load, trips) for key in (drive.start, drive.end)
+        )
+        legs.append(
+            Leg(
+                vehicle,
+                start,
+                end,
+                table.depart,
+                table.arrive,
+                ride.km,
+                ride.hours,
+                (),
+                tuple(load),
+                table.stops,
+            )
+        )
+    return legs
 
 
-def _drive_through(yard: Yard, drive: Drive, hours: float, day: date) -> Timetable:
+def _name_towns(
+    yard: Yard, drive: Drive, name_town: NameTown | None
+) -> Callable[[float], str] | None:
+    if name_town is None:
+        return None
+    here, there = find_place(yard, drive.start), find_place(yard, drive.end)
+    return lambda fraction: name_town(here, there, fraction)
+
+
+def _drive_through(yard: Yard, drive: Drive, hours: float) -> Timetable:
     """A drive without a rule: no halt and no night."""
     here, there = find_place(yard, drive.start), find_place(yard, drive.end)
-    depart = datetime.combine(day, time(DEPART_HOUR), ZoneInfo(here.timezone))
+    day = date.fromordinal(drive.depart)
+    minutes = max(drive.earliest, DEPART_HOUR * 60)
+    depart = datetime.combine(day, time(minutes // 60, minutes % 60), ZoneInfo(here.timezone))
     arrive = depart.astimezone(ZoneInfo("UTC")) + timedelta(minutes=round(hours * 60))
     return Timetable(depart, arrive.astimezone(ZoneInfo(there.timezone)), ())
 
 
-def _name_end(
-    season: Season, key: str, drive: Drive, load: list[tuple[str, str]], trips: list[Trip]
-) -> str:
+def _name_end(season: Season, key: str, drive: Drive, load: list[str], trips: list[Trip]) -> str:
     """The show a leg goes to or comes from: one of its load, else the nearest in time there."""
     if key == HOME:
         return HOME
     day = drive.depart
-    aboard = {horse for horse, _ in load}
     at_place = [t for t in trips if t.chance.place_key == key]
-    carried = [t for t in at_place if t.chance.horse in aboard] or at_place
+    carried = [t for t in at_place if t.chance.horse in load] or at_place
     if drive.end == key:
         arrive = season.arrival_of(drive)
         carried.sort(key=lambda t: (t.arrive != arrive, abs(t.window.first - arrive)))

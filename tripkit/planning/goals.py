@@ -331,7 +331,7 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
     def may_exist(extra: int) -> bool:
         if watch.left < LEAST_SECONDS or job.stopped:
             return True
-        season, _ = build_program(job, Target(extra_days=extra), problem, frozenset(), lean=True)
+        season, _ = build_program(job, Target(extra_days=extra), problem, frozenset())
         return Search(season).is_possible(state_worth(season), watch, need - 1e-3)
 
     high, step = low, 2
@@ -372,7 +372,7 @@ def _explain(job: Job) -> tuple[Fact, ...]:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
         target = Target(only_bound=True)
-        season, _ = build_program(eased, target, state_problem(eased, target), None, lean=True)
+        season, _ = build_program(eased, target, state_problem(eased, target), None)
         found = Search(season).find_best(state_worth(season), eased.watch(rule))
         if found.status in FOUND:
             reasons.append(state("planning.without-rule", rule=rule))

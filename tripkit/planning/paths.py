@@ -1,10 +1,10 @@
-"""Each horse's season as a path through time.
+"""Each horse's season as a path through time: when it jumps, not where it stands meanwhile.
 
-A horse waits at a *location* until it is recovered, then makes a *visit*: one window of classes
-at one show. Locations are home, the grounds of a place where it stays for a later show, and the
-road between two shows. A return enters a location on the day the horse is recovered, a visit
-leaves it at the latest on the day its outward drive asks for, so the clear days between two
-outings are kept by where the arcs end and cost no constraint.
+A horse rests until it is recovered, then makes a *visit*: one window of classes at one show. What
+recovery asks of the way is a number, the days that the drives before the visit take from it
+(`extra`). A visit is left on the day the horse is recovered, and entered at the latest on its first
+day less `extra`, so the clear days between two outings are kept by where the arcs end and cost no
+constraint. Where the horse stands and how it comes is another net: `places`.
 
 What the rules ask of the past is carried in the *state*: outings since the last break, outings
 since the last vet check, the tour that the horse must go on with because no check was made after
@@ -15,20 +15,16 @@ horse alone is a path in a graph without cycles, and its linear relaxation has n
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
-from tripkit.planning.chances import Chance, Pace, Ride, Window, count_days_before
+from tripkit.planning.chances import Chance, Window
 from tripkit.planning.problem import Problem
 from tripkit.yard.days import count_clear_days
 from tripkit.yard.horses import HistoryOuting, Horse
-from tripkit.yard.places import HOME
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, ROW_CLEAR_DAYS
 
-Location = tuple[str, ...]
 LOOK_BACK = 2
-AT_HOME: Location = (HOME,)
-ALREADY_THERE: Location = ("there",)
 
 
 @dataclass(frozen=True)
@@ -44,37 +40,32 @@ class State:
     since_check: int = 0
     tour: str = ""
     recent: int | None = None
-    travel_days: int | None = None
+    extra: int | None = None
 
 
 @dataclass(frozen=True)
 class Visit:
-    """One window at one show, entered from a location in a state, at a position in a row."""
+    """One window at one show, entered in a state, at a position in a row of shows."""
 
     chance: Chance
     window: Window
-    source: Location
-    pace: Pace | None
+    extra: int
     state: State
     position: int
+    after: Chance | None = None
 
 
 @dataclass(frozen=True)
 class Enter:
-    """A visit begins: one window at one show, entered from a location at a pace."""
+    """A visit begins: one window at one show, after drives that take days from the recovery.
+
+    `after` is the show before it in a row, where the horse stays on without a rest.
+    """
 
     chance: Chance
     window: Window
-    source: Location
-    pace: Pace | None
-
-
-@dataclass(frozen=True)
-class Leave:
-    """A visit ends: the show is left for a location."""
-
-    chance: Chance
-    location: Location
+    extra: int = 0
+    after: Chance | None = None
 
 
 @dataclass(frozen=True)
@@ -84,7 +75,7 @@ class Check:
     horse: str
 
 
-Mark = Enter | Leave | Check
+Mark = Enter | Check
 
 
 @dataclass
@@ -160,6 +151,7 @@ def build_horse_graph(
     problem: Problem,
     horse: Horse,
     chances: list[Chance],
+    extras: Mapping[str, Collection[int]],
     *,
     extra_days: int = 0,
     count_checks: bool = False,
@@ -168,22 +160,26 @@ def build_horse_graph(
 ) -> HorseGraph:
     """The graph of a horse's possible seasons, from its history to the end of the season.
 
+    `extras` are, by show, the days [days] that some way to it takes from the recovery.
     `extra_days` asks for so many clear days more than `recovery` does. With `count_checks` arcs
     bear a `Check` mark for each vet check that the season asks for. Without `count_runs` the
     break between runs of outings is not kept. Without `count_cap` a cap of two is not kept.
     """
-    builder = GraphBuilder(problem, horse, chances, extra_days, count_checks, count_runs, count_cap)
+    builder = GraphBuilder(
+        problem, horse, chances, extras, extra_days, count_checks, count_runs, count_cap
+    )
     return builder.build()
 
 
 class GraphBuilder:
-    """The graph of one horse as it grows: visits in date order, then the days of each place."""
+    """The graph of one horse as it grows: visits in date order, then the days of rest."""
 
     def __init__(
         self,
         problem: Problem,
         horse: Horse,
         chances: list[Chance],
+        extras: Mapping[str, Collection[int]],
         extra_days: int,
         count_checks: bool,
         count_runs: bool,
@@ -191,6 +187,7 @@ class GraphBuilder:
     ) -> None:
         self.problem, self.horse = problem, horse
         self.chances, self.extra_days, self.count_checks = chances, extra_days, count_checks
+        self.extras = {show: sorted(found) for show, found in extras.items()}
         self.limits = horse.limits
         self.cap = self.limits.shows_per_30_days
         self.further: dict[int, int] = {}
@@ -199,27 +196,20 @@ class GraphBuilder:
         self.count_cap = count_cap
         self.last_tour = find_last_tour(problem, horse) if count_checks else ""
         self.looks_back = "cap" not in problem.without and self.cap == LOOK_BACK and count_cap
-        self.passed_on: set[tuple[Location, State]] = set()
+        self.passed_on: set[State] = set()
         self.visits: dict[Visit, int] = {}
         self.numbers: dict[object, int] = {"source": 0}
         self.arcs: list[tuple[int, int, tuple[Mark, ...]]] = []
-        self.days: dict[tuple[Location, State], set[int]] = defaultdict(set)
-        self.earliest: dict[tuple[Location, State], int] = {}
-        self.roads = self._list_roads()
-        self.travel_days = self._list_travel_days()
-        self.away = [
-            (d.first.toordinal(), d.last.toordinal())
-            for d in problem.yard.absences_of(horse.horse)
-            if "window" not in problem.without
-        ]
+        self.days: dict[State, set[int]] = defaultdict(set)
+        self.earliest: dict[State, int] = {}
 
     def build(self) -> HorseGraph:
-        """Walks through the windows in date order, then joins the days of each location."""
+        """Walks through the windows in date order, then joins the days of rest."""
         starts = self._list_starts()
         there = next((c for c in self.chances if c.begun), None)
         for state, freedom, marks in starts:
             if there is None:
-                self._enter(0, AT_HOME, state, freedom, marks)
+                self._enter(0, state, freedom, marks)
             else:
                 self._go_on(there, state, freedom, marks)
         pairs = sorted(
@@ -259,14 +249,11 @@ class GraphBuilder:
     ) -> None:
         """A horse that is away begins the season there: at its outing, or waiting to leave."""
         window = chance.windows[0]
-        enter = Enter(chance, window, ALREADY_THERE, None)
+        enter = Enter(chance, window)
         if not chance.choices:
-            ready = max(freedom.ready, chance.leaves[0] + 1)
             node = self._node(("waits", state))
             self.arcs.append((0, node, (*marks, enter)))
-            for location in self._list_locations(chance, window, ready):
-                later = replace(freedom, ready=ready)
-                self._enter(node, location, state, later, (Leave(chance, location),))
+            self._enter(node, state, freedom, ())
             return
         rested = find_start(self.problem, self.horse, 0)[-1][1].begin <= window.first
         goes_on = self.last_tour == self._tour_of(chance)
@@ -274,14 +261,8 @@ class GraphBuilder:
             return
         if state.tour and not goes_on:
             return
-        visit = Visit(
-            chance,
-            window,
-            ALREADY_THERE,
-            None,
-            replace(state, tour=""),
-            self._find_position(chance),
-        )
+        position = self._find_position(chance)
+        visit = Visit(chance, window, 0, replace(state, tour=""), position)
         node = self.visits[visit] = self._node(("after", visit))
         due = self.count_checks and self._step(visit.state, window.first).since_check == 0
         check = (Check(self.horse.horse),) if due else ()
@@ -305,9 +286,9 @@ class GraphBuilder:
     def _node(self, key: object) -> int:
         return self.numbers.setdefault(key, len(self.numbers))
 
-    def _timeline(self, location: Location, state: State, day: int) -> int:
-        self.days[location, state].add(day)
-        return self._node((location, state, day))
+    def _timeline(self, state: State, day: int) -> int:
+        self.days[state].add(day)
+        return self._node((state, day))
 
     def _may_need_break(self) -> bool:
         state, freedom = find_start(self.problem, self.horse, 0)[0]
@@ -331,82 +312,20 @@ class GraphBuilder:
             self.further[day] = count
         return self.further[day]
 
-    def _list_roads(self) -> dict[tuple[str, str, Pace], Ride]:
-        """The direct drives between two shows that stabling and recovery leave open."""
-        found: dict[tuple[str, str, Pace], Ride] = {}
-        for a in self.chances:
-            for b in self.chances:
-                if a.place_key == b.place_key:
-                    continue
-                for pace in self.problem.paces:
-                    ride = self.problem.find_ride(a.place_key, b.place_key, pace)
-                    if ride is not None and self._road_fits(a, b, ride):
-                        found[a.show, b.show, pace] = ride
-        return found
-
-    def _list_travel_days(self) -> list[int]:
-        """How many days outward drives take from the recovery, each count above none once."""
-        rides = [
-            self.problem.find_ride(HOME, chance.place_key, pace)
-            for chance in self.chances
-            for pace in self.problem.paces
-        ]
-        found = {
-            -self.problem.compute_key(self.horse.horse, 0, ride)
-            for ride in (*rides, *self.roads.values())
-            if ride is not None
-        }
-        return sorted(found - {0})
-
-    def _road_fits(self, a: Chance, b: Chance, ride: Ride) -> bool:
-        if not a.leaves or not b.arrivals:
-            return False
-        if a.leaves[0] + ride.days - 1 > b.arrivals[-1]:
-            return False
-        if a.leaves[-1] + ride.days - 1 < b.arrivals[0]:
-            return False
-        ready = min(
-            self.problem.compute_ready(self.horse.horse, w.last, self.extra_days) for w in a.windows
-        )
-        keys = (self.problem.compute_key(self.horse.horse, w.first, ride) for w in b.windows)
-        return ready <= max(keys)
-
     def _list_visits(self, chance: Chance, window: Window) -> list[tuple[Visit, int | Visit]]:
         """The ways into a window that are reachable, each with its latest day or its row mate."""
         found: list[tuple[Visit, int | Visit]] = []
-        for (location, state), earliest in sorted(
-            self.earliest.items(), key=lambda item: (item[0][0], repr(item[0][1]))
-        ):
+        for state, earliest in sorted(self.earliest.items(), key=lambda item: repr(item[0])):
             if state.run >= self.limits.outings_before_break and self.count_runs:
                 continue
             if state.tour and state.tour != self._tour_of(chance):
                 continue
-            for pace, key in self._list_keys(location, chance, window):
-                fits = state.travel_days in (None, window.first - key)
-                if earliest <= key and fits:
-                    found.append((Visit(chance, window, location, pace, state, 1), key))
+            for extra in self.extras.get(chance.show, ()):
+                key = window.first - extra
+                if earliest <= key and state.extra in (None, extra):
+                    found.append((Visit(chance, window, extra, state, 1), key))
         found += self._list_row_visits(chance, window)
         return found
-
-    def _list_keys(
-        self, location: Location, chance: Chance, window: Window
-    ) -> list[tuple[Pace | None, int]]:
-        horse = self.horse.horse
-        if location == AT_HOME:
-            keys: list[tuple[Pace | None, int]] = []
-            for pace in self.problem.paces:
-                ride = self.problem.find_ride(HOME, chance.place_key, pace)
-                if ride is not None and list_arrivals(self.problem, chance, window, ride):
-                    keys.append((pace, self.problem.compute_key(horse, window.first, ride)))
-            return keys
-        if location[0] == "stay" and location[1] == chance.place_key:
-            return [(None, self.problem.compute_key(horse, window.first, None))]
-        if location[0] == "road" and location[2] == chance.show:
-            pace = next(p for p in self.problem.paces if repr(p) == location[3])
-            ride = self.roads[location[1], location[2], pace]
-            if list_arrivals(self.problem, chance, window, ride):
-                return [(pace, self.problem.compute_key(horse, window.first, ride))]
-        return []
 
     def _list_row_visits(self, chance: Chance, window: Window) -> list[tuple[Visit, int | Visit]]:
         if self.limits.shows_in_a_row < 2 or "recovery" in self.problem.without:
@@ -423,14 +342,10 @@ class GraphBuilder:
             state = self._step(earlier.state, earlier.window.first)
             full = self.count_runs and state.run >= self.limits.outings_before_break
             full = full or window.first < self.find_uncapped_day(earlier)
-            if fits and not full and self._is_free(earlier.window.first, window.last):
-                source = ("row", earlier.chance.show)
-                visit = Visit(chance, window, source, None, state, earlier.position + 1)
-                found.append((visit, earlier))
+            if fits and not full:
+                row = earlier.position + 1
+                found.append((Visit(chance, window, 0, state, row, earlier.chance), earlier))
         return found
-
-    def _is_free(self, first: int, last: int) -> bool:
-        return not any(start <= last and first <= end for start, end in self.away)
 
     def find_uncapped_day(self, visit: Visit) -> int:
         """The first day from which the cap allows another outing after a visit.
@@ -462,26 +377,24 @@ class GraphBuilder:
     def _add_visit(self, visit: Visit, key: int | Visit) -> None:
         new = visit not in self.visits
         after = self.visits.setdefault(visit, self._node(("after", visit)))
-        begin: tuple[Mark, ...] = (Enter(visit.chance, visit.window, visit.source, visit.pace),)
+        begin: tuple[Mark, ...] = (Enter(visit.chance, visit.window, visit.extra, visit.after),)
         state = self._step(visit.state, visit.window.first)
         if self.count_checks and state.since_check == 0:
             begin = (*begin, Check(self.horse.horse))
         if isinstance(key, Visit):
-            leave = Leave(key.chance, ("row", visit.chance.show))
             tour = self._tour_of(key.chance)
             due = self._step(key.state, key.window.first).since_check == 0
             if self.count_checks and not due and tour not in ("", self._tour_of(visit.chance)):
                 begin = (Check(self.horse.horse), *begin)
-            self.arcs.append((self.visits[key], after, (leave, *begin)))
+            self.arcs.append((self.visits[key], after, begin))
         else:
-            tail = self._timeline(visit.source, visit.state, key)
-            self.arcs.append((tail, after, begin))
+            self.arcs.append((self._timeline(visit.state, key), after, begin))
         if new:
             self._end_visit(visit, after)
 
     def _end_visit(self, visit: Visit, node: int) -> None:
-        """Where a horse may go after a visit: home, stay, or drive on; rested or not."""
-        chance, window = visit.chance, visit.window
+        """What a horse may go on with after a visit: rested or not, its tour or another."""
+        window = visit.window
         after = self._step(visit.state, window.first)
         ready = self.problem.compute_ready(self.horse.horse, window.last, self.extra_days)
         begin = self.find_uncapped_day(visit)
@@ -491,58 +404,30 @@ class GraphBuilder:
         if after.run:
             rested = window.last + 1 + self.limits.break_days + self.limits.no_jump_days
             states.append((replace(after, run=0), Freedom(ready, max(begin, rested))))
-        tour = self._tour_of(chance) if self.count_checks else ""
+        tour = self._tour_of(visit.chance) if self.count_checks else ""
         due = self.count_checks and after.since_check == 0
         for state, freedom in states:
-            for location in self._list_locations(chance, window, ready):
-                leave = Leave(chance, location)
-                if tour and not due:
-                    self._enter(node, location, state, freedom, (leave, Check(self.horse.horse)))
-                    self._enter(node, location, replace(state, tour=tour), freedom, (leave,))
-                else:
-                    self._enter(node, location, state, freedom, (leave,))
+            if tour and not due:
+                self._enter(node, state, freedom, (Check(self.horse.horse),))
+                self._enter(node, replace(state, tour=tour), freedom, ())
+            else:
+                self._enter(node, state, freedom, ())
 
-    def _list_locations(self, chance: Chance, window: Window, ready: int) -> list[Location]:
-        found: list[Location] = []
-        goes = any(
-            self.problem.find_ride(chance.place_key, HOME, pace) for pace in self.problem.paces
-        )
-        if goes and any(day > window.last for day in chance.leaves):
-            found.append(AT_HOME)
-        later = (c for c in self.chances if c.windows[-1].first > window.last)
-        stays = any(c.place_key == chance.place_key and c.show != chance.show for c in later)
-        if stays and self._is_free(window.last, ready - 1):
-            found.append(("stay", chance.place_key))
-        found += [("road", a, b, repr(pace)) for a, b, pace in self.roads if a == chance.show]
-        return found
+    def _enter(self, tail: int, state: State, freedom: Freedom, marks: tuple[Mark, ...]) -> None:
+        """A horse rests that must recover and may not begin before a day.
 
-    def _enter(
-        self,
-        tail: int,
-        location: Location,
-        state: State,
-        freedom: Freedom,
-        marks: tuple[Mark, ...],
-    ) -> None:
-        """A location is entered by a horse that must recover and may not begin before a day.
-
-        Recovery is counted to the day less what the outward drive takes, cap and break to the
-        day itself: where they end later, visits after a long drive may leave earlier.
+        Recovery is counted to the day less what the drives take, cap and break to the day itself:
+        where they end later, visits after a long drive may be left for earlier.
         """
         day = max(freedom.ready, freedom.begin)
-        if location[0] == "stay" and not self._is_free(freedom.ready, day - 1):
-            return
-        self._enter_day(tail, location, state, day, marks)
-        for travel in self.travel_days if location[0] != "stay" else ():
-            early = max(freedom.ready, freedom.begin - travel)
+        self._enter_day(tail, state, day, marks)
+        for extra in sorted({e for found in self.extras.values() for e in found if e}):
+            early = max(freedom.ready, freedom.begin - extra)
             if early < day:
-                only = replace(state, travel_days=travel)
-                self._enter_day(tail, location, only, early, marks)
+                self._enter_day(tail, replace(state, extra=extra), early, marks)
 
-    def _enter_day(
-        self, tail: int, location: Location, state: State, day: int, marks: tuple[Mark, ...]
-    ) -> None:
-        """A day of a location is entered; what the cap no longer looks back to is forgotten."""
+    def _enter_day(self, tail: int, state: State, day: int, marks: tuple[Mark, ...]) -> None:
+        """A day of rest is entered; what the cap no longer looks back to is forgotten."""
         if state.recent is not None:
             # The outing after the next one begins so many days after the next at the least.
             apart = self.problem.compute_ready(self.horse.horse, 0, self.extra_days)
@@ -551,32 +436,24 @@ class GraphBuilder:
             release = state.recent + CAP_WINDOW_DAYS - apart
             forgotten = replace(state, recent=None)
             if day >= release:
-                self._enter_day(tail, location, forgotten, day, marks)
+                self._enter_day(tail, forgotten, day, marks)
                 return
-            if (location, state) not in self.passed_on:
-                self.passed_on.add((location, state))
-                node = self._timeline(location, state, release)
-                self._enter_day(node, location, forgotten, release, ())
-        self.arcs.append((tail, self._timeline(location, state, day), marks))
-        known = self.earliest.get((location, state))
-        self.earliest[location, state] = day if known is None else min(known, day)
+            if state not in self.passed_on:
+                self.passed_on.add(state)
+                self._enter_day(self._timeline(state, release), forgotten, release, ())
+        self.arcs.append((tail, self._timeline(state, day), marks))
+        known = self.earliest.get(state)
+        self.earliest[state] = day if known is None else min(known, day)
 
     def _join_days(self) -> None:
-        """Waiting joins the days of a location; only home, with no tour to go on, may end."""
+        """Waiting joins the days of rest; only with no tour to go on may the season end."""
         sink = self._node("sink")
-        for (location, state), days in self.days.items():
+        for state, days in self.days.items():
             order = sorted(days)
             for early, late in zip(order, order[1:], strict=False):
-                if location == AT_HOME or self._is_free(early, late - 1):
-                    self.arcs.append(
-                        (
-                            self.numbers[location, state, early],
-                            self.numbers[location, state, late],
-                            (),
-                        )
-                    )
-            if location == AT_HOME and not state.tour:
-                self.arcs.append((self.numbers[location, state, order[-1]], sink, ()))
+                self.arcs.append((self.numbers[state, early], self.numbers[state, late], ()))
+            if not state.tour:
+                self.arcs.append((self.numbers[state, order[-1]], sink, ()))
 
     def _in_order(self) -> HorseGraph:
         """Numbers the nodes so that every arc goes up, and drops what leads nowhere."""
@@ -586,8 +463,8 @@ class GraphBuilder:
         for i, (tail, head, _) in enumerate(self.arcs):
             out[tail].append(i)
             into[head].append(i)
-        useful = _reach(sink, into, [arc[0] for arc in self.arcs])
-        useful &= _reach(0, out, [arc[1] for arc in self.arcs])
+        useful = reach(sink, into, [arc[0] for arc in self.arcs])
+        useful &= reach(0, out, [arc[1] for arc in self.arcs])
         waiting = {node: sum(self.arcs[i][0] in useful for i in into[node]) for node in useful}
         order: dict[int, int] = {}
         ready = [0]
@@ -614,7 +491,7 @@ class GraphBuilder:
         )
 
 
-def _reach(start: int, arcs: Mapping[int, list[int]], ends: list[int]) -> set[int]:
+def reach(start: int, arcs: Mapping[int, list[int]], ends: list[int]) -> set[int]:
     """The nodes that can be reached from a node along arcs."""
     found = {start}
     stack = [start]
@@ -624,40 +501,3 @@ def _reach(start: int, arcs: Mapping[int, list[int]], ends: list[int]) -> set[in
                 found.add(ends[i])
                 stack.append(ends[i])
     return found
-
-
-def list_arrivals(problem: Problem, chance: Chance, window: Window, ride: Ride) -> tuple[int, ...]:
-    """The days on which a horse may arrive for a window after a ride, by lead, rest, absence."""
-    latest = find_latest_arrival(problem, chance, window, ride)
-    earliest = find_earliest_arrival(problem, chance, window)
-    return tuple(day for day in chance.arrivals if earliest <= day <= latest)
-
-
-def find_latest_arrival(problem: Problem, chance: Chance, window: Window, ride: Ride) -> int:
-    """The last day of arrival for a window: days before the first class, and the rest.
-
-    Rules `travel-rest` and `stabling`.
-    """
-    limits = problem.yard.horse_by_name[chance.horse].limits
-    return window.first - count_days_before(limits, ride, problem.without)
-
-
-def find_earliest_arrival(problem: Problem, chance: Chance, window: Window) -> int:
-    """The first day from which no absence of the horse lies before its window."""
-    ends = [
-        days.last.toordinal() + 1
-        for days in problem.yard.absences_of(chance.horse)
-        if days.last.toordinal() < window.first
-    ]
-    return max([0, *ends] if "window" not in problem.without else [0])
-
-
-def find_latest_leave(problem: Problem, chance: Chance, window: Window) -> int:
-    """The last day on which no absence of the horse lies between its window and the leave."""
-    starts = [
-        days.first.toordinal() - 1
-        for days in problem.yard.absences_of(chance.horse)
-        if days.first.toordinal() > window.last
-    ]
-    never = problem.last + 1000
-    return min([never, *starts] if "window" not in problem.without else [never])

@@ -8,25 +8,28 @@ each other is left to the planner.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
 from tripkit.driving.leg import count_rider_days
 from tripkit.driving.rules import RULES, DrivingRules
+from tripkit.driving.shifts import Run, count_empty_days, may_drive
 from tripkit.driving.timetables import count_leg_days
 from tripkit.planning.chances import (
     Chance,
+    DayPlan,
+    Drive,
     Fleet,
     Pace,
     Ride,
-    count_days_before,
-    is_clear,
+    run_of,
     weigh_chance,
 )
 from tripkit.planning.standing import find_free_day, list_left_behind, weigh_standing
 from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.money import round_cents
 from tripkit.yard.places import HOME
@@ -46,6 +49,7 @@ class Problem:
     chances: tuple[Chance, ...]
     fleets: tuple[Fleet, ...]
     rides: Mapping[tuple[str, str, Pace], Ride]
+    empty_rides: Mapping[tuple[str, str, Pace], Ride]
     dropped: tuple[DroppedEntry, ...] = ()
     excluded: Mapping[tuple[str, str], tuple[Bar, ...]] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
@@ -60,9 +64,37 @@ class Problem:
         """The paces of the fleets, each once."""
         return tuple(dict.fromkeys(fleet.pace for fleet in self.fleets))
 
-    def find_ride(self, start: str, end: str, pace: Pace) -> Ride | None:
+    def find_ride(self, start: str, end: str, pace: Pace, *, loaded: bool = True) -> Ride | None:
         """The drive between two place keys at a pace, None where there is no road."""
-        return self.rides.get((start, end, pace))
+        return (self.rides if loaded else self.empty_rides).get((start, end, pace))
+
+    def list_rides_to(self, end: str) -> list[Ride]:
+        """The drives with horses to a place key, from everywhere, at each pace."""
+        return [ride for ride in self.rides.values() if ride.end == end]
+
+    def ride_for(self, drive: Drive) -> Ride:
+        """The drive's km, hours and days; `BadValue` where there is no such road."""
+        ride = self.find_ride(drive.start, drive.end, drive.pace, loaded=drive.loaded)
+        if ride is None:
+            raise BadValue(state("values.no-road-from-to-2", start=drive.start, end=drive.end))
+        return ride
+
+    def arrival_of(self, drive: Drive) -> int:
+        """The day on which a drive arrives."""
+        return drive.depart + self.ride_for(drive).days - 1
+
+    def may_drive(self, plan: DayPlan) -> bool:
+        """Whether one crew may drive these drives one after the other, each when it has to.
+
+        Rule `driving`.
+        """
+        if "driving" in self.without:
+            return True
+        return may_drive(self.yard, self.list_runs(plan), plan[0].pace.drivers)
+
+    def list_runs(self, plan: DayPlan) -> tuple[Run, ...]:
+        """The drives of a plan as the clock sees them."""
+        return tuple(run_of(drive, self.ride_for(drive)) for drive in plan)
 
     def count_rider_gap(self, start: str, end: str) -> int:
         """Clear days a rider needs between class days at two places [days]."""
@@ -160,9 +192,10 @@ def build_problem(
         yard,
         yard.season.first.toordinal(),
         yard.season.last.toordinal(),
-        _trim_days(yard, chances, fleets, rides, skipped),
+        tuple(chances),
         fleets,
         rides,
+        list_rides(yard, fleets, skipped, loaded=False),
         tuple(dropped),
         excluded,
         skipped,
@@ -222,13 +255,16 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
 
 
 def list_rides(
-    yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str]
+    yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str], *, loaded: bool = True
 ) -> Mapping[tuple[str, str, Pace], Ride]:
     """The lawful drives between home and all places, at each pace; where none is, no ride.
+
+    An empty lorry keeps its driver's hours only.
 
     Rule `driving`.
     """
     keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
+    count = count_leg_days if loaded else count_empty_days
     rides: dict[tuple[str, str, Pace], Ride] = {}
     for pace in dict.fromkeys(fleet.pace for fleet in fleets):
         for start in keys:
@@ -239,78 +275,12 @@ def list_rides(
                 hours = round(drive.compute_hours(pace.speed_kmh), 2)
                 days = 1
                 if "driving" not in without:
-                    lawful = count_leg_days(yard, start, end, hours, pace.drivers)
+                    lawful = count(yard, start, end, hours, pace.drivers)
                     if lawful is None:
                         continue
                     days = lawful
                 rides[start, end, pace] = Ride(start, end, round(drive.km, 1), hours, days)
     return rides
-
-
-def _trim_days(
-    yard: Yard,
-    chances: list[Chance],
-    fleets: tuple[Fleet, ...],
-    rides: Mapping[tuple[str, str, Pace], Ride],
-    without: frozenset[str],
-) -> tuple[Chance, ...]:
-    """Horses come and go on days that suit the classes of some horse at the place.
-
-    A horse comes early or leaves late to share a lorry, or because a lorry is absent. So only the
-    last day of arrival for a window and the day after one are kept, over all horses at the place,
-    and for an absent fleet the nearest day before or after on which it drives.
-    """
-    come: dict[str, set[int]] = {}
-    go: dict[str, set[int]] = {}
-    absent = [(f.pace, f.absences) for f in fleets if f.absences and "window" not in without]
-    for chance in chances:
-        horse = yard.horse_by_name[chance.horse]
-        come_here = come.setdefault(chance.place_key, set())
-        go_here = go.setdefault(chance.place_key, set())
-        go_here.update(w.last + 1 for w in chance.windows)
-        if chance.begun:
-            go_here.update(chance.leaves[:1])
-            continue
-        for (start, end, pace), ride in rides.items():
-            shut = [absences for other, absences in absent if other == pace]
-            if end == chance.place_key:
-                before = count_days_before(horse.limits, ride, without)
-                latest = {w.first - before for w in chance.windows}
-                come_here |= latest
-                for absences in shut:
-                    come_here.update(
-                        _find_free_day(absences, range(day, chance.stabling[0] - 1, -1), ride, True)
-                        for day in latest
-                    )
-            elif start == chance.place_key:
-                for absences in shut:
-                    go_here.update(
-                        _find_free_day(
-                            absences, range(w.last + 1, chance.stabling[1] + 1), ride, False
-                        )
-                        for w in chance.windows
-                    )
-    return tuple(
-        chance
-        if chance.begun
-        else replace(
-            chance,
-            arrivals=tuple(d for d in chance.arrivals if d in come.get(chance.place_key, ())),
-            leaves=tuple(d for d in chance.leaves if d in go[chance.place_key]),
-        )
-        for chance in chances
-    )
-
-
-def _find_free_day(
-    absences: tuple[tuple[int, int], ...], days: range, ride: Ride, coming: bool
-) -> int:
-    """The first of some days of arrival, or of leaving, on which a fleet is there; 0 for none."""
-    for day in days:
-        depart = day - ride.days + 1 if coming else day
-        if is_clear(absences, depart, depart + ride.days - 1):
-            return day
-    return 0
 
 
 def price_ride(ride: Ride, fleet: Fleet) -> int:

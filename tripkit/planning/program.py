@@ -4,28 +4,56 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
-from tripkit.planning.chances import WORTH_SCALE, Chance, Choice, Fleet, Pace, Ride, Window
+from tripkit.planning.chances import (
+    WORTH_SCALE,
+    Chance,
+    Choice,
+    DayPlan,
+    Drive,
+    Fleet,
+    Ride,
+    Window,
+)
 from tripkit.planning.mip import Mip
-from tripkit.planning.paths import Enter, HorseGraph, Leave, Mark
+from tripkit.planning.paths import Enter, HorseGraph, Mark
 from tripkit.planning.problem import Problem
-from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim
 
-Terms = dict[int, float]
+Terms: TypeAlias = dict[int, float]
 FEW_WINDOWS = 600
 MANY_WINDOWS = 2_500
 
 
-@dataclass(frozen=True)
-class Drive:
-    """One possible leg of a fleet: from one place key to another, leaving on a day."""
+@dataclass(frozen=True, eq=False)
+class Move:
+    """A horse aboard a drive: from a show that it leaves, to one that it comes to; None is home.
 
-    start: str
-    end: str
-    depart: int
-    pace: Pace
+    The same drive may stand for several, by what it comes after and what it comes in time for.
+    """
+
+    horse: str
+    leaves: Chance | None
+    comes: Chance | None
+    drive: Drive
+
+
+@dataclass(frozen=True)
+class Attendance:
+    """A horse at a show from before its classes until after them, in one window.
+
+    `extra` are the days that its way took from the recovery; `after` is the show from which it
+    stayed on at the same place.
+    """
+
+    chance: Chance
+    window: Window
+    extra: int
+    after: Chance | None = None
+
+
+Step: TypeAlias = Move | Attendance
 
 
 @dataclass
@@ -37,12 +65,13 @@ class Season:
     graphs: dict[str, HorseGraph] = field(default_factory=dict)
     mark_rows: dict[Mark, int] = field(default_factory=dict)
     enter_of: dict[Enter, int] = field(default_factory=dict)
-    leave_of: dict[Leave, int] = field(default_factory=dict)
     check_of: dict[str, int] = field(default_factory=dict)
     window_of: dict[tuple[Chance, Window], int] = field(default_factory=dict)
     choice_of: dict[tuple[Chance, Choice], int] = field(default_factory=dict)
-    rides_of: dict[tuple[Chance, Drive], int] = field(default_factory=dict)
+    moves_of: dict[Move, int] = field(default_factory=dict)
+    attendance_of: dict[Attendance, int] = field(default_factory=dict)
     legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
+    plans_of: dict[tuple[Fleet, DayPlan], int] = field(default_factory=dict)
     rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
     aim_of: dict[Aim, int] = field(default_factory=dict)
 
@@ -53,14 +82,11 @@ class Season:
 
     def ride_for(self, drive: Drive) -> Ride:
         """The drive's km, hours and days."""
-        ride = self.problem.find_ride(drive.start, drive.end, drive.pace)
-        if ride is None:
-            raise BadValue(state("values.no-road-from-to-2", start=drive.start, end=drive.end))
-        return ride
+        return self.problem.ride_for(drive)
 
     def arrival_of(self, drive: Drive) -> int:
         """The day on which a drive arrives."""
-        return drive.depart + self.ride_for(drive).days - 1
+        return self.problem.arrival_of(drive)
 
     def attends(self, chance: Chance) -> Terms:
         """The columns that sum to one where the horse goes to the show."""

@@ -11,7 +11,7 @@ from typing import TypeAlias
 import numpy as np
 
 from tripkit.planning.chances import WORTH_SCALE
-from tripkit.planning.cores import LEANEST, WHOLE, list_stays, search_cores
+from tripkit.planning.cores import list_stays, search_cores
 from tripkit.planning.coupling import build_season
 from tripkit.planning.job import Job
 from tripkit.planning.mip import INFINITY
@@ -23,7 +23,6 @@ from tripkit.planning.search import Found, Objective, Search, Watch
 from tripkit.planning.spending import add_spending
 from tripkit.planning.stopping import Stopped
 from tripkit.yard.circuit import Circuit, Outing
-from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
 
 SHARED_PART = 0.75
@@ -37,6 +36,8 @@ SALVAGE_SECONDS = 5.0
 # Who stops the search waits no longer than this for what can be kept of an unfinished plan.
 STOPPED_SALVAGE_SECONDS = 0.5
 LATE_DAYS = 21
+# So that coming late counts as well where a show is long.
+TIDY_DAYS = 9
 FOUND = ("best", "feasible")
 
 Answer: TypeAlias = tuple[Season | None, Found]
@@ -88,12 +89,10 @@ def build_program(
     target: Target,
     problem: Problem,
     breaking: frozenset[str] | None,
-    *,
-    lean: bool = False,
 ) -> tuple[Season, Terms]:
     """The program of a target, and what it counts as its cost.
 
-    `breaking` are the horses with their breaks written in, None for all; a `lean` one has less.
+    `breaking` are the horses with their breaks written in, None for all.
     """
     free = job.frozen or "budget" in job.without
     budget = None if free else job.yard.costs.budget_cents
@@ -103,7 +102,6 @@ def build_program(
         extra_days=target.extra_days,
         count_checks=counts,
         breaking=breaking,
-        lean=lean,
     )
     cost = add_spending(season) if counts else {}
     if budget is not None:
@@ -159,20 +157,20 @@ def _road_terms(season: Season) -> Terms:
 
 def _hour_terms(season: Season) -> Terms:
     return {
-        column: float(round(season.ride_for(drive).hours * HOUR_STEPS))
-        for (_, drive), column in season.rides_of.items()
+        column: float(round(season.ride_for(move.drive).hours * HOUR_STEPS))
+        for move, column in season.moves_of.items()
     }
 
 
 def _tidy_terms(season: Season) -> Terms:
     """Road first, then days away: what a good plan should not waste where the goal is silent."""
     tidy: Terms = {column: 20.0 * km for column, km in _road_terms(season).items()}
-    for (chance, drive), column in season.rides_of.items():
-        middle = chance.windows[0].first
-        if drive.end == HOME:
-            tidy[column] = tidy.get(column, 0.0) + max(0, drive.depart - middle)
+    for move, column in season.moves_of.items():
+        if move.comes is not None:
+            early = move.comes.windows[0].first - season.arrival_of(move.drive) + TIDY_DAYS
         else:
-            tidy[column] = tidy.get(column, 0.0) + max(0, middle - season.arrival_of(drive) + 9)
+            early = move.drive.depart - move.leaves.windows[0].first if move.leaves else 0
+        tidy[column] = tidy.get(column, 0.0) + max(0, early)
     return tidy
 
 
@@ -222,12 +220,12 @@ class Pursuit:
         if is_small(problem, LEAST_IS_HARDER if target.floor_of else 1):
             return self._search_small(problem)
 
-        def build(stays: frozenset[Stay] | None, program: str) -> tuple[Season, Objective]:
+        def build(stays: frozenset[Stay] | None, lean: bool) -> tuple[Season, Objective]:
             if job.stopped:
                 raise Stopped
             some = problem if stays is None else narrow(problem, stays)
-            breaking = frozenset[str]() if program == LEANEST else None
-            season, cost = build_program(job, target, some, breaking, lean=program != WHOLE)
+            breaking = frozenset[str]() if lean else None
+            season, cost = build_program(job, target, some, breaking)
             return season, self.aim(season, cost)
 
         plan = search_cores(

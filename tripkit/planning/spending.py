@@ -10,7 +10,7 @@ from collections import defaultdict
 
 from tripkit.planning.chances import Chance
 from tripkit.planning.mip import INFINITY
-from tripkit.planning.paths import AT_HOME, Leave, find_last_tour
+from tripkit.planning.paths import find_last_tour
 from tripkit.planning.problem import price_ride
 from tripkit.planning.program import Season, Terms
 from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
@@ -60,8 +60,8 @@ def _add_road(season: Season, terms: Terms) -> None:
     for (fleet, drive), column in season.legs_of.items():
         ride = season.ride_for(drive)
         terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
-    for (_, drive), column in season.rides_of.items():
-        terms[column] += season.ride_for(drive).nights * rates.stabling_day_cents
+    for move, column in season.moves_of.items():
+        terms[column] += season.ride_for(move.drive).nights * rates.stabling_day_cents
 
 
 _Away = tuple[str, str, bool]
@@ -91,22 +91,23 @@ def _add_presence(season: Season) -> _Presence:
     for chance in season.problem.chances:
         if chance.begun:
             # What was spent up to today is history; from tomorrow on the horse is there.
-            there = season.mip.add_variable(1.0, 1.0)
+            is_there = season.mip.add_variable(1.0, 1.0)
             tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
             away = (chance.horse, chance.place_key, bool(chance.choices))
-            changes[away][tomorrow].append((there, 1.0))
-            stays = season.leave_of.get(Leave(chance, ("stay", chance.place_key)))
-            if not chance.choices and stays is not None:
-                # It waits for its next outing there.
-                changes[away][tomorrow].append((stays, -1.0))
-                changes[chance.horse, chance.place_key, True][tomorrow].append((stays, 1.0))
+            changes[away][tomorrow].append((is_there, 1.0))
+            for there, column in season.attendance_of.items():
+                if there.after is chance and not chance.choices:
+                    # It waits for its next outing there.
+                    changes[away][tomorrow].append((column, -1.0))
+                    changes[chance.horse, chance.place_key, True][tomorrow].append((column, 1.0))
     _add_homecomings(season, changes)
-    for (chance, drive), column in season.rides_of.items():
-        if drive.end != HOME:
-            changes[chance.horse, drive.end, True][drive.depart].append((column, 1.0))
-        if drive.start != HOME:
-            gone = drive.depart if drive.end != HOME else season.arrival_of(drive) + 1
-            away = (chance.horse, drive.start, bool(chance.choices))
+    for move, column in season.moves_of.items():
+        drive = move.drive
+        if move.comes is not None:
+            changes[move.horse, drive.end, True][drive.depart].append((column, 1.0))
+        if move.leaves is not None:
+            gone = season.arrival_of(drive) + 1 if move.comes is None else drive.depart
+            away = (move.horse, drive.start, bool(move.leaves.choices))
             changes[away][gone].append((column, -1.0))
     presence = _Presence()
     for key in sorted(changes):
@@ -194,14 +195,14 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
 def _list_trip_days(season: Season, chance: Chance) -> set[int]:
     if chance.begun:
         days = {season.problem.yard.day_of_planning.toordinal() + 1}
-        for other, drive in season.rides_of:
-            if other is chance:
-                days.add(season.arrival_of(drive) + 1)
+        for move in season.moves_of:
+            if move.leaves is chance:
+                days.add(season.arrival_of(move.drive) + 1)
         return days
     days = {day for w in chance.windows for day in (w.first, w.last + 1)}
-    for other, drive in season.rides_of:
-        if other.horse == chance.horse:
-            days |= {drive.depart, season.arrival_of(drive) + 1}
+    for move in season.moves_of:
+        if move.horse == chance.horse:
+            days |= {move.drive.depart, season.arrival_of(move.drive) + 1}
     return days
 
 
@@ -210,16 +211,16 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
     rides = season.rider_of[chance, rider]
     out = [
         (c, -1.0)
-        for (other, drive), c in season.rides_of.items()
-        if other is chance and drive.start == HOME and drive.depart <= day
+        for move, c in season.moves_of.items()
+        if move.comes is chance and move.leaves is None and move.drive.depart <= day
     ]
     over = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
     if out:
         season.mip.add_row([(away, 1.0), (rides, -1.0), *out, *over], -1.0, INFINITY)
     back = [
         (c, -1.0)
-        for (other, drive), c in season.rides_of.items()
-        if other is chance and drive.end == HOME and season.arrival_of(drive) >= day
+        for move, c in season.moves_of.items()
+        if move.leaves is chance and move.comes is None and season.arrival_of(move.drive) >= day
     ]
     ahead = [
         (season.window_of[chance, w], 1.0)
@@ -233,24 +234,30 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
 def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
     """On a trip to several shows the rider of one of them is away from departure to return."""
     rides = season.rider_of[chance, rider]
-    own = [(drive, c) for (o, drive), c in season.rides_of.items() if o.horse == chance.horse]
-    for mark, column in season.enter_of.items():
-        if mark.chance is chance and mark.source != AT_HOME and mark.window.first > day:
+    own = [(m.drive, c) for m, c in season.moves_of.items() if m.horse == chance.horse]
+    onward = [(m, c) for m, c in season.moves_of.items() if None not in (m.leaves, m.comes)]
+    stays = list(season.attendance_of.items())
+    comes = [(c, -1.0) for move, c in onward if move.comes is chance]
+    comes += [(c, -1.0) for a, c in stays if a.chance is chance and a.after is not None]
+    for window in chance.windows if comes else ():
+        if window.first > day:
             later = [
                 (c, 1.0)
                 for drive, c in own
-                if drive.start == HOME and day < drive.depart <= mark.window.first
+                if drive.start == HOME and day < drive.depart <= window.first
             ]
-            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *later]
-            season.mip.add_row(terms, -1.0, INFINITY)
-    over = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
-    ended = min(w.last for w in chance.windows)
-    for leave, column in season.leave_of.items():
-        if over and leave.chance is chance and leave.location != AT_HOME:
-            back = [
-                (c, 1.0)
-                for drive, c in own
-                if drive.end == HOME and ended < season.arrival_of(drive) < day
-            ]
-            terms = [(away, 1.0), (rides, -1.0), (column, -1.0), *over, *back]
+            there = (season.window_of[chance, window], -1.0)
+            terms = [(away, 1.0), (rides, -1.0), there, *comes, *later]
             season.mip.add_row(terms, -2.0, INFINITY)
+    over = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
+    goes = [(c, -1.0) for move, c in onward if move.leaves is chance]
+    goes += [(c, -1.0) for a, c in stays if a.after is chance]
+    ended = min(w.last for w in chance.windows)
+    if over and goes:
+        back = [
+            (c, 1.0)
+            for drive, c in own
+            if drive.end == HOME and ended < season.arrival_of(drive) < day
+        ]
+        terms = [(away, 1.0), (rides, -1.0), *goes, *over, *back]
+        season.mip.add_row(terms, -2.0, INFINITY)

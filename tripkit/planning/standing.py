@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from tripkit.planning.chances import (
+    EVENING_MINUTES,
     Chance,
     Choice,
     Window,
@@ -77,7 +78,8 @@ def weigh_standing(
         show.stall_fee_cents if choices else 0,
         0,
         False,
-        came.day,
+        evenings=((window.last, EVENING_MINUTES),) if today < window.last <= stabling[1] else (),
+        came=came.day,
     )
     return chance, lost
 

@@ -1,0 +1,191 @@
+"""How lorries carry the horses: what each does between two nights, and where it stands meanwhile.
+
+A lorry has *day plans*: one drive, or two that one crew may drive one after the other. Which drives
+fit into a day is settled by whether there is such a plan, so hours and times of day cost no
+constraint. Between its plans a lorry waits.
+
+An empty lorry goes where horses are loaded next, on that day or the day before, or home as soon as
+it has unloaded: whatever it does later it can do from there as well. Where it came with horses it
+waits for the next load up to `WAIT_DAYS`.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+
+from tripkit.planning.chances import DayPlan, Drive, Fleet, Pace, find_first_leg_day, is_clear
+from tripkit.planning.mip import INFINITY
+from tripkit.planning.problem import Problem
+from tripkit.planning.program import Season
+from tripkit.yard.places import HOME
+
+WAIT_DAYS = 12
+
+
+def add_vehicle_flows(season: Season) -> None:
+    """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
+
+    Rule `one-place`.
+    """
+    plans = {pace: sorted(_list_plans(season, pace), key=_rank) for pace in season.problem.paces}
+    for fleet in season.problem.fleets:
+        events: dict[str, dict[int, list[tuple[int, float]]]] = defaultdict(
+            lambda: defaultdict(list)
+        )
+        holding: dict[Drive, list[int]] = defaultdict(list)
+        for plan in plans[fleet.pace]:
+            first, last = plan[0].depart, season.arrival_of(plan[-1])
+            if not _may_run(season.problem, fleet, first, last):
+                continue
+            column = season.mip.add_variable(0.0, float(fleet.count), integer=True)
+            season.plans_of[fleet, plan] = column
+            events[plan[0].start][first].append((column, -1.0))
+            events[plan[-1].end][last + 1].append((column, 1.0))
+            for drive in plan:
+                holding[drive].append(column)
+        for drive, columns in holding.items():
+            leg = season.legs_of[fleet, drive] = season.mip.add_variable(0.0, float(fleet.count))
+            season.mip.add_row([(leg, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)
+        if "one-place" in season.problem.without:
+            continue
+        if fleet.start != HOME:
+            # Its first day there is an event, so that it waits for whoever leaves later.
+            events[fleet.start].setdefault(fleet.free_from, [])
+            events[HOME].setdefault(fleet.free_from, [])
+        for place in sorted(events):
+            _close_place(season, place, events[place], fleet)
+
+
+def _rank(plan: DayPlan) -> tuple[object, ...]:
+    return tuple((d.depart, d.start, d.end, d.earliest, d.latest, d.loaded) for d in plan)
+
+
+def _may_run(problem: Problem, fleet: Fleet, first: int, last: int) -> bool:
+    """Whether a lorry of a fleet may be on the road from a day to a day.
+
+    Rule `window`.
+    """
+    low = max(find_first_leg_day(problem.yard), fleet.free_from)
+    absent = () if "window" in problem.without else fleet.absences
+    inside = low <= first and last <= problem.yard.road_days.last.toordinal()
+    return inside and is_clear(absent, first, last)
+
+
+def _close_place(
+    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], fleet: Fleet
+) -> None:
+    waiting: int | None = None
+    count = fleet.count
+    days = sorted(events)
+    for i, day in enumerate(days):
+        terms = list(events[day])
+        supply = 0.0
+        if waiting is not None:
+            terms.append((waiting, 1.0))
+        elif place == fleet.start:
+            supply = float(count)
+        if i < len(days) - 1 or place == HOME:
+            waiting = season.mip.add_variable(0.0, float(count))
+            terms.append((waiting, -1.0))
+        season.mip.add_row(terms, -supply, -supply)
+        if place == HOME and i == len(days) - 1 and waiting is not None:
+            season.mip.lower[waiting] = float(count)
+
+
+def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
+    """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
+    problem = season.problem
+    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    roads = _Roads(problem, pace, loaded)
+    found: set[DayPlan] = {(drive,) for drive in loaded}
+    for fleet in problem.fleets:
+        if fleet.pace == pace and fleet.start != HOME:
+            # A lorry that is away may go home empty on any day.
+            days = range(fleet.free_from, problem.yard.road_days.last.toordinal() + 1)
+            found |= {(empty,) for day in days for empty in roads.go(fleet.start, HOME, day)}
+            roads.came[fleet.start].add(fleet.free_from)
+    pairs: set[DayPlan] = set()
+    for drive in loaded:
+        there = problem.arrival_of(drive)
+        for place in roads.list_sources(drive.start, drive.depart):
+            for empty in roads.reach(place, drive.start, drive.depart - 1):
+                found.add((empty,))
+            pairs |= {(e, drive) for e in roads.reach(place, drive.start, drive.depart)}
+        pairs |= {(drive, later) for later in roads.leaving.get((drive.end, there), ())}
+        if drive.end != HOME:
+            found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
+            pairs |= {(drive, empty) for empty in roads.go(drive.end, HOME, there)}
+        for place in roads.list_loading(drive.end, there):
+            pairs |= {(drive, empty) for empty in roads.go(drive.end, place, there)}
+    return found | {plan for plan in pairs if problem.may_drive(plan)}
+
+
+class _Roads:
+    """The drives with horses at one pace, by where and when they begin and end; empty runs."""
+
+    def __init__(self, problem: Problem, pace: Pace, loaded: Iterable[Drive]) -> None:
+        self.problem, self.pace = problem, pace
+        self.leaving: dict[tuple[str, int], list[Drive]] = defaultdict(list)
+        self.came: dict[str, set[int]] = defaultdict(set)
+        for drive in loaded:
+            self.leaving[drive.start, drive.depart].append(drive)
+            self.came[drive.end].add(problem.arrival_of(drive))
+        self.loading: dict[int, set[str]] = defaultdict(set)
+        for place, day in self.leaving:
+            self.loading[day].add(place)
+
+    def go(self, start: str, end: str, depart: int) -> Iterator[Drive]:
+        """The empty run that leaves on a day, where there is a road."""
+        if self.problem.find_ride(start, end, self.pace, loaded=False) is not None:
+            yield Drive(start, end, depart, self.pace, loaded=False)
+
+    def reach(self, start: str, end: str, arrive: int) -> Iterator[Drive]:
+        """The empty run that arrives on a day."""
+        ride = self.problem.find_ride(start, end, self.pace, loaded=False)
+        if ride is not None:
+            yield Drive(start, end, arrive - ride.days + 1, self.pace, loaded=False)
+
+    def list_sources(self, place: str, day: int) -> Iterator[str]:
+        """Whence a lorry may come empty to load: home, and where one may wait since it unloaded."""
+        for other, days in self.came.items():
+            if other not in (place, HOME) and any(day - WAIT_DAYS <= d <= day for d in days):
+                yield other
+        if place != HOME:
+            yield HOME
+
+    def list_loading(self, start: str, day: int) -> Iterator[str]:
+        """Where a lorry that goes on empty on a day may load on the day after it gets there."""
+        longest = max((ride.days for ride in self.problem.empty_rides.values()), default=1)
+        for later in range(day + 1, day + longest + 1):
+            for place in self.loading.get(later, ()):
+                ride = self.problem.find_ride(start, place, self.pace, loaded=False)
+                if ride is not None and place not in (start, HOME) and day + ride.days == later:
+                    yield place
+
+
+def carry_horses(season: Season) -> None:
+    """No horse moves without a vehicle, and none carries more horses than it has places.
+
+    Rule `places`.
+    """
+    aboard: dict[Drive, list[int]] = defaultdict(list)
+    for move, column in season.moves_of.items():
+        aboard[move.drive].append(column)
+    for drive, columns in aboard.items():
+        carriers = [
+            (season.legs_of[fleet, drive], fleet)
+            for fleet in season.problem.fleets
+            if (fleet, drive) in season.legs_of
+        ]
+        for column in columns:
+            season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
+        if "places" not in season.problem.without:
+            season.mip.add_row(
+                [
+                    *((c, 1.0) for c in columns),
+                    *((c, -float(fleet.places)) for c, fleet in carriers),
+                ],
+                -INFINITY,
+                0.0,
+            )
