@@ -14,8 +14,8 @@ from typing import Any
 
 from tripkit.driving.leg import count_rider_days
 from tripkit.driving.rules import RULES, DrivingRules
-from tripkit.driving.shifts import Run, count_empty_days, may_drive
-from tripkit.driving.timetables import count_leg_days
+from tripkit.driving.shifts import Run, may_drive
+from tripkit.driving.timetables import count_empty_days, count_leg_days
 from tripkit.planning.chances import (
     Chance,
     DayPlan,
