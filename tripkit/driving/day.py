@@ -177,6 +177,11 @@ def list_ways(driving: int, terms: Terms, turn: int = 0, begun: bool = False) ->
     )
 
 
+def bound_length(driving: int, terms: Terms) -> int:
+    """What a drive takes at the least, with the halts for water alone [min]."""
+    return driving + WATER_MINUTES * max(0, ceil(driving / terms.water) - 1)
+
+
 def plan_day(driving: int, terms: Terms) -> tuple[int, Halts]:
     """How long a day with so much driving is, halts included, and its halts (driven then, min)."""
     way = list_ways(driving, terms)[0]

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from tripkit.driving.day import DAY, Terms
+from tripkit.driving.day import DAY, Terms, bound_length
 from tripkit.driving.leg import (
     ALL_DAY,
     Timetable,
@@ -23,7 +23,18 @@ from tripkit.driving.leg import (
     write_timetable,
 )
 from tripkit.driving.rules import DrivingRules
-from tripkit.driving.stages import Drive, Duty, Road, list_drives, read_clock, spread_stages
+from tripkit.driving.stages import (
+    Drive,
+    Duty,
+    GoesOn,
+    Road,
+    find_earliest_start,
+    find_latest_end,
+    keeps_hours,
+    list_drives,
+    read_clock,
+    spread_stages,
+)
 from tripkit.driving.timetables import (
     choose_rules,
     find_place,
@@ -98,7 +109,7 @@ def schedule_runs(
     for own in (aboard, [None] * len(runs)):
         limits = [find_road_limits(yard, horses) for horses in own]
         tasks = _list_tasks(yard, runs, limits, rules, drivers)
-        drives = tasks and _find_shift(tasks, rules, day.toordinal())
+        drives = tasks and _find_shift(tasks, rules, day.toordinal(), range(len(tasks[0].ways)))
         if drives and tasks:
             stages = iter(spread_stages([stage for drive in drives for stage in drive]))
             return tuple(
@@ -160,30 +171,62 @@ def _list_kinds(zones: tuple[str, ...], first: date, last: date, days: int) -> t
 
 @lru_cache(maxsize=1 << 16)
 def _may_leave(tasks: tuple[_Task, ...], rules: DrivingRules, day: int) -> bool:
-    return _find_shift(tasks, rules, day) is not None
+    # A day with a short rest after it holds whatever one with a usual rest holds.
+    ways = range(len(tasks[0].ways))
+    if all(task.days == 1 for task in tasks):
+        ways = ways[-1:]
+    return _find_shift(tasks, rules, day, ways) is not None
 
 
-def _find_shift(tasks: Sequence[_Task], rules: DrivingRules, day: int) -> tuple[Drive, ...] | None:
+def _find_shift(
+    tasks: Sequence[_Task], rules: DrivingRules, day: int, ways: Sequence[int]
+) -> tuple[Drive, ...] | None:
     """The drives of a shift that begins on a day: with usual rests, else with short ones."""
-    for number in range(max(len(task.ways) for task in tasks)):
-        ways = [task.ways[number : number + 1] for task in tasks]
-        found = next(_list_shifts(tasks, ways, rules, day, None), None)
+    if all(task.days == 1 for task in tasks):
+        driving = sum(task.road.minutes for task in tasks)
+        work = sum(2 * task.ways[0].loading for task in tasks)
+        if not keeps_hours(driving, work, tasks[0].ways[0]):
+            return None
+    for way in ways:
+        found = next(_list_shifts(tasks, way, rules, day, None), None)
         if found is not None:
             return found
     return None
 
 
 def _list_shifts(
-    tasks: Sequence[_Task],
-    ways: Sequence[tuple[Terms, ...]],
-    rules: DrivingRules,
-    day: int,
-    duty: Duty | None,
+    tasks: Sequence[_Task], way: int, rules: DrivingRules, day: int, duty: Duty | None
 ) -> Iterator[tuple[Drive, ...]]:
-    task = tasks[0]
-    for drive, after in list_drives(task.road, day, ways[0], rules, task.days, duty):
-        if len(tasks) == 1:
+    task, *later = tasks
+    end = day + task.days - 1
+    terms = task.ways[way]
+    goes_on = _bound(terms, later, way, end) if later else None
+    for drive, after in list_drives(task.road, day, [terms], rules, task.days, duty, goes_on):
+        if not later:
             yield (drive,)
             continue
-        for later in _list_shifts(tasks[1:], ways[1:], rules, day + task.days - 1, after):
-            yield (drive, *later)
+        for more in _list_shifts(later, way, rules, end, after):
+            yield (drive, *more)
+
+
+def _bound(terms: Terms, later: Sequence[_Task], way: int, day: int) -> GoesOn:
+    """Whether what follows may still be in time, were no break due: a bound that is quickly had."""
+    bounds = []
+    for task in later:
+        if task.days > 1:
+            break
+        own = task.ways[way]
+        earliest = find_earliest_start(task.road, task.road.from_zone, day, own)
+        latest = find_latest_end(task.road, day, own)
+        bounds.append((own.loading, earliest, bound_length(task.road.minutes, own), latest))
+
+    def goes_on(since: int, end: int) -> bool:
+        unloading = terms.loading
+        for loading, earliest, length, latest in bounds:
+            end = max(end + unloading + loading, earliest) + length
+            unloading = loading
+            if end > latest:
+                return False
+        return end <= since + terms.duty
+
+    return goes_on

@@ -10,7 +10,7 @@ EU they are no break, and the day ends after them. All is counted in whole minut
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
@@ -27,6 +27,7 @@ from tripkit.driving.day import (
     STEP_MINUTES,
     Halts,
     Terms,
+    bound_length,
     find_longest_day,
     list_ways,
     plan_day,
@@ -101,6 +102,11 @@ class Duty(NamedTuple):
 
 
 Drive = tuple[Stage, ...]
+GoesOn = Callable[[int, int], bool]
+
+
+def _stops_there(_since: int, _end: int) -> bool:
+    return True
 
 
 @lru_cache(maxsize=256)
@@ -130,39 +136,50 @@ def list_drives(
     rules: DrivingRules,
     days: int | None = None,
     duty: Duty | None = None,
+    goes_on: GoesOn | None = None,
 ) -> Iterator[tuple[Drive, Duty]]:
     """The lawful timetables of a drive that leaves on a day, the most usual first.
 
     Of exactly so many calendar days where asked. `duty` is what the crew has behind it on the day
-    of departure; each answer has what it has behind it on that of arrival.
+    of departure; each answer has what it has behind it on that of arrival. `goes_on` says of the
+    minutes at which the crew came on duty and arrived whether what follows can be in time then.
     """
+    for numbers in _list_tries(road, ways, rules, days):
+        for terms in ways:
+            if len(numbers) <= terms.most_days:
+                for stages, after in _list_days(
+                    road, depart, numbers, terms, duty, goes_on or _stops_there
+                ):
+                    if _keeps_weekly_rests(stages, rules):
+                        yield stages, after
+
+
+def _list_tries(
+    road: Road, ways: Sequence[Terms], rules: DrivingRules, days: int | None
+) -> list[list[int]]:
+    """The numbers of the days on which a drive may be on the road, the fewest first."""
+    if days == 1:
+        return [[0]]
     window = ways[0].arrive_until - ways[0].load_from - ways[0].loading
     full, last = (
         max(find_longest_day(terms, min(terms.span, max(0, window)), final) for terms in ways)
         for final in (False, True)
     )
     if full <= 0 < road.minutes:
-        return
+        return []
     offsets = _list_offsets(road.minutes, full, last, rules)
     least = next(offsets)
     if days is not None and days < least[-1] + 1:
-        return
+        return []
     if days is None:
         # Hours of the day, and zones, may leave less of a day than the horses and the driver do.
-        tries = [least, *(next(offsets) for _ in range(3 + len(least)))]
-    else:
-        while least[-1] + 1 < days:
-            longer = next(offsets)
-            if longer[-1] + 1 > days:
-                break
-            least = longer
-        tries = [[*least[:-1], days - 1]]
-    for numbers in tries:
-        for terms in ways:
-            if len(numbers) <= terms.most_days:
-                for stages, after in _list_days(road, depart, numbers, terms, duty):
-                    if _keeps_weekly_rests(stages, rules):
-                        yield stages, after
+        return [least, *(next(offsets) for _ in range(3 + len(least)))]
+    while least[-1] + 1 < days:
+        longer = next(offsets)
+        if longer[-1] + 1 > days:
+            break
+        least = longer
+    return [[*least[:-1], days - 1]]
 
 
 def _keeps_weekly_rests(stages: Drive, rules: DrivingRules) -> bool:
@@ -198,14 +215,19 @@ def _is_one_week(minutes: int, count: int, rules: DrivingRules) -> bool:
 
 
 def _list_days(
-    road: Road, depart: int, numbers: list[int], terms: Terms, duty: Duty | None
+    road: Road,
+    depart: int,
+    numbers: list[int],
+    terms: Terms,
+    duty: Duty | None,
+    goes_on: GoesOn,
 ) -> Iterator[tuple[Drive, Duty]]:
     """A drive over the days of those numbers after the departure.
 
     The days before the last are full; as alike as may be where more days were asked for.
     """
     if len(numbers) == 1:
-        yield from _list_last_days(road, depart, road.minutes, terms, (), 0, duty)
+        yield from _list_last_days(road, depart, road.minutes, terms, (), 0, duty, goes_on)
         return
     end, gap = depart + numbers[-1], numbers[-1] - numbers[-2]
     for early in (False, True):
@@ -214,7 +236,7 @@ def _list_days(
             return
         least = road.minutes - sum(stage.driving for stage in full)
         if least > 0:
-            yield from _list_last_days(road, end, least, terms, full, gap, None)
+            yield from _list_last_days(road, end, least, terms, full, gap, None, goes_on)
             continue
         share = road.minutes // len(numbers)
         while share > 0 or not road.minutes:
@@ -223,7 +245,7 @@ def _list_days(
             )
             if before:
                 left = road.minutes - sum(stage.driving for stage in before)
-                yield from _list_last_days(road, end, left, terms, before, gap, None)
+                yield from _list_last_days(road, end, left, terms, before, gap, None, goes_on)
             if not share:
                 break
             share //= 2
@@ -248,7 +270,7 @@ def _drive_days(
         day = depart + number
         zone = road.name_zone(driven) if stages else road.from_zone
         gap = number - numbers[place - 1] if place else 0
-        earliest = _find_earliest_start(road, zone, day, terms, stages, gap)
+        earliest = find_earliest_start(road, zone, day, terms, stages, gap)
         # The evening's zone depends on how far the day goes: the tighter one, where it may be both.
         reach = driven + terms.span
         zones = {road.name_zone(driven), road.name_zone(reach)}
@@ -405,12 +427,14 @@ def drive_on(duty: Duty | None, stage: Stage) -> Duty | None:
 def _keeps_shares(duty: Duty, terms: Terms, long: bool) -> bool:
     """Whether nobody drives or works too long on a day."""
     driven = [seat.driven for seat in duty.seats]
-    total = sum(driven)
-    return (
-        max(driven) <= (terms.long_share if long else terms.share)
-        and total <= terms.driving
-        and total + duty.work + duty.unloading <= terms.work
-    )
+    share = terms.long_share if long else terms.share
+    return max(driven) <= share and keeps_hours(sum(driven), duty.work + duty.unloading, terms)
+
+
+def keeps_hours(driving: int, work: int, terms: Terms) -> bool:
+    """Whether a crew may drive so much on a day, and do so much other work."""
+    most = min(terms.driving, terms.long_share * (2 if terms.crew else 1))
+    return driving <= most and driving + work <= terms.work
 
 
 def _list_last_days(
@@ -421,11 +445,12 @@ def _list_last_days(
     before: Drive,
     gap: int,
     duty: Duty | None,
+    goes_on: GoesOn,
 ) -> Iterator[tuple[Drive, Duty]]:
     """The day of arrival: at the usual hour, else as early or late as the stables ask."""
     zone = road.name_zone(road.minutes - driving) if before else road.from_zone
-    earliest = _find_earliest_start(road, zone, day, terms, before, gap)
-    closes = read_clock(road.to_zone, day, min(road.closes, road.due, terms.arrive_until))
+    earliest = find_earliest_start(road, zone, day, terms, before, gap)
+    closes = find_latest_end(road, day, terms)
     opens = read_clock(road.to_zone, day, road.opens)
     # A long day counts where the leg is over within one week: later weeks have no hour to spare.
     long = len(before) < terms.week_days
@@ -434,7 +459,7 @@ def _list_last_days(
     loading = 0 if before else terms.loading
     if opens > closes:
         return
-    length, _ = plan_day(driving, terms)
+    length, shortest = plan_day(driving, terms)[0], bound_length(driving, terms)
     starts: list[int] = []
     if duty is None:
         first = max(earliest, usual)
@@ -453,14 +478,21 @@ def _list_last_days(
         starts = _list_later_starts(duty, earliest, loading, terms)
         starts += _list_later_starts(duty, max(earliest, opens - length), loading, terms)
     for start in starts:
+        if not goes_on(start - loading if duty is None else duty.since, start + shortest):
+            continue
         for stage, after in _list_stages_at(
             start, closes, driving, terms, duty, loading, terms.loading, long=long, opens=opens
         ):
             yield (*before, stage), after
 
 
-def _find_earliest_start(
-    road: Road, zone: str, day: int, terms: Terms, before: Sequence[Stage], gap: int
+def find_latest_end(road: Road, day: int, terms: Terms) -> int:
+    """When a drive is there at the latest on its last day."""
+    return read_clock(road.to_zone, day, min(road.closes, road.due, terms.arrive_until))
+
+
+def find_earliest_start(
+    road: Road, zone: str, day: int, terms: Terms, before: Sequence[Stage] = (), gap: int = 0
 ) -> int:
     """When a day may begin at the earliest, so many days after the one before it."""
     if not before:
