@@ -157,9 +157,11 @@ def make_vet_check(on: str | date, cleared: bool | None = True, **changes: Any) 
     return VetCheck(fields.pop("horse"), day(on), cleared=cleared, **fields)
 
 
-def make_absence(who: str, first: str | date, last: str | date | None = None) -> Absence:
-    """Days on which a horse, person or vehicle is away."""
-    return Absence(who, span(first, last))
+def make_absence(
+    who: str, first: str | date, last: str | date | None = None, *, at: str = HOME
+) -> Absence:
+    """Days on which a horse, person or vehicle is away; `at` is where a vehicle stands then."""
+    return Absence(who, span(first, last), at=at)
 
 
 def make_roads(

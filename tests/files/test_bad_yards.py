@@ -229,6 +229,27 @@ CASES: dict[str, tuple[dict, list[str]]] = {
         {"absences.csv": "who,first_day,last_day\nLorry,2027-04-03,2027-04-02\n"},
         ["absences.csv row 2, column last_day: '2027-04-02' is before first_day 2027-04-03"],
     ),
+    "absence-at-an-unknown-place": (
+        {
+            "absences.csv": "who,first_day,last_day,at\nLorry,2027-04-03,2027-04-03,Elsewhere\n"
+            "Bella,2027-04-03,2027-04-03,Oak 1\n"
+        },
+        [
+            "absences.csv row 2, column at: 'Elsewhere' is no place or show of shows.csv, nor home",
+            "absences.csv row 3, column at: 'Oak 1' stands beside Bella, and only a vehicle stands "
+            "somewhere",
+        ],
+    ),
+    "day-off-is-no-weekday": (
+        {
+            "people.csv": "person,role,days_off\nAna Reed,rider,Monday; Mittwoch\n"
+            "Olga Moss,owner,\nPiet Vos,driver,Sunday\n"
+        },
+        [
+            "people.csv row 2, column days_off: 'Monday; Mittwoch' is no day of the week (Monday "
+            "to Sunday)"
+        ],
+    ),
     "unknown-driver": (
         swap("vehicles.csv", "Piet Vos", "Piet Vos; Pit Vos"),
         [

@@ -278,7 +278,8 @@ def test_reads_every_other_file(tmp_path: Path) -> None:
         "Bella,,Health certificate,2027-03-01,2027-03-31,77\n,Ana Reed,licence,2027-01-01,,\n",
         "aims.csv": "horse,show,class,importance,series,points_needed,starts_needed,by\n"
         "Bella,Oak 2,,80,Cup,12.5,2,2027-04-12\n",
-        "absences.csv": "who,first_day,last_day,reason\nLorry,2027-04-01,2027-04-02,brakes\n",
+        "absences.csv": "who,first_day,last_day,reason,at\n"
+        "Lorry,2027-04-01,2027-04-02,brakes,Oak 1\n",
         "results.csv": "horse,date,show,class,height_cm,faults,place,points,series\n"
         "Bella,2027-02-19,Elm,1.20,120,4,7,3,Cup\n",
         "vet_checks.csv": "horse,date,limb,grade,cleared,recheck_by,note\n"
@@ -295,6 +296,7 @@ def test_reads_every_other_file(tmp_path: Path) -> None:
     assert (aim.class_name, aim.importance, aim.points_needed) == ("", 80, Decimal("12.5"))
     assert (aim.starts_needed, aim.by) == (2, date(2027, 4, 12))
     assert yard.absences_of("Lorry") == (DaySpan(date(2027, 4, 1), date(2027, 4, 2)),)
+    assert yard.absences[0].at == "Tallahassee, FL"
     assert (yard.results[0].place, yard.results[0].points, yard.results[0].series) == (7, 3, "Cup")
     check = yard.vet_checks[0]
     assert (check.limb, check.grade, check.cleared) == ("lf", 2, False)

@@ -23,6 +23,7 @@ FORMS = {
     "parse_clock": "HH:MM",
     "parse_date": "date",
     "parse_day_name": "Monday to Sunday",
+    "parse_day_names": "Monday to Sunday, `;` between",
     "parse_height": "cm, 20 to 250",
     "parse_money": "amount",
     "parse_name": "name",

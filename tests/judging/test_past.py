@@ -17,6 +17,7 @@ from tests.build import (
     make_entry,
     make_horse,
     make_limits,
+    make_lorry,
     make_result,
     make_rider,
     make_show,
@@ -25,7 +26,9 @@ from tests.build import (
 )
 from tripkit import planning as solver
 from tripkit.judging.judge import find_past_violations, find_violations
+from tripkit.season.diary import write_diary
 from tripkit.season.lived import go_on_from
+from tripkit.yard.people import Person
 from tripkit.yard.yard import CostRates
 
 
@@ -97,9 +100,34 @@ def test_a_horse_away_when_its_absence_begins_goes_home():
     yard, circuit = make_season()
     absent = (make_absence("Dancer", "2027-04-11", "2027-04-20"),)
     lived = live(yard, circuit, "2027-04-10", absences=absent)
+    (school,) = [v for v in find_violations(lived, circuit) if v.rule == "window"]
+    assert school.fact.code == "judging.schools-while-absent"
+    circuit = replace(circuit, days=write_diary(lived, circuit.outings, circuit.legs))
     assert [v for v in find_violations(lived, circuit) if v.rule == "window"] == []
     early = live(yard, circuit, "2027-04-01", absences=absent)
     assert [v for v in find_violations(early, circuit) if v.rule == "window"] != []
+
+
+@pytest.mark.parametrize(("on", "broken", "kept"), [("09", 0, 1), ("10", 1, 0)])
+def test_a_lorry_that_cannot_be_home_before_its_absence_is_kept_where_it_stands(on, broken, kept):
+    """It stands at the show on 04-08 and drives home in a day: on 04-09, not before."""
+    yard, circuit = make_season()
+    away = make_absence("Lorry", f"2027-04-{on}")
+    lived = live(yard, circuit, "2027-04-08", absences=(away,))
+    found = [v for v in find_violations(lived, circuit) if v.rule == "window"]
+    remarks = [v for v in find_past_violations(lived, circuit) if v.rule == "window"]
+    assert (len(found), len(remarks)) == (broken, kept)
+
+
+@pytest.mark.parametrize(("first", "rules"), [("09", set()), ("07", {"driving"})])
+def test_a_driver_away_when_his_absence_begins_drives_home(first, rules):
+    """Who drove out on 04-07 brings the lorry home on 04-11, absent since 04-09 or not."""
+    lorry = make_lorry(driver_names=("Dell",))
+    people = (make_rider(), Person("Olga", "owner"), Person("Dell", "driver"))
+    yard, circuit = make_season(vehicles=(lorry,), people=people)
+    away = make_absence("Dell", f"2027-04-{first}", "2027-04-20")
+    lived = live(yard, circuit, "2027-04-08", absences=(away,))
+    assert {v.rule for v in find_violations(lived, circuit)} == rules
 
 
 def test_a_budget_that_was_spent_binds_what_is_new_only():

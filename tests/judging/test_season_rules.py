@@ -18,6 +18,7 @@ from tests.build import (
     make_horse,
     make_limits,
     make_result,
+    make_rider,
 )
 from tests.judging.plan import (
     Visit,
@@ -36,6 +37,7 @@ from tests.judging.plan import (
     visit,
 )
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.people import Person
 from tripkit.yard.yard import Yard
 
 
@@ -100,11 +102,49 @@ class TestWindow:
         yard = stable(absences=[make_absence("Ana", on)])
         assert broken(s1_only(yard), yard) == rules
 
-    @pytest.mark.parametrize(("on", "rules"), [("2027-04-11", {"window"}), ("2027-04-10", set())])
-    def test_vehicle_absent(self, on: str, rules: set[str]):
-        """No leg (04-07, 04-11) lies in an absence of the lorry."""
-        yard = stable(absences=[make_absence("Lorry", on)])
+    @pytest.mark.parametrize(
+        ("on", "at", "rules"),
+        [
+            ("2027-04-11", "home", {"window"}),
+            ("2027-04-11", "Millbrook", {"window"}),
+            ("2027-04-12", "home", set()),
+            ("2027-04-10", "home", {"window"}),
+            ("2027-04-10", "Millbrook", set()),
+            ("2027-04-12", "Millbrook", {"window"}),
+        ],
+    )
+    def test_vehicle_absent(self, on: str, at: str, rules: set[str]):
+        """No leg (04-07, 04-11) in an absence of the lorry, which stands where its row says."""
+        yard = stable(absences=[make_absence("Lorry", on, at=at)])
         assert broken(s1_only(yard), yard) == rules
+
+    @pytest.mark.parametrize(
+        ("first", "rules"), [("2027-02-22", set()), ("2027-02-23", {"window"})]
+    )
+    def test_vehicle_absent_before_it_can_be_there(self, first: str, rules: set[str]):
+        """Legs run from 02-22 (7 days before the season): it is at Millbrook before 02-23."""
+        yard = stable(absences=[make_absence("Lorry", first, at="Millbrook")])
+        assert broken(plan(yard), yard) == rules
+
+    @pytest.mark.parametrize(("off", "rules"), [("Thursday", {"window"}), ("Friday", set())])
+    def test_rider_has_a_day_off(self, off: str, rules: set[str]):
+        """The classes are on a Thursday (04-08) and a Saturday."""
+        yard = stable(people=[make_rider(days_off=(off,)), Person("Olga", "owner")])
+        assert broken(s1_only(yard), yard) == rules
+
+    @pytest.mark.parametrize(("off", "rules"), [("Sunday", {"window"}), ("Saturday", set())])
+    def test_driver_has_a_day_off(self, off: str, rules: set[str]):
+        """The legs are on a Wednesday and a Sunday (04-11)."""
+        yard = stable(people=[make_rider(), Person("Dell", "driver", days_off=(off,))])
+        circuit = s1_only(yard)
+        circuit = replace(circuit, legs=tuple(replace(x, drivers=("Dell",)) for x in circuit.legs))
+        assert broken(circuit, yard) == rules
+
+    @pytest.mark.parametrize(("on", "rules"), [("2027-03-20", {"window"}), ("2027-03-21", set())])
+    def test_horse_schools_while_absent(self, on: str, rules: set[str]):
+        """A school (03-20) does not lie in an absence of the horse."""
+        yard = stable(absences=[make_absence("Alder", on)])
+        assert broken(change_day(plan(yard), "Alder", "2027-03-20", does="school"), yard) == rules
 
     def test_days_as_written_are_those_of_the_classes(self):
         """An outing that says it begins on another day than its first class is told so."""

@@ -147,7 +147,7 @@ class Road:
         ready: int,
         horses: tuple[tuple[int, int], ...],
     ) -> list[tuple[str | None, tuple[int, ...]]]:
-        """A lorry loads, goes empty, or waits."""
+        """A lorry loads, goes empty, or waits; at home only while it is absent."""
         runs: list[tuple[str | None, tuple[int, ...]]] = []
         if ready <= day:
             by_end: dict[str, list[int]] = {}
@@ -168,7 +168,10 @@ class Road:
                 for end in self._list_empty(day, place)
                 if self._is_free(number, place, end, day)
             ]
-        return [*runs, (None, ())]
+        name = self.lorries[number].vehicle
+        if place == HOME or ready > day or self.oracle.is_free(name, day, day):
+            runs.append((None, ()))
+        return runs
 
     def _is_free(self, number: int, place: str, end: str, day: int) -> bool:
         way = self.oracle.find_way(place, end)

@@ -184,8 +184,11 @@ def _take(crew: list[_Driver], legs: Sequence[Leg], rules: DrivingRules) -> list
 
 def _is_away(yard: Yard, name: Driver, legs: Sequence[Leg]) -> bool:
     first, last = legs[0].depart.date(), legs[-1].arrive.date()
-    absences = yard.absences_of(name) if isinstance(name, str) else ()
-    return any(days.first <= last and first <= days.last for days in absences)
+    if not isinstance(name, str):
+        return False
+    if any(yard.has_day_off(name, day) for leg in legs for day in leg.days):
+        return True
+    return any(days.first <= last and first <= days.last for days in yard.absences_of(name))
 
 
 def _count(moment: datetime) -> int:

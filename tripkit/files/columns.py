@@ -29,6 +29,7 @@ from tripkit.files.values import (
     parse_born,
     parse_clock,
     parse_date,
+    parse_day_names,
     parse_height,
     parse_money,
     parse_name,
@@ -218,6 +219,12 @@ TABLES: dict[str, tuple[Column, ...]] = {
         ),
         _text("timezone", "of the calendar, else the yard's", parse_zone),
         _text("language", "of what this person reads: en, es, de or fr, else the yard's"),
+        Column(
+            "days_off",
+            parse_day_names,
+            "days of the week without a class or a drive, `;` between",
+            empty=(),
+        ),
     ),
     "shares": (
         _must("horse", parse_name, "the horse", key=True),
@@ -268,6 +275,9 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("first_day", parse_date, "first day"),
         _must("last_day", parse_date, "last day", after="first_day"),
         _text("reason", "your own words", parse_text),
+        _text(
+            "at", "where a vehicle stands meanwhile: a place, a show, else home", of="show place"
+        ),
     ),
     "results": (
         _must("horse", parse_name, "the horse"),

@@ -87,6 +87,7 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     with open_atlas(settings, folder, rows["venues"], found.unreadable, faults) as atlas:
         rows["shows"] = atlas.venues.spell_rows(rows["shows"], "place")
         rows["distances"] = atlas.venues.spell_rows(rows["distances"], "from", "to")
+        rows["absences"] = atlas.venues.spell_rows(rows["absences"], "at")
         home = locate_home(settings, atlas, faults)
         places = locate_shows(rows["shows"], settings, home, atlas, faults)
     today, today_from = _find_today(settings, home, today, clock)
@@ -96,7 +97,9 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     shows_known = names.known["show"] is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
-    others = make_everything_else(rows, settings, faults)
+    stands = {name: key for name, key in keys.items() if key in (HOME, *places)}
+    _check_stands(rows, stands, shows_known, faults)
+    others = make_everything_else(rows, settings, stands, faults)
     faults.raise_if_any()
 
     assert home is not None
@@ -251,6 +254,20 @@ def _find_rule_books(settings: Settings, rows: Rows, faults: Faults) -> tuple[Ru
             unknown = state("faults.no-rule-book", known=tuple(known), near=near)
             row.complain(faults, unknown, "rules")
     return load_rule_books(dict.fromkeys(wanted))
+
+
+def _check_stands(
+    rows: Mapping[str, Sequence[Row]], stands: Mapping[str, str], known: bool, faults: Faults
+) -> None:
+    """A vehicle that is absent stands at home or at a show's place; nobody else stands anywhere."""
+    vehicles = {row["vehicle"] for row in rows["vehicles"]}
+    for row in rows["absences"]:
+        where = row["at"] if row.reads("at", "who") else ""
+        if where and row["who"] not in vehicles:
+            row.complain(faults, state("faults.only-vehicles-stand", who=row["who"]), "at")
+        elif where and known and where not in stands:
+            near = suggest_near(where, stands)
+            row.complain(faults, state("faults.no-stop", near=near), "at")
 
 
 def _list_keys_by_name(rows: Sequence[Row], settings: Settings, venues: Venues) -> dict[str, str]:

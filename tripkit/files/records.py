@@ -24,7 +24,7 @@ from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
 from tripkit.yard.limits import Limits
 from tripkit.yard.papers import Paper
 from tripkit.yard.people import LANGUAGES, Absence, Person, Share, find_language
-from tripkit.yard.places import Place
+from tripkit.yard.places import HOME, Place
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.treatments import Treatment
 from tripkit.yard.vehicles import Vehicle
@@ -140,9 +140,12 @@ def make_vehicle(row: Row, units: str) -> Vehicle:
 
 
 def make_everything_else(
-    rows: Mapping[str, Sequence[Row]], settings: Settings, faults: Faults
+    rows: Mapping[str, Sequence[Row]], settings: Settings, stands: Mapping[str, str], faults: Faults
 ) -> dict[str, Any]:
-    """All records but the shows, by their field of `Yard`."""
+    """All records but the shows, by their field of `Yard`.
+
+    `stands` leads from what `at` of absences.csv may say to a place key.
+    """
     held: dict[str, Fraction] = {}
     for row in rows["shares"]:
         held[row["horse"]] = held.get(row["horse"], Fraction(0)) + row["share"]
@@ -155,7 +158,10 @@ def make_everything_else(
         "aims": partial(_fill, Aim, "aims"),
         "vehicles": lambda row: make_vehicle(row, settings.units),
         "absences": lambda row: Absence(
-            row["who"], DaySpan(row["first_day"], row["last_day"]), row["reason"]
+            row["who"],
+            DaySpan(row["first_day"], row["last_day"]),
+            row["reason"],
+            stands.get(row["at"], HOME),
         ),
         "results": partial(_fill, Result, "results"),
         "treatments": partial(_fill, Treatment, "treatments"),

@@ -173,7 +173,7 @@ class _Names:
         own = {row.cells.get("name") for row in rows}
         if new in (self._list_cells("shows", "name") | self._events) - own:
             return state("faults.name-of-organisers-show")
-        named = {n for column in ("from", "to") for n in self._list_cells("distances", column)}
+        named = {n for t, column in list_columns("place") for n in self._list_cells(t, column.name)}
         if old in named and new in self._places:
             return state("faults.name-of-place")
         if old in self._events and own - {"", None, old}:

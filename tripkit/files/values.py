@@ -336,6 +336,11 @@ def parse_day_name(text: str) -> str:
     return day
 
 
+def parse_day_names(text: str) -> tuple[str, ...]:
+    """Days of the week with `;` between."""
+    return tuple(parse_day_name(name.strip()) for name in text.split(";") if name.strip())
+
+
 def parse_travel_rest(text: str) -> tuple[tuple[float, int], ...]:
     """Rest after drives in one cell: `8:1 12:2 24:3` is hours and days, blanks between."""
     try:

@@ -112,7 +112,7 @@ class Trip:
 
 @dataclass(frozen=True)
 class Stay:
-    """The days of one horse at one place between two drives; `last` None: it never leaves."""
+    """The days of a horse or lorry at one place between two drives; `last` None: for good."""
 
     place_key: str
     first: date
@@ -340,14 +340,7 @@ class Case:
     @cached_property
     def stays_by_horse(self) -> Mapping[str, tuple[Stay, ...]]:
         """Where each horse stands between its drives, home before the first."""
-        found = {}
-        for horse, trips in self.trips_by_horse.items():
-            stays = [Stay(HOME, date.min, trips[0].days.first if trips else None)]
-            for i, trip in enumerate(trips):
-                last = trips[i + 1].days.first if i + 1 < len(trips) else None
-                stays.append(Stay(trip.end_key, trip.days.last, last))
-            found[horse] = tuple(stays)
-        return found
+        return {horse: list_stays(trips) for horse, trips in self.trips_by_horse.items()}
 
     def find_stay(self, held: Held) -> Stay | None:
         """The stay that holds all class days of an outing, None where there is none."""
@@ -511,6 +504,15 @@ class Case:
     def find_absences(self, who: str) -> tuple[DaySpan, ...]:
         """The days on which a horse, person or vehicle is away."""
         return self.absences_by_who.get(who, ())
+
+
+def list_stays(trips: Sequence[Trip]) -> tuple[Stay, ...]:
+    """Where whoever makes these drives stands between them, home before the first."""
+    stays = [Stay(HOME, date.min, trips[0].days.first if trips else None)]
+    for i, trip in enumerate(trips):
+        last = trips[i + 1].days.first if i + 1 < len(trips) else None
+        stays.append(Stay(trip.end_key, trip.days.last, last))
+    return tuple(stays)
 
 
 def sum_hours(trips: Iterable[Trip]) -> float:

@@ -26,9 +26,11 @@ from tripkit.judging.case import (
 from tripkit.judging.logbook import find_log_faults, list_crew, read_log
 from tripkit.judging.logbook_entries import LogFault
 from tripkit.yard.circuit import KINDS_OF_STOP, Driver, Leg, Stop, write_driver
+from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
+from tripkit.yard.places import HOME
 from tripkit.yard.terms import name_term
 
 WATERED = ("water", "overnight")
@@ -135,10 +137,22 @@ def _find_absent_drivers(case: Case) -> Iterator[Violation]:
     for trip in case.trips:
         for driver in dict.fromkeys(trip.leg.drivers):
             for away in case.find_absences(driver) if isinstance(driver, str) else ():
+                if _brings_home(case, trip, driver, away):
+                    continue
                 if away.first <= trip.days.last and trip.days.first <= away.last:
                     day = max(away.first, trip.days.first)
                     fact = state("judging.driver-away", leg=trip.name, driver=driver, on=day)
                     yield _charge(trip.leg, fact, day, driver)
+
+
+def _brings_home(case: Case, trip: Trip, driver: Driver, away: DaySpan) -> bool:
+    """Whether a driver was away with a lorry when his absence began, and drives it home."""
+    driven = [leg for leg in case.yard.begun.legs if leg.vehicle == trip.leg.vehicle]
+    if not driven or driven[-1].end == HOME or trip.end_key != HOME:
+        return False
+    ahead = [t for t in case.trips_by_vehicle[trip.leg.vehicle] if t.end_key == HOME]
+    first = next((t for t in ahead if t.depart > driven[-1].depart), None)
+    return driver in driven[-1].drivers and trip is first and driven[-1].days.first < away.first
 
 
 def _find_log_faults(case: Case, legs: Sequence[Leg]) -> Iterator[Violation]:

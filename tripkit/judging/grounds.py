@@ -67,8 +67,8 @@ class BoundClass:
         """The vehicles that have a lawful drive from home to the show and back."""
         found = []
         for vehicle in self.case.yard.vehicles:
-            out = _measure(self.case, vehicle, HOME, self.show.place_key)
-            back = _measure(self.case, vehicle, self.show.place_key, HOME)
+            out = measure_way(self.case, vehicle, HOME, self.show.place_key)
+            back = measure_way(self.case, vehicle, self.show.place_key, HOME)
             if out is not None and back is not None:
                 absences = self.case.find_absences(vehicle.vehicle)
                 found.append(Way(out[0], out[1], back[1], absences))
@@ -103,7 +103,7 @@ class BoundClass:
         return comes and goes
 
 
-def _measure(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
+def measure_way(case: Case, vehicle: Vehicle, start: str, end: str) -> tuple[float, int] | None:
     """Hours and days of a drive between two place keys, None where there is no lawful one."""
     hours = case.yard.find_hours(start, end, vehicle)
     if hours is None:

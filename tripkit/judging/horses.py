@@ -13,17 +13,19 @@ from tripkit.judging.case import (
     Career,
     Case,
     Held,
+    Trip,
     Violation,
     find_run,
+    list_stays,
     name_stop,
     order_span,
     shift,
     sum_hours,
 )
-from tripkit.judging.grounds import BoundClass
+from tripkit.judging.grounds import BoundClass, measure_way
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
-from tripkit.yard.people import Person
+from tripkit.yard.people import Absence, Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import (
     CAP_WINDOW_DAYS,
@@ -34,6 +36,7 @@ from tripkit.yard.recovery import (
     find_fit_day,
 )
 from tripkit.yard.shows import ShowClass
+from tripkit.yard.vehicles import Vehicle
 
 BARRED = "barred"
 WEEK_BEFORE_FIRST = 7
@@ -43,7 +46,8 @@ def judge_window(case: Case) -> Iterator[Violation]:
     """Competition days lie in the season; no horse, rider or vehicle is used while it is absent.
 
     Days away from home are those on the grounds and those on the road; of a rider the class
-    days count, of a vehicle the days of its legs.
+    days count, of a vehicle the days of its legs. It stands at home meanwhile, or where its row
+    says. Nobody rides a class or drives on a day off.
     """
     yield from _find_odd_days(case)
     season = case.yard.season
@@ -55,7 +59,10 @@ def judge_window(case: Case) -> Iterator[Violation]:
         yield from _find_absent_riders(case, held)
     for horse in case.yard.horses:
         yield from _find_absent_horses(case, horse.horse)
+    for vehicle in case.yard.vehicles:
+        yield from _find_misplaced_vehicles(case, vehicle)
     for trip in case.trips:
+        yield from _find_drives_on_days_off(case, trip)
         for absence in case.find_absences(trip.leg.vehicle):
             if absence.overlaps(trip.days):
                 fact = state("judging.drives-while-absent", leg=trip.name, absence=absence)
@@ -71,11 +78,11 @@ def judge_window(case: Case) -> Iterator[Violation]:
 def forbids_window(bound: BoundClass) -> bool:
     """Outside the season or while who rides is absent; or nobody can bring or fetch the horse."""
     case, day = bound.case, bound.offered.day
-    absences = [case.find_absences(rider.person) for rider in bound.riders]
+    riders = [rider.person for rider in bound.riders]
     return (
         day not in case.yard.season
         or case.has_left(bound.horse.horse, bound.show.show)
-        or (bool(absences) and all(any(day in a for a in spans) for spans in absences))
+        or (bool(riders) and all(case.yard.is_absent(rider, day) for rider in riders))
         or not bound.can_come_and_go
     )
 
@@ -375,6 +382,67 @@ def _find_absent_riders(case: Case, held: Held) -> Iterator[Violation]:
                 "judging.rides-while-absent", **_of(held), rider=rider, on=day, absence=absence
             )
             yield Violation("window", fact, held.horse.horse, held.show.show, person=rider, day=day)
+    rider = held.outing.rider
+    days = [c.day for c in held.classes if case.yard.has_day_off(rider, c.day)]
+    if days:
+        day = case.pick_day(days)
+        fact = state("judging.rides-on-day-off", **_of(held), rider=rider, on=day)
+        yield Violation("window", fact, held.horse.horse, held.show.show, person=rider, day=day)
+
+
+def _find_drives_on_days_off(case: Case, trip: Trip) -> Iterator[Violation]:
+    for driver in dict.fromkeys(trip.leg.drivers):
+        days = [
+            d for d in trip.days if isinstance(driver, str) and case.yard.has_day_off(driver, d)
+        ]
+        if days:
+            fact = state("judging.drives-on-day-off", leg=trip.name, driver=driver, on=days[0])
+            yield Violation(
+                "window", fact, vehicle=trip.leg.vehicle, person=driver, day=case.pick_day(days)
+            )
+
+
+def _find_misplaced_vehicles(case: Case, vehicle: Vehicle) -> Iterator[Violation]:
+    """A vehicle stands where it belongs on every day of its absence that it does not drive.
+
+    Where it cannot be there when the absence begins, it is kept where it stands: that is past.
+    """
+    name = vehicle.vehicle
+    stays = list_stays(case.trips_by_vehicle.get(name, ()))
+    for absence in (a for a in case.yard.absences if a.who == name):
+        for stay in stays:
+            first = max(absence.days.first, shift(stay.first, 1))
+            last = absence.days.last if stay.last is None else shift(stay.last, -1)
+            if stay.place_key == absence.at or min(last, absence.days.last) < first:
+                continue
+            fact = state(
+                "judging.stands-while-absent",
+                vehicle=name,
+                stop=name_stop(stay.place_key),
+                on=first,
+                absence=absence.days,
+                at=name_stop(absence.at),
+            )
+            if _can_come_before(case, vehicle, absence):
+                yield Violation("window", fact, vehicle=name, day=first)
+            elif case.yard.begun.legs:
+                yield Violation("window", fact, vehicle=name, day=case.date_begun(first))
+
+
+def _can_come_before(case: Case, vehicle: Vehicle, absence: Absence) -> bool:
+    """Whether a vehicle can be where it belongs on the day before it is absent."""
+    yard = case.yard
+    stand = yard.begun.stand_of.get(vehicle.vehicle)
+    start = HOME if stand is None else case.find_key(stand.stop)
+    if start is None or start == absence.at:
+        return True
+    depart = yard.road_days.first
+    if yard.begun.legs:
+        depart = shift(yard.day_of_planning, 1)
+    if stand is not None:
+        depart = max(depart, shift(stand.since, 1))
+    way = measure_way(case, vehicle, start, absence.at)
+    return way is not None and shift(depart, way[1] - 1) < absence.days.first
 
 
 def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
@@ -398,6 +466,12 @@ def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
                 fact = state("judging.away-while-absent", **_of(held), away=away, absence=absence)
                 day = case.pick_day([max(absence.first, away.first), *days])
                 yield _charge("window", held, fact, day)
+        for line in case.schools[horse]:
+            if line.date in absence:
+                fact = state(
+                    "judging.schools-while-absent", horse=horse, on=line.date, absence=absence
+                )
+                yield Violation("window", fact, horse, day=line.date)
         stand = case.yard.begun.stand_of.get(horse)
         told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
         trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]

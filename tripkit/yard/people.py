@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from tripkit.yard.days import DaySpan
+from tripkit.yard.days import WEEKDAYS, DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
+from tripkit.yard.places import HOME
 
 ROLES = ("rider", "owner", "groom", "driver", "vet", "manager")
 STATUSES = ("", "junior", "young", "amateur", "professional")
@@ -33,7 +34,7 @@ class Person:
     """One person in one role.
 
     `status` is the competitor's (empty: unknown), `language` that of what the person reads (empty:
-    the yard's).
+    the yard's), `days_off` the days of the week on which the person neither rides nor drives.
     """
 
     person: str
@@ -43,6 +44,7 @@ class Person:
     horses_per_show: int = 4
     timezone: str = ""
     language: str = ""
+    days_off: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.role not in ROLES:
@@ -59,6 +61,9 @@ class Person:
                     "values.language-is-none-of", language=self.language, languages=tuple(LANGUAGES)
                 )
             )
+        for name in self.days_off:
+            if name not in WEEKDAYS:
+                raise BadValue(state("values.day-off-is-no-day", day_off=name))
 
 
 HORSES_PER_GROOM = 4
@@ -89,8 +94,12 @@ class Share:
 
 @dataclass(frozen=True)
 class Absence:
-    """Days on which a horse, a person or a vehicle is not to be had."""
+    """Days on which a horse, a person or a vehicle is not to be had.
+
+    `at` is the place key where a vehicle stands meanwhile.
+    """
 
     who: str
     days: DaySpan
     reason: str = ""
+    at: str = HOME

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from tripkit.yard.circuit import Begun, Circuit, Outing
-from tripkit.yard.days import DaySpan, add_days
+from tripkit.yard.days import DaySpan, add_days, name_weekday
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
@@ -387,9 +387,22 @@ class Yard:
         """The days on which a horse, person or vehicle is away."""
         return tuple(a.days for a in self.absences if a.who == who)
 
+    @cached_property
+    def days_off_of(self) -> Mapping[str, frozenset[str]]:
+        """The weekdays on which a person neither rides nor drives, by name, where there are any."""
+        found: dict[str, frozenset[str]] = {}
+        for person in self.people:
+            if person.days_off:
+                found[person.person] = found.get(person.person, frozenset()) | {*person.days_off}
+        return found
+
+    def has_day_off(self, who: str, day: date) -> bool:
+        """Whether a day is a person's day off."""
+        return name_weekday(day) in self.days_off_of.get(who, ())
+
     def is_absent(self, who: str, day: date) -> bool:
-        """Whether a horse, person or vehicle is away on a day."""
-        return any(day in days for days in self.absences_of(who))
+        """Whether a horse, person or vehicle is away on a day, or it is a person's day off."""
+        return any(day in days for days in self.absences_of(who)) or self.has_day_off(who, day)
 
     def cents_per_km_of(self, vehicle: Vehicle) -> Decimal:
         """What one kilometre of a vehicle costs: its own rate, else the yard's."""

@@ -273,6 +273,7 @@ SENTENCES = {
     "faults.no-section-of-yardtoml": "is no section of yard.toml{near}",
     "faults.no-sheet-of-yard": "is no sheet of a yard",
     "faults.no-stop": "is no place or show of shows.csv, nor home{near}",
+    "faults.only-vehicles-stand": "stands beside {who}, and only a vehicle stands somewhere",
     "faults.no-town": (
         "is no town {country}in the gazetteer (write latitude and longitude){online}{suggest}"
     ),

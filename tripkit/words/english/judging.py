@@ -125,12 +125,18 @@ SENTENCES = {
         "{first} to {last}"
     ),
     "judging.drives-while-absent": "{leg} drives while absent {absence}",
+    "judging.drives-on-day-off": "{leg}: {driver} drives on {on}, a day off",
     "judging.rides-while-absent": "{rider} rides {horse} at {show} on {on} and is absent {absence}",
+    "judging.rides-on-day-off": "{rider} rides {horse} at {show} on {on}, a day off",
     "judging.jumps-while-absent": "{horse} at {show} jumps on {on} while absent {absence}",
     "judging.away-while-absent": (
         "{horse} at {show} is away from home {away} while absent {absence}"
     ),
     "judging.on-road-while-absent": "{horse} is on the road with {leg} while absent {absence}",
+    "judging.schools-while-absent": "{horse} schools on {on} while absent {absence}",
+    "judging.stands-while-absent": (
+        "{vehicle} stands at {stop} on {on} while absent {absence}, and should stand at {at}"
+    ),
     # closed
     "judging.jumps-scratched": "{horse} at {show} jumps {name}, which was scratched",
     "judging.not-after-today": (
