@@ -12,7 +12,7 @@ waits for the next load up to `WAIT_DAYS`.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from tripkit.planning.chances import DayPlan, Drive, Fleet, Pace, find_first_leg_day, is_clear
 from tripkit.planning.mip import INFINITY
@@ -54,7 +54,8 @@ def add_vehicle_flows(season: Season) -> None:
             events[fleet.start].setdefault(fleet.free_from, [])
             events[HOME].setdefault(fleet.free_from, [])
         for place in sorted(events):
-            _close_place(season, place, events[place], fleet)
+            shut = _list_shut(season.problem, fleet, place)
+            _close_place(season, place, events[place], fleet, shut)
 
 
 def _rank(plan: DayPlan) -> tuple[object, ...]:
@@ -72,8 +73,29 @@ def _may_run(problem: Problem, fleet: Fleet, first: int, last: int) -> bool:
     return inside and is_clear(absent, first, last)
 
 
+def _list_shut(problem: Problem, fleet: Fleet, place: str) -> list[tuple[int, int]]:
+    """On which days a lorry must not stand at a place away, because it is absent elsewhere.
+
+    One that begins before it can be where it belongs is kept where it stands. Rule `window`.
+    """
+    found = []
+    free_from = max(find_first_leg_day(problem.yard), fleet.free_from)
+    for row in problem.yard.absences if "window" not in problem.without else ():
+        if row.who != fleet.vehicles[0] or place in (HOME, row.at):
+            continue
+        first, last = row.days.first.toordinal(), row.days.last.toordinal()
+        ride = problem.find_ride(fleet.start, row.at, fleet.pace, loaded=False)
+        if fleet.start == row.at or (ride is not None and free_from + ride.days <= first):
+            found.append((first, last))
+    return found
+
+
 def _close_place(
-    season: Season, place: str, events: Mapping[int, list[tuple[int, float]]], fleet: Fleet
+    season: Season,
+    place: str,
+    events: Mapping[int, list[tuple[int, float]]],
+    fleet: Fleet,
+    shut: Sequence[tuple[int, int]],
 ) -> None:
     waiting: int | None = None
     count = fleet.count
@@ -86,7 +108,9 @@ def _close_place(
         elif place == fleet.start:
             supply = float(count)
         if i < len(days) - 1 or place == HOME:
-            waiting = season.mip.add_variable(0.0, float(count))
+            end = days[i + 1] - 1 if i < len(days) - 1 else day
+            most = float(count) if is_clear(shut, day, end) else 0.0
+            waiting = season.mip.add_variable(0.0, most)
             terms.append((waiting, -1.0))
         season.mip.add_row(terms, -supply, -supply)
         if place == HOME and i == len(days) - 1 and waiting is not None:

@@ -221,10 +221,7 @@ def _is_over(yard: Yard, offered: ShowClass) -> bool:
 def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
     groups: dict[tuple[Any, ...], list[Vehicle]] = {}
     for vehicle in yard.vehicles:
-        away = tuple(
-            (days.first.toordinal(), days.last.toordinal())
-            for days in yard.absences_of(vehicle.vehicle)
-        )
+        away = tuple((a.days, a.at) for a in yard.absences if a.who == vehicle.vehicle)
         stand = yard.begun.stand_of.get(vehicle.vehicle)
         start = HOME if stand is None else yard.place_key_of(stand.stop)
         kind = (
