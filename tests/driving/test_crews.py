@@ -131,6 +131,50 @@ class TestWho:
         legs = [*make_round("Lorry", 0, 3.0)[:1], *make_round("Box", 0, 3.0)[:1]]
         assert name(yard, legs) == [("Dell",), ("Otis",)]
 
+    def test_who_comes_home_goes_on_with_the_lorry_that_day(self):
+        """Otis brought the lorry home; Dell, the first named, was away then and is back by now."""
+        yard = make_yard(
+            vehicles=[lorry("Lorry", "Dell", "Otis")],
+            absences=[Absence("Dell", span("2027-03-02"))],
+        )
+        legs = [
+            drive_at("home", "S1", 0, "07:00", 2.0),
+            drive_at("S1", "home", 3, "07:00", 2.0),
+            drive_at("home", "S2", 3, "10:00", 2.0),
+            drive_at("S2", "home", 6, "07:00", 2.0),
+        ]
+        assert name(yard, legs) == [("Otis",)] * 4
+        # On another day the names are asked in their order.
+        legs[2] = drive_at("home", "S2", 4, "10:00", 2.0)
+        assert name(yard, legs) == [("Otis",)] * 2 + [("Dell",)] * 2
+
+    def test_nobody_takes_the_crew_that_goes_on(self):
+        """The box leaves between the lorry's two drives of a day: another driver drives it."""
+        yard = make_yard(vehicles=[lorry("Lorry"), lorry("Box")])
+        legs = [
+            drive_at("home", "S1", 0, "07:00", 2.0),
+            drive_at("S1", "home", 3, "07:00", 2.0),
+            drive_at("home", "S2", 3, "10:00", 2.0),
+            drive_at("S2", "home", 6, "07:00", 2.0),
+            replace(drive_at("home", "S1", 3, "09:30", 2.0), vehicle="Box"),
+            replace(drive_at("S1", "home", 5, "09:30", 2.0), vehicle="Box"),
+        ]
+        assert name(yard, legs) == [("unnamed driver 1",)] * 4 + [("unnamed driver 2",)] * 2
+
+    @pytest.mark.parametrize(("rules", "clock", "driver"), [
+        ("eu", "12:00", "Otis"), ("eu", "12:45", "Dell"), ("us", "12:00", "Otis"),
+        ("us", "12:30", "Dell"),
+    ])  # fmt: skip
+    def test_a_break_is_due_over_two_lorries(self, rules, clock, driver):
+        """Home at 12:00 after 4 h (EU, Art. 7) or 7 h (49 CFR 395.3(a)(3)(ii)), then 2 h more."""
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell"), lorry("Box", "Dell", "Otis")])
+        hours, start = (4.0, "08:00") if rules == "eu" else (7.0, "05:00")
+        legs = [
+            drive_at("S1", "home", 0, start, hours),
+            replace(drive_at("home", "S1", 0, clock, 2.0), vehicle="Box"),
+        ]
+        assert name(yard, legs, rules) == [("Dell",), (driver,)]
+
     def test_the_order_of_legs_is_kept(self):
         """Legs in any order come back in that order."""
         yard = make_yard(vehicles=[lorry("Lorry", "Dell")])

@@ -1,6 +1,7 @@
 """Drivers put on the legs of a season, so that each driver's hours over all of it are lawful.
 
-A lorry's round from home to home has one crew: drivers change at home only. The drivers named for
+A lorry's round from home to home has one crew: drivers change at home only, and where the lorry
+leaves again on the day it came home, those who brought it are asked first. The drivers named for
 a lorry come first, in the order written; one who is absent on a day of the round, is out with
 another lorry, or has no hours left is passed over, and the next one drives, at last an unnamed
 driver. Unnamed drivers are counted through the yard: no number is on two lorries at once. At a
@@ -25,6 +26,7 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 from itertools import count
 from zoneinfo import ZoneInfo
 
+from tripkit.driving.day import EARLY_BREAK_MINUTES, LATE_BREAK_MINUTES
 from tripkit.driving.rules import DrivingRules
 from tripkit.yard.circuit import Driver, Leg, number_driver
 from tripkit.yard.places import HOME
@@ -71,18 +73,25 @@ def put_on_drivers(yard: Yard, legs: Iterable[Leg], rules: DrivingRules) -> tupl
     begun = {(leg.vehicle, leg.depart) for leg in yard.begun.legs}
     open_legs = [n for n, leg in enumerate(ordered) if (leg.vehicle, leg.depart) not in begun]
     clock = ZoneInfo(yard.place.timezone)
-    # Who is away comes home with his lorry before he takes another one.
-    rounds = sorted(
-        _list_rounds(ordered, open_legs),
-        key=lambda r: (ordered[r[0]].start == HOME, _count(ordered[r[0]].depart), r),
-    )
+    came_home = _list_returns(ordered)
+
+    def order(numbers: list[int]) -> tuple[bool, int, list[int]]:
+        """Who is away, or goes on today, comes home with his lorry before he takes another one."""
+        leg = ordered[numbers[0]]
+        before = came_home.get(numbers[0])
+        moment = leg.depart if before is None else ordered[before].arrive
+        return leg.start == HOME, _count(moment), numbers
+
+    rounds = sorted(_list_rounds(ordered, open_legs), key=order)
     known: dict[Driver, _Driver] = {}
     away = _count_driven(yard.begun.legs, rules, known)
     for numbers in rounds:
         left = numbers
         first = away.get(ordered[numbers[0]].vehicle, ())
         if ordered[numbers[0]].start == HOME:
-            first = ()
+            before = came_home.get(numbers[0])
+            names = () if before is None else ordered[before].drivers
+            first = tuple(known.setdefault(name, _Driver(name)) for name in names)
         while left:
             part = [ordered[n] for n in left]
             crew, held = _find_crew(yard, part, rules, clock, known, first)
@@ -117,6 +126,20 @@ def _list_rounds(legs: Sequence[Leg], numbers: Iterable[int]) -> Iterator[list[i
         if leg.end == HOME:
             yield open_rounds.pop(leg.vehicle)
     yield from open_rounds.values()
+
+
+def _list_returns(legs: Sequence[Leg]) -> dict[int, int]:
+    """For a leg that leaves home on the day on which its lorry came home: the leg it came with."""
+    found: dict[int, int] = {}
+    last: dict[str, int] = {}
+    for number in sorted(range(len(legs)), key=lambda n: _count(legs[n].depart)):
+        leg = legs[number]
+        before = last.get(leg.vehicle)
+        came = None if before is None else legs[before].arrive.date()
+        if before is not None and leg.start == HOME and came == leg.depart.date():
+            found[number] = before
+        last[leg.vehicle] = number
+    return found
 
 
 def _find_crew(
@@ -214,9 +237,11 @@ def list_work(leg: Leg, seat: int, seats: int, rules: DrivingRules) -> list[Work
 def is_lawful(work: Sequence[Work], rules: DrivingRules, clock: tzinfo) -> bool:
     """Whether a driver's work over a season, in time order, keeps the rules from leg to leg.
 
-    Breaks and hours within a day on the road are those of the timetable and not asked again.
+    What lies within one leg is its timetable's and was asked there.
     """
     if any(b.start < a.end for a, b in zip(work, work[1:], strict=False)):
+        return False
+    if not _keeps_breaks(work, rules):
         return False
     if rules.id == "us":
         return _keeps_us(work, clock)
@@ -248,6 +273,24 @@ def _cut_shifts(work: Sequence[Work], rest: int) -> list[list[Work]]:
 
 def _sum_driving(work: Iterable[Work]) -> int:
     return sum(piece.minutes for piece in work if piece.drives)
+
+
+def _keeps_breaks(work: Sequence[Work], rules: DrivingRules) -> bool:
+    """A break is due after so much driving, also where it is of two legs, of two lorries even."""
+    turn, begun, until = 0, False, 0
+    for piece in work:
+        if not piece.drives:
+            continue
+        rested = piece.start - until
+        late = rules.split_halts and begun and rested >= LATE_BREAK_MINUTES
+        if late or rested >= rules.halt_minutes:
+            turn, begun = 0, False
+        elif rules.split_halts:
+            begun = begun or rested >= EARLY_BREAK_MINUTES
+        if turn and turn + piece.minutes > rules.halt_after_hours * HOUR:
+            return False
+        turn, until = turn + piece.minutes, piece.end
+    return True
 
 
 def _keeps_us(work: Sequence[Work], clock: tzinfo) -> bool:
