@@ -54,7 +54,7 @@ def find_road_limits(yard: Yard, horses: Sequence[str] | None = None) -> Limits:
     None stands for any horses of the yard and the empty lorry: what suits them all.
     """
     if horses is None:
-        return join_road_limits([yard.limits, *(horse.limits for horse in yard.horses)])
+        return yard.road_limits
     if not horses:
         return yard.limits
     return join_road_limits([yard.horse_by_name[name].limits for name in horses])

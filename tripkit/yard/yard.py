@@ -14,7 +14,7 @@ from tripkit.yard.days import DaySpan, add_days, name_weekday
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
-from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits
+from tripkit.yard.limits import DAYS_OUTSIDE_SEASON, Limits, join_road_limits
 from tripkit.yard.oddities import Oddity
 from tripkit.yard.papers import Paper
 from tripkit.yard.people import LANGUAGES, Absence, Person, Share
@@ -206,6 +206,11 @@ class Yard:
         """Today as the plan sees it: given, else the day before the season."""
         assert self.today is not None
         return self.today
+
+    @cached_property
+    def road_limits(self) -> Limits:
+        """The strictest limits of all horses and the yard on the road: what suits them all."""
+        return join_road_limits([self.limits, *(horse.limits for horse in self.horses)])
 
     @cached_property
     def road_days(self) -> DaySpan:
