@@ -5,8 +5,7 @@ fit into a day is settled by whether there is such a plan, so hours and times of
 constraint. Between its plans a lorry waits.
 
 An empty lorry goes where horses are loaded next, on that day or the day before, or home as soon as
-it has unloaded: whatever it does later it can do from there as well. Where it came with horses it
-waits for the next load up to `WAIT_DAYS`.
+it has unloaded: whatever it does later it can do from there as well.
 """
 
 from __future__ import annotations
@@ -19,8 +18,6 @@ from tripkit.planning.mip import INFINITY
 from tripkit.planning.problem import Problem
 from tripkit.planning.program import Season
 from tripkit.yard.places import HOME
-
-WAIT_DAYS = 12
 
 
 def add_vehicle_flows(season: Season) -> None:
@@ -129,20 +126,25 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
             days = range(fleet.free_from, problem.yard.road_days.last.toordinal() + 1)
             found |= {(empty,) for day in days for empty in roads.go(fleet.start, HOME, day)}
             roads.came[fleet.start].add(fleet.free_from)
-    pairs: set[DayPlan] = set()
     for drive in loaded:
-        there = problem.arrival_of(drive)
         for place in roads.list_sources(drive.start, drive.depart):
-            for empty in roads.reach(place, drive.start, drive.depart - 1):
-                found.add((empty,))
-            pairs |= {(e, drive) for e in roads.reach(place, drive.start, drive.depart)}
-        pairs |= {(drive, later) for later in roads.leaving.get((drive.end, there), ())}
+            found |= {(empty,) for empty in roads.reach(place, drive.start, drive.depart - 1)}
         if drive.end != HOME:
+            there = problem.arrival_of(drive)
             found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
-            pairs |= {(drive, empty) for empty in roads.go(drive.end, HOME, there)}
-        for place in roads.list_loading(drive.end, there):
-            pairs |= {(drive, empty) for empty in roads.go(drive.end, place, there)}
-    return found | {plan for plan in pairs if problem.may_drive(plan)}
+    grown: set[DayPlan] = {
+        plan for drive in loaded for plan in roads.list_pairs(drive) if problem.may_drive(plan)
+    }
+    # A drive of several days may have another on its first day and one more on its last.
+    longer = {
+        (*plan, later)
+        for plan in grown
+        if problem.ride_for(plan[-1]).days > 1
+        for later in roads.list_next(plan[-1])
+        if problem.ride_for(later).days == 1
+    }
+    found |= grown | {plan for plan in longer if problem.may_drive(plan)}
+    return found
 
 
 class _Roads:
@@ -158,6 +160,7 @@ class _Roads:
         self.loading: dict[int, set[str]] = defaultdict(set)
         for place, day in self.leaving:
             self.loading[day].add(place)
+        self.longest = max((ride.days for ride in problem.empty_rides.values()), default=1)
 
     def go(self, start: str, end: str, depart: int) -> Iterator[Drive]:
         """The empty run that leaves on a day, where there is a road."""
@@ -171,21 +174,37 @@ class _Roads:
             yield Drive(start, end, arrive - ride.days + 1, self.pace, loaded=False)
 
     def list_sources(self, place: str, day: int) -> Iterator[str]:
-        """Whence a lorry may come empty to load: home, and where one may wait since it unloaded."""
+        """Whence a lorry may come empty to load: home, and where it may stand since it unloaded."""
         for other, days in self.came.items():
-            if other not in (place, HOME) and any(day - WAIT_DAYS <= d <= day for d in days):
+            if other not in (place, HOME) and min(days) <= day:
                 yield other
         if place != HOME:
             yield HOME
 
-    def list_loading(self, start: str, day: int) -> Iterator[str]:
-        """Where a lorry that goes on empty on a day may load on the day after it gets there."""
-        longest = max((ride.days for ride in self.problem.empty_rides.values()), default=1)
-        for later in range(day + 1, day + longest + 1):
-            for place in self.loading.get(later, ()):
-                ride = self.problem.find_ride(start, place, self.pace, loaded=False)
-                if ride is not None and place not in (start, HOME) and day + ride.days == later:
-                    yield place
+    def list_pairs(self, drive: Drive) -> Iterator[DayPlan]:
+        """A drive with horses after an empty run of the same day, and what may come after it."""
+        for place in self.list_sources(drive.start, drive.depart):
+            for empty in self.reach(place, drive.start, drive.depart):
+                yield empty, drive
+        for later in self.list_next(drive):
+            yield drive, later
+
+    def list_next(self, drive: Drive) -> Iterator[Drive]:
+        """What a lorry may drive on the day on which a drive ends: a load, home, to the next load.
+
+        That it loads on the day after it gets there.
+        """
+        there = self.problem.arrival_of(drive)
+        yield from self.leaving.get((drive.end, there), ())
+        if not drive.loaded:
+            return
+        if drive.end != HOME:
+            yield from self.go(drive.end, HOME, there)
+        for later in range(there + 1, there + self.longest + 1):
+            for place in sorted(self.loading.get(later, ())):
+                for empty in self.reach(drive.end, place, later - 1):
+                    if place not in (drive.end, HOME) and empty.depart == there:
+                        yield empty
 
 
 def carry_horses(season: Season) -> None:

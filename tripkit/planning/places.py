@@ -18,7 +18,6 @@ from tripkit.planning.chances import (
     Chance,
     Drive,
     Pace,
-    Ride,
     count_days_before,
     find_first_leg_day,
     is_clear,
@@ -227,6 +226,9 @@ class _Builder:
     def _ask(self, start: _Start, head: Node, move: Move) -> None:
         drive, problem = move.drive, self.problem
         arrive = problem.arrival_of(drive)
+        if start.earliest and arrive > start.day:
+            # Who leaves in the evening is there that evening.
+            return
         # A horse that is away when its absence begins still goes home.
         lived = move.leaves is not None and move.leaves.begun
         free = lived or is_clear(self.away, drive.depart, arrive)
