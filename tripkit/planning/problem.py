@@ -41,7 +41,10 @@ from tripkit.yard.yard import Yard
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """All chances of a season, the fleets, and why the other pairs of horse and show are out."""
+    """All chances of a season, the fleets, and why the other pairs of horse and show are out.
+
+    `lawful` remembers which drives one crew may drive one after the other, on whichever day.
+    """
 
     yard: Yard
     first: int
@@ -53,6 +56,7 @@ class Problem:
     dropped: tuple[DroppedEntry, ...] = ()
     excluded: Mapping[tuple[str, str], tuple[Bar, ...]] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
+    lawful: dict[tuple[object, ...], bool] = field(default_factory=dict)
 
     @property
     def rules(self) -> DrivingRules:
@@ -90,7 +94,11 @@ class Problem:
         """
         if "driving" in self.without:
             return True
-        return may_drive(self.yard, self.list_runs(plan), plan[0].pace.drivers)
+        key = tuple((d.start, d.end, d.pace, d.earliest, d.latest, d.loaded) for d in plan)
+        if key not in self.lawful:
+            runs = self.list_runs(plan)
+            self.lawful[key] = may_drive(self.yard, runs, plan[0].pace.drivers)
+        return self.lawful[key]
 
     def list_runs(self, plan: DayPlan) -> tuple[Run, ...]:
         """The drives of a plan as the clock sees them."""
