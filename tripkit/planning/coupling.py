@@ -295,40 +295,41 @@ def _meet_aims(season: Season) -> None:
         met = season.aim_of[aim] = mip.add_variable(integer=True)
         goal = there.values() if aim.class_name else season.attends(chance)
         mip.add_row([(met, 1.0), *((c, -1.0) for c in goal)], -INFINITY, 0.0)
-        _prepare_aim(season, aim, chance, met)
-        _qualify_aim(season, aim, chance, met)
+        ways = []
+        for window in chance.windows:
+            way = mip.add_variable()
+            ways.append((way, -1.0))
+            mip.add_row([(way, 1.0), (season.window_of[chance, window], -1.0)], -INFINITY, 0.0)
+            _prepare_aim(season, aim, window, way)
+            _qualify_aim(season, aim, window, way)
+        mip.add_row([(met, 1.0), *ways], -INFINITY, 0.0)
 
 
-def _prepare_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
+def _prepare_aim(season: Season, aim: Aim, window: Window, way: int) -> None:
+    """An outing ended 10 to 45 days before the window in which the aim is met."""
     low, high = PREPARATION_DAYS
-    mip, yard = season.mip, season.problem.yard
-    parts = []
-    for window in chance.windows:
-        part = mip.add_variable()
-        parts.append((part, -1.0))
-        mip.add_row([(part, 1.0), (season.window_of[chance, window], -1.0)], -INFINITY, 0.0)
-        past = any(
-            low <= window.first - o.last_day.toordinal() <= high
-            for o in yard.history.get(aim.horse, ())
-        )
-        if not past:
-            before = [
-                (column, -1.0)
-                for (other, w), column in season.window_of.items()
-                if other.horse == aim.horse
-                and other.show != aim.show
-                and other.choices
-                and low <= window.first - w.last <= high
-            ]
-            mip.add_row([(part, 1.0), *before], -INFINITY, 0.0)
-    mip.add_row([(met, 1.0), *parts], -INFINITY, 0.0)
+    past = any(
+        low <= window.first - o.last_day.toordinal() <= high
+        for o in season.problem.yard.history.get(aim.horse, ())
+    )
+    if past:
+        return
+    before = [
+        (column, -1.0)
+        for (other, w), column in season.window_of.items()
+        if other.horse == aim.horse
+        and other.show != aim.show
+        and other.choices
+        and low <= window.first - w.last <= high
+    ]
+    season.mip.add_row([(way, 1.0), *before], -INFINITY, 0.0)
 
 
-def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
+def _qualify_aim(season: Season, aim: Aim, window: Window, way: int) -> None:
+    """Points and starts are reached before the window in which the aim is met."""
     if not aim.series or not (aim.points_needed or aim.starts_needed):
         return
-    first = min(w.first for w in chance.windows)
-    by = first if aim.by is None else min(first, aim.by.toordinal())
+    by = window.first if aim.by is None else min(window.first, aim.by.toordinal())
     points, starts = count_past_points(season.problem, aim, by)
     written = {(r.show, r.class_name) for r in season.problem.yard.results if r.horse == aim.horse}
     earlier = [
@@ -348,7 +349,7 @@ def _qualify_aim(season: Season, aim: Aim, chance: Chance, met: int) -> None:
         missing = needed - so_far
         if missing > 0:
             season.mip.add_row(
-                [(met, missing), *((c, -value) for c, value in values)], -INFINITY, 0.0
+                [(way, missing), *((c, -value) for c, value in values)], -INFINITY, 0.0
             )
 
 
