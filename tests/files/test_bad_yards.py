@@ -156,6 +156,15 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "character"
         ],
     ),
+    "name-that-turns-the-writing": (
+        append("horses.csv", "D\u2067an,2016,100,110,") | append("people.csv", "\u202eAna,groom"),
+        [
+            "horses.csv row 4, column horse: 'D\\u2067an' holds a sign that turns the writing "
+            "round (U+2067)",
+            "people.csv row 5, column person: '\\u202eAna' holds a sign that turns the writing "
+            "round (U+202E)",
+        ],
+    ),
     "empty-required-cell": (
         swap("horses.csv", "2017", ""),
         ["horses.csv row 2, column born: is empty"],

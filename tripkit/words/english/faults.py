@@ -161,6 +161,7 @@ SENTENCES = {
     "faults.holds-other-signs-than-plain": (
         "holds other signs than plain letters, digits and punctuation"
     ),
+    "faults.holds-sign-that-turns-writing": "holds a sign that turns the writing round (U+{sign})",
     "faults.holds-value-that-its-sentence": "holds a value that its sentence cannot tell",
     "faults.in-and-here-write-them": (
         "is {place} in {where} and {place_2} here; write them differently"
