@@ -312,6 +312,16 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "vehicles.csv row 3, column vehicle: 'Lorry' stands already in row 2",
         ],
     ),
+    "two-aims-with-one-title": (
+        {
+            **append("shows.csv", '"Oak 1, Final","Tallahassee, FL",2027-04-21,2027-04-25,'),
+            "aims.csv": 'horse,show,class\nBella,Oak 1,Final\nBella,"Oak 1, Final",\n',
+        },
+        [
+            "aims.csv row 3, column show: 'Oak 1, Final' makes 'Bella at Oak 1, Final' of this "
+            "aim, as row 2 does; another name has to tell them apart"
+        ],
+    ),
     "one-name-for-horse-and-person": (
         append("people.csv", "Bella,groom,"),
         [

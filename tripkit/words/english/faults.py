@@ -399,6 +399,9 @@ SENTENCES = {
     "faults.rule-stands-in-no-book": (
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
     ),
+    "faults.same-aim-in-words": (
+        "makes {title:quoted} of this aim, as {where} does; another name has to tell them apart"
+    ),
     "faults.same-place-as-from": "is the same place as from, {start:quoted}",
     "faults.save-as": "save it as one {mark} workbook, or each sheet as a CSV file",
     "faults.save-it-as-csv": "{wanted}; save it as {table}.csv",
