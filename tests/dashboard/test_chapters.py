@@ -333,6 +333,8 @@ def test_what_stays_is_told_in_the_words_of_the_page(tmp_path):
     desk.look_at_calendar("new.ics", write_calendar(oak).encode())
     shown = unescape(write_merging(desk.yard, desk.merge))
     assert "kept, because" in shown
+    assert f"<h4>{words.MERGE_JOINED}</h4>" in shown
+    assert f"<h4>{words.MERGE_NEW}</h4>" not in shown
     assert not re.search(r"\d{4}-\d\d-\d\d", shown)
     assert words.MERGE_HEAD_OWN.format(name="new.ics") in shown
 

@@ -126,6 +126,7 @@ def write_merging(yard: Yard, merging: Merging) -> Markup:
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
     told = (
         (words.MERGE_NEW, [say(show) for show in preview.added]),
+        (words.MERGE_JOINED, [say(show) for show in preview.joined]),
         (words.MERGE_CHANGED, moved),
         (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
         (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),
