@@ -64,7 +64,7 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         return render("paper", wrong=desk.print_wrong) if desk.pair else Markup("")
 
     buttons = [
-        DownloadButton(build, mime, words.TAKE_FAILED, label=said)
+        DownloadButton(build, mime, words.TAKE_FAILED, desk.tell_error, label=said)
         for build, mime, said in _list_files(desk)
     ]
 
@@ -88,7 +88,7 @@ def _print(desk: Desk, contents: Contents) -> None:
     try:
         yard, circuit, broken = desk.take_to_print()
     except TripkitError as bad:
-        desk.print_wrong = str(bad)
+        desk.print_wrong = desk.tell_error(bad)
         return
     desk.print_wrong = ""
     contents.print_out(write_print(yard, desk.pair, circuit, broken))
