@@ -20,10 +20,12 @@ from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
+from tripkit.yard.names import find_function
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_arrival_days, count_needed_clear_days, find_fit_day
-from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.rules import CLASHING
+from tripkit.yard.shows import Show, ShowClass, Start
 from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
@@ -183,7 +185,7 @@ def weigh_chance(
     kept = [c for c in choices if c.bound]
     trip = _Trip(yard, horse, show, fleets, rides, without)
     # In this order: a class that cannot be reached takes no start from another.
-    for choice, bar in (*_drop_unreached(trip, kept), *_drop_surplus(horse, kept, without)):
+    for choice, bar in (*_drop_unreached(trip, kept), *_drop_clashing(trip, kept)):
         lose(next(c for c in bound if c.name == choice.name), bar)
         choices.remove(choice)
     if not choices:
@@ -347,28 +349,44 @@ def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, B
             yield choice, bar
 
 
-def _drop_surplus(
-    horse: Horse, kept: list[Choice], without: frozenset[str]
-) -> Iterator[tuple[Choice, Bar]]:
-    """Of more classes sent or paid than a horse may start in, those worth least go."""
-    if "eligible" in without:
-        return
-    a_day = state(
-        "planning.starts-a-day", horse=horse.horse, times=_count_times(horse.starts_per_day)
-    )
-    a_show = state(
-        "planning.starts-a-show", horse=horse.horse, times=_count_times(horse.starts_per_show)
-    )
-    starts = {day: 0 for day in (choice.day for choice in kept)}
-    jumped = 0
+def _drop_clashing(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
+    """Of classes sent or paid that may not stand together, those worth least go."""
+    horse, offered = trip.horse, {c.name: c for c in trip.show.classes}
+    beside: list[Start] = []
     for choice in sorted(kept, key=lambda c: (-c.worth, c.day, c.name)):
-        if starts[choice.day] == horse.starts_per_day:
-            yield choice, Bar("eligible", a_day)
-        elif jumped == horse.starts_per_show:
-            yield choice, Bar("eligible", a_show)
+        start = Start(horse, offered[choice.name], horse.rider)
+        bar = find_clash(trip.yard, start, beside, trip.without)
+        if bar is None:
+            beside.append(start)
         else:
-            starts[choice.day] += 1
-            jumped += 1
+            yield choice, bar
+
+
+def find_clash(
+    yard: Yard, start: Start, beside: Sequence[Start], without: frozenset[str]
+) -> Bar | None:
+    """The rule that keeps a start from standing beside others of the outing, and why."""
+    for rule in CLASHING:
+        if rule.id not in without:
+            why = find_function("planning", rule.clash_planned_by)(yard, start, beside)
+            if why is not None:
+                return Bar(rule.id, why)
+    return None
+
+
+def explain_eligible_clash(yard: Yard, start: Start, beside: Sequence[Start]) -> Fact | None:
+    """A horse that has its starts of the day or the show has no other one.
+
+    Rule `eligible`.
+    """
+    horse, day = start.horse, start.offered.day
+    if sum(other.offered.day == day for other in beside) >= horse.starts_per_day:
+        times = _count_times(horse.starts_per_day)
+        return state("planning.starts-a-day", horse=horse.horse, times=times)
+    if len(beside) >= horse.starts_per_show:
+        times = _count_times(horse.starts_per_show)
+        return state("planning.starts-a-show", horse=horse.horse, times=times)
+    return None
 
 
 def _count_times(count: int) -> Fact:

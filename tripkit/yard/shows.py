@@ -9,6 +9,7 @@ from decimal import Decimal
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
+from tripkit.yard.horses import Horse
 
 OPEN = "open"
 YOUNG = "young"
@@ -49,6 +50,15 @@ class ShowClass:
             raise BadValue(
                 state("values.oldest-horse-is-below-youngest", oldest=oldest, youngest=youngest)
             )
+
+
+@dataclass(frozen=True)
+class Start:
+    """One horse in one class, and who rides it: empty where the horse names nobody."""
+
+    horse: Horse
+    offered: ShowClass
+    rider: str = ""
 
 
 @dataclass(frozen=True)
