@@ -27,7 +27,7 @@ from tripkit.planning.paths import (
 )
 from tripkit.planning.problem import Problem
 from tripkit.planning.program import Drive, Season
-from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
+from tripkit.planning.riding import couple_riders
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.horses import Aim
@@ -76,8 +76,7 @@ def build_season(
         keep_days_at_home(season)
     add_vehicle_flows(season)
     carry_horses(season)
-    choose_riders(season)
-    keep_riders_in_one_place(season)
+    couple_riders(season)
     cap_outings(season)
     keep_fit_up(season)
     keep_places(season)
