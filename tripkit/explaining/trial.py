@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from itertools import combinations
 
 from tripkit.driving.crews import put_on_drivers
@@ -39,7 +40,7 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
 from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
-from tripkit.yard.shows import Show, ShowClass, Start
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
 from tripkit.yard.yard import Yard
 
 QUICK_RULES = list_rules(but=SEASON)
@@ -253,28 +254,18 @@ def choose_classes(
         (aim.show, aim.class_name): aim.importance for aim in yard.aims if aim.horse == horse.horse
     }
 
-    def weigh(offered: ShowClass) -> tuple[bool, Decimal, int, str]:
-        bound = (horse.horse, offered.show, offered.name) in yard.bound_entries
-        worth = offered.worth * horse.weight + aims.get((offered.show, offered.name), Decimal(0))
-        return not bound, -worth, offered.fee_cents, offered.name
+    def weigh(start: Start) -> tuple[int, Decimal]:
+        key = start.offered.show, start.offered.name
+        worth = start.offered.worth * horse.weight + aims.get(key, Decimal(0))
+        return int((horse.horse, *key) in yard.bound_entries), worth
 
-    starts = [Start(horse, offered, rider) for offered in sorted(classes, key=weigh)]
+    def rank(start: Start) -> tuple[int, Decimal, int, str]:
+        bound, worth = weigh(start)
+        return -bound, -worth, start.offered.fee_cents, start.offered.name
 
-    def fill(first: Start) -> list[ShowClass]:
-        beside = [*others, first]
-        for start in starts:
-            if start is not first and not find_clashes(yard, start, beside):
-                beside.append(start)
-        return [start.offered for start in beside[len(others) :]]
-
-    def count(chosen: list[ShowClass]) -> tuple[int, Decimal]:
-        weights = [weigh(offered) for offered in chosen]
-        return sum(not free for free, *_ in weights), sum((-w[1] for w in weights), Decimal(0))
-
-    # Taking the best that still may stand is exact for a limit a day within one a show, and nearly
-    # so for others when each has been the first once.
-    chosen = max(map(fill, starts), key=count, default=[])
-    return tuple(sorted(chosen, key=lambda c: (c.day, c.name)))
+    starts = sorted((Start(horse, offered, rider) for offered in classes), key=rank)
+    chosen = choose_starts(starts, partial(find_clashes, yard), weigh, others)
+    return tuple(sorted((s.offered for s in chosen), key=lambda c: (c.day, c.name)))
 
 
 def _list_drafts(yard: Yard, circuit: Circuit, horse: Horse, show: Show) -> list[Outing]:

@@ -25,7 +25,7 @@ from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_arrival_days, count_needed_clear_days, find_fit_day
 from tripkit.yard.rules import CLASHING
-from tripkit.yard.shows import Show, ShowClass, Start
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
 from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
@@ -351,15 +351,18 @@ def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, B
 
 def _drop_clashing(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
     """Of classes sent or paid that may not stand together, those worth least go."""
-    horse, offered = trip.horse, {c.name: c for c in trip.show.classes}
-    beside: list[Start] = []
-    for choice in sorted(kept, key=lambda c: (-c.worth, c.day, c.name)):
-        start = Start(horse, offered[choice.name], horse.rider)
-        bar = find_clash(trip.yard, start, beside, trip.without)
-        if bar is None:
-            beside.append(start)
-        else:
-            yield choice, bar
+    horse, choice_of = trip.horse, {choice.name: choice for choice in kept}
+    offered = [c for c in trip.show.classes if c.name in choice_of]
+    offered.sort(key=lambda c: (-choice_of[c.name].worth, c.day, c.name))
+    starts = [Start(horse, c, horse.rider) for c in offered]
+
+    def clash(start: Start, beside: Sequence[Start]) -> Bar | None:
+        return find_clash(trip.yard, start, beside, trip.without)
+
+    taken = choose_starts(starts, clash, lambda start: (choice_of[start.offered.name].worth,))
+    for start in starts:
+        if start not in taken and (bar := clash(start, taken)):
+            yield choice_of[start.offered.name], bar
 
 
 def find_clash(

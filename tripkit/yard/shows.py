@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -59,6 +60,31 @@ class Start:
     horse: Horse
     offered: ShowClass
     rider: str = ""
+
+
+def choose_starts(
+    starts: Sequence[Start],
+    clashes: Callable[[Start, Sequence[Start]], object],
+    weigh: Callable[[Start], tuple[Decimal | int, ...]],
+    beside: Sequence[Start] = (),
+) -> list[Start]:
+    """Of starts that may not all stand together, beside given ones, those that weigh the most.
+
+    They come best first. Each is taken first once, then whatever still may stand: that is exact
+    for a limit a day within one a show.
+    """
+
+    def fill(first: Start) -> list[Start]:
+        taken = [*beside, first]
+        for start in starts:
+            if start is not first and not clashes(start, taken):
+                taken.append(start)
+        return taken[len(beside) :]
+
+    def add_up(taken: list[Start]) -> list[Decimal | int]:
+        return [sum(column) for column in zip(*map(weigh, taken), strict=True)]
+
+    return max(map(fill, starts), key=add_up, default=[])
 
 
 @dataclass(frozen=True)
