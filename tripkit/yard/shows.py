@@ -71,12 +71,13 @@ def choose_starts(
     """Of starts that may not all stand together, beside given ones, those that weigh the most.
 
     They come best first. Each is taken first once, then whatever still may stand: that is exact
-    for a limit a day within one a show.
+    for a limit a day within one a show. Where the given ones leave none, it is the best alone.
     """
+    able = [start for start in starts if not clashes(start, beside)] or starts[:1]
 
     def fill(first: Start) -> list[Start]:
         taken = [*beside, first]
-        for start in starts:
+        for start in able:
             if start is not first and not clashes(start, taken):
                 taken.append(start)
         return taken[len(beside) :]
@@ -84,7 +85,7 @@ def choose_starts(
     def add_up(taken: list[Start]) -> list[Decimal | int]:
         return [sum(column) for column in zip(*map(weigh, taken), strict=True)]
 
-    return max(map(fill, starts), key=add_up, default=[])
+    return max(map(fill, able), key=add_up, default=[])
 
 
 @dataclass(frozen=True)
