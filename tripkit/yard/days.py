@@ -46,8 +46,9 @@ class DaySpan:
     last: date
 
     def __post_init__(self) -> None:
-        check_day(self.first)
-        check_day(self.last)
+        for day in (self.first, self.last):
+            if type(day) is not date:
+                check_day(day)
         if self.last < self.first:
             raise BadValue(
                 state("values.last-day-lies-before-first", last=self.last, first=self.first)
