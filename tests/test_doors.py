@@ -8,13 +8,15 @@ import re
 import subprocess
 import sys
 import typing
-from datetime import date
+from dataclasses import replace
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 
 import tripkit
 from tests.build import make_yard
+from tripkit.explaining.days import explain_day
 from tripkit.yard import errors as errors_room
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner
@@ -194,6 +196,23 @@ def test_read_yard_takes_today():
     folder = ROOT / "sample_calendar"
     assert tripkit.read_yard(folder, date(2027, 3, 5)).today == date(2027, 3, 5)
     assert tripkit.read_yard(folder).today == date(2027, 2, 28)  # the day before the season
+
+
+@pytest.mark.parametrize("given", ["2027-03-10", datetime(2027, 3, 10, 8), 20270310, ""])
+def test_a_day_is_a_date_at_every_door(given):
+    """A text, a moment and a number are no day, said at the door before anything is read."""
+    yard = make_yard()
+    doors = (
+        lambda: tripkit.read_yard("no such folder", given),
+        lambda: replace(yard, today=given),
+        lambda: tripkit.DaySpan(given, given),
+        lambda: explain_day(yard, Circuit("Home", "least cost", "proved best"), "Dancer", given),
+    )
+    for door in doors:
+        with pytest.raises(tripkit.BadValue) as refused:
+            door()
+        fact = refused.value.fact
+        assert (fact.code, fact.get("given")) == ("values.no-day", repr(given))
 
 
 def test_judge_and_compare_take_the_yard_first():

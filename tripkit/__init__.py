@@ -277,7 +277,8 @@ def read_yard(folder: Path | str, today: date | None = None) -> Yard:
     """A yard folder becomes a yard; `today` wins over the one in yard.toml.
 
     Raises `BadYard`, whose `errors` hold every fault of the folder with file, row and column.
-    What is odd but no fault stands in `yard.remarks`.
+    What is odd but no fault stands in `yard.remarks`. `BadValue` where `today` is a text or a
+    moment: a day is a `date`.
     """
     from tripkit.files import read_yard
 

@@ -6,7 +6,7 @@ import io
 import re
 import shutil
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from html import unescape
 
 import openpyxl
@@ -29,6 +29,7 @@ from tripkit.dashboard.noticeboard import Board, Posted, write_board
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.roaddays import find_legs, write_road_days
 from tripkit.dashboard.slip import Asked, write_slip
+from tripkit.dashboard.widgets import DownloadButton
 from tripkit.explaining.reasons import Explanation, Point
 from tripkit.season.comparison import find_closing_dates
 from tripkit.season.wishes import Wishes
@@ -37,6 +38,7 @@ from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import Circuit, Stop
 from tripkit.yard.days import add_days
 from tripkit.yard.errors import BadValue, BadYard, OutOfDate
+from tripkit.yard.facts import state
 
 
 @pytest.fixture
@@ -333,6 +335,8 @@ def test_what_stays_is_told_in_the_words_of_the_page(tmp_path):
     desk.look_at_calendar("new.ics", write_calendar(oak).encode())
     shown = unescape(write_merging(desk.yard, desk.merge))
     assert "kept, because" in shown
+    assert f"<h4>{words.MERGE_JOINED}</h4>" in shown
+    assert f"<h4>{words.MERGE_NEW}</h4>" not in shown
     assert not re.search(r"\d{4}-\d\d-\d\d", shown)
     assert words.MERGE_HEAD_OWN.format(name="new.ics") in shown
 
@@ -621,6 +625,46 @@ def test_a_page_served_to_others_opens_no_folder_of_the_machine(desk, monkeypatc
     press(page, "files-in", do="folder", fields={"folder": str(tmp_path)})
     assert 'data-form="folder"' not in find(page, "files-in").html
     assert words.FOLDER_ELSEWHERE in read(find(page, "files-in"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("", words.FOLDER_WANTED),
+        ("  ", words.FOLDER_WANTED),
+        (" no/yard ", "'no/yard' is not there"),
+    ],
+)
+def test_open_says_what_is_wanted_where_no_folder_is_typed(desk, typed, said):
+    """A name that leads nowhere is told, and nothing typed asks for one."""
+    page = make_page(desk)
+    desk.go("files")
+    press(page, "files-in", do="folder", fields={"folder": typed})
+    assert desk.files_wrong == (said,)
+
+
+def test_what_fails_on_the_page_is_told_in_the_dates_of_its_yard(desk, monkeypatch):
+    """The yard stands in the US: April 7 is Apr 7, on paper, beside a button, on the slip."""
+    first = date(2027, 4, 7)
+    late = BadValue(
+        state("values.last-day-lies-before-first", last=first, first=add_days(first, 1))
+    )
+
+    def fail(*_, **__):
+        raise late
+
+    page = make_page(desk)
+    monkeypatch.setattr(desk, "take_to_print", fail)
+    desk.go("files")
+    press(page, "paper", do="print")
+    told = "last day Apr 7 lies before first day Apr 8"
+    assert desk.print_wrong == told
+    desk._ask(fail)
+    assert told in str(desk.asked.explanation.answer)
+    button, sent = DownloadButton(fail, "text/plain", tell=desk.tell_error), []
+    button.send = lambda content, buffers=None: sent.append(content)
+    button._take_message(button, {"kind": "build"}, [])
+    assert sent == [{"kind": "failed", "said": told}]
 
 
 def test_files_too_large_for_a_message_are_refused_with_what_to_do(desk):

@@ -14,6 +14,7 @@ from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.test_desk import FAULT, make_desk
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.daylist import write_daylist
+from tripkit.dashboard.figures import list_figures
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import Contents, DownloadButton, Sheet, Strips
 from tripkit.season.wishes import Wishes
@@ -118,6 +119,19 @@ def test_the_figures_are_those_of_the_circuits(desk):
     for circuit in desk.pair:
         assert write_money(circuit.totals.cost_cents, "USD") in told
         assert f"{circuit.totals.worth:,.0f}" in told
+
+
+def test_aims_with_commas_of_their_own_stand_apart_on_page_and_paper(desk):
+    """An aim is titled HORSE at SHOW, CLASS: semicolons stand between two; none is told as such."""
+    yard, circuit = desk.yard, desk.pair[0]
+    aims = ("Alder at Coast 1, Final", "Birch at Coast 2, Final")
+    both = replace(circuit, totals=replace(circuit.totals, aims_met=aims))
+    told = (words.AIMS, "Alder at Coast 1, Final; Birch at Coast 2, Final")
+    assert list_figures(yard, both)[-1] == told
+    assert told[1] in write_print(yard, (both, both), both)
+    neither = replace(circuit, totals=replace(circuit.totals, aims_met=()))
+    assert list_figures(yard, neither)[-1] == (words.AIMS, words.NO_FIGURE)
+    assert words.AIMS not in dict(list_figures(replace(yard, aims=()), both))
 
 
 def test_the_strips_carry_every_day_of_both_sides(desk):

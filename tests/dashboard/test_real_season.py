@@ -103,7 +103,7 @@ def test_the_figures_under_each_list_are_those_of_the_file(page, circuits, side,
     assert told["Road driven"] == f"{totals['road_km'] / KM_PER_MILE:,.0f} mi"
     assert told["Nights away"] == str(totals["nights_away"])
     assert told["Fewest spare days"] == str(totals["spare_days"])
-    assert told["Aims met"] == ", ".join(totals["aims_met"])
+    assert told["Aims met"] == "; ".join(totals["aims_met"])
     assert told["Answer"].startswith(circuit["status"])
 
 

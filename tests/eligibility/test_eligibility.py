@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from datetime import date
 
 import pytest
@@ -21,6 +22,7 @@ from tests.build import (
     make_yard,
     span,
 )
+from tripkit.eligibility import checklist
 from tripkit.eligibility.categories import compute_horse_age, fits_rider_category, normalise_level
 from tripkit.eligibility.checklist import findings
 from tripkit.eligibility.classes import (
@@ -584,3 +586,22 @@ def test_findings_read_each_course_and_document_once() -> None:
     assert len(paperwork._doses) == 6 * 3
     found = findings(yard)
     assert len(found) > 12 * 8
+
+
+@pytest.mark.parametrize("was_on", [True, False])
+def test_the_collector_rests_while_findings_are_made_and_is_then_as_it_was(was_on, monkeypatch):
+    """Also where they cannot be made; whoever had turned it off before finds it off."""
+    seen: list[bool] = []
+
+    def fail(yard):
+        seen.append(gc.isenabled())
+        raise KeyError(yard.name)
+
+    monkeypatch.setattr(checklist, "_list_findings", fail)
+    (gc.enable if was_on else gc.disable)()
+    try:
+        with pytest.raises(KeyError):
+            findings(make_yard())
+        assert (seen, gc.isenabled()) == ([False], was_on)
+    finally:
+        gc.enable()

@@ -156,6 +156,15 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "character"
         ],
     ),
+    "name-that-turns-the-writing": (
+        append("horses.csv", "D\u2067an,2016,100,110,") | append("people.csv", "\u202eAna,groom"),
+        [
+            "horses.csv row 4, column horse: 'D\\u2067an' holds a sign that turns the writing "
+            "round (U+2067)",
+            "people.csv row 5, column person: '\\u202eAna' holds a sign that turns the writing "
+            "round (U+202E)",
+        ],
+    ),
     "empty-required-cell": (
         swap("horses.csv", "2017", ""),
         ["horses.csv row 2, column born: is empty"],
@@ -322,6 +331,16 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "people.csv row 5, column role: 'driver' stands already in row 4 with the same person",
             "aims.csv row 3, column show: 'Oak 1' stands already in row 2 with the same horse",
             "vehicles.csv row 3, column vehicle: 'Lorry' stands already in row 2",
+        ],
+    ),
+    "two-aims-with-one-title": (
+        {
+            **append("shows.csv", '"Oak 1, Final","Tallahassee, FL",2027-04-21,2027-04-25,'),
+            "aims.csv": 'horse,show,class\nBella,Oak 1,Final\nBella,"Oak 1, Final",\n',
+        },
+        [
+            "aims.csv row 3, column show: 'Oak 1, Final' makes 'Bella at Oak 1, Final' of this "
+            "aim, as row 2 does; another name has to tell them apart"
         ],
     ),
     "one-name-for-horse-and-person": (

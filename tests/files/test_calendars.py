@@ -78,6 +78,13 @@ GEO:29.25;-82.5
     assert point.place_key == "29.25,-82.5"
 
 
+def test_signs_that_turn_the_writing_are_no_part_of_a_calendars_name(tmp_path: Path) -> None:
+    """An organiser's calendar is no file of the yard: U+202E and U+2067 go as other controls do."""
+    named = ELM.replace("Elm", "\u202eElm\u2067")
+    yard = read_yard(write_folder(tmp_path, {"shows.ics": write_calendar(named)}))
+    assert yard.shows[-1].show == "Elm Classic"
+
+
 def list_shows(tmp_path: Path, *events: str) -> dict[str, DaySpan]:
     """The days of the shows that come from a calendar of these events."""
     yard = read_yard(write_folder(tmp_path, {"shows.ics": write_calendar(*events)}))

@@ -454,3 +454,11 @@ def test_the_country_decides_between_towns(tmp_path: Path) -> None:
     french, texan = yard.shows
     assert (french.country, french.timezone) == ("FR", "Europe/Paris")
     assert (texan.country, texan.timezone) == ("US", "America/Chicago")
+
+
+def test_a_name_that_is_written_from_right_to_left_is_a_name(tmp_path: Path) -> None:
+    """Hebrew and Arabic letters, and the joiner that Persian words need (U+200C), stay."""
+    names = ("רותם 3", "نجمة", "می\u200cرود")
+    files = append("horses.csv", *(f"{name},2016,100,110," for name in names))
+    files |= append("shares.csv", *(f"{name},Olga Moss," for name in names))
+    assert set(names) <= set(read_yard(write_folder(tmp_path, files)).horse_by_name)

@@ -193,6 +193,19 @@ def test_what_a_change_leaves_is_told(tmp_path: Path) -> None:
     ) in tell_all(yard.remarks)
 
 
+def test_a_show_of_the_yards_own_is_not_new_where_a_calendar_brings_it(tmp_path: Path) -> None:
+    """By the show's id or its full name; it can be taken, so that what moves later moves here."""
+    shows = "show,name,place,first_day,last_day\nElm,,,2027-05-07,\nF1,Fir,,,\n"
+    folder = write_folder(tmp_path / "yard", {"shows.csv": shows, "classes.csv": None})
+    preview = preview_merge(folder, pack(make_event("e", "Elm", "8"), FIR, ASH))
+    assert preview.added == (make_show("Ash", 21),)
+    assert preview.joined == (make_show("Elm", 8), make_show("Fir", 14))
+    assert [fact.get("show") for fact in preview.kept] == ["Elm"]
+    assert preview.changes_shows
+    again = preview_merge(folder, pack(make_event("e", "Elm", "8")))
+    assert (again.added, again.changes_shows) == ((), True)
+
+
 def test_a_show_that_is_held_after_all_is_read_again(tmp_path: Path) -> None:
     """Nothing of the yard's own was lost while it was cancelled."""
     classes = "show,class,day,height_cm\nFir,A,2027-05-14,120\n"

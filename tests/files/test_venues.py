@@ -39,6 +39,15 @@ def test_a_show_stands_at_a_venue(tmp_path: Path) -> None:
     assert (place.timezone, place.country, place.region) == ("America/Chicago", "US", "KY")
 
 
+def test_coordinates_without_a_name_lie_near_a_town(tmp_path: Path) -> None:
+    """Nobody named them: the name is that of the nearest town, and the place says so."""
+    nameless = "latitude = 36.95\nlongitude = -86.5\n"
+    yard = read_yard(write_folder(tmp_path, swap("yard.toml", 'place = "Ocala, FL"', nameless)))
+    assert (yard.place.name, yard.place.is_near) == ("Bowling Green", True)
+    assert str(yard.place.called) == "near Bowling Green"
+    assert not find_place(tmp_path, AT_ARENA).is_near
+
+
 def test_a_venue_wins_over_the_gazetteer(tmp_path: Path) -> None:
     """A venue called like a town is where the yard says, not where the atlas has the town."""
     venues = {"venues.csv": HEAD + '"Tallahassee, FL",36.95,-86.5,,,\n'}

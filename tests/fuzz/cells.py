@@ -95,10 +95,10 @@ CONTROLS: Mapping[str, str] = {
     "line break": "A\nB",
     "next line": "A\x85B",
     "line separator": "A\u2028B",
-}
-FORMATS: Mapping[str, str] = {
     "right to left": "A\u202eB",
     "isolate": "A\u2067B\u2069",
+}
+FORMATS: Mapping[str, str] = {
     "zero width": "A\u200bB",
     "tag": "A\U000e0041B",
     "private use": "A\ue000B",

@@ -39,10 +39,16 @@ def draw_rules() -> str:
     rows = [f"| {' | '.join(heads)} |", f"|{'---|' * len(heads)}"]
     for rule in RULES:
         rests = [*(f"`{limit}`" for limit in rule.limits), *rule.sources]
-        planned = ", ".join(f"`{named}`" for named in rule.planned_by)
+        judged, planned = (
+            ", ".join(f"`{named}`" for named in functions if named)
+            for functions in (
+                (rule.judged_by, rule.forbidden_by, rule.clash_judged_by),
+                (*rule.planned_by, rule.clash_planned_by),
+            )
+        )
         rows.append(
             f"| `{rule.id}` | {WORDS_OF_RULES[rule.id].demand} | {', '.join(rule.scopes)} "
-            f"| {'; '.join(rests)} | `{rule.judged_by}` | {planned} |"
+            f"| {'; '.join(rests)} | {judged} | {planned} |"
         )
     return "\n".join(rows) + "\n"
 

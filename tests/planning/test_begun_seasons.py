@@ -31,10 +31,12 @@ from tripkit.judging.judge import find_violations
 from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.days import DaySpan
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Entry, Result, VetCheck
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
 
+TWICE = state("planning.twice")
 QUIET_SEEDS = (2, 6, 10)
 SEEDS = range(10)
 MISHAPS = (
@@ -179,7 +181,9 @@ def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
     assert yard.begun.outings[0].classes == ("C1", "C3")
     (circuit,) = solver.plan(yard, keep=1)
     assert circuit.outings[0].classes == ("C1", "C3")
-    assert [(d.class_name, d.rule) for d in circuit.dropped_entries] == [("C2", "eligible")]
+    (dropped,) = circuit.dropped_entries
+    assert (dropped.class_name, dropped.rule) == ("C2", "eligible")
+    assert dropped.why == state("planning.starts-a-show", horse="Dancer", times=TWICE)
     assert find_violations(yard, circuit) == ()
 
 

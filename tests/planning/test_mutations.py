@@ -8,6 +8,7 @@ says otherwise.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -27,7 +28,7 @@ from tests.build import (
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
+from tripkit.planning import coupling, plan
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
@@ -44,6 +45,18 @@ def window() -> Yard:
     return make_yard(
         shows=[one_day_show("S1", "2027-04-08")],
         absences=[make_absence("Dancer", "2027-04-08")],
+    )
+
+
+def window_on_the_way_home() -> Yard:
+    """A drive of 11 h takes two days: left on 04-09, Dancer is home on 04-10, absent since then.
+
+    Neither a class day nor the day it leaves the grounds lies in the absence.
+    """
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08", stabling=span("2027-04-05", "2027-04-09"))],
+        km={("home", "Millbrook"): 770},
+        absences=[make_absence("Dancer", "2027-04-10")],
     )
 
 
@@ -110,6 +123,11 @@ def fit() -> Yard:
     return make_yard(
         shows=[one_day_show("S1", "2027-04-08")], horses=[make_horse(in_work_from="2027-03-20")]
     )
+
+
+def fit_of_a_paid_class() -> Yard:
+    """The same with the class paid: it is not dropped for `fit`, so that no plan is left."""
+    return replace(fit(), entries=(make_entry("C1"),))
 
 
 def break_() -> Yard:
@@ -223,6 +241,7 @@ def budget() -> Yard:
 
 YARDS: dict[str, Callable[[], Yard]] = {
     "window": window,
+    "window, on the way home": window_on_the_way_home,
     "closed": closed,
     "eligible": eligible,
     "cleared": cleared,
@@ -232,6 +251,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "recovery": recovery,
     "travel-rest": travel_rest,
     "fit": fit,
+    "fit, of a paid class": fit_of_a_paid_class,
     "break": break_,
     "rider": rider,
     "stabling": stabling,
@@ -259,6 +279,9 @@ WORTH = {
 }
 
 
+WITHOUT_PLAN = ("fit, of a paid class",)
+
+
 def plan_one(yard: Yard, *without: str) -> Circuit:
     """The season of most worth, some rules left out."""
     (circuit,) = plan(yard, keep=1, without=frozenset(without))
@@ -277,10 +300,11 @@ def test_every_rule_has_a_yard() -> None:
 
 @pytest.mark.parametrize("case", YARDS)
 def test_a_plan_with_all_rules_breaks_none(case: str) -> None:
-    """The yard has a plan of the worth counted by hand, and the judge finds nothing."""
+    """The yard has a plan of the worth counted by hand, or none; the judge finds nothing."""
     yard = YARDS[case]()
     circuit = plan_one(yard)
-    assert (circuit.status, circuit.totals.worth) == ("proved best", WORTH[case])
+    status = "none exists" if case in WITHOUT_PLAN else "proved best"
+    assert (circuit.status, circuit.totals.worth) == (status, WORTH[case])
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
 
 
@@ -291,3 +315,21 @@ def test_a_rule_taken_out_is_named_by_the_judge(case: str) -> None:
     circuit = plan_one(yard, rule_of(case))
     assert circuit.totals.worth > WORTH[case]
     assert rule_of(case) in {violation.rule for violation in find_violations(yard, circuit)}
+
+
+@pytest.mark.parametrize(
+    ("case", "function", "nothing"),
+    [
+        ("window, on the way home", "is_away", False),
+        ("fit, of a paid class", "keep_fit_up", None),
+    ],
+)
+def test_one_function_of_several_keeps_its_yard(
+    case: str, function: str, nothing: object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The others that heed the rule do not: with this one silent the judge names the rule."""
+    monkeypatch.setattr(coupling, function, lambda *_: nothing)
+    yard = YARDS[case]()
+    circuit = plan_one(yard)
+    assert circuit.totals.worth > WORTH[case]
+    assert {violation.rule for violation in find_violations(yard, circuit)} == {rule_of(case)}

@@ -98,6 +98,19 @@ def test_a_german_owner_reads_german():
 
 
 @pytest.mark.parametrize(
+    ("language", "near"),
+    [("en", "near"), ("de", "bei"), ("es", "cerca de"), ("fr", "secteur")],
+)
+def test_a_place_without_a_name_lies_near_a_town_in_the_readers_language(language, near):
+    """What only coordinates say is told by the nearest town, as stops on the way are."""
+    yard = make_yard_in(language)
+    yard = replace(yard, place=replace(yard.place, is_near=True))
+    feed = Calendar.from_ical(write_feed(yard, CIRCUIT, Reader("yard", yard.name)))
+    located = {str(event["LOCATION"]) for event in feed.events if "LOCATION" in event}
+    assert located == {f"{near} {yard.place.name}", "Dothan"}
+
+
+@pytest.mark.parametrize(
     ("language", "text"),
     [
         ("en", "Wed 17 March: C1, 120 cm, young horses"),

@@ -260,6 +260,7 @@ def _write_closings(c: Comparison, shows: Sequence[Show]) -> list[str]:
 def write_preview(preview: MergePreview) -> Iterator[str]:
     """What taking an organiser's calendar changes, in lines for a manager."""
     yield from _list_under(words.MERGE_NEW, [show.fact for show in preview.added])
+    yield from _list_under(words.MERGE_JOINED, [show.fact for show in preview.joined])
     yield from _list_under(words.MERGE_CANCELLED, [show.fact for show in preview.cancelled])
     yield from _list_under(words.MERGE_MISSING, [show.fact for show in preview.missing])
     moved = [

@@ -26,6 +26,7 @@ from tripkit.files.folder import find_folder
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.words import page as words
+from tripkit.words.faults import tell_error
 from tripkit.words.telling import choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
@@ -99,6 +100,10 @@ class AtHand(HasTraits):
         self._read: Yard | None = None
         self._findings: tuple[Yard, tuple[Any, ...]] | None = None
         self._asked_once: dict[str, object] = {}
+
+    def tell_error(self, bad: Exception) -> str:
+        """Why something failed, in the words of this page."""
+        return tell_error(bad, self.yard)
 
     def is_folder_gone(self) -> bool:
         """Whether the yard that was read is there no more; the page says so and keeps it."""
@@ -276,7 +281,7 @@ class AtHand(HasTraits):
             self.comparison = self._doors.compare(self.yard, left, right)
         except TripkitError as bad:
             self.comparison = None
-            self.notice = words.COMPARE_FAILED.format(reason=bad)
+            self.notice = words.COMPARE_FAILED.format(reason=self.tell_error(bad))
         self.pair = (left, right)
 
     def _show_faults(self, faults: tuple[str, ...]) -> None:
@@ -331,7 +336,9 @@ class AtHand(HasTraits):
         try:
             circuits = self._doors.read_circuits(self.circuits_file, yard)
         except (TripkitError, OSError) as bad:
-            self.notice = words.CIRCUITS_WRONG.format(file=self.circuits_file.name, reason=bad)
+            self.notice = words.CIRCUITS_WRONG.format(
+                file=self.circuits_file.name, reason=tell_error(bad, yard)
+            )
             self.advice = words.PLAN_FIRST
             return
         self.take_circuits(circuits)

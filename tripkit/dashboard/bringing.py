@@ -38,11 +38,13 @@ class Bringing(Planning):
         if not filing.is_own_machine():
             self.files_wrong = (words.FOLDER_ELSEWHERE,)
             return
-        path = Path(text.strip()).expanduser()
-        if not text.strip() or not path.exists():
-            self.files_wrong = (words.FOLDER_MISSING.format(folder=text.strip()),)
-            return
-        self._try_yard(path, "")
+        folder = text.strip()
+        path = Path(folder).expanduser()
+        if folder and path.exists():
+            self._try_yard(path, "")
+        else:
+            missing = words.FOLDER_MISSING.format(folder=folder)
+            self.files_wrong = (missing if folder else words.FOLDER_WANTED,)
 
     def look_at_calendar(self, name: str, data: bytes, drop_missing: bool = False) -> None:
         """What an organiser's calendar would change in the yard folder; nothing is written."""
@@ -54,7 +56,7 @@ class Bringing(Planning):
         # Whatever a stranger's file makes the reader raise is told beside it.
         except Exception as bad:
             self.merge = None
-            self.files_wrong = (words.YARD_FAILED.format(reason=str(bad) or type(bad).__name__),)
+            self.files_wrong = (words.YARD_FAILED.format(reason=self.tell_error(bad)),)
             return
         with self.hold_trait_notifications():
             self.files_wrong = ()
@@ -68,7 +70,7 @@ class Bringing(Planning):
         try:
             self._doors.take_merge(self.folder, merging.preview)
         except (TripkitError, OSError) as bad:
-            self.files_wrong = (str(bad),)
+            self.files_wrong = (self.tell_error(bad),)
             return
         finally:
             # The preview leaves the page when the file is there, not before.
@@ -88,7 +90,7 @@ class Bringing(Planning):
             if self.circuits and self.yard is not None:
                 self._doors.save_circuits(path / filing.SAVED, self.yard, self.circuits)
         except (TripkitError, OSError) as bad:
-            self.files_wrong = (str(bad),)
+            self.files_wrong = (self.tell_error(bad),)
             return
         self._try_yard(path, words.TAKEN.format(names=", ".join(names)))
 

@@ -54,7 +54,6 @@ def _gather_circuit(
     yard: Yard, circuit: Circuit
 ) -> tuple[str, Sequence[tuple[str, str]], Sequence[tuple[str, ...]]]:
     """Name, figures and a row for each show of a circuit."""
-    aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
     by_show: dict[str, list[Outing]] = {}
     for outing in circuit.outings:
         by_show.setdefault(outing.show, []).append(outing)
@@ -75,7 +74,7 @@ def _gather_circuit(
         )
         for show, outings in by_show.items()
     ]
-    return circuit.name, [*list_figures(yard, circuit), (words.AIMS, aims)], rows
+    return circuit.name, list_figures(yard, circuit), rows
 
 
 def _list_bands(season: DaySpan) -> list[DaySpan]:

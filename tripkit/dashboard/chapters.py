@@ -126,7 +126,7 @@ def make_one_horse(desk: Desk) -> ipywidgets.Widget:
             diary=write_daylist(yard, circuit, horse),
         )
 
-    button = DownloadButton(desk.build_feed, ICS, words.DOWNLOAD_FAILED)
+    button = DownloadButton(desk.build_feed, ICS, words.DOWNLOAD_FAILED, desk.tell_error)
 
     def fill() -> None:
         button.label = words.DOWNLOAD.format(horse=desk.horse)

@@ -104,8 +104,8 @@ class Choice(AtHand):
             self.asked = answer()
         # An answer that fails is an answer, too: the visitor asked and waits for words.
         except Exception as bad:
-            reason = str(bad) or type(bad).__name__
-            self.asked = Asked(Explanation(words.SLIP, words.NO_ANSWER.format(reason=reason)))
+            told = words.NO_ANSWER.format(reason=self.tell_error(bad))
+            self.asked = Asked(Explanation(words.SLIP, told))
 
     @property
     def memo(self) -> str:

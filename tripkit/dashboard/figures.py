@@ -16,6 +16,8 @@ from tripkit.yard.yard import Yard
 def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
     """What stands under a circuit's name: term and figure."""
     totals = circuit.totals
+    # The title of an aim has commas of its own.
+    aims = ((words.AIMS, "; ".join(totals.aims_met) or words.NO_FIGURE),) if yard.aims else ()
     return (
         (words.GOAL, write_goal(circuit.goal)),
         (words.STATUS, words.STATUS_IN_WORDS.get(circuit.status, circuit.status)),
@@ -25,6 +27,7 @@ def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
         (words.ROAD, write_distance(totals.road_km, yard.units)),
         (words.NIGHTS, write_number(totals.nights_away)),
         (words.TIGHTEST, write_number(totals.spare_days)),
+        *aims,
     )
 
 

@@ -64,7 +64,7 @@ def make_files(desk: Desk, contents: Contents) -> ipywidgets.Widget:
         return render("paper", wrong=desk.print_wrong) if desk.pair else Markup("")
 
     buttons = [
-        DownloadButton(build, mime, words.TAKE_FAILED, label=said)
+        DownloadButton(build, mime, words.TAKE_FAILED, desk.tell_error, label=said)
         for build, mime, said in _list_files(desk)
     ]
 
@@ -88,7 +88,7 @@ def _print(desk: Desk, contents: Contents) -> None:
     try:
         yard, circuit, broken = desk.take_to_print()
     except TripkitError as bad:
-        desk.print_wrong = str(bad)
+        desk.print_wrong = desk.tell_error(bad)
         return
     desk.print_wrong = ""
     contents.print_out(write_print(yard, desk.pair, circuit, broken))
@@ -126,6 +126,7 @@ def write_merging(yard: Yard, merging: Merging) -> Markup:
     moved = [words.MERGE_MOVED.format(now=say(b), before=say(a)) for a, b in preview.moved]
     told = (
         (words.MERGE_NEW, [say(show) for show in preview.added]),
+        (words.MERGE_JOINED, [say(show) for show in preview.joined]),
         (words.MERGE_CHANGED, moved),
         (words.MERGE_CANCELLED, [say(show) for show in preview.cancelled]),
         (words.MERGE_MOVES, [say_move(move) for move in preview.moves]),

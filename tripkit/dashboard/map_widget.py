@@ -10,6 +10,7 @@ from traitlets import Int, List, Unicode
 
 from tripkit.roads.basemap import draw_season_map
 from tripkit.words import page as words
+from tripkit.words.faults import tell_error
 from tripkit.words.journeys import tell_journeys
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
@@ -55,8 +56,8 @@ class RouteMap(anywidget.AnyWidget):
             told = tell_journeys(yard, left, right)
         # Whatever goes wrong is told under the map; a dead callback would tell nobody.
         except Exception as bad:
-            reason = str(bad) or type(bad).__name__
-            svg, told, self.said = "", (), words.MAP_FAILED.format(reason=reason)
+            svg, told = "", ()
+            self.said = words.MAP_FAILED.format(reason=tell_error(bad, yard))
         else:
             self.said = ""
         journeys = [

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tripkit.season.wishes import Wishes
 from tripkit.words import page as words
-from tripkit.words.faults import fold_errors
+from tripkit.words.faults import fold_errors, tell_error
 from tripkit.yard.circuit import Circuit, name_status
 from tripkit.yard.errors import BadYard
 from tripkit.yard.facts import Fact
@@ -102,8 +102,7 @@ def read_or_tell(read: Callable[[Path], Yard], folder: Path) -> tuple[Yard | Non
     except BadYard as bad:
         return None, fold_errors(bad.errors)
     except Exception as bad:
-        reason = str(bad) or type(bad).__name__
-        return None, (words.YARD_FAILED.format(reason=reason),)
+        return None, (words.YARD_FAILED.format(reason=tell_error(bad)),)
 
 
 def settle(outcome: Outcome, at_hand: Iterable[Circuit]) -> tuple[tuple[Circuit, ...], str]:

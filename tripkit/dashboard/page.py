@@ -234,16 +234,12 @@ def _make_choice(desk: Desk, side: str) -> ipywidgets.Widget:
             return Markup("")
         options = [(c.name, label_circuit(yard, c)) for c in desk.circuits if c.exists]
         circuit: Circuit = desk.pair[0 if side == "left" else 1]
-        figures = list_figures(yard, circuit)
-        if yard.aims:
-            aims = ", ".join(circuit.totals.aims_met) or words.NO_FIGURE
-            figures = (*figures, (words.AIMS, aims))
         return render(
             "choice",
             side=side,
             circuits=options,
             chosen=circuit.name,
-            figures=write_asked_pairs(figures, side),
+            figures=write_asked_pairs(list_figures(yard, circuit), side),
             dropped=write_dropped(yard, circuit),
         )
 

@@ -28,6 +28,7 @@ from tripkit.explaining.reasons import find_unkept
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
 from tripkit.store import Turn
 from tripkit.words import page as words
+from tripkit.words.faults import tell_error
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner, TripkitError
 from tripkit.yard.facts import Fact
@@ -195,12 +196,12 @@ class Planning(Wishing):
             notice = say_end(circuits, passed, stopped=stop.is_set())
             unkept = find_unkept(yard, wishes, circuits, self._doors.find_bars)
         except NoPlanner as bad:
-            notice, advice = words.NO_PLANNER.format(reason=bad), words.NO_PLANNER_DO
+            notice = words.NO_PLANNER.format(reason=tell_error(bad, yard))
+            advice = words.NO_PLANNER_DO
         # Whatever the planner raises is told on the page: a thread that dies in silence would
         # leave the visitor waiting for ever.
         except Exception as bad:
-            reason = str(bad) or type(bad).__name__
-            notice = words.PLAN_FAILED.format(reason=reason)
+            notice = words.PLAN_FAILED.format(reason=tell_error(bad, yard))
             advice = words.PLAN_FAILED_DO.format(folder=self.folder.name)
         outcome = Outcome(yard, files, wishes, circuits, unkept, stop.is_set(), notice, advice)
         self._hand_over(lambda: self._end_planning(outcome))

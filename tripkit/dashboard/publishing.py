@@ -83,7 +83,7 @@ class Publishing(AtHand):
             try:
                 step()
             except (TripkitError, OSError) as bad:
-                said = words.BOARD_FAILED.format(reason=bad)
+                said = words.BOARD_FAILED.format(reason=self.tell_error(bad))
         self.board_said = said
 
     def _read_board(self, yard: Yard) -> None:

@@ -40,7 +40,7 @@ class Taking(AtHand):
             self.notice, self.advice = " ".join((*bad.lines, words.KEEP_ANYWAY)), ""
             return
         except (TripkitError, OSError) as bad:
-            self.notice, self.advice = words.SAVE_FAILED.format(reason=bad), ""
+            self.notice, self.advice = words.SAVE_FAILED.format(reason=self.tell_error(bad)), ""
             return
         self._mark_own("saved")
         self.found = ""

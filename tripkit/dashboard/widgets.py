@@ -9,6 +9,8 @@ from typing import Any
 import anywidget
 from traitlets import Bool, Float, Int, List, Unicode
 
+from tripkit.words.faults import tell_error
+
 HERE = Path(__file__).parent
 
 
@@ -49,7 +51,8 @@ class Strips(anywidget.AnyWidget):
 class DownloadButton(anywidget.AnyWidget):
     """A button that builds a file when it is pressed and sends its bytes as they are.
 
-    `build` returns a file name and bytes, or raises; what it raises is said beside the button.
+    `build` returns a file name and bytes, or raises; what it raises is said beside the button,
+    as `tell` tells it.
     """
 
     _esm = HERE / "download.js"
@@ -61,12 +64,14 @@ class DownloadButton(anywidget.AnyWidget):
         build: Callable[[], tuple[str, bytes]],
         mime: str,
         failed: str = "{reason}",
+        tell: Callable[[Exception], str] = tell_error,
         **traits: Any,
     ) -> None:
         super().__init__(**traits)
         self._build = build
         self._mime = mime
         self._failed = failed
+        self._tell = tell
         self.on_msg(self._take_message)
 
     def _take_message(self, _widget: object, content: Any, _buffers: object) -> None:
@@ -76,8 +81,8 @@ class DownloadButton(anywidget.AnyWidget):
             name, data = self._build()
         # Whatever goes wrong is told beside the button; a dead callback would tell nobody.
         except Exception as bad:
-            reason = str(bad) or type(bad).__name__
-            self.send({"kind": "failed", "said": self._failed.format(reason=reason)})
+            said = self._failed.format(reason=self._tell(bad))
+            self.send({"kind": "failed", "said": said})
             return
         self.send({"kind": "file", "name": name, "mime": self._mime}, buffers=[data])
 

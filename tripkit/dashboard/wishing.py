@@ -8,7 +8,6 @@ from dataclasses import replace
 from tripkit.dashboard.athand import AtHand
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes, merge_wishes
 from tripkit.words import page as words
-from tripkit.words.telling import choose_teller
 from tripkit.yard.errors import BadStore, TripkitError
 
 
@@ -29,10 +28,7 @@ class Wishing(AtHand):
 
     def refuse_wish(self, bad: Exception) -> None:
         """What cannot be wished is said on the page."""
-        told = str(bad)
-        if isinstance(bad, TripkitError) and self.yard is not None:
-            told = choose_teller(self.yard).tell(bad.fact)
-        self.wish_fault = words.WISH_WRONG.format(reason=told)
+        self.wish_fault = words.WISH_WRONG.format(reason=self.tell_error(bad))
 
     def _keep_wishes(self, mine: Wishes) -> None:
         """What changed on this page holds on every page; what another one changed stays."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 
@@ -53,6 +55,23 @@ def findings(yard: Yard) -> tuple[Finding, ...]:
     class that fits; for each rider named by such a horse the papers of the rider. Order: barred
     and due by date, unknown, ok, each in the yard's own order.
     """
+    with _pause_collector():
+        return _sort(_list_findings(yard))
+
+
+@contextmanager
+def _pause_collector() -> Iterator[None]:
+    """Hundreds of thousands of tuples, none in a circle, are not looked through for circles."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _list_findings(yard: Yard) -> list[Finding]:
     found: list[Finding] = []
     riding: dict[tuple[str, str], DaySpan] = {}
     paperwork = Paperwork(yard)
@@ -99,7 +118,7 @@ def findings(yard: Yard) -> tuple[Finding, ...]:
         if entry is not None:
             found.append(entry)
     found.extend(_find_treatments(yard))
-    return _sort(found)
+    return found
 
 
 def _sort(found: Sequence[Finding]) -> tuple[Finding, ...]:

@@ -25,7 +25,7 @@ from tripkit.season.diary import (
 )
 from tripkit.yard.answers import BARRED, DUE, Finding
 from tripkit.yard.circuit import Circuit, Day, Leg, Outing
-from tripkit.yard.days import add_days, name_weekday
+from tripkit.yard.days import add_days, check_day, name_weekday
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
@@ -41,8 +41,9 @@ BLOOD = ("coggins",)
 def explain_day(yard: Yard, circuit: Circuit, horse: str, day: date) -> Explanation:
     """What a horse does on a day, and the rule, row or number behind each part of it.
 
-    Raises `BadValue` for an unknown horse.
+    Raises `BadValue` for an unknown horse, or for what is no day.
     """
+    check_day(day)
     known = yard.horse_by_name.get(horse)
     if known is None:
         raise BadValue(state("values.no-horse-of-yard", horse=horse))

@@ -12,8 +12,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
+from functools import partial
 from itertools import combinations
 
 from tripkit.driving.crews import put_on_drivers
@@ -29,6 +29,7 @@ from tripkit.explaining.runs import (
     take_off,
 )
 from tripkit.judging.case import Case, Violation
+from tripkit.judging.grounds import find_clashes
 from tripkit.judging.judge import RULES as JUDGES
 from tripkit.judging.judge import find_violations
 from tripkit.season.costs import price
@@ -39,7 +40,7 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.people import Person
 from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
-from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
 from tripkit.yard.yard import Yard
 
 QUICK_RULES = list_rules(but=SEASON)
@@ -113,7 +114,7 @@ def try_outing(
         raise BadValue(
             state("values.goes-to-in-already", horse=horse, show=show, circuit_name=circuit.name)
         )
-    drafts = _list_drafts(yard, known, offered)
+    drafts = _list_drafts(yard, circuit, known, offered)
     if not drafts:
         return None
     prepared = _prepare(yard, circuit, known, drafts, without)
@@ -195,7 +196,7 @@ def try_instead(
     if any(v.horse == horse and v.rule != "window" for v in hopeless):
         return None
     known = yard.horse_by_name[horse]
-    drafts = _list_drafts(yard, known, yard.show_by_name[show])
+    drafts = _list_drafts(yard, circuit, known, yard.show_by_name[show])
     ready = [
         _prepare(yard, circuit, known, drafts, names)
         for names in _list_neighbours(yard, circuit, trial)
@@ -237,32 +238,37 @@ def can_enter(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> bool:
     return key not in yard.scratched_entries and offered.day > today and not late
 
 
-def choose_classes(yard: Yard, horse: Horse, classes: Iterable[ShowClass]) -> tuple[ShowClass, ...]:
-    """The classes worth the most within the horse's starts a day and a show, in day order.
+def choose_classes(
+    yard: Yard,
+    horse: Horse,
+    classes: Iterable[ShowClass],
+    rider: str = "",
+    others: Sequence[Start] = (),
+) -> tuple[ShowClass, ...]:
+    """The classes worth the most that may stand together, in day order.
 
-    A class that is sent or paid comes first, then one that an aim names.
+    A class that is sent or paid comes first, then one that an aim names. `others` are what the
+    rider rides on other horses there.
     """
     aims = {
         (aim.show, aim.class_name): aim.importance for aim in yard.aims if aim.horse == horse.horse
     }
 
-    def weigh(offered: ShowClass) -> tuple[bool, Decimal, int, str]:
-        bound = (horse.horse, offered.show, offered.name) in yard.bound_entries
-        worth = offered.worth * horse.weight + aims.get((offered.show, offered.name), Decimal(0))
-        return not bound, -worth, offered.fee_cents, offered.name
+    def weigh(start: Start) -> tuple[int, Decimal]:
+        key = start.offered.show, start.offered.name
+        worth = start.offered.worth * horse.weight + aims.get(key, Decimal(0))
+        return int((horse.horse, *key) in yard.bound_entries), worth
 
-    chosen: list[ShowClass] = []
-    starts: dict[date, int] = {}
-    # Taking the best that still has room is exact: a limit a day within one limit a show.
-    for offered in sorted(classes, key=weigh):
-        full = starts.get(offered.day, 0) >= horse.starts_per_day
-        if not full and len(chosen) < horse.starts_per_show:
-            chosen.append(offered)
-            starts[offered.day] = starts.get(offered.day, 0) + 1
-    return tuple(sorted(chosen, key=lambda c: (c.day, c.name)))
+    def rank(start: Start) -> tuple[int, Decimal, int, str]:
+        bound, worth = weigh(start)
+        return -bound, -worth, start.offered.fee_cents, start.offered.name
+
+    starts = sorted((Start(horse, offered, rider) for offered in classes), key=rank)
+    chosen = choose_starts(starts, partial(find_clashes, yard), weigh, others)
+    return tuple(sorted((s.offered for s in chosen), key=lambda c: (c.day, c.name)))
 
 
-def _list_drafts(yard: Yard, horse: Horse, show: Show) -> list[Outing]:
+def _list_drafts(yard: Yard, circuit: Circuit, horse: Horse, show: Show) -> list[Outing]:
     """Every choice of classes over a run of class days with a rider who fits, best worth first."""
     riders: Sequence[Person] = (
         (yard.riders[horse.rider],) if horse.rider else tuple(yard.riders.values())
@@ -272,9 +278,17 @@ def _list_drafts(yard: Yard, horse: Horse, show: Show) -> list[Outing]:
         fitting = [c for c in show.classes if fits_class(yard, horse, c, rider)]
         pool = [c for c in fitting if can_enter(yard, horse, show, c)] or fitting
         days = sorted({c.day for c in pool})
+        others = [
+            Start(yard.horse_by_name[o.horse], offered, o.rider)
+            for o in circuit.outings
+            if (o.show, o.rider) == (show.show, rider.person) and o.horse in yard.horse_by_name
+            for name in o.classes
+            if (offered := show.find_class(name))
+        ]
         for i, first in enumerate(days):
             for last in reversed(days[i:]):
-                chosen = choose_classes(yard, horse, (c for c in pool if first <= c.day <= last))
+                within = (c for c in pool if first <= c.day <= last)
+                chosen = choose_classes(yard, horse, within, rider.person, others)
                 names = tuple(c.name for c in chosen)
                 draft = Outing(
                     horse.horse,

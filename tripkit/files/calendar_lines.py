@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass, field
 
 from tripkit.files.faults import Faults
+from tripkit.files.values import TURNING_SIGNS
 from tripkit.yard.facts import Fact, state
 
 LARGEST_BYTES = 5_000_000
@@ -42,8 +43,11 @@ REPEATABLE = frozenset({"EXDATE", "RDATE"})
 _END_OF_LINE = re.compile(rb"\r\n?|\n")
 _FOLD = re.compile(rb"\n[ \t]")
 _NAME = re.compile(rb"[A-Za-z0-9-]+")
-# What no calendar may hold and no terminal should be sent; the tabulator is none of them.
-_CONTROLS = {code: None for code in (*range(9), *range(10, 32), *range(127, 160))}
+# What no calendar may hold and no terminal should be sent, the tabulator is none of them; and what
+# turns the writing round.
+_CONTROLS = {
+    code: None for code in (*range(9), *range(10, 32), *range(127, 160), *map(ord, TURNING_SIGNS))
+}
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.horses import Aim
 from tripkit.yard.names import find_near, suggest
 from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.shows import DIVISIONS
@@ -316,11 +317,25 @@ def _check_plans(rows: Rows, names: Names, faults: Faults) -> None:
                 offered = names.classes.get(row["show"], ())
                 what = state("faults.class-in-file", show=row["show"])
                 _look_up(row, "class", row["class"], offered, what, faults)
+    _check_aims_apart(rows["aims"], faults)
     for row in rows["aims"]:
         if row.reads() and not row["series"]:
             for column in ("points_needed", "starts_needed"):
                 if row[column] > 0:
                     row.complain(faults, state("faults.asks-for-series"), column)
+
+
+def _check_aims_apart(rows: Sequence[Row], faults: Faults) -> None:
+    """Plans name an aim by its title, so no two aims may share one, as `A at B, C` may be two."""
+    seen: dict[str, Row] = {}
+    key = ("horse", "show", "class")
+    for row in rows:
+        if row.reads(*key):
+            title = Aim(*(row[column] for column in key)).title
+            first = seen.setdefault(title, row)
+            if any(row[column] != first[column] for column in key):
+                fact = state("faults.same-aim-in-words", title=title, where=first.where)
+                row.complain(faults, fact, "show")
 
 
 def _check_rates(rows: Rows, faults: Faults) -> None:

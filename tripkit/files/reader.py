@@ -28,7 +28,7 @@ from tripkit.rulebooks import known_rule_books, load_medicines, load_rule_books
 from tripkit.season.lived import go_on_from, list_forgotten
 from tripkit.store import open_store
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.days import DaySpan
+from tripkit.yard.days import DaySpan, check_day
 from tripkit.yard.errors import BadCircuits, BadStore, BadValue, CannotWrite
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.names import suggest_near
@@ -67,8 +67,11 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
 
     `folder` may also be the yard's workbook: yard.toml and calendars are those beside it.
     Raises `BadYard` with every fault of the folder at once, each with file, row and column.
-    What is odd but no fault stands in `yard.remarks`.
+    What is odd but no fault stands in `yard.remarks`. Raises `BadValue` for a `today` that is no
+    day.
     """
+    if today is not None:
+        check_day(today)
     faults = Faults()
     folder = Path(folder)
     _end_change(folder, faults)

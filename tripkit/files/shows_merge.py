@@ -71,6 +71,7 @@ class MergePreview:
     """What a calendar file changes in the yard, before it is taken.
 
     `file` is the calendar of the folder that taking writes, `is_new` where there is none yet.
+    `added` are new to the yard; `joined` stand in its own shows already, and no calendar had them.
     `missing` stood in the folder's file and are not in the new one; they stay, unless they were
     asked to be dropped. `older` are in a newer state in the folder, `unreadable` are left out.
     `moves` are the yard's own dates that go with a show, `kept` is what stays and why,
@@ -82,6 +83,7 @@ class MergePreview:
     file: str
     is_new: bool
     added: tuple[MergedShow, ...]
+    joined: tuple[MergedShow, ...]
     moved: tuple[tuple[MergedShow, MergedShow], ...]
     cancelled: tuple[MergedShow, ...]
     unchanged: tuple[MergedShow, ...]
@@ -103,8 +105,8 @@ class MergePreview:
 
     @property
     def changes_shows(self) -> bool:
-        """Whether any show of the yard changes."""
-        return bool(self.added or self.moved or self.cancelled)
+        """Whether any show of the yard changes, or is an organiser's from now on."""
+        return bool(self.added or self.joined or self.moved or self.cancelled)
 
 
 def preview_merge(
@@ -156,10 +158,12 @@ def preview_merge(
     wrong_after = effects.faults
     if not wrong_after and (changed or effects.files):
         wrong_after = try_change(yard.path, files)
+    fresh = [_show(after[key]) for key in after if key not in before]
     return MergePreview(
         target,
         target not in yard.events,
-        tuple(_show(after[key]) for key in after if key not in before),
+        tuple(show for show in fresh if show.name not in yard.own_names),
+        tuple(show for show in fresh if show.name in yard.own_names),
         tuple(
             (_show(before[key]), _show(after[key]))
             for key in after
@@ -271,6 +275,8 @@ class _YardCalendars:
         self._names = {path.name.casefold() for path in paths}
         others = [path for path in paths if path.suffix.casefold() != CALENDAR_MARK]
         self._tables = read_tables(others, Faults()).tables
+        rows = list_rows(self._tables, "shows")
+        self.own_names = {row.cells.get(name) for row in rows for name in ("show", "name")}
 
     def find_target(self, incoming: Sequence[CalendarEvent], name: str) -> str:
         """The calendar of the folder that shares most events with another, else a new name.

@@ -29,6 +29,11 @@ FIRST_BIRTH_YEAR = 1900
 LARGEST_LIMIT = 1000
 LONGEST_NAME = 200
 ROUNDED_DECIMALS = 6
+TURNING_SIGNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""What turns the direction of the writing behind it, a name's own letters or not.
+
+**Source:** Unicode Standard Annex 9, 2: explicit directional embeddings, overrides and isolates.
+"""
 
 Parser = Callable[[str], Any]
 
@@ -54,9 +59,14 @@ def parse_text(text: str) -> str:
 
 
 def parse_name(text: str) -> str:
-    """A name is one line of at most 200 characters; names are keys and are matched exactly."""
+    """A name is one line of at most 200 characters; names are keys and are matched exactly.
+
+    Letters that are written from right to left are letters; signs that turn what follows are none.
+    """
     if any(unicodedata.category(sign) in ("Cc", "Zl", "Zp") for sign in text):
         raise BadValue(state("faults.holds-line-break-or-another"))
+    if turning := next((sign for sign in text if sign in TURNING_SIGNS), ""):
+        raise BadValue(state("faults.holds-sign-that-turns-writing", sign=f"{ord(turning):04X}"))
     if len(text) > LONGEST_NAME:
         raise BadValue(state("faults.longer-than-characters-2", longest_name=LONGEST_NAME))
     return text

@@ -85,7 +85,8 @@ def make_point(
     country = gazetteer.find_country(country) or country or near.country
     return replace(
         near,
-        name=name or f"near {near.name}",
+        name=name or near.name,
+        is_near=not name,
         latitude=float(latitude),
         longitude=float(longitude),
         country=country,

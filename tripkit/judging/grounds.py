@@ -1,14 +1,14 @@
 """The true reasons to drop a class sent or paid: the rules that forbid it, and no known road.
 
 Each is asked beside the bound classes of the horse there that are kept, whatever else it does.
-Which rules have a say, and who says it, stands in the table `yard.rules`.
+Which rules have a say, and who says it, stands in the table `yard.rules`; so does who says which
+classes may stand together, sent or paid or not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import cached_property
 
 from tripkit.driving.timetables import count_leg_days
@@ -20,9 +20,10 @@ from tripkit.yard.names import find_function
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_arrival_days
-from tripkit.yard.rules import ROAD, RULES
-from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.rules import CLASHING, ROAD, RULES
+from tripkit.yard.shows import Show, ShowClass, Start
 from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import Yard
 
 
 @dataclass(frozen=True)
@@ -45,15 +46,17 @@ class BoundClass:
     offered: ShowClass
 
     @cached_property
-    def days(self) -> tuple[date, ...]:
-        """Its day, then those of the other classes kept there: bound or lived, and not dropped."""
+    def starts(self) -> tuple[Start, ...]:
+        """Itself, then the other classes kept there: bound or lived, and not dropped."""
         case, name, show = self.case, self.horse.horse, self.show.show
         dropped = {(d.horse, d.show, d.class_name) for d in case.circuit.dropped_entries}
         lived = case.find_begun(name, show)
         begun = {(name, show, jumped) for jumped in (lived.classes if lived else ())}
         keys = {key for key in (*case.yard.bound_entries, *begun) if key not in dropped}
         kept = (c for c in self.show.classes if (name, show, c.name) in keys)
-        return self.offered.day, *(c.day for c in kept if c.name != self.offered.name)
+        stand = (self.offered, *(c for c in kept if c.name != self.offered.name))
+        rider = lived.rider if lived else self.horse.rider
+        return tuple(Start(self.horse, offered, rider) for offered in stand)
 
     @cached_property
     def riders(self) -> tuple[Person, ...]:
@@ -78,7 +81,8 @@ class BoundClass:
     def can_come_and_go(self) -> bool:
         """Whether some vehicle can bring the horse and some vehicle fetch it, none being absent."""
         case, horse, show = self.case, self.horse, self.show
-        first, last = min(self.days), max(self.days)
+        days = [start.offered.day for start in self.starts]
+        first, last = min(days), max(days)
         begin, end = case.yard.road_days.first, case.yard.road_days.last
         if case.yard.begun.legs:
             begin = shift(case.yard.day_of_planning, 1)
@@ -117,12 +121,28 @@ def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
     return any(absence.overlaps(days) for absence in absences)
 
 
-GROUNDS = (*(rule.id for rule in RULES if rule.forbidden_by), ROAD)
+DROPPING = tuple(rule for rule in RULES if rule.forbidden_by or rule.clash_judged_by)
+GROUNDS = (*(rule.id for rule in DROPPING), ROAD)
 """By which rules a class may be dropped, and the one ground beside them."""
+
+
+def find_clashes(yard: Yard, start: Start, beside: Sequence[Start]) -> list[str]:
+    """Which rules forbid a start beside others at the show: the horse's own, or its rider's."""
+    return [
+        rule.id
+        for rule in CLASHING
+        if find_function("judging", rule.clash_judged_by)(yard, start, beside)
+    ]
 
 
 def find_grounds(bound: BoundClass) -> list[str]:
     """Which rules forbid a bound class beside the bound classes that are not dropped."""
-    dropping = [rule for rule in RULES if rule.forbidden_by]
-    found = [r.id for r in dropping if find_function("judging", r.forbidden_by)(bound)]
+    start, *beside = bound.starts
+    clashes = find_clashes(bound.case.yard, start, beside)
+    found = [
+        rule.id
+        for rule in DROPPING
+        if rule.id in clashes
+        or (rule.forbidden_by and find_function("judging", rule.forbidden_by)(bound))
+    ]
     return found if bound.ways else [*found, ROAD]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import pairwise
 
@@ -35,8 +35,9 @@ from tripkit.yard.recovery import (
     find_cap_breaches,
     find_fit_day,
 )
-from tripkit.yard.shows import ShowClass
+from tripkit.yard.shows import ShowClass, Start
 from tripkit.yard.vehicles import Vehicle
+from tripkit.yard.yard import Yard
 
 BARRED = "barred"
 WEEK_BEFORE_FIRST = 7
@@ -157,18 +158,22 @@ def judge_eligible(case: Case) -> Iterator[Violation]:
 
 
 def forbids_eligible(bound: BoundClass) -> bool:
-    """It fits nobody on this horse, a paper bars the horse, or it starts too often."""
+    """It fits nobody on this horse, or a paper bars the horse."""
     horse, day = bound.horse, bound.offered.day
     lead = min(
         (count_arrival_days(horse.limits, way.hours) for way in bound.ways),
         default=count_arrival_days(horse.limits, 0.0, by_rest=False),
     )
     papers = find_paper_findings(bound.case.yard, horse, bound.show, shift(day, -lead), day)
+    return not bound.riders or any(finding.answer == BARRED for finding in papers)
+
+
+def clashes_eligible(yard: Yard, start: Start, beside: Sequence[Start]) -> bool:
+    """The horse has its starts of the day or of the show without this one."""
+    horse = start.horse
+    days = [other.offered.day for other in beside if other.horse is horse]
     return (
-        not bound.riders
-        or any(finding.answer == BARRED for finding in papers)
-        or bound.days.count(day) > horse.starts_per_day
-        or len(bound.days) > horse.starts_per_show
+        days.count(start.offered.day) >= horse.starts_per_day or len(days) >= horse.starts_per_show
     )
 
 

@@ -22,6 +22,7 @@ from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
+from tripkit.yard.names import find_function
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import (
@@ -30,7 +31,8 @@ from tripkit.yard.recovery import (
     count_rest_days,
     find_fit_day,
 )
-from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.rules import CLASHING
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
 from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
@@ -219,7 +221,7 @@ def weigh_chance(
     kept = [c for c in choices if c.bound]
     trip = _Trip(yard, horse, show, fleets, rides, without)
     # In this order: a class that cannot be reached takes no start from another.
-    for choice, bar in (*_drop_unreached(trip, kept), *_drop_surplus(horse, kept, without)):
+    for choice, bar in (*_drop_unreached(trip, kept), *_drop_clashing(trip, kept)):
         lose(next(c for c in bound if c.name == choice.name), bar)
         choices.remove(choice)
     if not choices:
@@ -388,28 +390,47 @@ def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, B
             yield choice, bar
 
 
-def _drop_surplus(
-    horse: Horse, kept: list[Choice], without: frozenset[str]
-) -> Iterator[tuple[Choice, Bar]]:
-    """Of more classes sent or paid than a horse may start in, those worth least go."""
-    if "eligible" in without:
-        return
-    a_day = state(
-        "planning.starts-a-day", horse=horse.horse, times=_count_times(horse.starts_per_day)
-    )
-    a_show = state(
-        "planning.starts-a-show", horse=horse.horse, times=_count_times(horse.starts_per_show)
-    )
-    starts = {day: 0 for day in (choice.day for choice in kept)}
-    jumped = 0
-    for choice in sorted(kept, key=lambda c: (-c.worth, c.day, c.name)):
-        if starts[choice.day] == horse.starts_per_day:
-            yield choice, Bar("eligible", a_day)
-        elif jumped == horse.starts_per_show:
-            yield choice, Bar("eligible", a_show)
-        else:
-            starts[choice.day] += 1
-            jumped += 1
+def _drop_clashing(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
+    """Of classes sent or paid that may not stand together, those worth least go."""
+    horse, choice_of = trip.horse, {choice.name: choice for choice in kept}
+    offered = [c for c in trip.show.classes if c.name in choice_of]
+    offered.sort(key=lambda c: (-choice_of[c.name].worth, c.day, c.name))
+    starts = [Start(horse, c, horse.rider) for c in offered]
+
+    def clash(start: Start, beside: Sequence[Start]) -> Bar | None:
+        return find_clash(trip.yard, start, beside, trip.without)
+
+    taken = choose_starts(starts, clash, lambda start: (choice_of[start.offered.name].worth,))
+    for start in starts:
+        if start not in taken and (bar := clash(start, taken)):
+            yield choice_of[start.offered.name], bar
+
+
+def find_clash(
+    yard: Yard, start: Start, beside: Sequence[Start], without: frozenset[str]
+) -> Bar | None:
+    """The rule that keeps a start from standing beside others of the outing, and why."""
+    for rule in CLASHING:
+        if rule.id not in without:
+            why = find_function("planning", rule.clash_planned_by)(yard, start, beside)
+            if why is not None:
+                return Bar(rule.id, why)
+    return None
+
+
+def explain_eligible_clash(yard: Yard, start: Start, beside: Sequence[Start]) -> Fact | None:
+    """A horse that has its starts of the day or the show has no other one.
+
+    Rule `eligible`.
+    """
+    horse, day = start.horse, start.offered.day
+    if sum(other.offered.day == day for other in beside) >= horse.starts_per_day:
+        times = _count_times(horse.starts_per_day)
+        return state("planning.starts-a-day", horse=horse.horse, times=times)
+    if len(beside) >= horse.starts_per_show:
+        times = _count_times(horse.starts_per_show)
+        return state("planning.starts-a-show", horse=horse.horse, times=times)
+    return None
 
 
 def _count_times(count: int) -> Fact:

@@ -24,7 +24,7 @@ from tripkit.planning.paths import (
 from tripkit.planning.places import Node, PlaceNet, build_place_nets
 from tripkit.planning.problem import Problem
 from tripkit.planning.program import Move, Season
-from tripkit.planning.riding import choose_riders, keep_riders_in_one_place
+from tripkit.planning.riding import couple_riders
 from tripkit.yard.horses import Aim
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
 
@@ -63,8 +63,7 @@ def build_season(
         _add_places(season, net, name)
     add_vehicle_flows(season)
     carry_horses(season)
-    choose_riders(season)
-    keep_riders_in_one_place(season)
+    couple_riders(season)
     cap_outings(season)
     keep_fit_up(season)
     keep_places(season)

@@ -9,6 +9,12 @@ from tripkit.planning.mip import INFINITY
 from tripkit.planning.program import Season
 
 
+def couple_riders(season: Season) -> None:
+    """Every horse has its rider, and every rider can be where the horses are."""
+    choose_riders(season)
+    keep_riders_in_one_place(season)
+
+
 def choose_riders(season: Season) -> None:
     """A horse that names a rider is ridden by that rider only, else by one who fits."""
     for chance in season.problem.chances:

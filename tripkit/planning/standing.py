@@ -17,6 +17,7 @@ from tripkit.planning.chances import (
     drop_entry,
     explain_class,
     find_bar,
+    find_clash,
     find_stabling,
     make_choice,
 )
@@ -25,7 +26,7 @@ from tripkit.yard.circuit import DroppedEntry, Stand
 from tripkit.yard.facts import state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
-from tripkit.yard.shows import Show, ShowClass
+from tripkit.yard.shows import Show, ShowClass, Start
 from tripkit.yard.yard import Yard
 
 
@@ -116,7 +117,7 @@ def _list_choices(
     yard: Yard, came: _Came, without: frozenset[str], lost: list[DroppedEntry]
 ) -> list[Choice]:
     """The classes of an outing that has begun; those to come must still be allowed."""
-    found: list[Choice] = []
+    taken: list[Start] = []
     horse, show = came.horse, came.show
     # What was published comes before what was entered since.
     for offered in sorted(show.classes, key=lambda c: (c.name not in came.classes, c.day, c.name)):
@@ -125,27 +126,19 @@ def _list_choices(
         given = offered.name in came.classes
         if not given and not (entered and to_come):
             continue
+        start = Start(horse, offered, came.rider)
         if to_come:
             bar = _find_obstacle(yard, came, offered, without)
-            if bar is None and not given and "eligible" not in without:
-                bar = _find_full(horse, show, offered, found)
+            if bar is None and not given:
+                bar = find_clash(yard, start, taken, without)
             if bar is not None:
                 if entered:
                     lost.append(drop_entry(yard, horse, show, offered, bar))
                 continue
-        found.append(replace(make_choice(offered, horse, frozenset((came.rider,))), bound=True))
+        taken.append(start)
+    riders = frozenset((came.rider,))
+    found = (replace(make_choice(s.offered, horse, riders), bound=True) for s in taken)
     return sorted(found, key=lambda c: (c.day, c.name))
-
-
-def _find_full(horse: Horse, show: Show, offered: ShowClass, found: list[Choice]) -> Bar | None:
-    day = offered.day.toordinal()
-    if sum(choice.day == day for choice in found) >= horse.starts_per_day:
-        full = state("planning.day-is-full", horse=horse.horse, day=offered.day)
-        return Bar("eligible", full)
-    if len(found) >= horse.starts_per_show:
-        full = state("planning.show-is-full", horse=horse.horse, show=show.show)
-        return Bar("eligible", full)
-    return None
 
 
 def _find_obstacle(

@@ -385,7 +385,8 @@ class _Scope:
         number: int = 0,
     ) -> FeedEvent:
         """An event at a stop (`home` or a show id; empty: no place); number 0 is given later."""
-        location, geo = _locate(self.yard, at)
+        name, geo = _locate(self.yard, at)
+        location = words.clean_line(tell_line(self.teller, name))
         return FeedEvent(
             self.yard.name,
             self.reader,
@@ -449,17 +450,17 @@ def _number(drafts: Sequence[FeedEvent]) -> Iterator[FeedEvent]:
         yield replace(draft, number=counted[key])
 
 
-def _locate(yard: Yard, at: str) -> tuple[str, tuple[float, float] | None]:
+def _locate(yard: Yard, at: str) -> tuple[Value, tuple[float, float] | None]:
     if at == HOME:
         place = yard.place
-        return words.clean_line(place.name), (place.latitude, place.longitude)
+        return place.called, (place.latitude, place.longitude)
     show = yard.show_by_name.get(at)
     if show is None:
         return "", None
     found = yard.roads.places.get(show.place_key)
     if found is None:
-        return words.clean_line(show.place_key), None
-    return words.clean_line(found.name), (found.latitude, found.longitude)
+        return show.place_key, None
+    return found.called, (found.latitude, found.longitude)
 
 
 def _list_stays(scope: _Scope) -> Iterator[FeedEvent]:

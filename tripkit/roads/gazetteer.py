@@ -80,8 +80,8 @@ def write_place(place: Place) -> str:
     'Ocala, FL'
     """
     if place.country in COUNTRIES_WRITTEN_BY_STATE and place.region:
-        return f"{place.name}, {place.region}"
-    return f"{place.name}, {place.country}" if place.country else place.name
+        return f"{place.called}, {place.region}"
+    return f"{place.called}, {place.country}" if place.country else str(place.called)
 
 
 class Gazetteer:

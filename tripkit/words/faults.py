@@ -1,12 +1,13 @@
-"""Faults of a folder in words: each with its place, those that are alike folded into one."""
+"""Faults in words: a folder's each with its place, those that are alike folded into one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tripkit.words.telling import tell
-from tripkit.yard.errors import InputError, state_rows
-from tripkit.yard.facts import state
+from tripkit.words.telling import choose_teller, tell
+from tripkit.yard.errors import InputError, RulesBroken, state_rows
+from tripkit.yard.facts import Fact, state
+from tripkit.yard.yard import Yard
 
 
 def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
@@ -29,6 +30,18 @@ def fold_errors(errors: Iterable[InputError]) -> tuple[str, ...]:
             key = error.file, error.column, error.what
         groups.setdefault(key, []).append(error)
     return tuple(_write_group(group) for group in groups.values())
+
+
+def tell_error(error: Exception, yard: Yard | None = None) -> str:
+    """Why something failed: a fact as the yard's own readers are told, else what it says or is.
+
+    >>> tell_error(OSError()), tell_error(ValueError("no luck"))
+    ('OSError', 'no luck')
+    """
+    fact = getattr(error, "fact", None)
+    if yard is not None and isinstance(fact, Fact) and not isinstance(error, RulesBroken):
+        return choose_teller(yard).tell(fact)
+    return str(error) or type(error).__name__
 
 
 def _write_group(group: Sequence[InputError]) -> str:

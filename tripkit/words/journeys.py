@@ -130,7 +130,7 @@ def name_place(yard: Yard, key: str) -> str:
     if key == HOME:
         return yard.name
     place = yard.roads.places.get(key)
-    return place.name if place else key
+    return CALENDAR.tell(place.called) if place else key
 
 
 def tell_journeys(

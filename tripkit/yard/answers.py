@@ -139,7 +139,7 @@ def give_reason(*said: Value, of: Value = None) -> Fact:
     >>> give_reason("It is due.", None, CAUTION).get("said") == ("It is due.", CAUTION)
     True
     """
-    sentences = tuple(sentence for sentence in said if sentence is not None)
+    sentences = tuple([sentence for sentence in said if sentence is not None])
     if of is None:
         return state("findings.reason", said=sentences)
     return state("findings.reason-of", of=of, said=sentences)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import calendar
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
@@ -35,7 +35,7 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 class DaySpan:
     """Whole days from `first` to `last`, both inclusive; `end` is the day after.
 
-    Raises `BadValue` when `last` lies before `first`.
+    Raises `BadValue` when `last` lies before `first`, or for what is no day.
 
     >>> span = DaySpan(date(2027, 4, 7), date(2027, 4, 11))
     >>> span.days, span.end.isoformat(), date(2027, 4, 11) in span
@@ -46,6 +46,9 @@ class DaySpan:
     last: date
 
     def __post_init__(self) -> None:
+        for day in (self.first, self.last):
+            if type(day) is not date:
+                check_day(day)
         if self.last < self.first:
             raise BadValue(
                 state("values.last-day-lies-before-first", last=self.last, first=self.first)
@@ -71,6 +74,18 @@ class DaySpan:
     def overlaps(self, other: DaySpan) -> bool:
         """Two spans overlap when they share at least one day."""
         return self.first <= other.last and other.first <= self.last
+
+
+def check_day(given: object) -> None:
+    """A day is a `date`: `BadValue` for a text, and for a moment, whose day hangs on a time zone.
+
+    >>> check_day("2027-03-10")
+    Traceback (most recent call last):
+    tripkit.yard.errors.BadValue: '2027-03-10' (str) is no day: give a date, as date(2027, 3, 10)
+    """
+    if not isinstance(given, date) or isinstance(given, datetime):
+        kind = type(given).__name__
+        raise BadValue(state("values.no-day", given=repr(given), kind=kind))
 
 
 def count_clear_days(last: date, first: date) -> int:

@@ -24,6 +24,7 @@ ESTIMATED = "roads.estimate"
 class Place:
     """A named point: degrees north and east (WGS 84), its time zone, country and region.
 
+    Where nobody named it, `name` is that of the town nearest to it and `is_near` true.
     Raises `BadValue` for coordinates off the globe.
     """
 
@@ -33,6 +34,7 @@ class Place:
     timezone: str = "UTC"
     country: str = ""
     region: str = ""
+    is_near: bool = False
 
     def __post_init__(self) -> None:
         if not (isfinite(self.latitude) and -90 <= self.latitude <= 90):
@@ -43,6 +45,11 @@ class Place:
             raise BadValue(
                 state("values.longitude-of-is-off-globe", longitude=self.longitude, name=self.name)
             )
+
+    @property
+    def called(self) -> Value:
+        """What it is called: its name, or which town it lies near."""
+        return state("roads.near-town", town=self.name) if self.is_near else self.name
 
     @property
     def southern(self) -> bool:

@@ -32,8 +32,10 @@ class CircuitRule:
     `judged_by` is `room.function` in `judging`, `planned_by` the same in `planning`, empty for what
     holds a circuit as written to itself. `limits` are the numbers it counts with, `sources` where
     else it stands. `forbidden_by` is the function in `judging` that says whether it forbids a class
-    sent or paid, which is then dropped; where there is none, such a class is kept. `whenever`:
-    broken is broken, also by what was lived. `private`: it tells of money.
+    sent or paid, which is then dropped; where there is none, such a class is kept.
+    `clash_judged_by` and `clash_planned_by` are what `judging` and `planning` each ask whether a
+    start may stand beside others of the outing. `whenever`: broken is broken, also by what was
+    lived. `private`: it tells of money.
     """
 
     id: str
@@ -43,6 +45,8 @@ class CircuitRule:
     limits: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     forbidden_by: str = ""
+    clash_judged_by: str = ""
+    clash_planned_by: str = ""
     whenever: bool = False
     private: bool = False
 
@@ -71,6 +75,8 @@ RULES = (
         ("chances.find_riders", "chances.find_bar", "coupling.choose_classes"),
         sources=("classes.csv", "horses.csv", "people.csv", "papers.csv"),
         forbidden_by="horses.forbids_eligible",
+        clash_judged_by="horses.clashes_eligible",
+        clash_planned_by="chances.explain_eligible_clash",
     ),
     CircuitRule(
         "cleared",
@@ -198,6 +204,8 @@ RULES = (
     ),
 )
 
+CLASHING = tuple(rule for rule in RULES if rule.clash_judged_by)
+"""Those that say which starts of an outing may stand together."""
 RULE_BY_ID = MappingProxyType({rule.id: rule for rule in RULES})
 PLANNED_IDS = tuple(rule.id for rule in RULES if rule.planned_by)
 """Those that the planner keeps; the others hold a circuit as written to itself."""

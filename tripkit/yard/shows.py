@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -9,6 +10,7 @@ from decimal import Decimal
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
+from tripkit.yard.horses import Horse
 
 OPEN = "open"
 YOUNG = "young"
@@ -49,6 +51,41 @@ class ShowClass:
             raise BadValue(
                 state("values.oldest-horse-is-below-youngest", oldest=oldest, youngest=youngest)
             )
+
+
+@dataclass(frozen=True)
+class Start:
+    """One horse in one class, and who rides it: empty where the horse names nobody."""
+
+    horse: Horse
+    offered: ShowClass
+    rider: str = ""
+
+
+def choose_starts(
+    starts: Sequence[Start],
+    clashes: Callable[[Start, Sequence[Start]], object],
+    weigh: Callable[[Start], tuple[Decimal | int, ...]],
+    beside: Sequence[Start] = (),
+) -> list[Start]:
+    """Of starts that may not all stand together, beside given ones, those that weigh the most.
+
+    They come best first. Each is taken first once, then whatever still may stand: that is exact
+    for a limit a day within one a show. Where the given ones leave none, it is the best alone.
+    """
+    able = [start for start in starts if not clashes(start, beside)] or starts[:1]
+
+    def fill(first: Start) -> list[Start]:
+        taken = [*beside, first]
+        for start in able:
+            if start is not first and not clashes(start, taken):
+                taken.append(start)
+        return taken[len(beside) :]
+
+    def add_up(taken: list[Start]) -> list[Decimal | int]:
+        return [sum(column) for column in zip(*map(weigh, taken), strict=True)]
+
+    return max(map(fill, able), key=add_up, default=[])
 
 
 @dataclass(frozen=True)

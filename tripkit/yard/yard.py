@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from tripkit.yard.circuit import Begun, Circuit, Outing
-from tripkit.yard.days import DaySpan, add_days, name_weekday
+from tripkit.yard.days import DaySpan, add_days, check_day, name_weekday
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim, Entry, HistoryOuting, Horse, Result, VetCheck
@@ -170,6 +170,7 @@ class Yard:
         if self.today is None:
             object.__setattr__(self, "today", self.season.first - timedelta(days=1))
             object.__setattr__(self, "today_from", TODAY_EVE)
+        check_day(self.today)
         if self.today_from not in TODAY_SOURCES:
             raise BadValue(
                 state(

@@ -161,6 +161,7 @@ SENTENCES = {
     "faults.holds-other-signs-than-plain": (
         "holds other signs than plain letters, digits and punctuation"
     ),
+    "faults.holds-sign-that-turns-writing": "holds a sign that turns the writing round (U+{sign})",
     "faults.holds-value-that-its-sentence": "holds a value that its sentence cannot tell",
     "faults.in-and-here-write-them": (
         "is {place} in {where} and {place_2} here; write them differently"
@@ -398,6 +399,9 @@ SENTENCES = {
     "faults.rows-of": "{file} {count:row|rows} {spans}{more}",
     "faults.rule-stands-in-no-book": (
         "{local_file:plain}: rule {rule_id:quoted} stands in no book asked here; it is added{near}"
+    ),
+    "faults.same-aim-in-words": (
+        "makes {title:quoted} of this aim, as {where} does; another name has to tell them apart"
     ),
     "faults.same-place-as-from": "is the same place as from, {start:quoted}",
     "faults.save-as": "save it as one {mark} workbook, or each sheet as a CSV file",

@@ -20,8 +20,6 @@ SENTENCES = {
     "planning.nobody-fits": "nobody fits to ride",
     "planning.has-left": "{horse} has left {show}",
     "planning.has-been": "{horse} has been at {show}",
-    "planning.day-is-full": "{horse} has its starts of {day} already",
-    "planning.show-is-full": "{horse} has its starts at {show} already",
     "planning.other-tour": "{show} is of the tour {tour}",
     "planning.forbidden": "forbidden by the manager",
     "planning.bar": "{rule}: {why}",

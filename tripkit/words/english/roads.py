@@ -1,4 +1,4 @@
-"""Where the length of a road comes from."""
+"""Where the length of a road comes from, and where a place without a name lies."""
 
 SENTENCES = {
     "roads.same-place": "the same place",
@@ -8,4 +8,5 @@ SENTENCES = {
     "roads.network-ferry": "road network, with ferry",
     "roads.estimate": "estimate: straight line x {factor:4}",
     "roads.server": "the {kind} server at {address}, {day:iso}",
+    "roads.near-town": "near {town}",
 }

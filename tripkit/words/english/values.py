@@ -67,6 +67,7 @@ SENTENCES = {
     ),
     "values.no-class-of": "{class_name:quoted} is no class of {show}",
     "values.no-cycle-cycles-are": "{cycle:quoted} is no cycle; cycles are {cycles}",
+    "values.no-day": "{given} ({kind}) is no day: give a date, as date(2027, 3, 10)",
     "values.no-edition-of-49-cfr": (
         "no edition of 49 CFR 395 is known for {day}; the first is of 2005-10-01"
     ),
