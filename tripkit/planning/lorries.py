@@ -132,6 +132,114 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
         if drive.end != HOME:
             there = problem.arrival_of(drive)
             found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
+    pairs = (plan for drive in loaded for plan in roads.list_pairs(drive))
+    return found | {plan for plan in pairs if problem.may_drive(plan)}
+
+
+def _close_place(
+    season: Season,
+    place: str,
+    events: Mapping[int, list[tuple[int, float]]],
+    fleet: Fleet,
+    shut: Sequence[tuple[int, int]],
+) -> None:
+    waiting: int | None = None
+    count = fleet.count
+    days = sorted(events)
+    for i, day in enumerate(days):
+        terms = list(events[day])
+        supply = 0.0
+        if waiting is not None:
+            terms.append((waiting, 1.0))
+        elif place == fleet.start:
+            supply = float(count)
+        if i < len(days) - 1 or place == HOME:
+            end = days[i + 1] - 1 if i < len(days) - 1 else day
+            most = float(count) if is_clear(shut, day, end) else 0.0
+            waiting = season.mip.add_variable(0.0, most)
+            terms.append((waiting, -1.0))
+        season.mip.add_row(terms, -supply, -supply)
+        if place == HOME and i == len(days) - 1 and waiting is not None:
+            season.mip.lower[waiting] = float(count)
+
+
+def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
+    """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
+    problem = season.problem
+    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    roads = _Roads(problem, pace, loaded)
+    found: set[DayPlan] = {(drive,) for drive in loaded}
+    for fleet in problem.fleets:
+        if fleet.pace == pace and fleet.start != HOME:
+            # A lorry that is away may go home empty on any day.
+            days = range(fleet.free_from, problem.yard.road_days.last.toordinal() + 1)
+            found |= {(empty,) for day in days for empty in roads.go(fleet.start, HOME, day)}
+            roads.came[fleet.start].add(fleet.free_from)
+    for drive in loaded:
+        for place in roads.list_sources(drive.start, drive.depart):
+            found |= {(empty,) for empty in roads.reach(place, drive.start, drive.depart - 1)}
+        if drive.end != HOME:
+            there = problem.arrival_of(drive)
+            found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
+    grown: set[DayPlan] = {
+        plan for drive in loaded for plan in roads.list_pairs(drive) if problem.may_drive(plan)
+    }
+    # A drive of several days may have another on its first day and one more on its last.
+    longer = {
+        (*plan, *later[1:])
+        for plan in grown
+        for later in grown
+        if later[0] == plan[-1] and problem.ride_for(plan[-1]).days > 1
+    }
+    found |= grown | {plan for plan in longer if problem.may_drive(plan)}
+    return found
+
+
+def _close_place(
+    season: Season,
+    place: str,
+    events: Mapping[int, list[tuple[int, float]]],
+    fleet: Fleet,
+    shut: Sequence[tuple[int, int]],
+) -> None:
+    waiting: int | None = None
+    count = fleet.count
+    days = sorted(events)
+    for i, day in enumerate(days):
+        terms = list(events[day])
+        supply = 0.0
+        if waiting is not None:
+            terms.append((waiting, 1.0))
+        elif place == fleet.start:
+            supply = float(count)
+        if i < len(days) - 1 or place == HOME:
+            end = days[i + 1] - 1 if i < len(days) - 1 else day
+            most = float(count) if is_clear(shut, day, end) else 0.0
+            waiting = season.mip.add_variable(0.0, most)
+            terms.append((waiting, -1.0))
+        season.mip.add_row(terms, -supply, -supply)
+        if place == HOME and i == len(days) - 1 and waiting is not None:
+            season.mip.lower[waiting] = float(count)
+
+
+def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
+    """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
+    problem = season.problem
+    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    roads = _Roads(problem, pace, loaded)
+    found: set[DayPlan] = {(drive,) for drive in loaded}
+    for fleet in problem.fleets:
+        if fleet.pace == pace and fleet.start != HOME:
+            # A lorry that is away may go home empty on any day.
+            days = range(fleet.free_from, problem.yard.road_days.last.toordinal() + 1)
+            found |= {(empty,) for day in days for empty in roads.go(fleet.start, HOME, day)}
+            roads.came[fleet.start].add(fleet.free_from)
+    for drive in loaded:
+        for place in roads.list_sources(drive.start, drive.depart):
+            found |= {(empty,) for empty in roads.reach(place, drive.start, drive.depart - 1)}
+        if drive.end != HOME:
+            there = problem.arrival_of(drive)
+            found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
     grown: set[DayPlan] = {
         plan for drive in loaded for plan in roads.list_pairs(drive) if problem.may_drive(plan)
     }
