@@ -238,6 +238,25 @@ CASES: dict[str, tuple[dict, list[str]]] = {
         {"absences.csv": "who,first_day,last_day\nLorry,2027-04-03,2027-04-02\n"},
         ["absences.csv row 2, column last_day: '2027-04-02' is before first_day 2027-04-03"],
     ),
+    "class-ends-before-it-starts": (
+        {
+            "classes.csv": "show,class,day,height_cm,starts,ends\n"
+            "Oak 1,Opener,2027-04-08,120,9 am,\nOak 1,Final,2027-04-11,125,14:00,13:30\n"
+            "Oak 2,Opener,2027-04-15,120,,\n"
+        },
+        [
+            "classes.csv row 2, column starts: '9 am' is not a time of day (HH:MM)",
+            "classes.csv row 3, column ends: '13:30' is before starts 14:00",
+        ],
+    ),
+    "per-day-of-a-lorry-that-is-not-on-hire": (
+        {"vehicles.csv": "vehicle,places,hire,per_day\nLorry,4,no,180\n"},
+        ["vehicles.csv row 2: per_day stands for a lorry that is not on hire"],
+    ),
+    "loading-for-five-hours": (
+        swap("yard.toml", "[papers]", "[driving]\nloading_minutes = 300\n[papers]"),
+        ["yard.toml setting driving.loading_minutes: '300' must be at most 240"],
+    ),
     "absence-at-an-unknown-place": (
         {
             "absences.csv": "who,first_day,last_day,at\nLorry,2027-04-03,2027-04-03,Elsewhere\n"

@@ -197,6 +197,7 @@ travel_rest = [[6, 1], [10.5, 2]]
 per_mile = 1.609344
 groom_day = 150
 rider_day = 240.50
+hired_driver_day = 210
 overnight_stop = 175
 stabling_day = 45
 vet_check = 95
@@ -205,6 +206,7 @@ budget = 60000
 rules = "us"
 speed_mph = 50
 detour_factor = 1.2
+loading_minutes = 25
 [papers]
 rules = ["us"]
 """,
@@ -221,10 +223,12 @@ rules = ["us"]
     assert yard.costs.cents_per_km == 100
     assert yard.costs.groom_day_cents == 15000
     assert yard.costs.rider_day_cents == 24050
+    assert yard.costs.driver_day_cents == 21000
     assert yard.costs.budget_cents == 6000000
     assert yard.driving.rules == "us"
     assert yard.driving.speed_kmh == pytest.approx(80.4672)
     assert yard.driving.detour_factor == 1.2
+    assert yard.driving.loading_minutes == 25
     assert yard.paper_rules == ("us",)
     assert [book.id for book in yard.rule_books] == ["us"]
     # 70 miles an hour, the vehicle's speed in the yard's units: 70 x 1.609344.
@@ -280,6 +284,9 @@ def test_reads_every_other_file(tmp_path: Path) -> None:
         "Bella,Oak 2,,80,Cup,12.5,2,2027-04-12\n",
         "absences.csv": "who,first_day,last_day,reason,at\n"
         "Lorry,2027-04-01,2027-04-02,brakes,Oak 1\n",
+        "classes.csv": "show,class,day,height_cm,starts,ends\n"
+        "Oak 1,Final,2027-04-11,125,14:30,16:15\nOak 2,Opener,2027-04-15,120,,\n",
+        "vehicles.csv": "vehicle,places,hire,per_day\nLorry,4,yes,180.50\n",
         "results.csv": "horse,date,show,class,height_cm,faults,place,points,series\n"
         "Bella,2027-02-19,Elm,1.20,120,4,7,3,Cup\n",
         "vet_checks.csv": "horse,date,limb,grade,cleared,recheck_by,note\n"
@@ -296,6 +303,11 @@ def test_reads_every_other_file(tmp_path: Path) -> None:
     assert (aim.class_name, aim.importance, aim.points_needed) == ("", 80, Decimal("12.5"))
     assert (aim.starts_needed, aim.by) == (2, date(2027, 4, 12))
     assert yard.absences_of("Lorry") == (DaySpan(date(2027, 4, 1), date(2027, 4, 2)),)
+    final, opener = yard.shows[0].classes[0], yard.shows[1].classes[0]
+    # 14 x 60 + 30 and 16 x 60 + 15 minutes after midnight.
+    assert (final.starts_minutes, final.ends_minutes) == (870, 975)
+    assert (opener.starts_minutes, opener.ends_minutes) == (None, None)
+    assert (yard.vehicles[0].hire, yard.vehicles[0].per_day_cents) == (True, 18050)
     assert yard.absences[0].at == "Tallahassee, FL"
     assert (yard.results[0].place, yard.results[0].points, yard.results[0].series) == (7, 3, "Cup")
     check = yard.vet_checks[0]

@@ -43,8 +43,9 @@ FORMS = {
 MOST_WORDS = 6
 TOLD_BEFORE = ("yard", "file", "circuit", "left", "right")
 LIMITS_SAID = (
-    "The same names may be columns of horses.csv, all but `worth_floor`. Where nothing stands",
-    'under "from", the usual number is common practice, no source.',
+    "The same names may be columns of horses.csv, all but `drives_per_day`, `driver_days_off` and",
+    '`worth_floor`. Where nothing stands under "from", the usual number is common practice, no',
+    "source.",
 )
 
 
@@ -131,7 +132,7 @@ def _star(name: str, is_needed: bool) -> str:
 
 
 def _empty(column: Column) -> str:
-    if column.parse is parse_clock:
+    if column.parse is parse_clock and column.empty is not None:
         return f"{column.empty // 60:02}:{column.empty % 60:02}"
     return _value(column.empty)
 

@@ -121,13 +121,17 @@ class TestHoursOfTheDay:
     """Nobody loads before 05:00 or arrives after 21:00, or when the stables take no horses."""
 
     @pytest.mark.parametrize(
-        ("hour", "rules"), [(5, set()), (4, {"driving"}), (19, set()), (20, {"driving"})]
+        ("hour", "minute", "rules"),
+        [(5, 30, set()), (5, 15, {"driving"}), (19, 0, set()), (19, 15, {"driving"})],
     )
-    def test_loading_and_arriving(self, hour, rules):
-        """A drive of 2 h leaves at 05:00 or 19:00 at the extremes (common practice, no source)."""
+    def test_loading_and_arriving(self, hour, minute, rules):
+        """Loaded in 20 minutes from 05:00, a drive of 2 h leaves at 05:30 or 19:00 at the extremes.
+
+        (Common practice, no source.)
+        """
         yard = stable()
         circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
-        leaves = at("2027-04-07", hour)
+        leaves = at("2027-04-07", hour, minute)
         circuit = change_leg(circuit, 0, depart=leaves, arrive=leaves + timedelta(hours=2))
         assert broken(settle(yard, circuit), yard) == rules
 

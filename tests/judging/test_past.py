@@ -33,7 +33,7 @@ from tripkit.yard.yard import CostRates
 
 
 def make_season(**changes):
-    """Two shows a month apart at two places, and the circuit that goes to both; no evening drives."""
+    """Two shows a month apart, and the circuit that goes to both without evening drives."""
     changes = {"limits": make_limits(arrive_until_hour=16), **changes}
     shows = (make_show(), make_show("S2", "2027-05-12", place_key="Fairview"))
     yard = make_yard(shows=shows, **changes)

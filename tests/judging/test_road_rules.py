@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from tests.build import make_entry, make_horse, make_limits, make_lorry
+from tests.build import make_entry, make_horse, make_limits, make_lorry, make_rider
 from tests.judging.plan import (
     Visit,
     at,
@@ -208,6 +208,42 @@ class TestOnePlace:
             drive("S1", "home", "2027-04-11", hour=9),
         )
         assert broken(plan(yard, Visit(one.outings, legs)), yard) == rules
+
+    @pytest.mark.parametrize(("most", "rules"), [(3, set()), (2, {"one-place"})])
+    def test_drives_of_a_day(self, most: int, rules: set[str]):
+        """A lorry that brings a horse, goes home and comes again has three drives on that day."""
+        yard = stable(limits=make_limits(drives_per_day=most))
+        one = visit(yard, "S1", "2027-04-07", "2027-04-11")
+        empty = (
+            drive("S1", "home", "2027-04-07", (), hour=9),
+            drive("home", "S1", "2027-04-07", (), hour=11),
+        )
+        assert broken(plan(yard, Visit(one.outings, (*one.legs, *empty))), yard) == rules
+
+    @pytest.mark.parametrize(("minute", "rules"), [(15, set()), (10, {"one-place"})])
+    def test_drives_begin_on_a_quarter(self, minute: int, rules: set[str]):
+        """A drive leaves at 07:15, not at 07:10."""
+        yard = stable()
+        circuit = plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11"))
+        times = {"depart": at("2027-04-07", 7, minute), "arrive": at("2027-04-07", 9, minute)}
+        assert broken(change_leg(circuit, 0, **times), yard) == rules
+
+    def test_a_horse_stays_aboard_where_the_lorry_calls(self):
+        """Birch goes on to T when Alder is unloaded at S1, and is aboard when it is fetched."""
+        yard = stable(
+            shows=[free_show("S1", "2027-04-07"), free_show("T", "2027-04-07", "Fairview")],
+            horses=[make_horse("Alder"), make_horse("Birch", rider="Ben")],
+            people=[make_rider(), make_rider("Ben")],
+        )
+        both, days = ("Alder", "Birch"), ("2027-04-07", "2027-04-11")
+        outings = (outing(yard, "S1", *days), outing(yard, "T", *days, "Birch", rider="Ben"))
+        legs = (
+            drive("home", "S1", days[0], both),
+            drive("S1", "T", days[0], ("Birch",), hour=10),
+            drive("T", "S1", days[1], ("Birch",)),
+            drive("S1", "home", days[1], both, hour=10),
+        )
+        assert say(plan(yard, Visit(outings, legs)), yard) == ""
 
     @pytest.mark.parametrize(
         "change", [{"arrive": at("2027-04-06").date()}, {"leave": at("2027-04-12").date()}]
@@ -502,9 +538,9 @@ class TestOwnLimits:
             ({"water_every_hours": 4}, ("Alder", "Birch"), ""),
             ({"water_every_hours": 3}, ("Alder", "Birch"), "may go 3"),
             ({"water_every_hours": 3}, ("Alder",), ""),
-            # From 07:00 to 12:00.
-            ({"load_from_hour": 7}, ("Alder", "Birch"), ""),
-            ({"load_from_hour": 8}, ("Alder", "Birch"), "loading begins at 8 h"),
+            # From 07:00 to 12:00, loaded in 20 minutes before.
+            ({"load_from_hour": 6.5}, ("Alder", "Birch"), ""),
+            ({"load_from_hour": 7}, ("Alder", "Birch"), "loading begins at 7 h"),
             ({"arrive_until_hour": 13}, ("Alder", "Birch"), ""),
         ],
     )

@@ -301,6 +301,22 @@ class TestRecovery:
         assert broken(circuit, yard) == {"recovery"}
         assert f"9 clear days after S1 before S2 and needs {needed}" in say(circuit, yard)
 
+    @pytest.mark.parametrize(("leave", "needed"), [("2027-04-11", 9), ("2027-04-12", 10)])
+    def test_every_drive_after_the_no_jump_days_counts(self, leave: str, needed: int):
+        """A drive home on the one day without jumping (04-11) is free, on the day after it is not.
+
+        1 + 2 x 4 and the days of both drives less one: 9 clear days are enough, or one too few.
+        """
+        own = {"no_jump_days": 1, "schools_before_show": 4}
+        yard = stable(horses=with_limits(**own))
+        circuit = plan(
+            yard,
+            visit(yard, "S1", "2027-04-07", leave),
+            visit(yard, "S2", "2027-04-19", "2027-04-23"),
+            spare_days=9 - needed,
+        )
+        assert broken(circuit, yard) == ({"recovery"} if needed > 9 else set())
+
     @pytest.mark.parametrize(("on", "rules"), [("2027-03-01", set()), ("2027-03-02", {"recovery"})])
     def test_history_counts(self, on: str, rules: set[str]):
         """An outing of the results asks for recovery: to 03-11 nine clear days, or eight."""

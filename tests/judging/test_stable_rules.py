@@ -21,27 +21,34 @@ from tests.build import (
 )
 from tests.judging.plan import (
     Visit,
+    at,
     broken,
     change_day,
+    change_leg,
     change_outing,
     drive,
     free_class,
     free_show,
+    night,
     outing,
     plan,
     say,
     stable,
+    two_day_drive,
     two_visits,
     visit,
+    water,
 )
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rulebook import Rule, RuleBook
 from tripkit.yard.yard import Yard
 
 
-def s1_only(yard: Yard, **changes: Any) -> Circuit:
+def s1_only(
+    yard: Yard, arrive: str = "2027-04-07", leave: str = "2027-04-11", **changes: Any
+) -> Circuit:
     """Alder at S1 and nowhere else."""
-    return plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11", **changes))
+    return plan(yard, visit(yard, "S1", arrive, leave, **changes))
 
 
 def with_alder(**changes: Any) -> Yard:
@@ -288,6 +295,83 @@ class TestStabling:
                 (drive("home", "S1", arrive), drive("T", "home", leave)),
             )
             assert broken(plan(yard, stays, spare_days=0), yard) == {"stabling"}
+
+    @pytest.mark.parametrize(
+        ("from_hour", "ends", "leaves", "rules"),
+        [
+            (16, None, (16, 30), set()),
+            (16, None, (16, 15), {"stabling"}),
+            (16, 17 * 60, (17, 30), set()),
+            (16, 17 * 60, (17, 15), {"stabling"}),
+            (14, None, (14, 30), set()),
+            (14, 15 * 60, (14, 30), {"stabling"}),
+        ],
+    )
+    def test_evening_of_the_last_class(
+        self, from_hour: int, ends: int | None, leaves: tuple[int, int], rules: set[str]
+    ):
+        """It is loaded in 20 minutes from the yard's hour and the end of the class on (04-10)."""
+        classes = (
+            free_class("C1", "2027-04-08", "S1"),
+            free_class("C2", "2027-04-10", "S1", ends_minutes=ends),
+        )
+        limits = make_limits(leave_from_hour=from_hour)
+        yard = stable(
+            shows=[free_show("S1", "2027-04-07", classes=classes)],
+            horses=[make_horse("Alder", limits=limits)],
+        )
+        circuit = s1_only(yard, arrive="2027-04-07", leave="2027-04-10")
+        times = [at("2027-04-10", hour, leaves[1]) for hour in (leaves[0], leaves[0] + 2)]
+        circuit = change_leg(circuit, 1, depart=times[0], arrive=times[1])
+        assert broken(circuit, yard) == rules
+
+    def test_a_drive_that_begins_in_the_evening_ends_on_that_day(self):
+        """Of 10 h the lorry drives 3.5 h on the evening of the last class: it is not there."""
+        yard = stable(km={("home", "Millbrook"): 700.0})
+        stops = (night("2027-04-10", 20, 720), water("2027-04-11", 11, 30))
+        back = drive(
+            "S1",
+            "home",
+            "2027-04-10",
+            km=700.0,
+            hours=10.0,
+            arrive=at("2027-04-11", 15),
+            stops=stops,
+        )
+        legs = (
+            two_day_drive("home", "S1", "2027-04-05", "2027-04-06"),
+            replace(back, depart=at("2027-04-10", 16, 30)),
+        )
+        outings = (outing(yard, "S1", "2027-04-06", "2027-04-10"),)
+        circuit = plan(yard, Visit(outings, legs))
+        assert broken(circuit, yard) == {"stabling"}
+        assert "is not there on that day" in say(circuit, yard)
+
+    @pytest.mark.parametrize(
+        ("starts", "leaves", "rules"),
+        [
+            (None, (8, 0), set()),
+            (None, (8, 15), {"stabling"}),
+            (13 * 60, (10, 0), set()),
+            (13 * 60, (10, 15), {"stabling"}),
+            (9 * 60, (6, 15), {"stabling"}),
+        ],
+    )
+    def test_day_trip(self, starts: int | None, leaves: tuple[int, int], rules: set[str]):
+        """2 h away it is there at 10:00, or an hour before the class begins (13:00, 9:00)."""
+        show = free_show(
+            "S1",
+            "2027-04-07",
+            classes=(free_class("C1", "2027-04-08", "S1", starts_minutes=starts),),
+        )
+        own = make_limits(arrive_days_before=0)
+        yard = stable(shows=[show], horses=[make_horse("Alder", limits=own)])
+        circuit = s1_only(yard, arrive="2027-04-08", leave="2027-04-08", classes=("C1",))
+        times = [at("2027-04-08", hour, leaves[1]) for hour in (leaves[0], leaves[0] + 2)]
+        circuit = change_leg(circuit, 0, depart=times[0], arrive=times[1])
+        times = [at("2027-04-08", hour, 30) for hour in (16, 18)]
+        circuit = change_leg(circuit, 1, depart=times[0], arrive=times[1])
+        assert broken(circuit, yard) == rules
 
     def test_standing_without_an_outing(self):
         """A horse that jumps nowhere does not stand at a show for days."""

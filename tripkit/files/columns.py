@@ -186,6 +186,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column(
             "points", _AMOUNT, "points to be expected there if it goes as usual", empty=Decimal(0)
         ),
+        Column("starts", parse_clock, "when it begins, local time"),
+        Column("ends", parse_clock, "when it ends, local time", after="starts"),
     ),
     "horses": (
         _must("horse", parse_name, "its name in every other file", key=True),
@@ -269,6 +271,10 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column("per_km", _AMOUNT, "cost of a kilometre, else the yard's"),
         Column("per_mile", _AMOUNT, "cost of a mile, else the yard's"),
         Column("speed", _SPEED, "in the yard's units an hour, else the yard's"),
+        Column("hire", parse_yes_no, "whether it is on hire", empty=False),
+        Column(
+            "per_day", parse_money, "cost of a day of one on hire, from leaving to return", empty=0
+        ),
     ),
     "absences": (
         _must("who", parse_name, "horse, person or vehicle", of=" ".join(WHO_KINDS)),

@@ -14,7 +14,7 @@ from fractions import Fraction
 from tripkit.files.causes import find_alike, find_misspelt
 from tripkit.files.columns import FILE_OF_KIND, TABLES, WHO_KINDS, Column, Row
 from tripkit.files.faults import Faults
-from tripkit.files.values import measure_rounding
+from tripkit.files.values import measure_rounding, parse_clock
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim
@@ -153,12 +153,17 @@ def _check_keys(rows: Sequence[Row], key: Sequence[str], faults: Faults) -> None
 
 def _check_orders(rows: Sequence[Row], columns: Sequence[Column], faults: Faults) -> None:
     for row in rows:
-        for early, late in ((column.after, column.name) for column in columns):
+        for column in columns:
+            early, late = column.after, column.name
             low, high = row[early], row[late]
             if not row.reads(early, late) or low is None or high is None:
                 continue
             if high < low:
-                word = "before" if isinstance(high, date) else "below"
+                word = "below"
+                if isinstance(high, date):
+                    word = "before"
+                elif column.parse is parse_clock:
+                    word, low = "before", row.texts[early]
                 row.complain(faults, state("faults.is", word=word, early=early, low=low), late)
 
 

@@ -10,6 +10,7 @@ from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.limits import LIMITS_OF_THE_YARD
 from tripkit.yard.papers import FINISHED_PAPERS, KNOWN_PAPERS
 from tripkit.yard.people import LANGUAGES, find_language
 from tripkit.yard.places import HOME, RoadBook
@@ -92,8 +93,10 @@ def collect_remarks(
                 today=today,
             )
     for row in rows["horses"]:
-        if row["worth_floor"] is not None:
-            yield (state("faults.worth-floor-is-number-of", at=row.at, settings_file=SETTINGS_FILE))
+        for name in LIMITS_OF_THE_YARD:
+            if row[name] is not None:
+                about = {"at": row.at, "settings_file": SETTINGS_FILE}
+                yield state("faults.number-of-the-yard", name=name, **about)
 
 
 def _list_open_checks(rows: Sequence[Row], today: date) -> Iterator[Fact]:

@@ -194,6 +194,7 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "per_km": Key(_RATE, "cost of a kilometre; a lorry with a rate of its own wins"),
         "per_mile": Key(_RATE, "cost of a mile, instead"),
         "groom_day": Key(_MONEY, "a groom's day away"),
+        "hired_driver_day": Key(_MONEY, "a day of a driver whom nobody names, else a groom's"),
         "rider_day": Key(_MONEY, "a rider's day away"),
         "overnight_stop": Key(_MONEY, "a crew's night on the way"),
         "stabling_day": Key(_MONEY, "a horse's night at a stop on the way"),
@@ -207,6 +208,9 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "detour_factor": Key(
             _from_number(make_decimal(1, 10), float),
             "the straight line times this where no road is known",
+        ),
+        "loading_minutes": Key(
+            _from_number(make_whole(0, 240), int), "to load horses, and to unload them"
         ),
         "roads": Key(
             _from_text(_parse_road_source), "network, estimate, or a server with its address"

@@ -167,6 +167,11 @@ def count_hours(start: datetime, end: datetime) -> float:
     return (end.astimezone(UTC) - start.astimezone(UTC)).total_seconds() / 3600
 
 
+def count_clock_minutes(moment: datetime) -> int:
+    """A local time of day in minutes after midnight."""
+    return moment.hour * 60 + moment.minute
+
+
 def is_aware(moment: datetime) -> bool:
     """Whether a time says how far it is from UTC."""
     return moment.utcoffset() is not None
@@ -443,11 +448,29 @@ class Case:
 
     def _count_needed(self, horse: Horse, before: Career, after: Career) -> int:
         run = self.find_outward_run(horse.horse, before, after)
-        if not run:
-            return count_needed_clear_days(horse.limits, 0, 0)
-        drive_days = (run[-1].days.last - run[0].days.first).days + 1
-        rest_days = count_rest_days(sum_hours(run), horse.limits)
+        runs = [*self.find_later_runs(horse, before, after, run), *([run] if run else [])]
+        drive_days = sum((one[-1].days.last - one[0].days.first).days + 1 for one in runs)
+        rest_days = sum(count_rest_days(sum_hours(one), horse.limits) for one in runs)
         return count_needed_clear_days(horse.limits, drive_days, rest_days)
+
+    def find_later_runs(
+        self, horse: Horse, before: Career, after: Career, outward: Sequence[Trip]
+    ) -> tuple[tuple[Trip, ...], ...]:
+        """The drives after the no-jump days of an outing that are no part of the way to the next.
+
+        Each is joined with those that no whole day without driving parts from it.
+        """
+        rested = shift(before.last, horse.limits.no_jump_days)
+        ends = outward[0].days.first if outward else after.first
+        runs: list[list[Trip]] = []
+        for trip in self.trips_by_horse[horse.horse]:
+            if trip.days.first <= rested or trip in outward or trip.days.last >= ends:
+                continue
+            if runs and trip.days.first - runs[-1][-1].days.last <= ONE_DAY:
+                runs[-1].append(trip)
+            else:
+                runs.append([trip])
+        return tuple(tuple(run) for run in runs)
 
     def find_outward_run(self, horse: str, before: Career, after: Career) -> tuple[Trip, ...]:
         """The drives to an outing with no whole day between them; none for a horse that stays."""

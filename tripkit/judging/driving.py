@@ -17,6 +17,7 @@ from tripkit.judging.case import (
     Case,
     Trip,
     Violation,
+    count_clock_minutes,
     count_hours,
     find_zone,
     is_aware,
@@ -349,7 +350,8 @@ def _find_late_hours(case: Case, trip: Trip) -> Iterator[Fact]:
     limits, show = _list_limits(case, trip.horses), case.yard.show_by_name.get(trip.leg.end)
     load_from = max(one.load_from_hour for one in limits)
     arrive_until = min(one.arrive_until_hour for one in limits)
-    loads, comes = (_count_clock_hours(moment) for moment in (trip.depart, trip.arrive))
+    goes, comes = (count_clock_minutes(moment) / 60 for moment in (trip.depart, trip.arrive))
+    loads = goes - case.yard.driving.loading_minutes / 60
     if loads < load_from - CRUMB:
         yield state("judging.loads-early", at=trip.depart, from_hours=load_from)
     if comes > arrive_until + CRUMB:
@@ -365,11 +367,6 @@ def _find_late_hours(case: Case, trip: Trip) -> Iterator[Fact]:
             from_hours=opens,
             until_hours=closes,
         )
-
-
-def _count_clock_hours(moment: datetime) -> float:
-    """A local time of day in hours after midnight [h]."""
-    return moment.hour + moment.minute / 60
 
 
 def _find_longest_drive(trip: Trip, halts: Sequence[Halt], counts: Sequence[bool]) -> float:

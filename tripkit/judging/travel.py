@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import pairwise
 
@@ -14,6 +14,7 @@ from tripkit.judging.case import (
     Stay,
     Trip,
     Violation,
+    count_clock_minutes,
     count_hours,
     name_stop,
     state_leg,
@@ -23,6 +24,10 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME
 
 TRANSIT_NIGHTS = 1
+HOUR = 60
+# By when a horse is there that comes on the day of its class. (Common practice, no source.)
+COMES_UNTIL = 10 * HOUR
+QUARTER = 15
 
 
 def judge_rider(case: Case) -> Iterator[Violation]:
@@ -71,7 +76,8 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
     """A horse stands on the grounds in time for its first class and only while stabling is open.
 
     Between the stabling of two shows at the same place a horse stays that jumps at the second.
-    A place without an outing is for the night between two drives only.
+    A place without an outing is for the night between two drives only. On the day of its last class
+    it leaves in the evening, in one drive; on that of its first it comes in the morning.
     """
     for horse in case.yard.horses:
         used: set[Stay | None] = set()
@@ -81,6 +87,9 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
             for held in group:
                 there_from = min(first.outing.arrive, held.outing.arrive)
                 yield from _find_late_arrival(case, held, there_from)
+            if stay is not None:
+                yield from _find_late_morning(case, stay, first)
+                yield from _find_early_evening(case, stay, group)
             if first.outing.arrive < first.show.stabling.first:
                 fact = state(
                     "judging.before-stabling",
@@ -153,13 +162,14 @@ def judge_places(case: Case) -> Iterator[Violation]:
 def judge_one_place(case: Case) -> Iterator[Violation]:
     """Vehicle and horse are at one place at a time, move only with a leg, and end at home.
 
-    Legs run from 7 days before the season to 7 days after it. An unknown vehicle, stop or horse
-    aboard is named here too.
+    Legs run from 7 days before the season to 7 days after it, so many of a vehicle on a day, each
+    from a quarter of an hour on. An unknown vehicle, stop or horse aboard is named here too.
     """
     yield from _find_unknown(case)
     yield from _find_legs_out_of_season(case)
     for vehicle, trips in case.trips_by_vehicle.items():
         yield from _follow(case, vehicle, trips, "")
+        yield from _find_many_drives(case, vehicle, trips)
     for horse in case.yard.horses:
         yield from _follow(case, "", case.trips_by_horse[horse.horse], horse.horse)
         yield from _find_unmatched_stays(case, horse.horse)
@@ -232,6 +242,51 @@ def _find_late_arrival(case: Case, held: Held, there_from: date) -> Iterator[Vio
         yield _charge("stabling", held, fact, outing.leave)
 
 
+def _find_late_morning(case: Case, stay: Stay, held: Held) -> Iterator[Violation]:
+    """A day trip is there an hour before its first class begins, or by ten where nobody says."""
+    trips = case.trips_by_horse[held.horse.horse]
+    there = (stay.place_key, held.first)
+    comes = next((t for t in trips if (t.end_key, t.days.last) == there), None)
+    first = [c for c in held.classes if c.day == held.first]
+    if comes is None or stay.first != held.first or held.horse.limits.arrive_days_before:
+        return
+    known = [c.starts_minutes - HOUR for c in first if c.starts_minutes is not None]
+    until = min(known, default=COMES_UNTIL)
+    if count_clock_minutes(comes.arrive) > until:
+        fact = state(
+            "judging.comes-too-late-to-jump",
+            **_of(held.outing),
+            at=comes.arrive,
+            until_hours=until / HOUR,
+        )
+        yield _charge("stabling", held, fact, _date_arrival(case, held))
+
+
+def _find_early_evening(case: Case, stay: Stay, group: Sequence[Held]) -> Iterator[Violation]:
+    """On a class day it is loaded after its class and the yard's hour, and there that day."""
+    last = group[-1]
+    horse, day = last.horse, stay.last
+    jumped = [c for held in group for c in held.classes if c.day == day]
+    trips = case.trips_by_horse[horse.horse]
+    goes = next((t for t in trips if t.start_key == stay.place_key and t.days.first == day), None)
+    if not jumped or goes is None or day is None:
+        return
+    over = [c.ends_minutes for c in jumped if c.ends_minutes is not None]
+    from_minutes = max([horse.limits.leave_from_hour * HOUR, *over])
+    from_minutes += case.yard.driving.loading_minutes
+    if count_clock_minutes(goes.depart) < from_minutes:
+        fact = state(
+            "judging.leaves-before-evening",
+            **_of(last.outing),
+            at=goes.depart,
+            from_hours=from_minutes / HOUR,
+        )
+        yield _charge("stabling", last, fact, day)
+    elif goes.days.last != day:
+        fact = state("judging.not-there-by-night", **_of(last.outing), on=day)
+        yield _charge("stabling", last, fact, day)
+
+
 def _find_unknown(case: Case) -> Iterator[Violation]:
     for leg in case.circuit.legs:
         day = leg.depart.date()
@@ -302,6 +357,22 @@ def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> It
         # A drive that is over leaves the way home to come.
         day = before.days.last if not case.is_over(before.days.last) else None
         yield Violation("one-place", fact, horse=horse, vehicle=vehicle, day=day)
+
+
+def _find_many_drives(case: Case, vehicle: str, trips: Sequence[Trip]) -> Iterator[Violation]:
+    """A vehicle has so many drives on a day, and leaves on a quarter of an hour."""
+    most = case.yard.limits.drives_per_day
+    counts = Counter(day for trip in trips for day in trip.days)
+    for day, count in counts.items():
+        if count > most:
+            fact = state(
+                "judging.drives-too-often", vehicle=vehicle, count=count, on=day, most=most
+            )
+            yield Violation("one-place", fact, vehicle=vehicle, day=day)
+    for trip in trips:
+        if trip.depart.minute % QUARTER or trip.depart.second:
+            fact = state("judging.no-quarter", leg=trip.name, at=trip.depart)
+            yield Violation("one-place", fact, vehicle=vehicle, day=trip.days.first)
 
 
 def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:

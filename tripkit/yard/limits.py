@@ -84,9 +84,19 @@ class Limits:
     load_from_hour: Annotated[
         float, Limit("hours after midnight", "nobody loads before", high=12)
     ] = 5.0
+    leave_from_hour: Annotated[
+        float,
+        Limit(
+            "hours after midnight", "on the day of its last class no horse loads before", high=24
+        ),
+    ] = 16.0
     arrive_until_hour: Annotated[
         float, Limit("hours after midnight", "nobody arrives after", low=13, high=24)
     ] = 21.0
+    drives_per_day: Annotated[int, Limit("drives", "drives of a lorry on a day", low=1)] = 2
+    driver_days_off: Annotated[
+        int, Limit("days", "days without a drive in any seven of a driver", high=6)
+    ] = 1
     vet_check_after_shows: Annotated[
         int, Limit("outings", "outings until the vet looks", low=1)
     ] = 2
@@ -158,9 +168,13 @@ def join_road_limits(limits: Sequence[Limits]) -> Limits:
     )
 
 
+LIMITS_OF_THE_YARD = ("drives_per_day", "driver_days_off", "worth_floor")
+"""Numbers of the whole plan, not of one horse."""
+
 ROAD_LIMITS: Mapping[str, Callable[[Iterable[float]], float]] = {
     "horse_hours_per_day": min,
     "water_every_hours": min,
     "load_from_hour": max,
+    "leave_from_hour": max,
     "arrive_until_hour": min,
 }

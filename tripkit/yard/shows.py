@@ -38,6 +38,8 @@ class ShowClass:
     worth: Decimal = Decimal(10)
     series: str = ""
     points: Decimal = Decimal(0)
+    starts_minutes: int | None = None
+    ends_minutes: int | None = None
 
     def __post_init__(self) -> None:
         if self.height_cm <= 0:

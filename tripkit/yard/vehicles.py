@@ -13,7 +13,8 @@ from tripkit.yard.facts import state
 class Vehicle:
     """One vehicle: places for horses, who drives it, cost [cents per km] and speed [km/h].
 
-    `speed_kmh` None means the yard's.
+    `speed_kmh` None means the yard's. One on `hire` costs so much a day [cents], from leaving home
+    to coming back.
     """
 
     vehicle: str
@@ -22,6 +23,8 @@ class Vehicle:
     driver_names: tuple[str, ...] = ()
     cents_per_km: Decimal | None = None
     speed_kmh: float | None = None
+    hire: bool = False
+    per_day_cents: int = 0
 
     def __post_init__(self) -> None:
         if self.places < 1:
@@ -30,3 +33,5 @@ class Vehicle:
             raise BadValue(state("values.drivers-must-be-1-or", drivers=self.drivers))
         if self.speed_kmh is not None and self.speed_kmh <= 0:
             raise BadValue(state("values.speed-must-be-above-zero"))
+        if self.per_day_cents and not self.hire:
+            raise BadValue(state("values.per-day-asks-for-hire"))

@@ -64,6 +64,7 @@ class CostRates:
 
     Per km of a vehicle, per groom's or rider's day away, per crew night at an overnight stop,
     per horse and night of stabling at a stop, per vet check. `budget_cents` None: no budget.
+    `hired_driver_day_cents` None: a groom's day.
     """
 
     cents_per_km: Decimal = Decimal(0)
@@ -73,6 +74,14 @@ class CostRates:
     stabling_day_cents: int = 0
     vet_check_cents: int = 0
     budget_cents: int | None = None
+    hired_driver_day_cents: int | None = None
+
+    @property
+    def driver_day_cents(self) -> int:
+        """A day of a driver whom nobody names: as the yard says, else a groom's day."""
+        if self.hired_driver_day_cents is None:
+            return self.groom_day_cents
+        return self.hired_driver_day_cents
 
 
 @dataclass(frozen=True)
@@ -81,13 +90,15 @@ class DrivingSettings:
 
     `roads` is one of `ROAD_SOURCES`; one of `ROAD_SERVERS` is followed by its address.
     `speed_kmh` None means: as fast as is typical of the roads along the way. `detour_factor` is
-    what a straight line is multiplied by where no road is known.
+    what a straight line is multiplied by where no road is known. `loading_minutes` are those of
+    loading and of unloading.
     """
 
     rules: str = "none"
     speed_kmh: float | None = None
     detour_factor: float = 1.25
     roads: str = "network"
+    loading_minutes: int = 20
 
     def __post_init__(self) -> None:
         if self.rules not in DRIVING_RULES:

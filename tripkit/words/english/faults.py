@@ -504,8 +504,8 @@ SENTENCES = {
     "faults.workbook-of-answers-that-tripkit": (
         "is a workbook of answers that tripkit wrote, not a yard"
     ),
-    "faults.worth-floor-is-number-of": (
-        "{at}: worth_floor is a number of the whole plan and is not kept for one horse; write "
+    "faults.number-of-the-yard": (
+        "{at}: {name} is a number of the whole plan and is not kept for one horse; write "
         "it into {settings_file:plain} [limits]"
     ),
     "faults.would-be-and-outside-to": (

@@ -212,7 +212,19 @@ SENTENCES = {
         "{horse} arrives at {show} on {on}, {have_days} before its first class, and needs "
         "{need_days:number}"
     ),
+    "judging.comes-too-late-to-jump": (
+        "{horse} at {show} comes at {at:clock} on the day of its first class, and has to be "
+        "there by {until_hours:4} h"
+    ),
     "judging.leaves-early": "{horse} leaves {show} on {on}, before its last class on {last}",
+    "judging.leaves-before-evening": (
+        "{horse} at {show} leaves at {at:clock} on the day of its last class, and may leave "
+        "from {from_hours:4} h"
+    ),
+    "judging.not-there-by-night": (
+        "{horse} leaves {show} on the evening of its last class on {on}, and is not there on "
+        "that day"
+    ),
     # places
     "judging.lorry-full": (
         "{vehicle} carries {have} horses from {start} to {end} on {on} and has {most} places"
@@ -234,6 +246,10 @@ SENTENCES = {
     ),
     "judging.still-on-road": (
         "{who} leaves {start} at {at} and is on the road from {other} until {until}"
+    ),
+    "judging.no-quarter": "{leg} leaves at {at:clock}, and drives begin on a quarter of an hour",
+    "judging.drives-too-often": (
+        "{vehicle} has {count} {count:drive|drives} on {on}, and at most {most} on a day"
     ),
     "judging.not-there": "{who} leaves {start} on {on} and is at {stop}; no leg brought it there",
     "judging.left-behind": "{who} is left at {stop} from {on} to the end of the season",

@@ -110,6 +110,7 @@ SENTENCES = {
     "values.oldest-horse-is-below-youngest": (
         "oldest_horse {oldest:plain} is below youngest_horse {youngest:plain}"
     ),
+    "values.per-day-asks-for-hire": "per_day stands for a lorry that is not on hire",
     "values.places-left-must-not-be": "places_left {places_left:plain} must not be negative",
     "values.places-must-be-at-least": "places must be at least 1",
     "values.plan-and-circuit-belong-together": (
