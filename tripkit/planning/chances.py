@@ -7,10 +7,12 @@ fit-up) is settled here, and which classes sent or paid are lost to it; days are
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from math import ceil
 from typing import TypeAlias
 
 from tripkit.driving.shifts import Run, may_drive
@@ -37,9 +39,9 @@ from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
 DAY_MINUTES = 24 * 60
-# The wheels turn after 16:00 and the loading.
-EVENING_MINUTES = 16 * 60 + 20
+# By when a horse is there for a class of that day whose time nobody knows; else an hour before.
 MORNING_MINUTES = 10 * 60
+HOUR_MINUTES = 60
 # How much longer stables take horses where the rule is left out.
 MARGIN_DAYS = 3
 NO_DAYS = Bar("window", state("planning.no-days"))
@@ -331,8 +333,10 @@ class _Trip:
             latest = first - count_days_before(limits, ride, without)
             days = range(low, latest + 1) if coming else range(last + 1, high + 1)
             edge = first if coming else last
+            offered = [c for c in show.classes if c.day.toordinal() == edge]
             same_day = may_come_on_the_day if coming else may_leave_on_the_day
-            if low <= edge <= high and same_day(yard, self.horse, ride, fleet.pace, without):
+            about = yard, self.horse, offered, ride, fleet.pace, without
+            if low <= edge <= high and same_day(*about):
                 days = (*days, edge)
             for day in days:
                 depart = day - ride.days + 1 if coming else day
@@ -530,15 +534,26 @@ def _fit_days(
     away = list_away(yard, horse, without)
     held = [c.day for c in choices if c.bound]
     low, high = find_stabling(yard, show, without)
-    ways = [(ride, pace) for (_, _, pace), ride in rides.items()]
-    by_morning = any(
-        ride.end == show.place_key and may_come_on_the_day(yard, horse, ride, pace, without)
-        for ride, pace in ways
-    )
-    by_evening = any(
-        ride.start == show.place_key and may_leave_on_the_day(yard, horse, ride, pace, without)
-        for ride, pace in ways
-    )
+    classes = {
+        name: found for name in (c.name for c in choices) if (found := show.find_class(name))
+    }
+    by_day: dict[int, list[ShowClass]] = defaultdict(list)
+    for choice in choices:
+        by_day[choice.day].append(classes[choice.name])
+
+    def has_way(day: int, *, coming: bool) -> bool:
+        """Whether some drive brings it on the day itself, or takes it on."""
+        may = may_come_on_the_day if coming else may_leave_on_the_day
+        return low <= day <= high and any(
+            may(yard, horse, by_day[day], ride, pace, without)
+            for (start, end, pace), ride in rides.items()
+            if (end if coming else start) == show.place_key
+        )
+
+    comes_on = {day: find_morning(by_day[day]) for day in days if has_way(day, coming=True)}
+    goes_on = {
+        day: find_evening(yard, horse, by_day[day]) for day in days if has_way(day, coming=False)
+    }
     before = min(count_days_before(horse.limits, ride, without) for ride in there)
     today = yard.day_of_planning.toordinal()
     if yard.begun.legs:
@@ -554,11 +569,10 @@ def _fit_days(
             earliest = low if held else max(low, today)
             come = [day for day in range(earliest, first - before + 1) if is_clear(away, day, last)]
             go = [day for day in range(last + 1, high + 1) if is_clear(away, first, day)]
-            if by_morning and earliest <= first:
+            if first in comes_on and earliest <= first:
                 come.append(first)
             comes = bool(come) or _stays_on(yard, show, away, window, earlier=True)
-            leaves_late = by_evening and last <= high
-            goes = bool(go) or leaves_late or _stays_on(yard, show, away, window, earlier=False)
+            goes = bool(go) or last in goes_on or _stays_on(yard, show, away, window, earlier=False)
             if not (comes and goes and is_clear(away, first, last)):
                 continue
             bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
@@ -569,9 +583,9 @@ def _fit_days(
                 continue
             windows.append(window)
             arrivals.update(day for day in admitted if day < first)
-            mornings.update((day, MORNING_MINUTES) for day in admitted if day == first)
+            mornings.update((day, comes_on[day]) for day in admitted if day == first)
             leaves.update(go)
-            evenings.update([(last, EVENING_MINUTES)] if leaves_late else ())
+            evenings.update([(last, goes_on[last])] if last in goes_on else ())
     if not windows:
         return None, bar
     new = not held
@@ -651,28 +665,54 @@ def count_days_before(limits: Limits, ride: Ride, without: frozenset[str]) -> in
 
 
 def may_come_on_the_day(
-    yard: Yard, horse: Horse, ride: Ride, pace: Pace, without: frozenset[str]
+    yard: Yard,
+    horse: Horse,
+    offered: Iterable[ShowClass],
+    ride: Ride,
+    pace: Pace,
+    without: frozenset[str],
 ) -> bool:
-    """Whether a horse may be driven to a show on the morning of its first class there.
+    """Whether a horse may be driven to a show on the morning of its first classes there.
 
     Rules `stabling` and `travel-rest`.
     """
     if "stabling" not in without and horse.limits.arrive_days_before > 0:
         return False
     rest = 0 if "travel-rest" in without else count_rest_days(ride.hours, horse.limits)
-    drive = Drive(ride.start, ride.end, 0, pace, latest=MORNING_MINUTES)
+    drive = Drive(ride.start, ride.end, 0, pace, latest=find_morning(offered))
     return ride.days == 1 and rest == 0 and may_drive(yard, (run_of(drive, ride),), pace.drivers)
 
 
 def may_leave_on_the_day(
-    yard: Yard, horse: Horse, ride: Ride, pace: Pace, without: frozenset[str]
+    yard: Yard,
+    horse: Horse,
+    offered: Iterable[ShowClass],
+    ride: Ride,
+    pace: Pace,
+    without: frozenset[str],
 ) -> bool:
-    """Whether a horse may leave on the evening of its last class.
+    """Whether a horse may leave on the evening of its last classes.
 
     Rule `stabling`.
     """
-    drive = Drive(ride.start, ride.end, 0, pace, earliest=EVENING_MINUTES)
+    drive = Drive(ride.start, ride.end, 0, pace, earliest=find_evening(yard, horse, offered))
     return ride.days == 1 and may_drive(yard, (run_of(drive, ride),), pace.drivers)
+
+
+def find_morning(offered: Iterable[ShowClass]) -> int:
+    """By which minute of the day a horse is there that comes on the day of these classes."""
+    starts = [c.starts_minutes for c in offered if c.starts_minutes is not None]
+    return min(starts) - HOUR_MINUTES if starts else MORNING_MINUTES
+
+
+def find_evening(yard: Yard, horse: Horse, offered: Iterable[ShowClass]) -> int:
+    """From which minute of the day a horse may leave after these classes: they are over, it is in.
+
+    Rule `stabling`.
+    """
+    ends = [c.ends_minutes for c in offered if c.ends_minutes is not None]
+    from_minute = max(horse.limits.leave_from_hour * HOUR_MINUTES, *ends, 0)
+    return ceil(from_minute) + yard.driving.loading_minutes
 
 
 def run_of(drive: Drive, ride: Ride) -> Run:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -86,9 +86,9 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
         if not is_set(values, column):
             continue
         if move.comes is not None:
-            by_chance[move.comes].arrive = season.arrival_of(move.drive)
+            by_chance[move.comes].arrive = season.arrival_of(move)
         if move.leaves is not None:
-            by_chance[move.leaves].leave = move.drive.depart
+            by_chance[move.leaves].leave = move.depart
     return trips
 
 
@@ -126,10 +126,10 @@ def _read_legs(
     name_town: NameTown | None,
     trips: list[Trip],
 ) -> tuple[Leg, ...]:
-    passengers: dict[Drive, list[str]] = defaultdict(list)
+    waiting: dict[DayPlan, list[str]] = defaultdict(list)
     for move, column in season.moves_of.items():
         if is_set(values, column):
-            passengers[move.drive].append(move.horse)
+            waiting[move.drives].append(move.horse)
     runs = sorted(
         (
             (plan, fleet, round(values[column]))
@@ -158,8 +158,8 @@ def _read_legs(
             key=lambda v: (standing[v][1], v),
         )
         for vehicle in free[:count]:
-            standing[vehicle] = (plan[-1].end, season.arrival_of(plan[-1]) + 1)
-            loads = [_take(passengers[drive], fleet, season) for drive in plan]
+            standing[vehicle] = (plan[-1].end, season.problem.arrival_of(plan[-1]) + 1)
+            loads = _load(plan, waiting, fleet, season)
             legs += write_legs(season, plan, vehicle, loads, name_town, trips)
     kept = sorted(_drop_idle_trips(legs), key=lambda leg: (leg.depart, leg.vehicle))
     rules = RULES["none"] if "driving" in season.problem.without else season.problem.rules
@@ -181,8 +181,18 @@ def _drop_idle_trips(legs: list[Leg]) -> list[Leg]:
     return kept + [leg for trip in trips.values() for leg in trip]
 
 
-def _take(waiting: list[str], fleet: Fleet, season: Season) -> list[str]:
-    places = len(waiting) if "places" in season.problem.without else fleet.places
+def _load(
+    plan: DayPlan, waiting: Mapping[DayPlan, list[str]], fleet: Fleet, season: Season
+) -> list[list[str]]:
+    """Who is aboard on each drive of a lorry: first those who stay aboard on all of them."""
+    staying = _take(waiting[plan], fleet.places, season) if len(plan) > 1 else []
+    free = fleet.places - len(staying)
+    return [sorted([*staying, *_take(waiting[drive,], free, season)]) for drive in plan]
+
+
+def _take(waiting: list[str], places: int, season: Season) -> list[str]:
+    if "places" in season.problem.without:
+        places = len(waiting)
     waiting.sort()
     load = waiting[:places]
     del waiting[:places]
@@ -274,7 +284,7 @@ def _name_end(season: Season, key: str, drive: Drive, load: list[str], trips: li
     at_place = [t for t in trips if t.chance.place_key == key]
     carried = [t for t in at_place if t.chance.horse in load] or at_place
     if drive.end == key:
-        arrive = season.arrival_of(drive)
+        arrive = season.problem.arrival_of(drive)
         carried.sort(key=lambda t: (t.arrive != arrive, abs(t.window.first - arrive)))
     else:
         carried.sort(key=lambda t: (t.leave != day, abs(t.window.last - day)))

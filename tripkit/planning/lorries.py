@@ -19,6 +19,9 @@ from tripkit.planning.problem import Problem
 from tripkit.planning.program import Season
 from tripkit.yard.places import HOME
 
+Carriers: TypeAlias = list[tuple[int, Fleet]]
+"""Columns that count lorries of a fleet."""
+
 
 def add_vehicle_flows(season: Season) -> None:
     """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
@@ -32,7 +35,7 @@ def add_vehicle_flows(season: Season) -> None:
         )
         holding: dict[Drive, list[int]] = defaultdict(list)
         for plan in plans[fleet.pace]:
-            first, last = plan[0].depart, season.arrival_of(plan[-1])
+            first, last = plan[0].depart, season.problem.arrival_of(plan[-1])
             if not _may_run(season.problem, fleet, first, last):
                 continue
             column = season.mip.add_variable(0.0, float(fleet.count), integer=True)
@@ -117,7 +120,8 @@ def _close_place(
 def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
     """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
     problem = season.problem
-    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    drives = (drive for move in season.moves_of for drive in move.drives)
+    loaded = list(dict.fromkeys(drive for drive in drives if drive.pace == pace))
     roads = _Roads(problem, pace, loaded)
     found: set[DayPlan] = {(drive,) for drive in loaded}
     for fleet in problem.fleets:
@@ -132,6 +136,8 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
         if drive.end != HOME:
             there = problem.arrival_of(drive)
             found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
+    if problem.yard.limits.drives_per_day == 1:
+        return found
     pairs = (plan for drive in loaded for plan in roads.list_pairs(drive))
     return found | {plan for plan in pairs if problem.may_drive(plan)}
 
@@ -166,7 +172,8 @@ def _close_place(
 def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
     """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
     problem = season.problem
-    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    drives = (drive for move in season.moves_of for drive in move.drives)
+    loaded = list(dict.fromkeys(drive for drive in drives if drive.pace == pace))
     roads = _Roads(problem, pace, loaded)
     found: set[DayPlan] = {(drive,) for drive in loaded}
     for fleet in problem.fleets:
@@ -225,7 +232,8 @@ def _close_place(
 def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
     """The day plans of lorries of a pace: with horses, and empty to them or home from them."""
     problem = season.problem
-    loaded = list(dict.fromkeys(m.drive for m in season.moves_of if m.drive.pace == pace))
+    drives = (drive for move in season.moves_of for drive in move.drives)
+    loaded = list(dict.fromkeys(drive for drive in drives if drive.pace == pace))
     roads = _Roads(problem, pace, loaded)
     found: set[DayPlan] = {(drive,) for drive in loaded}
     for fleet in problem.fleets:
@@ -321,22 +329,28 @@ def carry_horses(season: Season) -> None:
     Rule `places`.
     """
     aboard: dict[Drive, list[int]] = defaultdict(list)
+    calling: dict[DayPlan, list[int]] = defaultdict(list)
     for move, column in season.moves_of.items():
-        aboard[move.drive].append(column)
+        for drive in move.drives:
+            aboard[drive].append(column)
+        if len(move.drives) > 1:
+            calling[move.drives].append(column)
+    legs: dict[Drive, Carriers] = defaultdict(list)
+    for (fleet, drive), column in season.legs_of.items():
+        legs[drive].append((column, fleet))
+    plans: dict[DayPlan, Carriers] = defaultdict(list)
+    for (fleet, plan), column in season.plans_of.items():
+        plans[plan].append((column, fleet))
     for drive, columns in aboard.items():
-        carriers = [
-            (season.legs_of[fleet, drive], fleet)
-            for fleet in season.problem.fleets
-            if (fleet, drive) in season.legs_of
-        ]
-        for column in columns:
-            season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
-        if "places" not in season.problem.without:
-            season.mip.add_row(
-                [
-                    *((c, 1.0) for c in columns),
-                    *((c, -float(fleet.places)) for c, fleet in carriers),
-                ],
-                -INFINITY,
-                0.0,
-            )
+        _take_aboard(season, columns, legs[drive])
+    for plan, columns in calling.items():
+        # Who stays aboard at a call is on the lorry that drives on.
+        _take_aboard(season, columns, plans[plan])
+
+
+def _take_aboard(season: Season, horses: list[int], carriers: Carriers) -> None:
+    for column in horses:
+        season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
+    if "places" not in season.problem.without:
+        places = [(c, -float(fleet.places)) for c, fleet in carriers]
+        season.mip.add_row([*((c, 1.0) for c in horses), *places], -INFINITY, 0.0)

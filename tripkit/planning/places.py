@@ -10,19 +10,21 @@ they cost no constraint. When a horse may jump is another net, `paths`; the two 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import product
 from typing import TypeAlias
 
 from tripkit.planning.chances import (
     Chance,
+    DayPlan,
     Drive,
     Pace,
+    Ride,
     count_days_before,
     find_first_leg_day,
     is_clear,
     list_away,
-    may_come_on_the_day,
 )
 from tripkit.planning.paths import reach
 from tripkit.planning.problem import Problem
@@ -92,10 +94,14 @@ def build_place_nets(problem: Problem) -> dict[str, PlaceNet]:
         chances = [c for c in problem.chances if c.horse == horse.horse]
         if chances:
             builders[horse.horse] = _Builder(problem, horse, chances)
+    ways = {_find_way(m.drives[0]) for b in builders.values() for _, _, m in b.asks}
+    for builder in builders.values():
+        builder.call(ways)
     needs: dict[Way, set[Need]] = defaultdict(set)
     for builder in builders.values():
         for _, _, move in builder.asks:
-            needs[_find_way(move.drive)].add(_find_need(move.drive))
+            for drive in move.drives:
+                needs[_find_way(drive)].add(_find_need(drive))
     return {name: builder.build(needs) for name, builder in builders.items()}
 
 
@@ -128,13 +134,7 @@ class _Builder:
         self.starts = {chance: self._list_leaves(chance) for chance in self.chances}
         for chance in self.chances:
             self._go_home(chance)
-        home = self._list_home_days()
-        for chance in self.open:
-            self._come(chance, HOME, None, home)
-            for earlier in self.chances:
-                if earlier.place_key != chance.place_key and self._may_follow(earlier, chance):
-                    self._come(chance, earlier.place_key, earlier, self.starts[earlier])
-        self._add_visits()
+        self._come_to_all(self._list_home_days())
 
     def _may_follow(self, chance: Chance, later: Chance) -> bool:
         """Whether recovery leaves some window of one show after some window of another."""
@@ -184,57 +184,100 @@ class _Builder:
 
     # Drives.
 
+    def call(self, ways: Collection[Way]) -> None:
+        """It stays aboard where a lorry calls on its way to unload another horse, or load it.
+
+        `ways` are the drives that horses ask for.
+        """
+        known = set(self._list_home_days())
+        for chance in self.chances:
+            self._go_home(chance, ways)
+        home = self._list_home_days()
+        for chance in self.open:
+            self._come(chance, HOME, None, [start for start in home if start not in known])
+        self._come_to_all(home, ways)
+
+    def _come_to_all(self, home: Sequence[_Start], ways: Collection[Way] | None = None) -> None:
+        for chance in self.open:
+            self._come(chance, HOME, None, home, ways)
+            for earlier in self.chances:
+                if earlier.place_key != chance.place_key and self._may_follow(earlier, chance):
+                    starts = self.starts[earlier]
+                    self._come(chance, earlier.place_key, earlier, starts, ways)
+
+    def _list_routes(
+        self, begin: str, end: str, start: _Start, ways: Collection[Way] | None
+    ) -> Iterator[tuple[DayPlan, float]]:
+        """The drives from place to place that leave then, and their hours; with `ways` by a call."""
+        problem = self.problem
+        for pace in problem.paces:
+            if problem.find_ride(begin, end, pace) is None:
+                continue
+            whole = Drive(begin, end, start.day, pace, start.earliest)
+            if ways is None:
+                yield (whole,), problem.ride_for(whole).hours
+                continue
+            for place in problem.places:
+                there, on = (begin, place, start.day, pace), (place, end, start.day, pace)
+                if place in (begin, end) or (there not in ways and on not in ways):
+                    continue
+                plan = replace(whole, end=place), Drive(place, end, start.day, pace)
+                if problem.may_stay_aboard(plan):
+                    yield plan, sum(problem.ride_for(drive).hours for drive in plan)
+
     def _come(
-        self, chance: Chance, begin: str, leaves: Chance | None, starts: Sequence[_Start]
+        self,
+        chance: Chance,
+        begin: str,
+        leaves: Chance | None,
+        starts: Sequence[_Start],
+        ways: Collection[Way] | None = None,
     ) -> None:
         """The drives that bring it to a show, from home or from the show that it leaves."""
         problem, name = self.problem, self.horse.horse
         firsts = sorted({w.first for w in chance.windows})
-        for pace in problem.paces:
-            ride = problem.find_ride(begin, chance.place_key, pace)
-            if ride is None:
+        lead = 0 if "stabling" in problem.without else self.horse.limits.arrive_days_before
+        mornings = dict(chance.mornings)
+        for start in starts:
+            if start.day > firsts[-1]:
                 continue
-            about = problem.yard, self.horse, ride, pace, problem.without
-            same_day = bool(chance.mornings) and may_come_on_the_day(*about)
-            for start in starts:
-                arrive = start.day + ride.days - 1
+            for plan, hours in self._list_routes(begin, chance.place_key, start, ways):
+                days = problem.arrival_of(plan[-1]) - start.day + 1
+                arrive = start.day + days - 1
                 if not chance.stabling[0] <= arrive <= firsts[-1]:
                     continue
-                way = replace(ride, hours=ride.hours + start.hours)
+                way = Ride(begin, chance.place_key, 0.0, hours + start.hours, days)
                 before = count_days_before(self.horse.limits, way, problem.without)
                 extra = -problem.compute_key(name, 0, way)
-                drive = Drive(begin, chance.place_key, start.day, pace, start.earliest)
                 spot = Spot("before", chance, extra)
                 if arrive in chance.arrivals and arrive + before <= firsts[-1]:
                     head = (spot, 2 * (arrive + before))
-                    self._ask(start, head, Move(name, leaves, chance, drive))
-                by_minute = dict(chance.mornings).get(arrive)
-                if by_minute and before <= 1 and same_day and not start.earliest:
-                    drive = replace(drive, latest=by_minute)
-                    self._ask(start, (spot, 2 * arrive), Move(name, leaves, chance, drive))
+                    self._ask(start, head, Move(name, leaves, chance, plan))
+                same_day = days == 1 and lead == 0 and before <= 1 and not start.earliest
+                if same_day and arrive in mornings:
+                    early = (*plan[:-1], replace(plan[-1], latest=mornings[arrive]))
+                    self._ask(start, (spot, 2 * arrive), Move(name, leaves, chance, early))
 
-    def _go_home(self, chance: Chance) -> None:
+    def _go_home(self, chance: Chance, ways: Collection[Way] | None = None) -> None:
         """The drives that bring it home."""
-        for pace in self.problem.paces:
-            ride = self.problem.find_ride(chance.place_key, HOME, pace)
-            for start in self.starts[chance] if ride is not None else ():
-                drive = Drive(chance.place_key, HOME, start.day, pace, start.earliest)
-                back = Spot(HOME, hours=round(start.hours + ride.hours, 2))
-                head = (back, 2 * (start.day + ride.days))
-                self._ask(start, head, Move(self.horse.horse, chance, None, drive))
+        for start in self.starts[chance]:
+            for plan, hours in self._list_routes(chance.place_key, HOME, start, ways):
+                back = Spot(HOME, hours=round(start.hours + hours, 2))
+                head = (back, 2 * (self.problem.arrival_of(plan[-1]) + 1))
+                self._ask(start, head, Move(self.horse.horse, chance, None, plan))
 
     def _ask(self, start: _Start, head: Node, move: Move) -> None:
-        drive, problem = move.drive, self.problem
-        arrive = problem.arrival_of(drive)
+        problem = self.problem
+        arrive = problem.arrival_of(move.drives[-1])
         if start.earliest and arrive > start.day:
             # Who leaves in the evening is there that evening.
             return
         # A horse that is away when its absence begins still goes home.
         lived = move.leaves is not None and move.leaves.begun
-        free = lived or is_clear(self.away, drive.depart, arrive)
-        if drive.depart < self.low or arrive > self.high or not free:
+        free = lived or is_clear(self.away, move.depart, arrive)
+        if move.depart < self.low or arrive > self.high or not free:
             return
-        if not problem.may_drive((drive,)):
+        if not problem.may_drive(move.drives):
             return
         if move.comes is not None:
             self.extras[move.comes.show].add(head[0].extra)
@@ -270,14 +313,12 @@ class _Builder:
 
     def build(self, needs: Mapping[Way, set[Need]]) -> PlaceNet:
         """The drives that it may share, visits, and waiting; without what leads nowhere."""
+        self._add_visits()
         source, sink = self._find_source(), (AT_HOME, 2 * (self.high + 3))
         arcs = list(self.visits)
         for tail, head, move in self.asks:
-            earliest, latest = _find_need(move.drive)
-            for from_minute, by_minute in sorted(needs[_find_way(move.drive)]):
-                if from_minute >= earliest and by_minute <= latest:
-                    drive = replace(move.drive, earliest=from_minute, latest=by_minute)
-                    arcs.append((tail, head, replace(move, drive=drive)))
+            for plan in product(*(_list_shared(drive, needs) for drive in move.drives)):
+                arcs.append((tail, head, replace(move, drives=plan)))
         arcs += self._wait(source, sink, arcs)
         return PlaceNet(source, sink, _drop_dead_ends(source, sink, arcs), self.extras)
 
@@ -297,6 +338,13 @@ class _Builder:
             for early, late in zip(order, order[1:], strict=False):
                 if spot == AT_HOME or lived or is_clear(self.away, early // 2, (late - 1) // 2):
                     yield (spot, early), (spot, late), None
+
+
+def _list_shared(drive: Drive, needs: Mapping[Way, set[Need]]) -> Iterator[Drive]:
+    """The same drive as others need it: no sooner away, no later there."""
+    for earliest, latest in sorted(needs[_find_way(drive)]):
+        if earliest >= drive.earliest and latest <= drive.latest:
+            yield replace(drive, earliest=earliest, latest=latest)
 
 
 def _drop_dead_ends(source: Node, sink: Node, arcs: list[Arc]) -> list[Arc]:

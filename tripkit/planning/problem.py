@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from datetime import timedelta
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from tripkit.driving.leg import count_rider_days
 from tripkit.driving.rules import RULES, DrivingRules
-from tripkit.driving.shifts import Run, may_drive
+from tripkit.driving.shifts import Run, may_drive, schedule_runs
 from tripkit.driving.timetables import count_empty_days, count_leg_days
 from tripkit.planning.chances import (
     Chance,
@@ -63,6 +65,11 @@ class Problem:
         """The driving rules the yard chose."""
         return RULES[self.yard.driving.rules]
 
+    @cached_property
+    def places(self) -> tuple[str, ...]:
+        """The places of the shows that some horse could go to."""
+        return tuple(dict.fromkeys(chance.place_key for chance in self.chances))
+
     @property
     def paces(self) -> tuple[Pace, ...]:
         """The paces of the fleets, each once."""
@@ -98,6 +105,27 @@ class Problem:
         if key not in self.lawful:
             runs = self.list_runs(plan)
             self.lawful[key] = may_drive(self.yard, runs, plan[0].pace.drivers)
+        return self.lawful[key]
+
+    def may_stay_aboard(self, plan: DayPlan) -> bool:
+        """Whether horses may stay aboard where a lorry calls: the drives are one day of theirs.
+
+        Rule `driving`.
+        """
+        if "driving" in self.without or not self.may_drive(plan):
+            return False
+        key = ("aboard", *((d.start, d.end, d.pace, d.earliest, d.latest) for d in plan))
+        if key not in self.lawful:
+            tables = schedule_runs(
+                self.yard,
+                self.list_runs(plan),
+                self.yard.season.first,
+                drivers=plan[0].pace.drivers,
+                aboard=[None for _ in plan],
+            )
+            longest = timedelta(hours=self.yard.road_limits.horse_hours_per_day)
+            away = None if tables is None else tables[-1].arrive - tables[0].depart
+            self.lawful[key] = away is not None and away <= longest
         return self.lawful[key]
 
     def list_runs(self, plan: DayPlan) -> tuple[Run, ...]:

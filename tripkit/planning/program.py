@@ -28,15 +28,21 @@ MANY_WINDOWS = 2_500
 
 @dataclass(frozen=True, eq=False)
 class Move:
-    """A horse aboard a drive: from a show that it leaves, to one that it comes to; None is home.
+    """A horse aboard: from a show that it leaves, to one that it comes to; None is home.
 
-    The same drive may stand for several, by what it comes after and what it comes in time for.
+    Of two drives the lorry calls somewhere on the way, and the horse stays aboard. The same drive
+    may stand for several moves, by what it comes after and what it comes in time for.
     """
 
     horse: str
     leaves: Chance | None
     comes: Chance | None
-    drive: Drive
+    drives: DayPlan
+
+    @property
+    def depart(self) -> int:
+        """The day on which it leaves."""
+        return self.drives[0].depart
 
 
 @dataclass(frozen=True)
@@ -84,9 +90,9 @@ class Season:
         """The drive's km, hours and days."""
         return self.problem.ride_for(drive)
 
-    def arrival_of(self, drive: Drive) -> int:
-        """The day on which a drive arrives."""
-        return self.problem.arrival_of(drive)
+    def arrival_of(self, move: Move) -> int:
+        """The day on which a horse arrives."""
+        return self.problem.arrival_of(move.drives[-1])
 
     def attends(self, chance: Chance) -> Terms:
         """The columns that sum to one where the horse goes to the show."""

@@ -157,7 +157,7 @@ def _road_terms(season: Season) -> Terms:
 
 def _hour_terms(season: Season) -> Terms:
     return {
-        column: float(round(season.ride_for(move.drive).hours * HOUR_STEPS))
+        column: float(sum(round(season.ride_for(d).hours * HOUR_STEPS) for d in move.drives))
         for move, column in season.moves_of.items()
     }
 
@@ -167,9 +167,9 @@ def _tidy_terms(season: Season) -> Terms:
     tidy: Terms = {column: 20.0 * km for column, km in _road_terms(season).items()}
     for move, column in season.moves_of.items():
         if move.comes is not None:
-            early = move.comes.windows[0].first - season.arrival_of(move.drive) + TIDY_DAYS
+            early = move.comes.windows[0].first - season.arrival_of(move) + TIDY_DAYS
         else:
-            early = move.drive.depart - move.leaves.windows[0].first if move.leaves else 0
+            early = move.depart - move.leaves.windows[0].first if move.leaves else 0
         tidy[column] = tidy.get(column, 0.0) + max(0, early)
     return tidy
 

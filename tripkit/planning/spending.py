@@ -61,7 +61,8 @@ def _add_road(season: Season, terms: Terms) -> None:
         ride = season.ride_for(drive)
         terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
     for move, column in season.moves_of.items():
-        terms[column] += season.ride_for(move.drive).nights * rates.stabling_day_cents
+        nights = sum(season.ride_for(drive).nights for drive in move.drives)
+        terms[column] += nights * rates.stabling_day_cents
 
 
 _Away = tuple[str, str, bool]
@@ -102,12 +103,11 @@ def _add_presence(season: Season) -> _Presence:
                     changes[chance.horse, chance.place_key, True][tomorrow].append((column, 1.0))
     _add_homecomings(season, changes)
     for move, column in season.moves_of.items():
-        drive = move.drive
         if move.comes is not None:
-            changes[move.horse, drive.end, True][drive.depart].append((column, 1.0))
+            changes[move.horse, move.comes.place_key, True][move.depart].append((column, 1.0))
         if move.leaves is not None:
-            gone = season.arrival_of(drive) + 1 if move.comes is None else drive.depart
-            away = (move.horse, drive.start, bool(move.leaves.choices))
+            gone = season.arrival_of(move) + 1 if move.comes is None else move.depart
+            away = (move.horse, move.leaves.place_key, bool(move.leaves.choices))
             changes[away][gone].append((column, -1.0))
     presence = _Presence()
     for key in sorted(changes):
@@ -197,12 +197,12 @@ def _list_trip_days(season: Season, chance: Chance) -> set[int]:
         days = {season.problem.yard.day_of_planning.toordinal() + 1}
         for move in season.moves_of:
             if move.leaves is chance:
-                days.add(season.arrival_of(move.drive) + 1)
+                days.add(season.arrival_of(move) + 1)
         return days
     days = {day for w in chance.windows for day in (w.first, w.last + 1)}
     for move in season.moves_of:
         if move.horse == chance.horse:
-            days |= {move.drive.depart, season.arrival_of(move.drive) + 1}
+            days |= {move.depart, season.arrival_of(move) + 1}
     return days
 
 
@@ -212,7 +212,7 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
     out = [
         (c, -1.0)
         for move, c in season.moves_of.items()
-        if move.comes is chance and move.leaves is None and move.drive.depart <= day
+        if move.comes is chance and move.leaves is None and move.depart <= day
     ]
     over = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
     if out:
@@ -220,7 +220,7 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
     back = [
         (c, -1.0)
         for move, c in season.moves_of.items()
-        if move.leaves is chance and move.comes is None and season.arrival_of(move.drive) >= day
+        if move.leaves is chance and move.comes is None and season.arrival_of(move) >= day
     ]
     ahead = [
         (season.window_of[chance, w], 1.0)
@@ -234,7 +234,7 @@ def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: i
 def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
     """On a trip to several shows the rider of one of them is away from departure to return."""
     rides = season.rider_of[chance, rider]
-    own = [(m.drive, c) for m, c in season.moves_of.items() if m.horse == chance.horse]
+    own = [(m, c) for m, c in season.moves_of.items() if m.horse == chance.horse]
     onward = [(m, c) for m, c in season.moves_of.items() if None not in (m.leaves, m.comes)]
     stays = list(season.attendance_of.items())
     comes = [(c, -1.0) for move, c in onward if move.comes is chance]
@@ -243,8 +243,8 @@ def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, 
         if window.first > day:
             later = [
                 (c, 1.0)
-                for drive, c in own
-                if drive.start == HOME and day < drive.depart <= window.first
+                for move, c in own
+                if move.leaves is None and day < move.depart <= window.first
             ]
             there = (season.window_of[chance, window], -1.0)
             terms = [(away, 1.0), (rides, -1.0), there, *comes, *later]
@@ -256,8 +256,8 @@ def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, 
     if over and goes:
         back = [
             (c, 1.0)
-            for drive, c in own
-            if drive.end == HOME and ended < season.arrival_of(drive) < day
+            for move, c in own
+            if move.comes is None and ended < season.arrival_of(move) < day
         ]
         terms = [(away, 1.0), (rides, -1.0), *goes, *over, *back]
         season.mip.add_row(terms, -2.0, INFINITY)

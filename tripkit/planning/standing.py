@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from tripkit.planning.chances import (
-    EVENING_MINUTES,
     Chance,
     Choice,
     Window,
@@ -18,6 +17,7 @@ from tripkit.planning.chances import (
     explain_class,
     find_bar,
     find_clash,
+    find_evening,
     find_stabling,
     make_choice,
 )
@@ -67,6 +67,8 @@ def weigh_standing(
     begin = max(window.last, today, stand.since.toordinal()) + 1
     stabling = find_stabling(yard, show, without)
     until = max(begin, stabling[1]) + late_days
+    known = [show.find_class(choice.name) for choice in choices if choice.day == window.last]
+    evening = find_evening(yard, horse, [c for c in known if c is not None])
     chance = Chance(
         horse.horse,
         show.show,
@@ -79,7 +81,7 @@ def weigh_standing(
         show.stall_fee_cents if choices else 0,
         0,
         False,
-        evenings=((window.last, EVENING_MINUTES),) if today < window.last <= stabling[1] else (),
+        evenings=((window.last, evening),) if today < window.last <= stabling[1] else (),
         came=came.day,
     )
     return chance, lost
