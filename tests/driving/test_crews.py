@@ -26,6 +26,8 @@ from tripkit.yard.vehicles import Vehicle
 
 ZONE = "America/New_York"
 MONDAY = date(2027, 3, 1)
+# Where the law alone is asked.
+NO_DAY_OFF = Limits(driver_days_off=0)
 
 
 def make_leg(vehicle, start, end, day, hours, rules="us", drivers=1, limits=None):
@@ -183,13 +185,30 @@ class TestWho:
         assert [leg.depart for leg in found] == [leg.depart for leg in legs]
 
 
+class TestDaysOff:
+    """Of any seven days one is without a drive."""
+
+    def test_the_next_driver_takes_over(self):
+        """Rounds of two days: six days in a row are Ann's, the seventh and eighth are Bob's."""
+        legs = [leg for day in (0, 2, 4, 6) for leg in make_round("Lorry", day, 2, back_after=1)]
+        yard = make_yard(vehicles=(lorry("Lorry", "Ann", "Bob"),))
+        assert name(yard, legs) == [("Ann",)] * 6 + [("Bob",)] * 2
+        yard = make_yard(vehicles=(lorry("Lorry", "Ann"),))
+        assert name(yard, legs) == [("Ann",)] * 6 + [("unnamed driver 1",)] * 2
+
+    def test_a_day_between_is_enough(self):
+        """Days 0 to 5 and 7 to 8: no seven days in a row hold more than six of Ann's."""
+        legs = [leg for day in (0, 2, 4, 7) for leg in make_round("Lorry", day, 2, back_after=1)]
+        assert name(make_yard(vehicles=(lorry("Lorry", "Ann"),)), legs) == [("Ann",)] * 8
+
+
 class TestHours:
     """Hours run out, and somebody else takes over from home."""
 
     @pytest.mark.parametrize(("hours", "third"), [(8.7, "Dell"), (8.8, "Otis")])
     def test_seventy_hours_in_eight_days(self, hours, third):
         """49 CFR 395.3(b): four rounds of two days in eight are 8 x 8.7 = 69.6 h; 8.8 are 70.4."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             leg for day in (0, 2, 4, 6) for leg in make_round("Lorry", day, hours, back_after=1)
         ]
@@ -197,7 +216,7 @@ class TestHours:
 
     def test_a_restart_gives_all_hours_back(self):
         """34 h off (395.3(c)): after 6 days of 8.8 h and a day off, Dell drives on."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [leg for day in (0, 2, 4, 7) for leg in make_round("Lorry", day, 8.8, back_after=1)]
         assert name(yard, legs) == [("Dell",)] * 8
 
@@ -213,7 +232,7 @@ class TestHours:
 
         With a day off, 10:00 on the sixth to 07:00 on the eighth are a weekly rest of 45 h.
         """
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             leg
             for out in (0, 2, 4, day)
@@ -224,7 +243,7 @@ class TestHours:
     def test_two_long_days_a_week(self):
         """Art. 6(1): days over 9 h are at most two a week, so the second round is another's."""
         limits = Limits(horse_hours_per_day=16.0, water_every_hours=24.0)
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             leg
             for day in (0, 2)
@@ -234,7 +253,7 @@ class TestHours:
 
     def test_ninety_hours_in_two_weeks(self):
         """Art. 6(3): 6 x 8.4 = 50.4 h in one week leave 39.6 h: four days of 8.4, not six."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             leg
             for day in (0, 2, 4, 7, 9, 11)
@@ -246,7 +265,7 @@ class TestHours:
 
     def test_another_driver_meets_the_lorry_where_nobody_can_drive_the_whole_round(self):
         """Four days out and, the next morning, four days home are too long for one (Art. 8(6))."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = make_round("Lorry", 0, 30.0, back_after=1, rules="eu")
         assert (legs[1].arrive - legs[0].depart).days >= 6
         assert name(yard, legs, "eu") == [("Dell",), ("Otis",)]
@@ -291,19 +310,19 @@ class TestEdges:
     @pytest.mark.parametrize(("back", "driver"), [("18:00", "Dell"), ("18:01", "Otis")])
     def test_fourteen_hours_from_coming_on_duty(self, back, driver):
         """49 CFR 395.3(a)(2): out at 07:00, home at 21:00; a minute later somebody fetches it."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         assert name(yard, make_day_trip(0, "07:00", back, 3.0)) == [("Dell",), (driver,)]
 
     @pytest.mark.parametrize(("hours", "driver"), [(5.5, "Dell"), (5.75, "Otis")])
     def test_eleven_hours_of_driving_between_two_rests(self, hours, driver):
         """395.3(a)(3)(i): twice 5.5 h are 11 h, twice 5.75 h are 11.5 h."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         assert name(yard, make_day_trip(0, "07:00", "15:00", hours)) == [("Dell",), (driver,)]
 
     @pytest.mark.parametrize(("clock", "driver"), [("07:00", "Dell"), ("06:59", "Otis")])
     def test_ten_hours_off_before_the_next_day(self, clock, driver):
         """395.3(a)(1): home at 21:00 after 14 h, out again at 07:00."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             *make_day_trip(0, "07:00", "18:00", 3.0),
             *make_day_trip(1, clock, "12:00", 3.0),
@@ -316,7 +335,7 @@ class TestEdges:
 
         7 x 8.75 + 8.75 = 70 h, 7 x 8.75 + 9 = 70.25 h.
         """
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         ways = (("home", "S1"), ("S1", "home"))
         legs = [drive_at(*ways[day % 2], day, "07:00", 8.75) for day in range(8)]
         legs += [drive_at(*ways[0], 8, "07:00", hours), drive_at(*ways[1], 9, "07:00", 2.0)]
@@ -329,7 +348,7 @@ class TestEdges:
         Only with 34 h off before it does the count begin anew.
         """
         limits = Limits(horse_hours_per_day=24.0, water_every_hours=24.0)
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             leg
             for day in (0, 2, 4, 7)
@@ -343,7 +362,7 @@ class TestEdges:
     def test_a_third_long_day_of_a_week_is_anothers(self, hours, driver):
         """Art. 6(1): at most twice a week more than 9 h; Monday and Tuesday are, so is Thursday."""
         limits = Limits(horse_hours_per_day=24.0, water_every_hours=24.0)
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         more = {"rules": "eu", "limits": limits}
         thursday = MONDAY + timedelta(days=3)
         legs = [
@@ -357,7 +376,7 @@ class TestEdges:
     @pytest.mark.parametrize(("back", "driver"), [("17:00", "Dell"), ("17:01", "Otis")])
     def test_a_fourth_short_rest_before_a_weekly_one_is_none(self, back, driver):
         """Art. 8(2), (4): 10 h of the 24 from 06:00 are left three times, then 11 h (19:00)."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [leg for day in range(3) for leg in make_long_day(day, "06:00", "18:00")]
         legs += make_long_day(3, "06:00", back)
         assert name(yard, legs, "eu") == [("Dell",)] * 9 + [(driver,)] * 3
@@ -365,7 +384,7 @@ class TestEdges:
     @pytest.mark.parametrize(("back", "driver"), [("19:00", "Dell"), ("19:01", "Otis")])
     def test_a_daily_rest_is_nine_hours_at_least(self, back, driver):
         """Art. 8(2), (4): within 24 h of 06:00 nine hours are left after 21:00."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         drivers = name(yard, make_long_day(0, "06:00", back), "eu")
         assert drivers == [("Dell",), ("Dell",), (driver,)]
 
@@ -385,14 +404,14 @@ class TestEdges:
     @pytest.mark.parametrize(("hours", "driver"), [(5.0, "Dell"), (5.25, "Otis")])
     def test_ten_hours_of_driving_in_great_britain(self, hours, driver):
         """Transport Act 1968: 10 h in the 24 h from the start of duty."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = make_day_trip(0, "07:00", "15:00", hours)
         assert name(yard, legs, "gb") == [("Dell",), (driver,)]
 
     @pytest.mark.parametrize(("clock", "driver"), [("07:00", "Dell"), ("06:59", "Otis")])
     def test_a_day_of_work_lasts_twenty_four_hours_in_great_britain(self, clock, driver):
         """After 10 h of driving from 07:00 on, a drive home begins the next day at 07:00."""
-        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")])
+        yard = make_yard(vehicles=[lorry("Lorry", "Dell", "Otis")], limits=NO_DAY_OFF)
         legs = [
             drive_at("home", "S1", 0, "07:00", 5.0),
             drive_at("S1", "S2", 0, "15:00", 5.0),

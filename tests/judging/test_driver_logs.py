@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.build import make_absence, make_lorry
+from tests.build import make_absence, make_limits, make_lorry
 from tests.judging.plan import (
     Visit,
     at,
@@ -25,6 +25,8 @@ from tests.judging.plan import (
 from tripkit.judging.judge import find_violations
 from tripkit.yard.circuit import number_driver
 from tripkit.yard.yard import DrivingSettings
+
+NO_DAY_OFF = make_limits(driver_days_off=0)
 
 
 def name_driver(circuit, *drivers):
@@ -50,7 +52,9 @@ class TestWeeks:
     def test_seventy_hours_in_eight_days(self, km, rules):
         """8 days of 8 h are 64 h on duty, and 70 are allowed; with 9 h a day they are 72."""
         # 49 CFR 395.3(b)(2). 560 / 70 = 8, 630 / 70 = 9. A break after 4 h, then at most 5 h.
-        yard = stable(km={("home", "Millbrook"): km}, driving=DrivingSettings("us"))
+        yard = stable(
+            km={("home", "Millbrook"): km}, driving=DrivingSettings("us"), limits=NO_DAY_OFF
+        )
         circuit = plan(yard, to_and_fro(8, km))
         assert broken(circuit, yard) == rules
         if rules:
@@ -68,6 +72,7 @@ class TestWeeks:
         yard = stable(
             km={("home", "Millbrook"): km},
             driving=DrivingSettings("us"),
+            limits=NO_DAY_OFF,
             vehicles=[make_lorry(drivers=2, driver_names=crew)],
         )
         circuit = name_driver(plan(yard, to_and_fro(8, km)), *crew)
@@ -115,6 +120,35 @@ class TestOneDriver:
         assert broken(circuit, yard) == rules
         if rules:
             assert "Dell, who drives, is away on 2027-04-07" in say(circuit, yard)
+
+
+class TestDaysOff:
+    """Of any seven days one is without a drive."""
+
+    @pytest.mark.parametrize(
+        ("days", "off", "drivers", "rules"),
+        [
+            ((0, 1, 2, 3, 4, 5), 1, ("Dell",), set()),
+            ((0, 1, 2, 3, 4, 5, 7, 8), 1, ("Dell",), set()),
+            ((0, 1, 2, 3, 4, 5, 6), 1, ("Dell",), {"driving"}),
+            ((0, 1, 2, 3, 4, 5, 6), 1, (number_driver(1),), {"driving"}),
+            ((0, 1, 2, 3, 4, 5, 6), 0, ("Dell",), set()),
+            ((0, 1, 2, 4, 5), 2, ("Dell",), set()),
+            ((0, 1, 2, 4, 5, 6), 2, ("Dell",), {"driving"}),
+        ],
+    )
+    def test_days_without_a_drive(self, days, off, drivers, rules):
+        """An empty lorry goes out and home on each of some days."""
+        legs = []
+        for number in days:
+            on = at("2027-04-05").date() + timedelta(days=number)
+            legs.append(drive("home", "S1", on, (), drivers=drivers))
+            legs.append(drive("S1", "home", on, (), hour=10, drivers=drivers))
+        yard = stable(limits=make_limits(driver_days_off=off))
+        circuit = plan(yard, Visit((), tuple(legs)))
+        assert broken(circuit, yard) == rules
+        if rules:
+            assert f"and needs {off} day" in say(circuit, yard)
 
 
 class TestHoursOfTheDay:

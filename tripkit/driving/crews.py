@@ -1,12 +1,13 @@
 """Drivers put on the legs of a season, so that each driver's hours over all of it are lawful.
 
 A lorry's round from home to home has one crew: drivers change at home only, and where the lorry
-leaves again on the day it came home, those who brought it are asked first. The drivers named for
-a lorry come first, in the order written; one who is absent on a day of the round, is out with
-another lorry, or has no hours left is passed over, and the next one drives, at last an unnamed
-driver. Unnamed drivers are counted through the yard: no number is on two lorries at once. At a
-show the crew is off duty until the lorry leaves. Where no one driver may drive a whole round, the
-one who takes over meets the lorry at the show where the hours of the first run out.
+leaves again on the day it came home, those who brought it are asked first. The drivers named for a
+lorry come first, in the order written; one who is absent on a day of the round, is out with another
+lorry, or has no hours left is passed over, and the next one drives, at last an unnamed driver.
+Everybody has his days off in any seven (`driver_days_off`). Unnamed drivers are counted through the
+yard: no number is on two lorries at once. At a show the crew is off duty until the lorry leaves.
+Where no one driver may drive a whole round, the one who takes over meets the lorry at the show
+where the hours of the first run out.
 
 Hours are kept from leg to leg: in the United States 10 h off between two days, 70 h of duty in 8
 days with a restart of 34 h off; in the EU the daily rest of 11 h, or 9 h up to three times between
@@ -32,7 +33,7 @@ from tripkit.yard.circuit import Driver, Leg, number_driver
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
-HOUR, DAY = 60, 24 * 60
+HOUR, DAY, WEEK = 60, 24 * 60, 7
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 US_REST, US_RESTART, US_DUTY, US_DAYS = 10 * HOUR, 34 * HOUR, 70 * HOUR, 8
 EU_SHORT_REST, EU_REST, EU_SHORT_RESTS = 9 * HOUR, 11 * HOUR, 3
@@ -60,6 +61,7 @@ class Work:
 class _Driver:
     name: Driver
     work: list[Work] = field(default_factory=list)
+    days: set[int] = field(default_factory=set)
     free_from: int = 0
 
 
@@ -111,6 +113,7 @@ def _count_driven(
         for seat, name in enumerate(leg.drivers):
             driver = known.setdefault(name, _Driver(name))
             driver.work += list_work(leg, seat, len(leg.drivers), rules)
+            driver.days |= _list_days([leg])
             driver.free_from = _count(leg.arrive)
             crew.append(driver)
         away[leg.vehicle] = () if leg.end == HOME else tuple(crew)
@@ -162,7 +165,7 @@ def _find_crew(
         candidates = [*first, *(driver for driver in own if driver not in first)]
         for driver in candidates:
             if len(crew) < vehicle.drivers and not _is_away(yard, driver.name, part):
-                _try_driver(driver, part, len(crew), vehicle.drivers, rules, clock, crew)
+                _try_driver(yard, driver, part, vehicle.drivers, rules, clock, crew)
         for number in count(1):
             if len(crew) == vehicle.drivers:
                 return _take(crew, part, rules), held
@@ -171,7 +174,7 @@ def _find_crew(
             fresh = not unnamed.free_from
             if unnamed in crew:
                 continue
-            taken = _try_driver(unnamed, part, len(crew), vehicle.drivers, rules, clock, crew)
+            taken = _try_driver(yard, unnamed, part, vehicle.drivers, rules, clock, crew)
             # Who has no hours behind him can drive a single leg: its timetable is made so.
             if fresh and not taken:
                 if held > 1:
@@ -181,9 +184,9 @@ def _find_crew(
 
 
 def _try_driver(
+    yard: Yard,
     driver: _Driver,
     legs: Sequence[Leg],
-    seat: int,
     seats: int,
     rules: DrivingRules,
     clock: tzinfo,
@@ -191,7 +194,9 @@ def _try_driver(
 ) -> bool:
     if driver in crew or driver.free_from > _count(legs[0].depart):
         return False
-    more = [work for leg in legs for work in list_work(leg, seat, seats, rules)]
+    if not has_days_off(driver.days | _list_days(legs), yard.limits.driver_days_off):
+        return False
+    more = [work for leg in legs for work in list_work(leg, len(crew), seats, rules)]
     if not is_lawful([*driver.work, *more], rules, clock):
         return False
     crew.append(driver)
@@ -201,8 +206,23 @@ def _try_driver(
 def _take(crew: list[_Driver], legs: Sequence[Leg], rules: DrivingRules) -> list[_Driver]:
     for seat, driver in enumerate(crew):
         driver.work += [w for leg in legs for w in list_work(leg, seat, len(crew), rules)]
+        driver.days |= _list_days(legs)
         driver.free_from = _count(legs[-1].arrive)
     return crew
+
+
+def _list_days(legs: Sequence[Leg]) -> set[int]:
+    return {day.toordinal() for leg in legs for day in leg.days}
+
+
+def has_days_off(days: Iterable[int], off: int) -> bool:
+    """Whether so many of any seven days are without a drive.
+
+    >>> has_days_off([1, 2, 3, 4, 5, 6, 8], 1), has_days_off(range(1, 8), 1)
+    (True, False)
+    """
+    ordered, most = sorted(set(days)), WEEK - off
+    return all(b - a >= WEEK for a, b in zip(ordered, ordered[most:], strict=False))
 
 
 def _is_away(yard: Yard, name: Driver, legs: Sequence[Leg]) -> bool:

@@ -34,6 +34,7 @@ from tripkit.yard.limits import Limits
 from tripkit.yard.places import HOME
 from tripkit.yard.terms import name_term
 
+WEEK_DAYS = 7
 WATERED = ("water", "overnight")
 SLACK_HOURS = 0.05
 # What a written figure may differ from the road's: 1 % or the last digit it is written with, and
@@ -83,7 +84,7 @@ def judge_driving(case: Case) -> Iterator[Violation]:
     Hours of a day add up over legs with no night between them. No known road is named here too.
     Somebody known drives each leg, or an unnamed driver with a number. A driver keeps the driving
     rules over the whole season, is in one lorry at a time, and drives on no day on which he is
-    absent. An unnamed driver is one for each lorry.
+    absent; in any seven days he has his days off. An unnamed driver is one for each lorry.
     """
     for leg in case.circuit.legs:
         day = leg.depart.date()
@@ -105,6 +106,7 @@ def judge_driving(case: Case) -> Iterator[Violation]:
         own = [s for trip in case.trips_by_horse[horse.horse] for s in shifts[trip.number]]
         yield from _find_long_days(own, horse)
     yield from _find_absent_drivers(case)
+    yield from _find_tired_drivers(case)
     yield from _find_log_faults(case, driven)
 
 
@@ -144,6 +146,30 @@ def _find_absent_drivers(case: Case) -> Iterator[Violation]:
                     day = max(away.first, trip.days.first)
                     fact = state("judging.driver-away", leg=trip.name, driver=driver, on=day)
                     yield _charge(trip.leg, fact, day, driver)
+
+
+def _find_tired_drivers(case: Case) -> Iterator[Violation]:
+    """Of any seven days so many are without a drive, of whoever drives."""
+    off = case.yard.limits.driver_days_off
+    driven: dict[Driver, dict[date, Leg]] = {}
+    for trip in case.trips:
+        for driver in trip.leg.drivers:
+            driven.setdefault(driver, {}).update((day, trip.leg) for day in trip.days)
+    for driver, legs in driven.items():
+        told = date.min
+        for day in sorted(legs):
+            week = [other for other in legs if 0 <= (day - other).days < WEEK_DAYS]
+            if len(week) > WEEK_DAYS - off and min(week) > told:
+                told = day
+                fact = state(
+                    "judging.driver-without-day-off",
+                    driver=driver,
+                    have_days=len(week),
+                    first=min(week),
+                    until=day,
+                    need_days=off,
+                )
+                yield _charge(legs[day], fact, day, driver)
 
 
 def _brings_home(case: Case, trip: Trip, driver: Driver, away: DaySpan) -> bool:

@@ -271,6 +271,10 @@ SENTENCES = {
     "judging.driving": "{leg}: {what}",
     "judging.driver-log": "{driver} on {leg}: {what} ({source})",
     "judging.driver-away": "{leg}: {driver}, who drives, is away on {on}",
+    "judging.driver-without-day-off": (
+        "{driver} drives on {have_days:number} days from {first} to {until}, and needs "
+        "{need_days} without a drive in any seven"
+    ),
     "judging.no-driver": "nobody drives it",
     "judging.unknown-driver": "{driver:quoted}, who drives it, is no person of the yard",
     "judging.driver-twice": (
