@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TypeAlias
 
 from tripkit.planning.chances import DayPlan, Drive, Fleet, Pace, find_first_leg_day, is_clear
 from tripkit.planning.mip import INFINITY

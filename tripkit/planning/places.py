@@ -208,7 +208,7 @@ class _Builder:
     def _list_routes(
         self, begin: str, end: str, start: _Start, ways: Collection[Way] | None
     ) -> Iterator[tuple[DayPlan, float]]:
-        """The drives from place to place that leave then, and their hours; with `ways` by a call."""
+        """The drives to a place that leave then, and their hours; with `ways` by a call."""
         problem = self.problem
         for pace in problem.paces:
             if problem.find_ride(begin, end, pace) is None:
