@@ -1,8 +1,8 @@
 """Small random yards for the planner's tests: each seed is one yard, the same on every machine.
 
 Places lie on a plane around home; hours are rounded up to quarters, so no way round is shorter than
-the straight one; the yard drives 70 km/h. No clock is changed in these seasons. All figures are invented; limits are the handbook's usual ones (common practice,
-no source) unless a seed changes them.
+the straight one. No clock is changed in these seasons. All figures are invented; limits are the
+handbook's usual ones (common practice, no source) unless a seed changes them.
 """
 
 from __future__ import annotations

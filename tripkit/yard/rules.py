@@ -56,7 +56,7 @@ RULES = (
         "window",
         (PERSON,),
         "horses.judge_window",
-        ("chances.list_away", "chances.find_riders", "coupling.is_away"),
+        ("chances.list_away", "chances.find_riders", "lorries.may_run"),
         sources=("yard.toml [season]", "absences.csv"),
         forbidden_by="horses.forbids_window",
     ),
