@@ -276,7 +276,7 @@ class Search:
         return all(r.moves == len(s.moves) for r, s in zip(rests, self.going, strict=True))
 
     def is_too_late(self, day: int, state: State) -> bool:
-        """Whether a horse should have left before a day, or a lorry must not stand where it does."""
+        """Whether a horse should have left before a day, or a lorry must not stand there."""
         rests, stands = state
         for rest, moves in zip(rests, self.chances, strict=True):
             if rest.moves < len(moves) and max(moves[rest.moves]) < day:

@@ -23,8 +23,7 @@ from tripkit.yard.horses import Entry, Horse
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
-# The planner knows no calls on the way: a horse is unloaded where its lorry next stops.
-FREEDOMS = replace(ALL, calls=False, absent_at_home=True)
+FREEDOMS = replace(ALL, absent_at_home=True)
 STEPS = 10_000_000
 
 Joined = tuple[Schedule, ...]
