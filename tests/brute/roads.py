@@ -109,7 +109,7 @@ class Roads:
         """The drives of the lorries that carry these horses, None where they cannot."""
         going = tuple(s for s in schedules if s.moves)
         if going not in self.answers:
-            self.answers[going] = _Search(self, going).find()
+            self.answers[going] = Search(self, going).find()
         return self.answers[going]
 
     def _list_ways(
@@ -208,7 +208,7 @@ class Roads:
         return False
 
 
-class _Search:
+class Search:
     """One question: can these schedules be carried?"""
 
     def __init__(self, roads: Roads, going: tuple[Schedule, ...]) -> None:
@@ -223,6 +223,14 @@ class _Search:
         """From all at home to all at home."""
         if not self.going:
             return ()
+        for state, trail in self.list_starts():
+            found = self._go_on(0, state, trail)
+            if found is not None:
+                return found
+        return None
+
+    def list_starts(self) -> Iterator[tuple[State, Trail]]:
+        """All horses at home, each lorry there or sent to where it loads first."""
         rests = tuple(Rest() for _ in self.going)
         begin = self.book.begin
         sent = []
@@ -232,10 +240,7 @@ class _Search:
             sent.append([w for e in ends for w in self.roads.list_ways(number, stand, e, begin)])
         for start in product(*sent):
             trail = tuple(drive for _, drives in start for drive in drives)
-            found = self._go_on(0, (rests, tuple(stand for stand, _ in start)), trail)
-            if found is not None:
-                return found
-        return None
+            yield (rests, tuple(stand for stand, _ in start)), trail
 
     def _list_next(self, rests: tuple[Rest, ...]) -> list[str]:
         """Home and the places where somebody is still to be loaded."""
@@ -249,17 +254,14 @@ class _Search:
     def _go_on(self, number: int, state: State, trail: Trail) -> Trail | None:
         """From the morning of a day on which somebody may leave, to the end."""
         rests, stands = state
-        if all(r.moves == len(s.moves) for r, s in zip(rests, self.going, strict=True)):
+        if self.is_done(rests):
             return trail if all(stand.place == HOME for stand in stands) else None
         if number == len(self.days):
             return None
         day = self.days[number]
-        for rest, moves in zip(rests, self.chances, strict=True):
-            if rest.moves < len(moves) and max(moves[rest.moves]) < day:
-                return None
-        if not all(self.roads.may_stand(n, stand, day) for n, stand in enumerate(stands)):
+        if self.is_too_late(day, state):
             return None
-        key = (day, self._forget(day, state))
+        key = (day, self.forget(day, state))
         if key in self.failed:
             return None
         for after, driven in self._list_evenings(day, key[1]):
@@ -269,7 +271,19 @@ class _Search:
         self.failed.add(key)
         return None
 
-    def _forget(self, day: int, state: State) -> State:
+    def is_done(self, rests: Sequence[Rest]) -> bool:
+        """Whether every horse has made all its moves."""
+        return all(r.moves == len(s.moves) for r, s in zip(rests, self.going, strict=True))
+
+    def is_too_late(self, day: int, state: State) -> bool:
+        """Whether a horse should have left before a day, or a lorry must not stand there."""
+        rests, stands = state
+        for rest, moves in zip(rests, self.chances, strict=True):
+            if rest.moves < len(moves) and max(moves[rest.moves]) < day:
+                return True
+        return not all(self.roads.may_stand(n, stand, day) for n, stand in enumerate(stands))
+
+    def forget(self, day: int, state: State) -> State:
         """What no longer matters on a day is left out, so that equal states are equal."""
         rests, stands = state
         kept = []
@@ -286,7 +300,7 @@ class _Search:
         queue = [morning]
         for state in queue:
             self.roads.take_step()
-            for after, driven in self._list_drives(day, state):
+            for after, driven in self.list_drives(day, state):
                 if after not in found:
                     found[after] = (*found[state], *driven)
                     queue.append(after)
@@ -295,7 +309,7 @@ class _Search:
             if not any(stand.aboard for stand in after[1]):
                 yield after, driven
 
-    def _list_drives(self, day: int, state: State) -> Iterator[tuple[State, Trail]]:
+    def list_drives(self, day: int, state: State) -> Iterator[tuple[State, Trail]]:
         rests, stands = state
         taken = {i for stand in stands for i in stand.aboard}
         for number, stand in enumerate(stands):

@@ -26,6 +26,7 @@ ROW_DAYS = 4
 PREPARED = range(10, 46)
 REST_FROM_HOURS = (8, 12, 24)
 HOUR_QUARTERS = 4
+SPEED_KMH = 70
 
 
 @dataclass(frozen=True)
@@ -108,8 +109,8 @@ class Map:
         """Quarters of driving from place to place."""
         drive = self.yard.roads.find_drive(start, end)
         assert drive is not None
-        assert drive.hours is not None
-        quarters = drive.hours * HOUR_QUARTERS
+        hours = drive.km / SPEED_KMH if drive.hours is None else drive.hours
+        quarters = hours * HOUR_QUARTERS
         assert quarters == int(quarters)
         return int(quarters)
 
@@ -280,14 +281,20 @@ class Book:
         """Cap, break and recovery hold for the last of a horse's visits."""
         limits = horse.limits
         cap, most = limits.shows_per_30_days, limits.outings_before_break
-        if len(row) > cap and row[-1].first - row[-1 - cap].first < CAP_DAYS:
+        spans = [*self.list_past(horse.horse), *((visit.first, visit.last) for visit in row)]
+        if len(spans) > cap and spans[-1][0] - spans[-1 - cap][0] < CAP_DAYS:
             return False
-        run = row[-1 - most :]
-        gaps = [b.first - a.last - 1 for a, b in pairwise(run)]
+        run = spans[-1 - most :]
+        gaps = [b[0] - a[1] - 1 for a, b in pairwise(run)]
         if len(run) > most and max(gaps) < limits.break_days + limits.no_jump_days:
             return False
         clear = self.count_clear(horse, row, links)[-1]
         return clear is None or clear >= 0
+
+    def list_past(self, horse: str) -> list[tuple[int, int]]:
+        """First and last day of each outing before the season."""
+        past = self.yard.history.get(horse, ())
+        return [(o.first_day.toordinal(), o.last_day.toordinal()) for o in past]
 
     def count_clear(
         self, horse: Horse, row: Sequence[Visit], links: Sequence[str]
@@ -295,7 +302,8 @@ class Book:
         """Clear days before each visit beyond the no-jump days and schools; None: none asked."""
         limits = horse.limits
         asked = limits.no_jump_days + 2 * limits.schools_before_show
-        found: list[int | None] = [None]
+        past = self.list_past(horse.horse)
+        found: list[int | None] = [row[0].first - past[-1][1] - 1 - asked if past and row else None]
         position = 1
         for (before, visit), link in zip(pairwise(row), links[1:], strict=True):
             clear = visit.first - before.last - 1
@@ -344,7 +352,8 @@ class Book:
         if there is None or aim.class_name not in ("", *(c.name for c in there.classes)):
             return False
         earlier = [visit for visit in row if visit.last < there.first]
-        if not any(there.first - visit.last in PREPARED for visit in earlier):
+        ends = [*(last for _, last in self.list_past(aim.horse)), *(v.last for v in earlier)]
+        if not any(there.first - end in PREPARED for end in ends):
             return False
         if not aim.series:
             return True
@@ -359,5 +368,10 @@ class Book:
             for visit in earlier
             for c in visit.classes
             if c.series == aim.series and c.day.toordinal() < by
+        ]
+        earned += [
+            r.points
+            for r in self.yard.results
+            if r.horse == aim.horse and r.series == aim.series and r.date.toordinal() < by
         ]
         return sum(earned, Decimal(0)) >= aim.points_needed and len(earned) >= aim.starts_needed

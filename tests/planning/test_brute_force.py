@@ -1,6 +1,7 @@
 """The planner against brute force on small random yards: the same objective, nothing broken.
 
-The other planner stands in `tests.planning.oracle` and was written from the rules in words;
+The other planner stands in `tests.planning.oracle`, was written from the rules in words and tries
+whatever they allow;
 yards come from `tests.planning.yards`, fixed by their seeds. No expected value is the planner's.
 """
 
@@ -33,14 +34,10 @@ def test_most_worth_is_the_best_of_all_subsets(seed: int) -> None:
     """Two or three horses: the most worth is that of brute force, and no circuit breaks a rule."""
     yard = make_random_yard(seed)
     circuits = plan(yard)
-    most = Oracle(yard, strict=True).find_most()
-    at_most = Oracle(yard, strict=False).find_most()
+    most = Oracle(yard).find_most()
     if most is None:
-        assert at_most is None
         assert (circuits[0].status, circuits[0].objective) == ("none exists", None)
         return
-    assert at_most is not None
-    assert most <= at_most
     assert (circuits[0].status, circuits[0].objective) == ("proved best", float(most))
     assert circuits[0].objective == circuits[0].bound == circuits[0].totals.worth
     check_circuits(circuits, yard)
@@ -50,13 +47,11 @@ def test_most_worth_is_the_best_of_all_subsets(seed: int) -> None:
 def test_least_road_and_cost_are_the_least_of_all_subsets(seed: int) -> None:
     """One or two horses: under 0.8 of the most worth, kilometres and cents are brute force's."""
     yard = make_random_yard(seed, small=True, rich=True)
-    oracle = Oracle(yard, strict=True)
+    oracle = Oracle(yard)
     most = oracle.find_most()
     assert most is not None
-    tenths = oracle.find_least(WORTH_FLOOR * most, Prices(tenths=1))
-    cents = oracle.find_least(WORTH_FLOOR * most, oracle.rates())
-    assert tenths is not None
-    assert cents is not None
+    tenths, *_ = oracle.find_least(WORTH_FLOOR * most, Prices(tenths=1))
+    cents, *_ = oracle.find_least(WORTH_FLOOR * most, oracle.rates)
     circuits = {circuit.goal: circuit for circuit in plan(yard, keep=8)}
     found = {
         goal: (circuits[goal].status, circuits[goal].objective)
@@ -95,5 +90,3 @@ def test_the_yards_are_worth_planning() -> None:
     assert any(not horse.rider for yard in yards for horse in yard.horses)
     same = [len({s.place_key for s in y.shows}) < len(y.shows) for y in yards]
     assert sum(same) >= 8
-    pairs = [{(o.horse, o.show) for o in Oracle(y, strict=True).options} for y in yards]
-    assert all(len(found) <= 12 for found in pairs)

@@ -206,8 +206,8 @@ class TestMoney:
 
     @pytest.mark.parametrize(
         ("budget", "horses"),
-        # Away from the 7th to the 9th of April: three days of 90.00 for each groom.
-        [(26_999, 0), (27_000, 4), (53_999, 4), (54_000, 8), (80_999, 8), (81_000, 9)],
+        # Away on the 7th and the 8th of April, home that evening: two days of 90.00 for each groom.
+        [(17_999, 0), (18_000, 4), (35_999, 4), (36_000, 8), (53_999, 8), (54_000, 9)],
     )
     def test_a_fifth_horse_needs_a_second_groom(self, budget: int, horses: int) -> None:
         """One groom for four horses or part, at every place and day."""
@@ -250,8 +250,9 @@ class TestDays:
             (yard_of(APRIL_8, season=("2027-03-01", "2027-04-07")), 0),
             (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-06")]), 1),
             (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-07")]), 0),
-            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-10")]), 1),
-            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-09")]), 0),
+            # Home on the evening of the 8th.
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", "2027-04-09")]), 1),
+            (yard_of(APRIL_8, absences=[make_absence("Dancer", APRIL_8)]), 0),
             (yard_of(APRIL_8, absences=[make_absence("Ana", "2027-04-07")]), 1),
             (yard_of(APRIL_8, absences=[make_absence("Ana", APRIL_8)]), 0),
             (yard_of(APRIL_8, absences=[make_absence("Lorry", APRIL_8)]), 1),
@@ -285,10 +286,9 @@ class TestDays:
             # recovery: clear days 9 to 17 April are 9, to the 16th 8.
             (yard_of(APRIL_8, "2027-04-18"), 2),
             (yard_of(APRIL_8, "2027-04-17"), 1),
-            # stabling: there the day before, away the day after.
-            (one_show(stabling=span("2027-04-07", "2027-04-09")), 1),
+            # stabling: there the day before, away on the evening of the last class.
+            (one_show(stabling=span("2027-04-07", APRIL_8)), 1),
             (one_show(stabling=span(APRIL_8, "2027-04-09")), 0),
-            (one_show(stabling=span("2027-04-07", APRIL_8)), 0),
         ],
     )
     def test_one_horse_goes_as_often_as_the_words_allow(self, yard: Yard, count: int) -> None:
@@ -311,11 +311,40 @@ class TestDays:
         show = show_on("S1", APRIL_8, entries_close=closes, late_entries_until=late)
         assert len(list_shows(make_yard(today="2027-03-20", shows=[show]))) == count
 
-    @pytest.mark.parametrize(("away", "worth"), [("2027-04-06", 30), (APRIL_8, 20)])
-    def test_a_lorry_that_is_away_drives_no_empty_leg(self, away: str, worth: int) -> None:
-        """Its only place brings Dancer on the 7th; home again on the 8th it could take Bella.
+    @pytest.mark.parametrize(
+        ("hours", "until", "count"), [(4, APRIL_8, 1), (4.25, APRIL_8, 0), (4.25, "2027-04-09", 1)]
+    )
+    def test_an_evening_holds_four_hours_of_driving(
+        self, hours: float, until: str, count: int
+    ) -> None:
+        """From 16:30, the quarter after 16:00 and loading, 4 h end at 20:30; more has a halt.
 
-        Dancer has a class of 10 on the 8th and on the 12th, Bella one on the 10th elsewhere.
+        4 h 15 and half an hour for water end at 21:15, and at 21:00 they must be there.
+        """
+        show = show_on("S1", APRIL_8, stabling=span("2027-04-07", until))
+        yard = make_yard(shows=[show], km={("home", "Millbrook"): hours * 70})
+        assert len(list_shows(yard)) == count
+
+    @pytest.mark.parametrize(("hours", "count"), [(4, 1), (4.25, 0)])
+    @pytest.mark.parametrize("lead", [0, 1])
+    def test_a_morning_holds_four_hours_of_driving(
+        self, hours: float, count: int, lead: int
+    ) -> None:
+        """From 5:30, the quarter after 5:00 and loading, 4 h end at 9:30; with a halt at 10:15.
+
+        By 10:00 a horse is there that need not come the day before (`arrive_days_before` 0).
+        """
+        show = show_on("S1", APRIL_8, stabling=span(APRIL_8, "2027-04-09"))
+        limits = make_limits(arrive_days_before=lead)
+        yard = make_yard(shows=[show], limits=limits, km={("home", "Millbrook"): hours * 70})
+        assert len(list_shows(yard)) == (0 if lead else count)
+
+    @pytest.mark.parametrize(("last", "worth"), [(APRIL_8, 30), ("2027-04-09", 20)])
+    def test_a_lorry_that_is_away_drives_no_leg(self, last: str, worth: int) -> None:
+        """Its only place brings Dancer on the 7th; home from then on, it takes Bella by the 9th.
+
+        Dancer has a class of 10 on the 8th and on the 12th, Bella one on the 10th elsewhere; the
+        lorry is away from the 8th on.
         """
         days = (APRIL_8, "2027-04-12")
         classes = [make_class(f"C{i}", on, "S1") for i, on in enumerate(days)]
@@ -331,7 +360,7 @@ class TestDays:
             ],
             people=[make_rider(), make_rider("Ben")],
             vehicles=[make_lorry(places=1)],
-            absences=[make_absence("Lorry", away)],
+            absences=[make_absence("Lorry", APRIL_8, last)],
         )
         assert plan_most(yard).totals.worth == worth
 

@@ -28,7 +28,8 @@ from tests.build import (
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import coupling, plan
+from tripkit.planning import chances, coupling, lorries, plan, riding
+from tripkit.planning import places as places_net
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
@@ -57,6 +58,27 @@ def window_on_the_way_home() -> Yard:
         shows=[one_day_show("S1", "2027-04-08", stabling=span("2027-04-05", "2027-04-09"))],
         km={("home", "Millbrook"): 770},
         absences=[make_absence("Dancer", "2027-04-10")],
+    )
+
+
+def window_of_a_lorry() -> Yard:
+    """The only lorry is away from 04-01 to 04-20, the class is on 04-08."""
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08")],
+        absences=[make_absence("Lorry", "2027-04-01", "2027-04-20")],
+    )
+
+
+def window_where_a_lorry_stands() -> Yard:
+    """The lorry that brings Dancer on 04-06 cannot be home on 04-07, when it is away.
+
+    9 h and two halts from 5:30 on end at 15:30, 9 h home at 0:30. The stables open on the 6th, and
+    after 9 h Dancer rests a day, so it comes that day or not at all.
+    """
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-08", stabling=span("2027-04-06", "2027-04-10"))],
+        km={("home", "Millbrook"): 630},
+        absences=[make_absence("Lorry", "2027-04-07")],
     )
 
 
@@ -242,6 +264,8 @@ def budget() -> Yard:
 YARDS: dict[str, Callable[[], Yard]] = {
     "window": window,
     "window, on the way home": window_on_the_way_home,
+    "window, of a lorry": window_of_a_lorry,
+    "window, where a lorry stands": window_where_a_lorry_stands,
     "closed": closed,
     "eligible": eligible,
     "cleared": cleared,
@@ -320,15 +344,23 @@ def test_a_rule_taken_out_is_named_by_the_judge(case: str) -> None:
 @pytest.mark.parametrize(
     ("case", "function", "nothing"),
     [
-        ("window, on the way home", "is_away", False),
+        ("window, on the way home", "is_clear", True),
+        ("window, of a lorry", "may_run", True),
+        ("window, where a lorry stands", "list_shut", ()),
+        ("cap, of three", "cap_outings", None),
         ("fit, of a paid class", "keep_fit_up", None),
+        ("rider", "keep_riders_in_one_place", None),
+        ("stabling", "may_come_on_the_day", True),
+        ("places, at the show", "keep_places", None),
     ],
 )
 def test_one_function_of_several_keeps_its_yard(
     case: str, function: str, nothing: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The others that heed the rule do not: with this one silent the judge names the rule."""
-    monkeypatch.setattr(coupling, function, lambda *_: nothing)
+    for room in (chances, coupling, lorries, places_net, riding):
+        if hasattr(room, function):
+            monkeypatch.setattr(room, function, lambda *_: nothing)
     yard = YARDS[case]()
     circuit = plan_one(yard)
     assert circuit.totals.worth > WORTH[case]

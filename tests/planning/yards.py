@@ -1,8 +1,8 @@
 """Small random yards for the planner's tests: each seed is one yard, the same on every machine.
 
-Places lie on a plane around home, so that no way round is shorter than the straight one; the yard
-drives 70 km/h. All figures are invented; limits are the handbook's usual ones (common practice,
-no source) unless a seed changes them.
+Places lie on a plane around home; hours are rounded up to quarters, so no way round is shorter than
+the straight one. No clock is changed in these seasons. All figures are invented; limits are the
+handbook's usual ones (common practice, no source) unless a seed changes them.
 """
 
 from __future__ import annotations
@@ -28,10 +28,11 @@ from tests.build import (
     make_yard,
 )
 from tripkit.yard.horses import Horse
+from tripkit.yard.places import Drive
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
 
-FIRST = date(2027, 3, 1)
+FIRST = date(2027, 4, 5)
 SPEED_KMH = 70
 
 
@@ -73,22 +74,23 @@ def make_random_yard(seed: int, *, small: bool = False, rich: bool = False) -> Y
     return make_yard(**fields)
 
 
-def _make_places(dice: Random) -> dict[tuple[str, str], float]:
-    """Three places 1 to 11 hours from home, and all the ways between them [km]."""
+def _make_places(dice: Random) -> dict[tuple[str, str], Drive]:
+    """Three places 1 to 11 hours from home, and all the ways between them."""
     points = {"home": (0.0, 0.0)}
     for name in ("Ash", "Bay", "Cove"):
         hours, angle = dice.choice([1.5, 2.5, 4.5, 7.0, 8.5, 11.0]), dice.random() * 2 * pi
-        points[name] = (SPEED_KMH * hours * cos(angle), SPEED_KMH * hours * sin(angle))
-    return {
-        (a, b): float(ceil(hypot(x - u, y - v)) + 1)
-        for a, (x, y) in points.items()
-        for b, (u, v) in points.items()
-        if a < b
-    }
+        points[name] = (hours * cos(angle), hours * sin(angle))
+    ways = {}
+    for a, (x, y) in points.items():
+        for b, (u, v) in points.items():
+            if a < b:
+                quarters = ceil(4 * hypot(x - u, y - v) - 1e-9)
+                ways[a, b] = Drive(SPEED_KMH * quarters / 4, quarters / 4)
+    return ways
 
 
 def _make_shows(
-    dice: Random, places: dict[tuple[str, str], float], count: int, days: int
+    dice: Random, places: dict[tuple[str, str], Drive], count: int, days: int
 ) -> list[Show]:
     keys = sorted({key for pair in places for key in pair} - {"home"})
     shows, taken = [], dict.fromkeys(keys, -9)
@@ -137,7 +139,7 @@ def _make_horse(dice: Random, name: str, limits: Any, *, free_rider: bool) -> Ho
         to_height_cm=dice.choice([125, 140]),
         weight=Decimal(dice.choice(["1", "1", "1.5"])),
         starts_per_show=dice.choice([1, 2, 3]),
-        in_work_from=dice.choice([None, None, None, date(2027, 2, 20)]),
+        in_work_from=dice.choice([None, None, None, date(2027, 3, 27)]),
         limits=limits,
     )
 
@@ -177,14 +179,14 @@ def _make_papers(dice: Random, horses: list[Horse], shows: list[Show]) -> dict[s
         )
     if dice.random() < 0.25:
         found["vet_checks"] += [
-            make_vet_check("2027-02-20", False, horse=last),
-            make_vet_check("2027-03-20", True, horse=last),
+            make_vet_check("2027-03-27", False, horse=last),
+            make_vet_check("2027-04-24", True, horse=last),
         ]
     if dice.random() < 0.35:
         entered = dice.choice(shows)
         status = dice.choice(["paid", "sent", "scratched", "wanted"])
         found["entries"].append(
-            make_entry("C1", status, horse=first, show=entered.show, date="2027-02-25")
+            make_entry("C1", status, horse=first, show=entered.show, date="2027-04-01")
         )
     if dice.random() < 0.6:
         target = dice.choice(shows[1:])

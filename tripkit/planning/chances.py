@@ -655,7 +655,10 @@ def find_first_leg_day(yard: Yard) -> int:
 
 
 def count_days_before(limits: Limits, ride: Ride, without: frozenset[str]) -> int:
-    """How many days before its first class a horse arrives by a ride, less the rules left out."""
+    """How many days before its first class a horse arrives by a ride, less the rules left out.
+
+    Rules `stabling` and `travel-rest`.
+    """
     return count_arrival_days(
         limits,
         ride.hours,

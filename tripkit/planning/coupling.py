@@ -60,7 +60,7 @@ def build_season(
         for chance in chances:
             _choose_window(season, chance)
             choose_classes(season, chance)
-        _add_places(season, net, name)
+        add_places(season, net, name)
     add_vehicle_flows(season)
     carry_horses(season)
     couple_riders(season)
@@ -163,7 +163,7 @@ def choose_classes(season: Season, chance: Chance) -> None:
         )
 
 
-def _add_places(season: Season, net: PlaceNet, horse: str) -> None:
+def add_places(season: Season, net: PlaceNet, horse: str) -> None:
     """A horse is at one place at a time, and every visit of its path is one of its places too.
 
     Rule `one-place`.

@@ -37,7 +37,7 @@ def add_vehicle_flows(season: Season) -> None:
         holding: dict[Drive, list[int]] = defaultdict(list)
         for plan in plans[fleet.pace]:
             first, last = plan[0].depart, season.problem.arrival_of(plan[-1])
-            if not _may_run(season.problem, fleet, first, last):
+            if not may_run(season.problem, fleet, first, last):
                 continue
             column = season.mip.add_variable(0.0, float(fleet.count), integer=True)
             season.plans_of[fleet, plan] = column
@@ -55,7 +55,7 @@ def add_vehicle_flows(season: Season) -> None:
             events[fleet.start].setdefault(fleet.free_from, [])
             events[HOME].setdefault(fleet.free_from, [])
         for place in sorted(events):
-            shut = _list_shut(season.problem, fleet, place)
+            shut = list_shut(season.problem, fleet, place)
             _close_place(season, place, events[place], fleet, shut)
 
 
@@ -63,7 +63,7 @@ def _rank(plan: DayPlan) -> tuple[object, ...]:
     return tuple((d.depart, d.start, d.end, d.earliest, d.latest, d.loaded) for d in plan)
 
 
-def _may_run(problem: Problem, fleet: Fleet, first: int, last: int) -> bool:
+def may_run(problem: Problem, fleet: Fleet, first: int, last: int) -> bool:
     """Whether a lorry of a fleet may be on the road from a day to a day.
 
     Rule `window`.
@@ -74,7 +74,7 @@ def _may_run(problem: Problem, fleet: Fleet, first: int, last: int) -> bool:
     return inside and is_clear(absent, first, last)
 
 
-def _list_shut(problem: Problem, fleet: Fleet, place: str) -> list[tuple[int, int]]:
+def list_shut(problem: Problem, fleet: Fleet, place: str) -> list[tuple[int, int]]:
     """On which days a lorry must not stand at a place away, because it is absent elsewhere.
 
     One that begins before it can be where it belongs is kept where it stands. Rule `window`.

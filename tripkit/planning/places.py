@@ -324,7 +324,7 @@ class _Builder:
 
     def _wait(self, source: Node, sink: Node, arcs: Sequence[Arc]) -> Iterator[Arc]:
         moments: dict[Spot, set[int]] = defaultdict(set)
-        for spot, moment in {source, sink, *(node for arc in arcs for node in arc[:2])}:
+        for spot, moment in dict.fromkeys((source, sink, *(n for arc in arcs for n in arc[:2]))):
             if spot.hours:
                 # After a whole day at home its drives count no more.
                 moments[AT_HOME].add(moment + 2)
