@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import sys
 from datetime import UTC, datetime
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from tripkit.files import reader
+from tripkit.serve import SLOW_AND_UNUSED
+
+# As `serve` has it, also for tests that import the server's rooms themselves.
+sys.modules[SLOW_AND_UNUSED] = None
 
 # A slow machine finds what a quick one finds: no example and no drawing of examples is timed, and
 # the same examples are drawn everywhere.

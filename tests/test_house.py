@@ -6,6 +6,7 @@ The rules are those of the project's DEVELOPERS.md; each test names the one it h
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
@@ -88,9 +89,9 @@ def test_ruff_would_format_nothing():
     run_tool("-m", "ruff", "format", "--check", "--no-cache", ".")
 
 
-def test_mypy_finds_nothing(tmp_path):
+def test_mypy_finds_nothing():
     """Strict on the ground floor and wherever the outside has types."""
-    run_tool("-m", "mypy", f"--cache-dir={tmp_path}")
+    run_tool("-m", "mypy", f"--cache-dir={os.devnull}")
 
 
 def test_rooms_import_only_from_floors_below():

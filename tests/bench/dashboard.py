@@ -86,9 +86,9 @@ def _measure_forty(scratch: Path) -> dict[str, float]:
     folder = scratch / "forty"
     folder.mkdir()
     port = find_port()
-    words = ("tests.dashboard.served_season", str(folder), str(port), "forty")
+    words = ("tests.dashboard.served_season", str(folder), str(port))
     with serve(port, *words, log=scratch / "log-forty") as url, _browse() as browser:
-        page, _, _ = _visit(browser, url)
+        page, _, _ = _visit(browser, f"{url}?forty")
         page.wait_for_function("!document.querySelector('.tk-working')", timeout=30_000)
         return {"switching, 40 horses [ms]": _measure_switches(page)}
 

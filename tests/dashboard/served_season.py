@@ -1,11 +1,13 @@
 """A server of the made-up season for the browser test: `python -m tests.dashboard.served_season`.
 
 It is tripkit's own server; only the notebook differs, because nothing in it must plan for real.
+What stands behind the address's question mark is the kind of season that a visit sees.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from pathlib import Path
@@ -16,6 +18,7 @@ from tests.patience import PATIENCE_SECONDS
 from tripkit.dashboard.desk import Desk
 from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.page import make_page
+from tripkit.serve import SLOW_AND_UNUSED, leave_out
 from tripkit.yard.circuit import Circuit
 
 STEPS = 8
@@ -37,12 +40,16 @@ KINDS = {
 }
 
 
-def show_season(folder: str, kind: str = ""):
+def show_season(folder: str):
     """The page of the made-up season; planning ends soon, and planned again when it is stopped.
 
-    `kind` is empty for the twelve horses, `odd` for names that nobody should have, `one` for one
-    horse, `forty` for forty, `none` for a season in which no circuit keeps every rule.
+    The kind is empty for the twelve horses, `odd` for names that nobody should have, `one` for one
+    horse, `forty` for forty, `none` for a season in which no circuit keeps every rule; what is kept
+    of one kind is not there for another.
     """
+    kind = os.environ["QUERY_STRING"]
+    kept = Path(folder, kind)
+    kept.mkdir(exist_ok=True)
     yard = make_season(KINDS[kind])
     circuits = (
         make_circuit(yard, "most worth", "most worth", "Coast"),
@@ -68,18 +75,18 @@ def show_season(folder: str, kind: str = ""):
 
     # Made-up circuits break rules; that a page asks back is tested in test_one_state.
     doors = Doors(read_yard=lambda folder: yard, plan=plan, find_violations=lambda *_: ())
-    desk = Desk(folder, doors=doors)
+    desk = Desk(str(kept), doors=doors)
     desk.open()
     return make_page(desk)
 
 
-def write_notebook(folder: Path, kind: str = "") -> Path:
+def write_notebook(folder: Path) -> Path:
     """A notebook with one cell that shows the season."""
     root = str(Path(__file__).resolve().parents[2])
     source = (
         f"import sys; sys.path.insert(0, {root!r})\n"
         "from tests.dashboard.served_season import show_season\n"
-        f"show_season({str(folder)!r}, {kind!r})"
+        f"show_season({str(folder)!r})"
     )
     cell = {
         "cell_type": "code",
@@ -97,11 +104,14 @@ def write_notebook(folder: Path, kind: str = "") -> Path:
     return path
 
 
-def main(folder: str, port: str, kind: str = "") -> None:
-    """Serve until the process is ended."""
-    from tripkit.serve.app import TripkitVoila, make_config
+def main(folder: str, port: str) -> None:
+    """Serve until the process is ended; a kernel begins when a visit has said what it wants."""
+    with leave_out(SLOW_AND_UNUSED):
+        from tripkit.serve.app import TripkitVoila, make_config
 
-    app = TripkitVoila(config=make_config(write_notebook(Path(folder), kind), int(port), False))
+    config = make_config(write_notebook(Path(folder)), int(port), False)
+    config.VoilaConfiguration.default_pool_size = 0
+    app = TripkitVoila(config=config)
     app.initialize([])
     app.start()
 

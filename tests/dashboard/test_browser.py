@@ -14,28 +14,16 @@ from tests.dashboard.browsing import (
     choose,
     needs_browser,
     open_chapter,
-    serve,
 )
 from tests.dashboard.season import make_circuit, make_season
 from tests.dashboard.served_season import ODD_NAMES
 from tests.patience import PATIENCE_SECONDS
-from tests.ports import find_port
 from tripkit.dashboard.widgets import HERE
 from tripkit.pictures.timeline import DAY_PX
 from tripkit.words import page as words
 from tripkit.words.formats import write_money
 
 pytestmark = needs_browser
-
-
-@pytest.fixture(scope="module")
-def address(tmp_path_factory):
-    """The address of the made-up season."""
-    folder = tmp_path_factory.mktemp("served")
-    port = find_port()
-    asked = ("tests.dashboard.served_season", str(folder), str(port))
-    with serve(port, *asked, log=folder / "log") as url:
-        yield url
 
 
 @pytest.fixture(scope="module")
@@ -465,29 +453,26 @@ def test_a_foreign_name_for_this_machine_is_refused(address):
     assert refused.value.code == 403
 
 
-def test_odd_names_are_text_and_break_no_chapter(browser, tmp_path):
+def test_odd_names_are_text_and_break_no_chapter(browser, address):
     """Markup, 200 letters, emoji, right to left: shown as text, nothing runs, nothing overflows."""
-    port = find_port()
-    asked = ("tests.dashboard.served_season", str(tmp_path), str(port), "odd")
-    with serve(port, *asked, log=tmp_path / "log") as url:
-        context = browser.new_context(viewport={"width": 390, "height": 844})
-        page = context.new_page()
-        ran = []
-        page.on("dialog", lambda dialog: (ran.append(dialog.message), dialog.dismiss()))
-        page.goto(url)
-        page.wait_for_selector(READY)
-        page.wait_for_function("!document.querySelector('.tk-working')")
-        for key in words.CHAPTERS:
-            open_chapter(page, key)
-            page.wait_for_timeout(150)
-            assert page.evaluate("document.documentElement.scrollWidth") <= 390, key
-        assert "<script>alert(1)</script>" in page.inner_text(".tk-strips-part")
-        open_chapter(page, "horse")
-        for name in ODD_NAMES:
-            page.locator(".tk-horse-controls select").first.select_option(value=name)
-            page.wait_for_function(
-                "name => document.querySelector('.tk-horse-name')?.textContent === name", arg=name
-            )
-            assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
-        assert ran == []
-        context.close()
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    ran = []
+    page.on("dialog", lambda dialog: (ran.append(dialog.message), dialog.dismiss()))
+    page.goto(f"{address}?odd")
+    page.wait_for_selector(READY)
+    page.wait_for_function("!document.querySelector('.tk-working')")
+    for key in words.CHAPTERS:
+        open_chapter(page, key)
+        page.wait_for_timeout(150)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, key
+    assert "<script>alert(1)</script>" in page.inner_text(".tk-strips-part")
+    open_chapter(page, "horse")
+    for name in ODD_NAMES:
+        page.locator(".tk-horse-controls select").first.select_option(value=name)
+        page.wait_for_function(
+            "name => document.querySelector('.tk-horse-name')?.textContent === name", arg=name
+        )
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
+    assert ran == []
+    context.close()

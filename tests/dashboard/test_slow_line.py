@@ -2,22 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-import pytest
-
-from tests.dashboard.browsing import READY, needs_browser, open_chapter, serve
-from tests.ports import find_port
+from tests.dashboard.browsing import READY, needs_browser, open_chapter
 
 pytestmark = needs_browser
-
-
-@pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    folder, port = tmp_path_factory.mktemp("slow"), find_port()
-    asked = ("tests.dashboard.served_season", str(folder), str(port))
-    with serve(port, *asked, log=folder / "log") as url:
-        yield url
 
 
 def test_a_page_on_a_slow_line_says_how_much_is_here_and_blames_nobody(browser, address) -> None:

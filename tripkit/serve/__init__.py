@@ -30,7 +30,7 @@ def serve(
     most_pages: int | None = None,
 ) -> None:
     """Serve dashboard and feeds of a yard folder until it is interrupted; see `app.serve`."""
-    with _leave_out(SLOW_AND_UNUSED):
+    with leave_out(SLOW_AND_UNUSED):
         from tripkit.serve import app, kernels
 
     app.serve(
@@ -46,7 +46,7 @@ def serve(
 
 
 @contextmanager
-def _leave_out(module: str) -> Iterator[None]:
+def leave_out(module: str) -> Iterator[None]:
     """Whoever imports the module meanwhile is told that it is not installed."""
     if module in sys.modules:
         yield
