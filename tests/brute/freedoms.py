@@ -1,4 +1,4 @@
-"""What a search may do beyond the planner's habits, each a line of the handbook's chapter on it."""
+"""What a search may do that a yard might do without: each is priced by `measure`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 
 @dataclass(frozen=True)
 class Freedoms:
-    """All off: what `tripkit/handbook/planner.md` says that the planner leaves out is left out.
+    """All off: one drive a day, on usual days, and a day at home between two trips.
 
     any_day: horses come and leave on any day that stabling allows.
     evening: a horse may leave on the evening of its last class day.
@@ -18,9 +18,6 @@ class Freedoms:
     empty_by_driver: an empty lorry keeps its driver's hours only, not the horses'.
     calls: a horse stays aboard while its lorry calls at a place on the way.
     points_until_class: points for an aim count until its class, not until its show's first one.
-
-    absent_at_home is no freedom but a rule that planner and judge do not know yet: a lorry stands
-    at home while it is absent.
     """
 
     any_day: bool = False
@@ -32,9 +29,8 @@ class Freedoms:
     empty_by_driver: bool = False
     calls: bool = False
     points_until_class: bool = False
-    absent_at_home: bool = False
 
 
-TODAY = Freedoms()
-NAMES = tuple(field.name for field in fields(Freedoms) if field.name != "absent_at_home")
+NONE = Freedoms()
+NAMES = tuple(field.name for field in fields(Freedoms))
 ALL = Freedoms(**dict.fromkeys(NAMES, True))

@@ -1,7 +1,7 @@
-"""What each habit of the planner costs, on tiny yards: `python -m tests.brute.measure`.
+"""What each freedom is worth, on tiny yards: `python -m tests.brute.measure`.
 
-A table of the yards in which some freedom is worth something: the most worth with the planner's
-habits, with all freedoms, with each one alone, and with all but one. More freedom is never worth
+A table of the yards in which some freedom is worth something: the most worth with none, with all,
+with each one alone, and with all but one, and what the planner finds. More freedom is never worth
 less, so where all together are worth nothing no other search is made. Below it the sums. Nothing
 here is run by the tests.
 """
@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from tests.brute.freedoms import ALL, NAMES, TODAY, Freedoms
+from tests.brute.freedoms import ALL, NAMES, NONE, Freedoms
 from tests.brute.search import STEPS, find_most
 from tests.brute.yards import make_tiny_yard
 
@@ -22,8 +22,8 @@ YARDS = 240
 
 def list_cases() -> dict[str, Freedoms]:
     """What is searched in each yard: the column's name, and the freedoms."""
-    cases = {"today": TODAY, "all": ALL}
-    cases |= {f"+{name}": replace(TODAY, **{name: True}) for name in NAMES}
+    cases = {"none": NONE, "all": ALL}
+    cases |= {f"+{name}": replace(NONE, **{name: True}) for name in NAMES}
     cases |= {f"-{name}": replace(ALL, **{name: False}) for name in NAMES}
     return cases
 
@@ -72,7 +72,7 @@ def main() -> None:
     print("| freedom | added to the planner's habits | the last one added to all others |")
     print("|---|---|---|")
     for name in NAMES:
-        added = sum_up(found["today"], found[f"+{name}"])
+        added = sum_up(found["none"], found[f"+{name}"])
         last = sum_up(found[f"-{name}"], found["all"])
         print(f"| {name} | {added} | {last} |")
     print(f"| all | {sum_up(found['today'], found['all'])} | |")

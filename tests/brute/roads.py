@@ -116,7 +116,7 @@ class Roads:
         self, number: int, stand: Stand, end: str, low: int
     ) -> list[tuple[Stand, Trail]]:
         """How a lorry goes to the place where it loads next: straight, or by way of home."""
-        if stand.place == end and (end == HOME or not self.freedoms.absent_at_home):
+        if stand.place == end == HOME:
             return [(stand, ())]
         ways = [(stand, ()) if stand.place == end else self._send(number, stand, end, low)]
         home = (stand, ()) if stand.place == HOME else self._send(number, stand, HOME, low)
@@ -129,13 +129,12 @@ class Roads:
         """From when on a lorry may leave home: early, or after each time it is absent there."""
         name = self.lorries[number].vehicle
         ends = [a.days.last.toordinal() + 1 for a in self.book.yard.absences if a.who == name]
-        return [low, *ends] if self.freedoms.absent_at_home else [low]
+        return [low, *ends]
 
     def may_stand(self, number: int, stand: Stand, until: int) -> bool:
         """A lorry that is absent stands at home."""
         name = self.lorries[number].vehicle
-        home = stand.place == HOME or not self.freedoms.absent_at_home
-        return home or stand.day > until or self.book.is_free(name, stand.day, until)
+        return stand.place == HOME or stand.day > until or self.book.is_free(name, stand.day, until)
 
     def _send(self, number: int, stand: Stand, end: str, low: int) -> tuple[Stand, Trail] | None:
         """A lorry goes empty to a place, as early as it may."""

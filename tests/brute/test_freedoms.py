@@ -8,7 +8,7 @@ from decimal import Decimal
 from itertools import combinations
 from typing import Any
 
-from tests.brute.freedoms import TODAY, Freedoms
+from tests.brute.freedoms import NONE, Freedoms
 from tests.brute.schedules import HOME, Map
 from tests.brute.search import find_most
 from tests.build import (
@@ -64,7 +64,7 @@ def show(name: str, first: int, last: int, *days: int, open_days: int = 2, **cha
 
 def worth(yard: Yard, **freedoms: bool) -> Decimal:
     """The most worth with some freedoms."""
-    answer = find_most(yard, replace(TODAY, **freedoms))
+    answer = find_most(yard, replace(NONE, **freedoms))
     assert answer is not None
     return answer.worth
 
@@ -142,7 +142,7 @@ def test_an_empty_lorry_drives_longer_than_horses_may() -> None:
     yard = build(show("S1", 10, 10, 10), hours={("home", "S1"): 9.5})
     days = [
         Map(yard, freedoms).count_days("S1", HOME, loaded=loaded)
-        for freedoms in (TODAY, Freedoms(empty_by_driver=True))
+        for freedoms in (NONE, Freedoms(empty_by_driver=True))
         for loaded in (True, False)
     ]
     assert days == [2, 2, 2, 1]
@@ -159,9 +159,9 @@ def test_an_absent_lorry_stands_at_home() -> None:
         horses=[make_horse("Alder")],
         absences=[make_absence("Lorry", day(10))],
     )
-    assert (worth(yard), worth(yard, absent_at_home=True)) == (10, 0)
+    assert (worth(yard), worth(yard)) == (10, 0)
     free = {"empty_anywhere": True, "two_drives": True}
-    assert worth(yard, absent_at_home=True, **free) == 10
+    assert worth(yard, **free) == 10
 
 
 def test_a_horse_stays_aboard_where_its_lorry_calls() -> None:

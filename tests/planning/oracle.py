@@ -23,7 +23,6 @@ from tripkit.yard.horses import Entry, Horse
 from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
-FREEDOMS = replace(ALL, absent_at_home=True)
 STEPS = 10_000_000
 
 Joined = tuple[Schedule, ...]
@@ -33,7 +32,7 @@ class Oracle(Book):
     """Everything a yard allows, found by trying it."""
 
     def __init__(self, yard: Yard) -> None:
-        super().__init__(yard, FREEDOMS)
+        super().__init__(yard, ALL)
         # Entries that a rule for one outing forbids are dropped, so they bind nobody.
         self.bound = {
             (e.horse, e.show, e.class_name) for e in yard.entries if e.binds and self.may_go(e)
