@@ -34,6 +34,8 @@ from tests.judging.plan import (
     two_visits,
     visit,
 )
+from tripkit.judging import case
+from tripkit.judging.case import Case
 from tripkit.yard.circuit import Circuit, Day, Totals
 from tripkit.yard.yard import CostRates, Yard
 
@@ -334,6 +336,41 @@ class TestTotals:
             yard, visit(yard, "S1", "2027-04-07", "2027-04-11", aim=50.0), aims_met=("Alder at S1",)
         )
         assert broken(circuit, yard) == {"totals"}
+
+
+class TestHired:
+    """Drivers whom nobody names, and lorries on hire, are counted from the legs a second time."""
+
+    @pytest.mark.parametrize(
+        ("lorry", "costs", "cents"),
+        [
+            # 04-07 and 04-11 of the unnamed driver; 04-07 to 04-11 of the lorry.
+            ({}, {"hired_driver_day_cents": 9000}, 2 * 9000),
+            ({}, {"hired_driver_day_cents": 0}, 0),
+            ({"hire": True, "per_day_cents": 18000}, {}, 5 * 18000),
+        ],
+    )
+    def test_what_is_hired_is_paid(self, lorry: dict[str, Any], costs: dict[str, Any], cents: int):
+        """A circuit with the cost keeps every rule, one without it is told what it comes to."""
+        yard = stable(vehicles=[make_lorry(**lorry)], costs=CostRates(**costs))
+        visited = visit(yard, "S1", "2027-04-07", "2027-04-11")
+        paid = replace(visited.outings[0], cost_cents=cents)
+        assert broken(plan(yard, Visit((paid,), visited.legs)), yard) == set()
+        assert broken(s1_only(yard), yard) == ({"totals"} if cents else set())
+
+    @pytest.mark.parametrize("kind", ["driver days", "lorry hire"])
+    def test_a_bill_that_forgets_what_is_hired(self, kind: str, monkeypatch: pytest.MonkeyPatch):
+        """The judge does not take the bill's word for it."""
+        yard = stable(
+            vehicles=[make_lorry(hire=True, per_day_cents=100)],
+            costs=CostRates(hired_driver_day_cents=100),
+        )
+        circuit = s1_only(yard)
+        whole = Case(yard, circuit).bill
+        assert whole is not None
+        lines = tuple(line for line in whole.lines if line.kind != kind)
+        monkeypatch.setattr(case, "price", lambda *about: replace(whole, lines=lines))
+        assert f"{kind} come to" in say(circuit, yard)
 
 
 class TestDays:
