@@ -17,6 +17,7 @@ from tests.build import (
     make_aim,
     make_entry,
     make_horse,
+    make_limits,
     make_lorry,
     make_vet_check,
 )
@@ -126,8 +127,16 @@ class TestLocked:
         ("dropped", "rules"), [(("C2",), set()), (("C1", "C2"), {"locked"}), (("C1",), {"locked"})]
     )
     def test_no_more_is_dropped_than_has_to_be(self, dropped: tuple[str, ...], rules: set[str]):
-        """Away on 04-11 and 04-12 Alder cannot go home after C2 (04-10), but after C1 (04-08)."""
-        yard = bound("C1", "C2", absences=[make_absence("Alder", "2027-04-11", "2027-04-12")])
+        """From 14:00 (arrive_until_hour) nobody is on the road: home on the day after a class only.
+
+        Away on 04-11 and 04-12 Alder cannot go home after C2 (04-10), but after C1 (04-08).
+        """
+        yard = bound(
+            "C1",
+            "C2",
+            absences=[make_absence("Alder", "2027-04-11", "2027-04-12")],
+            limits=make_limits(arrive_until_hour=14),
+        )
         rows = tuple(drop("window: away", 1200, name) for name in dropped)
         stay = [visit(yard, "S1", "2027-04-07", "2027-04-09", classes=("C1",))]
         kept = stay if "C1" not in dropped else []
@@ -156,10 +165,11 @@ class TestLocked:
     @pytest.mark.parametrize(
         ("first", "last", "rules"),
         [
-            # Alder comes on 04-05, 04-06 or 04-07 and goes home on 04-09 to 04-12.
+            # Alder comes on 04-05 to 04-07 and goes home on the evening of 04-08 or until 04-12.
             ("2027-04-05", "2027-04-07", set()),
             ("2027-04-06", "2027-04-07", {"locked"}),
-            ("2027-04-09", "2027-04-12", set()),
+            ("2027-04-08", "2027-04-12", set()),
+            ("2027-04-09", "2027-04-12", {"locked"}),
             ("2027-04-09", "2027-04-11", {"locked"}),
             ("2027-04-08", "2027-04-08", {"locked"}),
         ],
