@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from tests.brute.hours import DAY, LAWS, MORNING, NIGHT, Part, place
 from tests.build import make_horse, make_limits, make_show, make_yard
+from tests.judging.plan import Visit, broken, plan, stable
 from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.rules import RULES
 from tripkit.driving.shifts import Run, may_drive, schedule_runs
@@ -203,6 +204,41 @@ class TestLaw:
             assert find_log_faults(log, rules, edition=TUESDAY, drivers=drivers) == ()
 
 
+@pytest.mark.parametrize("drivers", [1, 2])
+@pytest.mark.parametrize("rules", ["us", "eu", "gb"])
+@pytest.mark.parametrize("hours", [1.5, 3.25, 4.75, 5.0, 9.5])
+def test_the_judge_accepts_a_shift(rules, drivers, hours):
+    """Out and back on a day, loaded or empty, on the roads of the yard: nothing about driving.
+
+    A drive of 9.5 h has a day, or two with horses aboard (10 h with halts), the next follows then.
+    """
+    yard = stable(
+        km={WAYS[0]: Drive(70 * hours, hours, state("roads.measured"))},
+        driving=DrivingSettings(rules),
+        vehicles=[Vehicle("Lorry", 4, drivers, ())],
+    )
+    count = {True: count_leg_days, False: count_empty_days}
+    found = 0
+    for loads in ((True, True), (True, False), (False, True)):
+        days = [count[load](yard, *WAYS[0], hours, drivers) for load in loads]
+        runs = [Run(*way, hours, d, load) for way, d, load in zip(WAYS, days, loads, strict=True)]
+        tables = schedule(yard, runs, drivers=drivers)
+        if tables is None:
+            continue
+        found += 1
+        legs = [
+            replace(leg, km=70 * hours, horses=(horse,) if run.loaded else (), start=start,
+                    end=end, drivers=())
+            for leg, run, (start, end), horse in zip(
+                write_legs(runs, tables), runs, ((HOME, "S1"), ("S1", HOME)), ("Alder", "Birch"),
+                strict=True,
+            )
+        ]  # fmt: skip
+        driven = put_on_drivers(yard, legs, RULES[rules])
+        assert "driving" not in broken(plan(yard, Visit((), driven)), yard)
+    assert found or hours > 4.5
+
+
 class TestClock:
     """Times by hand."""
 
@@ -298,6 +334,20 @@ class TestWhoIsAboard:
         tables = schedule_runs(yard, (run_out(5.0),), TUESDAY, drivers=1, aboard=[["Ebony"]])
         assert tables is not None
         assert schedule(yard, (run_out(5.0),)) is None
+
+    @pytest.mark.parametrize(("hours", "fits"), [(4.75, True), (5.0, False)])
+    def test_a_horse_has_its_hours_for_both_drives(self, hours, fits):
+        """8.75 h: 3.5 h and 5.25 (4.75 and a halt) are that much, 3.5 h and 5.5 are not."""
+        yard = make_road_yard(
+            horses=[make_horse(limits=make_limits(horse_hours_per_day=8.75)), make_horse("Ebony")]
+        )
+        runs = (run_out(3.5), run_back(hours))
+        assert may_drive(yard, runs, 1)
+        assert may_drive(yard, runs, 1, together=True) is fits
+        for other, lawful in (("Dancer", fits), ("Ebony", True)):
+            aboard = [["Dancer"], [other]]
+            tables = schedule_runs(yard, runs, TUESDAY, drivers=1, aboard=aboard)
+            assert (tables is not None) is lawful
 
 
 class TestDays:
