@@ -259,6 +259,16 @@ class TestClock:
         tables = schedule(YARDS["us"], (run_out(1.0), run_back(1.0)))
         assert clocks(tables) == [("07:00", "08:00"), ("08:45", "09:45")]
 
+    def test_a_yard_s_own_time_to_load(self):
+        """90 minutes at each end: loaded from 5:00, off at 6:30; from 8:00 to 11:00 is work."""
+        yard = replace(YARDS["us"], driving=DrivingSettings("us", loading_minutes=90))
+        assert clocks(schedule(yard, (run_out(1.0), run_back(1.0)))) == [
+            ("07:00", "08:00"),
+            ("11:00", "12:00"),
+        ]
+        assert may_drive(yard, (run_out(3.5, latest=TEN),), 1)
+        assert not may_drive(yard, (run_out(3.75, latest=TEN),), 1)
+
     def test_a_pause_is_no_break_while_horses_are_loaded_in_the_eu(self):
         """Art. 7: 3 h, 40 minutes of work, then 2 h: 5 min of rest are none, so 45 are added.
 
