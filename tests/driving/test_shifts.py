@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from tests.brute.hours import DAY, LAWS, MORNING, NIGHT, Part, place
 from tests.build import make_horse, make_limits, make_show, make_yard
+from tests.judging.plan import Visit, broken, plan, stable
 from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.rules import RULES
 from tripkit.driving.shifts import Run, may_drive, schedule_runs
@@ -203,6 +204,41 @@ class TestLaw:
             assert find_log_faults(log, rules, edition=TUESDAY, drivers=drivers) == ()
 
 
+@pytest.mark.parametrize("drivers", [1, 2])
+@pytest.mark.parametrize("rules", ["us", "eu", "gb"])
+@pytest.mark.parametrize("hours", [1.5, 3.25, 4.75, 5.0, 9.5])
+def test_the_judge_accepts_a_shift(rules, drivers, hours):
+    """Out and back on a day, loaded or empty, on the roads of the yard: nothing about driving.
+
+    A drive of 9.5 h has a day, or two with horses aboard (10 h with halts), the next follows then.
+    """
+    yard = stable(
+        km={WAYS[0]: Drive(70 * hours, hours, state("roads.measured"))},
+        driving=DrivingSettings(rules),
+        vehicles=[Vehicle("Lorry", 4, drivers, ())],
+    )
+    count = {True: count_leg_days, False: count_empty_days}
+    found = 0
+    for loads in ((True, True), (True, False), (False, True)):
+        days = [count[load](yard, *WAYS[0], hours, drivers) for load in loads]
+        runs = [Run(*way, hours, d, load) for way, d, load in zip(WAYS, days, loads, strict=True)]
+        tables = schedule(yard, runs, drivers=drivers)
+        if tables is None:
+            continue
+        found += 1
+        legs = [
+            replace(leg, km=70 * hours, horses=(horse,) if run.loaded else (), start=start,
+                    end=end, drivers=())
+            for leg, run, (start, end), horse in zip(
+                write_legs(runs, tables), runs, ((HOME, "S1"), ("S1", HOME)), ("Alder", "Birch"),
+                strict=True,
+            )
+        ]  # fmt: skip
+        driven = put_on_drivers(yard, legs, RULES[rules])
+        assert "driving" not in broken(plan(yard, Visit((), driven)), yard)
+    assert found or hours > 4.5
+
+
 class TestClock:
     """Times by hand."""
 
@@ -222,6 +258,16 @@ class TestClock:
         """Unloads and loads for 40 minutes."""
         tables = schedule(YARDS["us"], (run_out(1.0), run_back(1.0)))
         assert clocks(tables) == [("07:00", "08:00"), ("08:45", "09:45")]
+
+    def test_a_yard_s_own_time_to_load(self):
+        """90 minutes at each end: loaded from 5:00, off at 6:30; from 8:00 to 11:00 is work."""
+        yard = replace(YARDS["us"], driving=DrivingSettings("us", loading_minutes=90))
+        assert clocks(schedule(yard, (run_out(1.0), run_back(1.0)))) == [
+            ("07:00", "08:00"),
+            ("11:00", "12:00"),
+        ]
+        assert may_drive(yard, (run_out(3.5, latest=TEN),), 1)
+        assert not may_drive(yard, (run_out(3.75, latest=TEN),), 1)
 
     def test_a_pause_is_no_break_while_horses_are_loaded_in_the_eu(self):
         """Art. 7: 3 h, 40 minutes of work, then 2 h: 5 min of rest are none, so 45 are added.
@@ -298,6 +344,20 @@ class TestWhoIsAboard:
         tables = schedule_runs(yard, (run_out(5.0),), TUESDAY, drivers=1, aboard=[["Ebony"]])
         assert tables is not None
         assert schedule(yard, (run_out(5.0),)) is None
+
+    @pytest.mark.parametrize(("hours", "fits"), [(4.75, True), (5.0, False)])
+    def test_a_horse_has_its_hours_for_both_drives(self, hours, fits):
+        """8.75 h: 3.5 h and 5.25 (4.75 and a halt) are that much, 3.5 h and 5.5 are not."""
+        yard = make_road_yard(
+            horses=[make_horse(limits=make_limits(horse_hours_per_day=8.75)), make_horse("Ebony")]
+        )
+        runs = (run_out(3.5), run_back(hours))
+        assert may_drive(yard, runs, 1)
+        assert may_drive(yard, runs, 1, together=True) is fits
+        for other, lawful in (("Dancer", fits), ("Ebony", True)):
+            aboard = [["Dancer"], [other]]
+            tables = schedule_runs(yard, runs, TUESDAY, drivers=1, aboard=aboard)
+            assert (tables is not None) is lawful
 
 
 class TestDays:

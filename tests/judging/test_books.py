@@ -17,6 +17,7 @@ from tests.build import (
     make_aim,
     make_entry,
     make_horse,
+    make_limits,
     make_lorry,
     make_vet_check,
 )
@@ -34,6 +35,8 @@ from tests.judging.plan import (
     two_visits,
     visit,
 )
+from tripkit.judging import case
+from tripkit.judging.case import Case
 from tripkit.yard.circuit import Circuit, Day, Totals
 from tripkit.yard.yard import CostRates, Yard
 
@@ -124,8 +127,16 @@ class TestLocked:
         ("dropped", "rules"), [(("C2",), set()), (("C1", "C2"), {"locked"}), (("C1",), {"locked"})]
     )
     def test_no_more_is_dropped_than_has_to_be(self, dropped: tuple[str, ...], rules: set[str]):
-        """Away on 04-11 and 04-12 Alder cannot go home after C2 (04-10), but after C1 (04-08)."""
-        yard = bound("C1", "C2", absences=[make_absence("Alder", "2027-04-11", "2027-04-12")])
+        """From 14:00 (arrive_until_hour) nobody is on the road: home on the day after a class only.
+
+        Away on 04-11 and 04-12 Alder cannot go home after C2 (04-10), but after C1 (04-08).
+        """
+        yard = bound(
+            "C1",
+            "C2",
+            absences=[make_absence("Alder", "2027-04-11", "2027-04-12")],
+            limits=make_limits(arrive_until_hour=14),
+        )
         rows = tuple(drop("window: away", 1200, name) for name in dropped)
         stay = [visit(yard, "S1", "2027-04-07", "2027-04-09", classes=("C1",))]
         kept = stay if "C1" not in dropped else []
@@ -154,10 +165,11 @@ class TestLocked:
     @pytest.mark.parametrize(
         ("first", "last", "rules"),
         [
-            # Alder comes on 04-05, 04-06 or 04-07 and goes home on 04-09 to 04-12.
+            # Alder comes on 04-05 to 04-07 and goes home on the evening of 04-08 or until 04-12.
             ("2027-04-05", "2027-04-07", set()),
             ("2027-04-06", "2027-04-07", {"locked"}),
-            ("2027-04-09", "2027-04-12", set()),
+            ("2027-04-08", "2027-04-12", set()),
+            ("2027-04-09", "2027-04-12", {"locked"}),
             ("2027-04-09", "2027-04-11", {"locked"}),
             ("2027-04-08", "2027-04-08", {"locked"}),
         ],
@@ -334,6 +346,41 @@ class TestTotals:
             yard, visit(yard, "S1", "2027-04-07", "2027-04-11", aim=50.0), aims_met=("Alder at S1",)
         )
         assert broken(circuit, yard) == {"totals"}
+
+
+class TestHired:
+    """Drivers whom nobody names, and lorries on hire, are counted from the legs a second time."""
+
+    @pytest.mark.parametrize(
+        ("lorry", "costs", "cents"),
+        [
+            # 04-07 and 04-11 of the unnamed driver; 04-07 to 04-11 of the lorry.
+            ({}, {"hired_driver_day_cents": 9000}, 2 * 9000),
+            ({}, {"hired_driver_day_cents": 0}, 0),
+            ({"hire": True, "per_day_cents": 18000}, {}, 5 * 18000),
+        ],
+    )
+    def test_what_is_hired_is_paid(self, lorry: dict[str, Any], costs: dict[str, Any], cents: int):
+        """A circuit with the cost keeps every rule, one without it is told what it comes to."""
+        yard = stable(vehicles=[make_lorry(**lorry)], costs=CostRates(**costs))
+        visited = visit(yard, "S1", "2027-04-07", "2027-04-11")
+        paid = replace(visited.outings[0], cost_cents=cents)
+        assert broken(plan(yard, Visit((paid,), visited.legs)), yard) == set()
+        assert broken(s1_only(yard), yard) == ({"totals"} if cents else set())
+
+    @pytest.mark.parametrize("kind", ["driver days", "lorry hire"])
+    def test_a_bill_that_forgets_what_is_hired(self, kind: str, monkeypatch: pytest.MonkeyPatch):
+        """The judge does not take the bill's word for it."""
+        yard = stable(
+            vehicles=[make_lorry(hire=True, per_day_cents=100)],
+            costs=CostRates(hired_driver_day_cents=100),
+        )
+        circuit = s1_only(yard)
+        whole = Case(yard, circuit).bill
+        assert whole is not None
+        lines = tuple(line for line in whole.lines if line.kind != kind)
+        monkeypatch.setattr(case, "price", lambda *about: replace(whole, lines=lines))
+        assert f"{kind} come to" in say(circuit, yard)
 
 
 class TestDays:

@@ -218,7 +218,7 @@ class TestMoney:
             horses=[make_horse(name) for name in names],
             people=[make_rider(horses_per_show=9)],
             vehicles=[make_lorry(places=9)],
-            costs=CostRates(groom_day_cents=9000, budget_cents=budget),
+            costs=CostRates(groom_day_cents=9000, hired_driver_day_cents=0, budget_cents=budget),
         )
         assert len(list_shows(yard)) == horses
 

@@ -149,6 +149,7 @@ def _make_rates(dice: Random, *, rich: bool) -> CostRates:
         return CostRates(
             cents_per_km=Decimal(dice.choice([90, 155])),
             groom_day_cents=9000,
+            hired_driver_day_cents=0,
             rider_day_cents=7000,
             overnight_stop_cents=12000,
             stabling_day_cents=3500,

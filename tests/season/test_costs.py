@@ -6,6 +6,7 @@ invented (common practice, no source).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -28,7 +29,7 @@ from tests.build import (
     make_yard,
 )
 from tripkit.season.costs import Bill, find_rider_dates, price, split_among_owners
-from tripkit.yard.circuit import Day, Leg, Outing, Stop
+from tripkit.yard.circuit import Day, Driver, Leg, Outing, Stop, number_driver
 from tripkit.yard.people import Share
 from tripkit.yard.yard import CostRates, Yard
 
@@ -63,6 +64,7 @@ def drive(
     km: float = 140.0,
     vehicle: str = "Lorry",
     nights: int = 0,
+    drivers: tuple[Driver, ...] = (),
 ) -> Leg:
     """A leg of 2 hours from 07:00, or to 17:00 of the day ``until``."""
     zone = ZoneInfo(ZONE)
@@ -71,7 +73,7 @@ def drive(
     if until:
         arrive = datetime.combine(day(until), datetime.min.time(), zone).replace(hour=17)
     stops = tuple(Stop("overnight", depart, 600, "Halfway") for _ in range(nights))
-    return Leg(vehicle, start, end, depart, arrive, km, 2.0, (), horses, stops)
+    return Leg(vehicle, start, end, depart, arrive, km, 2.0, drivers, horses, stops)
 
 
 def show_with_fees(show: str = "S1", first: str = "2027-04-07", **changes: object) -> object:
@@ -489,3 +491,84 @@ def test_parts_sum_to_totals_whatever_the_plan(data: st.DataObject) -> None:
     bill = price(yard, outings, legs, days)
     check_sums(bill)
     assert set(bill.by_outing) >= {(o.horse, o.show) for o in outings}
+
+
+def sum_kind(bill: Bill, kind: str) -> dict[tuple[str, str], int]:
+    """What a kind of cost comes to, by outing."""
+    found: dict[tuple[str, str], int] = {}
+    for line in bill.lines:
+        if line.kind == kind:
+            found[line.horse, line.show] = found.get((line.horse, line.show), 0) + line.cents
+    return found
+
+
+DAYS = ("2027-04-07", "2027-04-08", "2027-04-10", "2027-04-11")
+
+
+def test_a_driver_whom_nobody_names_costs_each_day_with_a_lorry() -> None:
+    """Two days (04-07 and 04-11) of 90.00 as a groom's day, or of 110.01, halved; Dell is free."""
+    legs = [
+        drive("home", "S1", "2027-04-07", "Bella", "Dancer", drivers=(number_driver(1),)),
+        drive("S1", "home", "2027-04-11", "Bella", "Dancer", drivers=(number_driver(1),)),
+    ]
+    outings = [outing(horse, "S1", ("C1",), DAYS) for horse in ("Bella", "Dancer")]
+    known = sum_kind(price(yard_of_two(), outings, legs), "driver days")
+    assert known == {("Bella", "S1"): 9000, ("Dancer", "S1"): 9000}
+    own = yard_of_two(costs=replace(RATES, hired_driver_day_cents=11001))
+    # 110.01 is 55.01 and 55.00, on each of two days.
+    assert sorted(sum_kind(price(own, outings, legs), "driver days").values()) == [11000, 11002]
+    named = [replace(leg, drivers=("Dell",)) for leg in legs]
+    assert sum_kind(price(yard_of_two(), outings, named), "driver days") == {}
+
+
+def test_two_drives_of_a_day_are_one_day_of_a_driver() -> None:
+    """Out with Bella and empty home on one day: 90.00 once."""
+    legs = [
+        drive("home", "S1", "2027-04-07", "Bella", drivers=(number_driver(1),)),
+        replace(
+            drive("S1", "home", "2027-04-07", drivers=(number_driver(1),)),
+            depart=datetime(2027, 4, 7, 10, tzinfo=ZoneInfo(ZONE)),
+            arrive=datetime(2027, 4, 7, 12, tzinfo=ZoneInfo(ZONE)),
+        ),
+    ]
+    bill = price(yard_of_two(), [outing("Bella", "S1", ("C1",), DAYS)], legs)
+    assert sum_kind(bill, "driver days") == {("Bella", "S1"): 9000}
+
+
+@pytest.mark.parametrize(("hire", "cents"), [(True, 5 * 18000), (False, 0)])
+def test_a_lorry_on_hire_costs_each_day_from_leaving_to_return(hire: bool, cents: int) -> None:
+    """04-07 to 04-11 are five days of 180.00."""
+    lorry = make_lorry(hire=hire, per_day_cents=18000 if hire else 0)
+    legs = [
+        drive("home", "S1", "2027-04-07", "Bella"),
+        drive("S1", "home", "2027-04-11", "Bella"),
+    ]
+    bill = price(yard_of_two(vehicles=[lorry]), [outing("Bella", "S1", ("C1",), DAYS)], legs)
+    assert sum(sum_kind(bill, "lorry hire").values()) == cents
+
+
+def test_a_night_outside_the_stabling_days_costs_a_night_at_a_stop() -> None:
+    """S1's stabling ends on 04-12, T's begins on 04-17: the nights of 04-12 to 04-16 cost 35.00."""
+    yard = yard_of_two(shows=[show_with_fees(), show_with_fees("T", "2027-04-19")])
+    outings = [
+        outing("Bella", "S1", ("C1",), ("2027-04-07", "2027-04-08", "2027-04-08", "2027-04-19")),
+        outing("Bella", "T", ("C1",), ("2027-04-19", "2027-04-20", "2027-04-20", "2027-04-23")),
+    ]
+    legs = [drive("home", "S1", "2027-04-07", "Bella"), drive("T", "home", "2027-04-23", "Bella")]
+    assert sum_kind(price(yard, outings, legs), "stabling") == {("Bella", "S1"): 5 * 3500}
+
+
+def test_a_day_trip_costs_no_stall_and_one_day_of_groom_and_rider() -> None:
+    """Out and back on 04-08: 90.00 and 70.01."""
+    back = drive("S1", "home", "2027-04-08", "Bella")
+    zone = ZoneInfo(ZONE)
+    evening = replace(
+        back,
+        depart=datetime(2027, 4, 8, 17, tzinfo=zone),
+        arrive=datetime(2027, 4, 8, 19, tzinfo=zone),
+    )
+    legs = [drive("home", "S1", "2027-04-08", "Bella"), evening]
+    bill = price(yard_of_two(), [outing("Bella", "S1", ("C1",), ("2027-04-08",) * 4)], legs)
+    kinds = {line.kind: line.cents for line in bill.lines}
+    assert (kinds["groom days"], kinds["rider days"]) == (9000, 7001)
+    assert "stall fee" not in kinds

@@ -30,8 +30,9 @@ S2_THERE = make_show("S2", "2027-04-19")  # at Millbrook as well: C1 on 20 April
 
 
 def make_paid_yard(*names: str, **changes: Any) -> Yard:
-    """Dancer with paid classes of S1."""
-    return make_yard(entries=[make_entry(name) for name in names], **changes)
+    """Dancer with paid classes of S1; nobody drives after 14:00, so not in the evening either."""
+    fields: dict[str, Any] = {"limits": make_limits(arrive_until_hour=14), **changes}
+    return make_yard(entries=[make_entry(name) for name in names], **fields)
 
 
 def plan_most(yard: Yard) -> Circuit:

@@ -22,8 +22,6 @@ HOUR, DAY = 60, 24 * 60
 WATER_MINUTES = 30
 # What is moved is moved to the quarter of an hour: common practice, no source.
 STEP_MINUTES = 15
-# What it takes to load horses, and to unload them: work, no driving. (Common practice, no source.)
-LOADING_MINUTES = 20
 # The first part of a break in two, and the second. (Regulation (EC) No 561/2006 Art. 7)
 EARLY_BREAK_MINUTES, LATE_BREAK_MINUTES = 15, 30
 # Least hours of a night where no driver's rule asks for more. (Common practice, no source.)
@@ -81,7 +79,7 @@ def make_terms(
     share = rules.hours_per_day
     turn = min(rules.halt_after_hours, share) if crew else rules.halt_after_hours
     split = rules.split_halts and not crew
-    loading = 0 if limits is None else LOADING_MINUTES
+    loading = 0 if limits is None else rules.loading_minutes
     arrive_until = 24.0 if limits is None else limits.arrive_until_hour
     duty = round(duty_hours * HOUR)
     in_duty = loading * (2 if rules.work_counts else 1)

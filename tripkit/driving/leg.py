@@ -4,13 +4,12 @@ A day on the road leaves at `DEPART_HOUR` local time where that fits, else earli
 same day. Nobody loads before the yard's `load_from_hour` or arrives after its `arrive_until_hour`,
 and the last day ends in the hours in which the stables take horses. The horses halt for water at
 the latest every `water_every_hours` of driving, for half an hour; their day, from loading to
-unloading, has `horse_hours_per_day`. An empty lorry keeps the same times: its driver has his break
-where the horses would drink. Where one day is not enough, the crew and the horses stop for the
-night, and another day follows; the days are as alike as may be. All is counted in whole minutes of
-UTC, so that the night of a clock change is as long as it is.
+unloading, has `horse_hours_per_day`. An empty lorry keeps its driver's hours only. Where one day is
+not enough, it is full, the crew and the horses stop for the night, and another day follows. All is
+counted in whole minutes of UTC, so that the night of a clock change is as long as it is.
 
-What a day holds stands in `driving/day`, what a driver may do in `driving/rules`. Two drivers drive
-in turn and change at each halt.
+The days are made in `driving/stages`, what a day holds stands in `driving/day`, what a driver may
+do in `driving/rules`. Two drivers drive in turn and change at each halt.
 
 **Source:** see `driving/rules`; hours of the day: common practice, no source.
 """

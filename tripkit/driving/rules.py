@@ -5,6 +5,7 @@ after 8 h of driving, and rests 10 h. The EU: 9 h, or 10 h on the last day of a 
 it arrive on that day; 45 min of break after 4.5 h of driving, or 15 and then 30 (the first part is
 never below the 30 min in which the horses drink); rest of 11 h, or of 9 h in up to three nights
 where that saves a day. Great Britain: 10 h of driving and 11 h of duty in the 24 h from its start.
+Loading and unloading are duty; in the EU they are no break, and the day ends after them.
 
 Of two drivers the one who rides along is on duty in the United States and in Great Britain; in the
 EU he has his break, and both rest 9 h within 30. A leg too long for one week's hours has a longer
@@ -36,7 +37,9 @@ class DrivingRules:
     [h], of rest [h], of the shortest rest [h] and how many of those; hours between the starts of
     two days [h]; of two drivers: hours from first to last drive, of driving, of rest [h]; hours of
     driving between two longer rests, and whole days and hours of such a rest; `first_days` are the
-    days of driving before the first of them.
+    days of driving before the first of them. `work_hours` are those of driving and other work in a
+    day; `work_counts`: such work is no break, and ends the day where it comes last.
+    `loading_minutes` are those of loading and of unloading, which a yard may change.
     """
 
     id: str
@@ -61,6 +64,7 @@ class DrivingRules:
     cycle_days: int = 0
     pause_days: int = 0
     pause_hours: float = 0.0
+    loading_minutes: int = 20
 
 
 def _cite(section: str, edition: date) -> Fact:

@@ -28,6 +28,7 @@ from tripkit.driving.stages import (
     Duty,
     GoesOn,
     Road,
+    Stage,
     find_earliest_start,
     find_latest_end,
     keeps_hours,
@@ -45,6 +46,8 @@ from tripkit.yard.limits import Limits
 from tripkit.yard.yard import Yard
 
 NameTown = Callable[[float], str]
+Groups = tuple[tuple[int, ...], ...]
+"""Which runs, by number, have a horse in common."""
 
 
 @dataclass(frozen=True)
@@ -73,10 +76,11 @@ class _Task:
     ways: tuple[Terms, ...]
 
 
-def may_drive(yard: Yard, runs: tuple[Run, ...], drivers: int) -> bool:
+def may_drive(yard: Yard, runs: tuple[Run, ...], drivers: int, *, together: bool = False) -> bool:
     """Whether some runs, one after the other, are lawful on every day, whichever horses are aboard.
 
-    Every day of the season's road days is meant, also those on which a clock is changed.
+    Every day of the season's road days is meant, also those on which a clock is changed. With
+    `together` some horse is on all the loaded runs, and has its hours of a day for all of them.
     """
     rules = choose_rules(yard)
     strictest = find_road_limits(yard) if any(run.loaded for run in runs) else None
@@ -84,8 +88,10 @@ def may_drive(yard: Yard, runs: tuple[Run, ...], drivers: int) -> bool:
     if tasks is None:
         return False
     days = yard.road_days
+    loaded = tuple(number for number, run in enumerate(runs) if run.loaded)
+    groups = (loaded,) if together else ()
     return all(
-        _may_leave(tasks, rules, kind)
+        _may_leave(tasks, rules, kind, groups)
         for kind in _list_kinds(_list_zones(tasks), days.first, days.last, _count_days(runs))
     )
 
@@ -105,23 +111,34 @@ def schedule_runs(
     each, the town nearest to a part of the way.
     """
     rules = choose_rules(yard)
+    trips: dict[str, tuple[int, ...]] = {}
+    for number, names in enumerate(aboard):
+        for name in names or ():
+            trips[name] = (*trips.get(name, ()), number)
     # What suits every horse is lawful for those aboard too, where their own is a shorter drive.
     for own in (aboard, [None] * len(runs)):
         limits = [find_road_limits(yard, horses) for horses in own]
         tasks = _list_tasks(yard, runs, limits, rules, drivers)
-        drives = tasks and _find_shift(tasks, rules, day.toordinal(), range(len(tasks[0].ways)))
-        if drives and tasks:
-            stages = iter(spread_stages([stage for drive in drives for stage in drive]))
-            return tuple(
-                write_timetable(
-                    task.road,
-                    [next(stages) for _ in drive],
-                    run.loaded,
-                    name_town[number] if name_town else None,
-                )
-                for number, (run, task, drive) in enumerate(zip(runs, tasks, drives, strict=True))
-            )
+        if not tasks:
+            return None
+        ways = range(len(tasks[0].ways))
+        drives = _find_shift(tasks, rules, day.toordinal(), ways, tuple(trips.values()))
+        if drives is not None:
+            return _write_timetables(runs, tasks, drives, name_town or [None] * len(runs))
     return None
+
+
+def _write_timetables(
+    runs: Sequence[Run],
+    tasks: Sequence[_Task],
+    drives: Sequence[Drive],
+    name_town: Sequence[NameTown | None],
+) -> tuple[Timetable, ...]:
+    stages = iter(spread_stages([stage for drive in drives for stage in drive]))
+    return tuple(
+        write_timetable(task.road, [next(stages) for _ in drive], run.loaded, town)
+        for run, task, drive, town in zip(runs, tasks, drives, name_town, strict=True)
+    )
 
 
 def _list_tasks(
@@ -170,28 +187,51 @@ def _list_kinds(zones: tuple[str, ...], first: date, last: date, days: int) -> t
 
 
 @lru_cache(maxsize=1 << 16)
-def _may_leave(tasks: tuple[_Task, ...], rules: DrivingRules, day: int) -> bool:
+def _may_leave(tasks: tuple[_Task, ...], rules: DrivingRules, day: int, groups: Groups) -> bool:
     # A day with a short rest after it holds whatever one with a usual rest holds.
     ways = range(len(tasks[0].ways))
     if all(task.days == 1 for task in tasks):
         ways = ways[-1:]
-    return _find_shift(tasks, rules, day, ways) is not None
+    return _find_shift(tasks, rules, day, ways, groups) is not None
 
 
 def _find_shift(
-    tasks: Sequence[_Task], rules: DrivingRules, day: int, ways: Sequence[int]
+    tasks: Sequence[_Task],
+    rules: DrivingRules,
+    day: int,
+    ways: Sequence[int],
+    groups: Groups,
 ) -> tuple[Drive, ...] | None:
-    """The drives of a shift that begins on a day: with usual rests, else with short ones."""
-    if all(task.days == 1 for task in tasks):
-        driving = sum(task.road.minutes for task in tasks)
-        work = sum(2 * task.ways[0].loading for task in tasks)
-        if not keeps_hours(driving, work, tasks[0].ways[0]):
-            return None
+    """The drives of a shift that begins on a day: the first lawful ones of some ways to rest."""
+    if all(task.days == 1 for task in tasks) and not _may_fit(tasks, groups):
+        return None
     for way in ways:
-        found = next(_list_shifts(tasks, way, rules, day, None), None)
-        if found is not None:
-            return found
+        for drives in _list_shifts(tasks, way, rules, day, None):
+            if all(_keeps_horse_days([drives[number] for number in group]) for group in groups):
+                return drives
     return None
+
+
+def _may_fit(tasks: Sequence[_Task], groups: Groups) -> bool:
+    """Whether the hours of one day may hold it all: what no order of halts can mend."""
+    terms = [task.ways[-1] for task in tasks]
+    driving = [task.road.minutes for task in tasks]
+    spans = [bound_length(*pair) for pair in zip(driving, terms, strict=True)]
+    return keeps_hours(sum(driving), sum(2 * own.loading for own in terms), terms[0]) and all(
+        sum(spans[n] for n in group) <= min(terms[n].span for n in group) for group in groups
+    )
+
+
+def _keeps_horse_days(drives: Sequence[Drive]) -> bool:
+    """Whether a horse that is aboard on all these drives is not too long on the road in a day."""
+    days: dict[int, list[Stage]] = {}
+    for drive in drives:
+        for stage in drive:
+            days.setdefault(stage.since, []).append(stage)
+    return all(
+        sum(stage.end - stage.start for stage in stages) <= min(s.terms.span for s in stages)
+        for stages in days.values()
+    )
 
 
 def _list_shifts(

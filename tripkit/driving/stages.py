@@ -23,7 +23,6 @@ from tripkit.driving.day import (
     EARLY_BREAK_MINUTES,
     HOUR,
     LATE_BREAK_MINUTES,
-    LOADING_MINUTES,
     STEP_MINUTES,
     Halts,
     Terms,
@@ -500,8 +499,8 @@ def find_earliest_start(
         return _round_up(max(loads, read_clock(zone, day, road.ready)))
     earliest = read_clock(zone, day, terms.load_from)
     rest = max(terms.rest, terms.pause) if gap > 1 else terms.rest
-    woken = before[-1].since + LOADING_MINUTES + terms.start_after
-    return max(earliest, before[-1].end + rest, woken)
+    last = before[-1]
+    return max(earliest, last.end + rest, last.start + terms.start_after)
 
 
 def _round_down(minute: int) -> int:

@@ -8,6 +8,7 @@ the days are those of the yard's strictest horse; the halts are those of the hor
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 
 from tripkit.driving.leg import (
@@ -31,7 +32,8 @@ FIRST_EDITION = date(2007, 4, 11)
 
 def choose_rules(yard: Yard) -> DrivingRules:
     """The driving rules the yard chose, as in force when its season begins."""
-    return find_rules(yard.driving.rules, max(FIRST_EDITION, yard.season.first))
+    found = find_rules(yard.driving.rules, max(FIRST_EDITION, yard.season.first))
+    return replace(found, loading_minutes=yard.driving.loading_minutes)
 
 
 def find_stables_hours(yard: Yard, place_key: str) -> tuple[int, int]:

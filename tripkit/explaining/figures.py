@@ -29,6 +29,8 @@ SOURCES_OF_COST = {
     "road": "the yard's roads; vehicles.csv or yard.toml [costs], the rate of the lorry",
     "rider days": "yard.toml [costs] rider_day",
     "groom days": "yard.toml [costs] groom_day; one groom for four horses or part",
+    "driver days": "yard.toml [costs] hired_driver_day, else groom_day",
+    "lorry hire": "vehicles.csv, columns hire and per_day",
     "overnight stop": "yard.toml [costs] overnight_stop",
     "stabling": "yard.toml [costs] stabling_day",
     "vet check": "yard.toml [costs] vet_check",

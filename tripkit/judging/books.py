@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from math import isfinite
 
 from tripkit.eligibility.qualifying import assess_aim
-from tripkit.judging.case import Case, Violation, name_rule
+from tripkit.judging.case import Case, Violation, list_stays, name_rule
 from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
-from tripkit.yard.circuit import DroppedEntry
+from tripkit.yard.circuit import DroppedEntry, write_driver
+from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Value, state
 from tripkit.yard.horses import Aim
+from tripkit.yard.places import HOME
 from tripkit.yard.terms import name_term
 
 WORTH_SLACK = 1e-4
@@ -182,6 +185,11 @@ def _judge_cost(case: Case) -> Iterator[Violation]:
                 counted_cents=cents,
             )
             yield Violation("totals", fact, *key, day=held.first)
+    for kind, cents in _count_hired(case).items():
+        billed = sum(line.cents for line in bill.lines if line.kind == kind)
+        if billed != cents:
+            fact = state("judging.other-hire", kind=kind, billed_cents=billed, counted_cents=cents)
+            yield Violation("totals", fact)
     if case.circuit.totals.cost_cents != bill.total_cents:
         fact = state(
             "judging.other-cost",
@@ -189,6 +197,27 @@ def _judge_cost(case: Case) -> Iterator[Violation]:
             counted_cents=bill.total_cents,
         )
         yield Violation("totals", fact)
+
+
+def _count_hired(case: Case) -> dict[str, int]:
+    """What hired drivers and hired lorries cost, counted from the legs a second time."""
+    crews: set[tuple[str, str, date]] = set()
+    lorries = 0
+    for name, trips in case.trips_by_vehicle.items():
+        for trip in trips:
+            unnamed = {write_driver(d) for d in trip.leg.drivers if not isinstance(d, str)}
+            crews |= {(name, driver, day) for driver in unnamed for day in trip.days}
+        vehicle = case.yard.vehicle_by_name.get(name)
+        away = {
+            day
+            for stay in list_stays(trips)
+            if stay.place_key != HOME and stay.last is not None
+            for day in DaySpan(stay.first, stay.last)
+        }
+        away |= {day for trip in trips for day in trip.days}
+        lorries += len(away) * (vehicle.per_day_cents if vehicle and vehicle.hire else 0)
+    rates = case.yard.costs
+    return {"driver days": len(crews) * rates.driver_day_cents, "lorry hire": lorries}
 
 
 def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:

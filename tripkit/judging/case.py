@@ -28,6 +28,8 @@ from tripkit.yard.shows import Show, ShowClass
 from tripkit.yard.yard import Yard
 
 FAR_DAYS = 400
+# By when a horse is there that comes on the day of its class. (Common practice, no source.)
+COMES_UNTIL = 10 * 60
 ROAD = "road"
 
 
@@ -170,6 +172,19 @@ def count_hours(start: datetime, end: datetime) -> float:
 def count_clock_minutes(moment: datetime) -> int:
     """A local time of day in minutes after midnight."""
     return moment.hour * 60 + moment.minute
+
+
+def find_evening(case: Case, horse: Horse, jumped: Sequence[ShowClass]) -> float:
+    """From which minute a horse may leave on the day of these classes: they are over, it is in."""
+    ends = [c.ends_minutes for c in jumped if c.ends_minutes is not None]
+    over = max([horse.limits.leave_from_hour * 60, *ends])
+    return over + case.yard.driving.loading_minutes
+
+
+def find_morning(first: Sequence[ShowClass]) -> int:
+    """By which minute a horse is there that comes on the day of these classes: an hour before."""
+    starts = [c.starts_minutes - 60 for c in first if c.starts_minutes is not None]
+    return min(starts, default=COMES_UNTIL)
 
 
 def is_aware(moment: datetime) -> bool:

@@ -10,16 +10,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import ceil
 
+from tripkit.driving.shifts import Run, may_drive
 from tripkit.driving.timetables import count_leg_days
 from tripkit.eligibility.classes import fits_class
-from tripkit.judging.case import Case, shift
+from tripkit.judging.case import Case, find_evening, find_morning, shift
 from tripkit.yard.days import DaySpan
 from tripkit.yard.horses import Horse
 from tripkit.yard.names import find_function
 from tripkit.yard.people import Person
 from tripkit.yard.places import HOME
-from tripkit.yard.recovery import count_arrival_days
+from tripkit.yard.recovery import count_arrival_days, count_rest_days
 from tripkit.yard.rules import CLASHING, ROAD, RULES
 from tripkit.yard.shows import Show, ShowClass, Start
 from tripkit.yard.vehicles import Vehicle
@@ -28,12 +30,18 @@ from tripkit.yard.yard import Yard
 
 @dataclass(frozen=True)
 class Way:
-    """One vehicle between home and a show: hours out, days out and back, when it is absent."""
+    """One vehicle between home and a show: hours out, days out and back, when it is absent.
+
+    `by_morning` and `by_evening`: it can come on the day of the first class, and leave on that of
+    the last.
+    """
 
     hours: float
     days_out: int
     days_back: int
     absences: tuple[DaySpan, ...]
+    by_morning: bool
+    by_evening: bool
 
 
 @dataclass(frozen=True)
@@ -74,8 +82,25 @@ class BoundClass:
             back = measure_way(self.case, vehicle, self.show.place_key, HOME)
             if out is not None and back is not None:
                 absences = self.case.find_absences(vehicle.vehicle)
-                found.append(Way(out[0], out[1], back[1], absences))
+                found.append(Way(out[0], out[1], back[1], absences, *self._find_hours(vehicle)))
         return tuple(found)
+
+    def _find_hours(self, vehicle: Vehicle) -> tuple[bool, bool]:
+        """Whether a vehicle may come on the first class day, and leave on the last evening."""
+        yard, limits, key = self.case.yard, self.horse.limits, self.show.place_key
+        classes = [start.offered for start in self.starts]
+        first, last = min(c.day for c in classes), max(c.day for c in classes)
+        hours = [yard.find_hours(*way, vehicle) or 0.0 for way in ((HOME, key), (key, HOME))]
+        out, back = (round(each, 2) for each in hours)
+        until = find_morning([c for c in classes if c.day == first])
+        leave = ceil(find_evening(self.case, self.horse, [c for c in classes if c.day == last]))
+        rested = not limits.arrive_days_before and not count_rest_days(out, limits)
+        comes = Run(HOME, key, out, 1, loaded=True, latest=until)
+        goes = Run(key, HOME, back, 1, loaded=True, earliest=leave)
+        return (
+            rested and may_drive(yard, (comes,), vehicle.drivers),
+            may_drive(yard, (goes,), vehicle.drivers),
+        )
 
     @property
     def can_come_and_go(self) -> bool:
@@ -90,14 +115,15 @@ class BoundClass:
         comes = case.stands_at(horse.horse, show.place_key)
         goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
         for way in self.ways:
-            arrive = shift(first, -count_arrival_days(horse.limits, way.hours))
+            lead = 0 if way.by_morning else count_arrival_days(horse.limits, way.hours)
+            arrive = shift(first, -lead)
             while not comes and arrive >= show.stabling.first:
                 depart = shift(arrive, 1 - way.days_out)
                 away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
                 comes = depart >= begin and not _overlaps(absences, away)
                 comes = comes and not _overlaps(way.absences, drive)
                 arrive = shift(arrive, -1)
-            leave = shift(last, 1)
+            leave = shift(last, 0 if way.by_evening else 1)
             while not goes and leave <= show.stabling.last:
                 back = shift(leave, way.days_back - 1)
                 away, drive = DaySpan(first, back), DaySpan(leave, back)

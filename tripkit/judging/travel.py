@@ -16,6 +16,8 @@ from tripkit.judging.case import (
     Violation,
     count_clock_minutes,
     count_hours,
+    find_evening,
+    find_morning,
     name_stop,
     state_leg,
 )
@@ -25,8 +27,6 @@ from tripkit.yard.places import HOME
 
 TRANSIT_NIGHTS = 1
 HOUR = 60
-# By when a horse is there that comes on the day of its class. (Common practice, no source.)
-COMES_UNTIL = 10 * HOUR
 QUARTER = 15
 
 
@@ -250,8 +250,7 @@ def _find_late_morning(case: Case, stay: Stay, held: Held) -> Iterator[Violation
     first = [c for c in held.classes if c.day == held.first]
     if comes is None or stay.first != held.first or held.horse.limits.arrive_days_before:
         return
-    known = [c.starts_minutes - HOUR for c in first if c.starts_minutes is not None]
-    until = min(known, default=COMES_UNTIL)
+    until = find_morning(first)
     if count_clock_minutes(comes.arrive) > until:
         fact = state(
             "judging.comes-too-late-to-jump",
@@ -271,9 +270,7 @@ def _find_early_evening(case: Case, stay: Stay, group: Sequence[Held]) -> Iterat
     goes = next((t for t in trips if t.start_key == stay.place_key and t.days.first == day), None)
     if not jumped or goes is None or day is None:
         return
-    over = [c.ends_minutes for c in jumped if c.ends_minutes is not None]
-    from_minutes = max([horse.limits.leave_from_hour * HOUR, *over])
-    from_minutes += case.yard.driving.loading_minutes
+    from_minutes = find_evening(case, horse, jumped)
     if count_clock_minutes(goes.depart) < from_minutes:
         fact = state(
             "judging.leaves-before-evening",

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from tripkit.yard.circuit import Day, Leg, Outing
+from tripkit.yard.circuit import Day, Leg, Outing, write_driver
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents, split_cents
@@ -29,6 +29,8 @@ KINDS_OF_COST = (
     "road",
     "rider days",
     "groom days",
+    "driver days",
+    "lorry hire",
     "overnight stop",
     "stabling",
     "vet check",
@@ -72,12 +74,13 @@ def price(
 ) -> Bill:
     """The season costs fees, roads, rider and groom days, overnight stops and vet checks.
 
-    A drive belongs to the outing it leads to, on the way home to the one it comes from, in
-    equal parts among the horses aboard; an empty drive to all horses that the vehicle carries
-    between leaving home and coming back (to the outing of each one's first drive on that
-    trip). Rider days, groom days and crew nights are shared by the horses that cause them. A
-    vet check is taken from `days` and belongs to the outing after which it comes; a check that
-    no outing asks for (a blood test, a recheck of a lame horse) costs the circuit nothing.
+    A drive belongs to the outing it leads to, on the way home to the one it comes from, in equal
+    parts among the horses aboard; an empty drive to all horses that the vehicle carries between
+    leaving home and coming back (to the outing of each one's first drive on that trip). Rider days,
+    groom days and crew nights are shared by the horses that cause them, so are the days of drivers
+    whom nobody names and of hired lorries. No night, no stall fee. A vet check is taken from `days`
+    and belongs to the outing after which it comes; a check that no outing asks for (a blood test, a
+    recheck of a lame horse) costs the circuit nothing.
     """
     plan = _Plan(yard, outings, legs)
     lines = [
@@ -85,6 +88,8 @@ def price(
         *_list_drives(plan),
         *_list_rider_days(plan),
         *_list_groom_days(plan),
+        *_list_hired(plan),
+        *_list_stable_nights(plan),
         *_list_vet_checks(plan, days),
     ]
     lines = sorted(
@@ -264,7 +269,13 @@ class _Plan:
         found: dict[date, Outing] = {}
         for i, outing in enumerate(outings):
             first, last = outing.arrive, outing.leave
-            for leg in reversed([leg for leg in legs if leg.arrive.date() <= outing.first_day]):
+            came = [
+                leg
+                for leg in legs
+                if leg.arrive.date() <= outing.first_day
+                and (leg.end != HOME or leg.depart.date() < outing.first_day)
+            ]
+            for leg in reversed(came):
                 if leg.end == HOME:
                     break
                 first = min(first, leg.depart.date())
@@ -332,7 +343,7 @@ def _list_fees(plan: _Plan) -> Iterator[CostLine]:
             horse,
             show.show,
             outing.arrive,
-            show.stall_fee_cents,
+            show.stall_fee_cents if outing.arrive < outing.leave else 0,
             state("season.stall"),
         )
         if needs_late_fee(plan.yard, outing):
@@ -406,6 +417,74 @@ def _list_groom_days(plan: _Plan) -> Iterator[CostLine]:
     for key, (place, first, days, others, cents) in _gather(shared).items():
         text = state("season.days-of", who=place, count=days, shared=_describe_shared(others))
         yield CostLine("groom days", *key[1], first, cents, text)
+
+
+def _list_hired(plan: _Plan) -> Iterator[CostLine]:
+    """A driver whom nobody names costs each day on which he drives a lorry.
+
+    A lorry on hire costs each day from leaving home to coming back.
+    """
+    yard = plan.yard
+    driven: dict[tuple[str, str, date], list[OutingKey]] = {}
+    hired: dict[tuple[str, date], list[OutingKey]] = {}
+    rounds: dict[str, list[int]] = {}
+    for number, leg in enumerate(plan.legs):
+        for driver in leg.drivers:
+            for day in leg.days if not isinstance(driver, str) else ():
+                key = (leg.vehicle, write_driver(driver), day)
+                driven.setdefault(key, []).extend(plan.payers[number])
+        trip = rounds.setdefault(leg.vehicle, [])
+        trip.append(number)
+        vehicle = yard.vehicle_by_name.get(leg.vehicle)
+        if vehicle is not None and vehicle.hire:
+            for day in DaySpan(plan.legs[trip[0]].days.first, leg.days.last):
+                hired.setdefault((leg.vehicle, day), []).extend(plan.payers[number])
+        if leg.end == HOME:
+            trip.clear()
+    rate = yard.costs.driver_day_cents
+    drivers = ((who, day, rate, keys) for (_, who, day), keys in driven.items())
+    yield from _list_days_of("driver days", drivers)
+    lorries = (
+        (name, day, yard.vehicle_by_name[name].per_day_cents, keys)
+        for (name, day), keys in hired.items()
+    )
+    yield from _list_days_of("lorry hire", lorries)
+
+
+def _list_days_of(
+    kind: str, shared: Iterable[tuple[str, date, int, list[OutingKey]]]
+) -> Iterator[CostLine]:
+    once = ((name, day, cents, list(dict.fromkeys(keys))) for name, day, cents, keys in shared)
+    for key, (name, first, days, others, cents) in _gather(once).items():
+        text = state("season.days-of", who=name, count=days, shared=_describe_shared(others))
+        yield CostLine(kind, *key[1], first, cents, text)
+
+
+def _list_stable_nights(plan: _Plan) -> Iterator[CostLine]:
+    """A night at a place outside the stabling days of the shows that the horse is there for."""
+    rate = plan.yard.costs.stabling_day_cents
+    for horse, numbers in plan.legs_of.items():
+        outings = plan.outings_of.get(horse, [])
+        for number, later in zip(numbers, [*numbers[1:], None], strict=True):
+            leg = plan.legs[number]
+            if leg.end == HOME:
+                continue
+            place, first = plan.yard.place_key_of(leg.end), leg.arrive.date()
+            until = date.max if later is None else plan.legs[later].depart.date()
+            own = [
+                o
+                for o in outings
+                if plan.yard.place_key_of(o.show) == place and first <= o.first_day <= until
+            ]
+            until = min(until, max([first, *(o.leave for o in own)])) if later is None else until
+            open_days = [plan.yard.show_by_name[o.show].stabling for o in own]
+            for day in DaySpan(first, until) if first < until else ():
+                if day == until or any(s.first <= day < s.last for s in open_days):
+                    continue
+                there = next(((horse, o.show) for o in own if o.arrive <= day < o.leave), None)
+                key = there or plan.drives[number, horse]
+                text = state("season.night-outside", place=place, on=day)
+                yield CostLine("stabling", *key, day, rate, text)
 
 
 def _gather(

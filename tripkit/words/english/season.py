@@ -8,6 +8,7 @@ SENTENCES = {
     "season.drive": "{vehicle}, {start} to {end}, {road_km:tenths}{empty}{parts}",
     "season.empty": ", empty",
     "season.one-of-parts": ", one of {count} parts",
+    "season.night-outside": "{place}, the night of {on}, outside the stabling days",
     "season.nights": "{vehicle}, {start} to {end}, {count} {count:night|nights}",
     "season.nights-of-crew": (
         "{vehicle}, {start} to {end}, {count} {count:night|nights}, crew{parts}"
