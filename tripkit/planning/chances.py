@@ -159,9 +159,10 @@ class Chance:
 
 @dataclass(frozen=True, eq=False)
 class Fleet:
-    """Vehicles that are alike for planning: same places, rate, pace, absences, place to start from.
+    """Vehicles that are alike for planning: places, rates, pace, absences, where they start from.
 
-    `start` is the place key where they stand, `free_from` the first day on which they set out.
+    `per_day_cents` is what one on hire costs each day away. `start` is the place key where they
+    stand, `free_from` the first day on which they set out.
     """
 
     vehicles: tuple[str, ...]
@@ -171,6 +172,7 @@ class Fleet:
     absences: tuple[tuple[int, int], ...]
     start: str = HOME
     free_from: int = 0
+    per_day_cents: int = 0
 
     @property
     def count(self) -> int:

@@ -63,6 +63,7 @@ def build_season(
         add_places(season, net, name)
     add_vehicle_flows(season)
     carry_horses(season)
+    keep_horse_days(season)
     couple_riders(season)
     cap_outings(season)
     keep_fit_up(season)
@@ -198,6 +199,21 @@ def add_places(season: Season, net: PlaceNet, horse: str) -> None:
 
 def _less(terms: Iterable[tuple[int, float]]) -> list[tuple[int, float]]:
     return [(column, -value) for column, value in terms]
+
+
+def keep_horse_days(season: Season) -> None:
+    """A horse that comes and goes on one day has its hours on the road for both drives.
+
+    Rule `driving`.
+    """
+    problem = season.problem
+    same_day = [(move, c) for move, c in season.moves_of.items() if move.on_the_day]
+    comes = [(move, c) for move, c in same_day if move.comes is not None and move.comes.mornings]
+    for coming, column in comes if "driving" not in problem.without else ():
+        for going, other in same_day:
+            together = going.leaves is coming.comes and going.depart == coming.depart
+            if together and not problem.may_stay_aboard((*coming.drives, *going.drives)):
+                season.mip.add_row([(column, 1.0), (other, 1.0)], 0.0, 1.0)
 
 
 def cap_outings(season: Season) -> None:

@@ -111,7 +111,7 @@ def _close_place(
         if i < len(days) - 1 or place == HOME:
             end = days[i + 1] - 1 if i < len(days) - 1 else day
             most = float(count) if is_clear(shut, day, end) else 0.0
-            waiting = season.mip.add_variable(0.0, most)
+            waiting = season.waits_of[fleet, place, day, end] = season.mip.add_variable(0.0, most)
             terms.append((waiting, -1.0))
         season.mip.add_row(terms, -supply, -supply)
         if place == HOME and i == len(days) - 1 and waiting is not None:

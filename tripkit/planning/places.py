@@ -252,19 +252,39 @@ class _Builder:
                 spot = Spot("before", chance, extra)
                 if arrive in chance.arrivals and arrive + before <= firsts[-1]:
                     head = (spot, 2 * (arrive + before))
-                    self._ask(start, head, Move(name, leaves, chance, plan))
+                    late = bool(start.earliest)
+                    self._ask(start, head, Move(name, leaves, chance, plan, late))
                 same_day = days == 1 and lead == 0 and before <= 1 and not start.earliest
                 if same_day and arrive in mornings:
                     early = (*plan[:-1], replace(plan[-1], latest=mornings[arrive]))
-                    self._ask(start, (spot, 2 * arrive), Move(name, leaves, chance, early))
+                    self._ask(start, (spot, 2 * arrive), Move(name, leaves, chance, early, True))
 
     def _go_home(self, chance: Chance, ways: Collection[Way] | None = None) -> None:
         """The drives that bring it home."""
         for start in self.starts[chance]:
             for plan, hours in self._list_routes(chance.place_key, HOME, start, ways):
                 back = Spot(HOME, hours=round(start.hours + hours, 2))
-                head = (back, 2 * (self.problem.arrival_of(plan[-1]) + 1))
-                self._ask(start, head, Move(self.horse.horse, chance, None, plan))
+                arrive = self.problem.arrival_of(plan[-1])
+                late = self._count_late_days(chance, start, arrive, back.hours)
+                head = (back, 2 * (arrive + 1 + late))
+                move = Move(self.horse.horse, chance, None, plan, bool(start.earliest))
+                self._ask(start, head, move)
+
+    def _count_late_days(self, chance: Chance, start: _Start, arrive: int, hours: float) -> int:
+        """Days at home after a drive that takes from the recovery: after the days without jumping.
+
+        What the next drive leaves of a recovery by itself is no more than that asks. Rule
+        `recovery`.
+        """
+        limits, name = self.horse.limits, self.horse.horse
+        way = Ride(chance.place_key, HOME, 0.0, hours, arrive - start.day + 1)
+        extra = -self.problem.compute_key(name, 0, way)
+        ended = [w.last for w in chance.windows if w.last <= start.day and chance.choices]
+        if not extra or not ended:
+            return 0
+        late = start.day - min(ended) - limits.no_jump_days
+        rest = self.problem.count_rest(name, way)
+        return max(0, 2 * limits.schools_before_show + rest - 1 - late) if late > 0 else 0
 
     def _ask(self, start: _Start, head: Node, move: Move) -> None:
         problem = self.problem

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import timedelta
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 from tripkit.driving.leg import count_rider_days
 from tripkit.driving.rules import RULES, DrivingRules
-from tripkit.driving.shifts import Run, may_drive, schedule_runs
+from tripkit.driving.shifts import Run, may_drive
 from tripkit.driving.timetables import count_empty_days, count_leg_days
 from tripkit.planning.chances import (
     Chance,
@@ -108,7 +107,7 @@ class Problem:
         return self.lawful[key]
 
     def may_stay_aboard(self, plan: DayPlan) -> bool:
-        """Whether horses may stay aboard where a lorry calls: the drives are one day of theirs.
+        """Whether a horse may be driven by all of these on one day: their hours are its own.
 
         Rule `driving`.
         """
@@ -116,16 +115,8 @@ class Problem:
             return False
         key = ("aboard", *((d.start, d.end, d.pace, d.earliest, d.latest) for d in plan))
         if key not in self.lawful:
-            tables = schedule_runs(
-                self.yard,
-                self.list_runs(plan),
-                self.yard.season.first,
-                drivers=plan[0].pace.drivers,
-                aboard=[None for _ in plan],
-            )
-            longest = timedelta(hours=self.yard.road_limits.horse_hours_per_day)
-            away = None if tables is None else tables[-1].arrive - tables[0].depart
-            self.lawful[key] = away is not None and away <= longest
+            runs, drivers = self.list_runs(plan), plan[0].pace.drivers
+            self.lawful[key] = may_drive(self.yard, runs, drivers, together=True)
         return self.lawful[key]
 
     def list_runs(self, plan: DayPlan) -> tuple[Run, ...]:
@@ -266,6 +257,7 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
             yard.speed_kmh_of(vehicle),
             vehicle.drivers,
             away,
+            vehicle.per_day_cents if vehicle.hire else 0,
             start,
             find_free_day(yard, stand),
         )
@@ -282,8 +274,9 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
             ),
             start,
             free_from,
+            per_day_cents,
         )
-        for (*_, start, free_from), vehicles in groups.items()
+        for (*_, per_day_cents, start, free_from), vehicles in groups.items()
     )
 
 

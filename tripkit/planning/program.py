@@ -30,14 +30,16 @@ MANY_WINDOWS = 2_500
 class Move:
     """A horse aboard: from a show that it leaves, to one that it comes to; None is home.
 
-    Of two drives the lorry calls somewhere on the way, and the horse stays aboard. The same drive
-    may stand for several moves, by what it comes after and what it comes in time for.
+    Of two drives the lorry calls somewhere on the way, and the horse stays aboard. `on_the_day` it
+    comes on the morning of its first class, or goes on the evening of its last. The same drive may
+    stand for several moves, by what it comes after and what it comes in time for.
     """
 
     horse: str
     leaves: Chance | None
     comes: Chance | None
     drives: DayPlan
+    on_the_day: bool = False
 
     @property
     def depart(self) -> int:
@@ -78,6 +80,7 @@ class Season:
     attendance_of: dict[Attendance, int] = field(default_factory=dict)
     legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
     plans_of: dict[tuple[Fleet, DayPlan], int] = field(default_factory=dict)
+    waits_of: dict[tuple[Fleet, str, int, int], int] = field(default_factory=dict)
     rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
     aim_of: dict[Aim, int] = field(default_factory=dict)
 

@@ -7,14 +7,18 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
+from collections.abc import Mapping
+from datetime import date
 
-from tripkit.planning.chances import Chance
+from tripkit.planning.chances import Chance, Fleet
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import find_last_tour
 from tripkit.planning.problem import price_ride
 from tripkit.planning.program import Season, Terms
 from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
 from tripkit.yard.places import HOME
+
+WEEK_DAYS = 7
 
 
 def add_spending(season: Season) -> Terms:
@@ -25,6 +29,8 @@ def add_spending(season: Season) -> Terms:
     horses_at = _add_presence(season)
     _add_grooms(season, terms, horses_at)
     _add_riders(season, terms, horses_at)
+    _add_drivers(season, terms)
+    _add_hire(season, terms)
     rate = season.problem.yard.costs.vet_check_cents
     for column in season.check_of.values():
         terms[column] += rate
@@ -52,6 +58,21 @@ def _add_fees(season: Season, terms: Terms) -> None:
             if not choice.bound:
                 column = season.choice_of[chance, choice]
                 season.mip.add_row([(late, 1.0), (column, -1.0)], 0.0, INFINITY)
+    _leave_out_stalls(season, terms)
+
+
+def _leave_out_stalls(season: Season, terms: Terms) -> None:
+    """Who comes and goes on one day has no stall."""
+    for chance in season.problem.chances:
+        moves = [(m, c) for m, c in season.moves_of.items() if m.on_the_day]
+        comes = [(m.depart, c) for m, c in moves if m.comes is chance]
+        goes = [(m.depart, c) for m, c in moves if m.leaves is chance]
+        for day in sorted({day for day, _ in comes} & {day for day, _ in goes}):
+            without = season.mip.add_variable()
+            terms[without] -= chance.stall_fee_cents
+            for some in (comes, goes):
+                columns = [(c, -1.0) for on, c in some if on == day]
+                season.mip.add_row([(without, 1.0), *columns], -INFINITY, 0.0)
 
 
 def _add_road(season: Season, terms: Terms) -> None:
@@ -63,6 +84,76 @@ def _add_road(season: Season, terms: Terms) -> None:
     for move, column in season.moves_of.items():
         nights = sum(season.ride_for(drive).nights for drive in move.drives)
         terms[column] += nights * rates.stabling_day_cents
+
+    _add_nights_outside(season, terms)
+
+
+def _add_nights_outside(season: Season, terms: Terms) -> None:
+    """A night on the grounds outside the stabling days of the shows that a horse is there for."""
+    rate = season.problem.yard.costs.stabling_day_cents
+    tomorrow = season.problem.yard.day_of_planning.toordinal() + 1
+    for there, column in season.attendance_of.items():
+        if there.after is not None:
+            since = there.after.stabling[1]
+            since = max(since, tomorrow) if there.after.begun else since
+            terms[column] += rate * max(0, there.chance.stabling[0] - since)
+    for move, column in season.moves_of.items():
+        if move.leaves is not None and move.leaves.begun:
+            since = max(move.leaves.stabling[1], tomorrow)
+            terms[column] += rate * max(0, move.depart - since)
+
+
+def _add_drivers(season: Season, terms: Terms) -> None:
+    """A driver whom nobody names costs each day on which he drives; named ones have days off."""
+    yard = season.problem.yard
+    seats: dict[Fleet, dict[int, list[tuple[int, float]]]] = defaultdict(lambda: defaultdict(list))
+    for (fleet, plan), column in season.plans_of.items():
+        for day in range(plan[0].depart, season.problem.arrival_of(plan[-1]) + 1):
+            seats[fleet][day].append((column, float(fleet.pace.drivers)))
+    for fleet, days in seats.items():
+        vehicles = [yard.vehicle_by_name[name] for name in fleet.vehicles]
+        names = {name for vehicle in vehicles for name in vehicle.driver_names}
+        hired: dict[int, int] = {}
+        for day, driven in days.items():
+            free = sum(not yard.is_absent(name, date.fromordinal(day)) for name in names)
+            if not free:
+                for column, count in driven:
+                    terms[column] += count * yard.costs.driver_day_cents
+                continue
+            most = float(fleet.count * fleet.pace.drivers)
+            hired[day] = season.mip.add_variable(0.0, most)
+            terms[hired[day]] += yard.costs.driver_day_cents
+            season.mip.add_row([*driven, (hired[day], -1.0)], -INFINITY, float(free))
+        _keep_days_off(season, days, hired, len(names))
+
+
+def _keep_days_off(
+    season: Season,
+    days: Mapping[int, list[tuple[int, float]]],
+    hired: Mapping[int, int],
+    names: int,
+) -> None:
+    """In any week each driver whom somebody names has his days off: others drive then."""
+    most = float(names * (WEEK_DAYS - season.problem.yard.limits.driver_days_off))
+    for first in sorted(hired):
+        week = [day for day in range(first, first + WEEK_DAYS) if day in hired]
+        if len(week) == WEEK_DAYS:
+            driven: Terms = defaultdict(float)
+            for day in week:
+                driven[hired[day]] -= 1.0
+                for column, count in days[day]:
+                    driven[column] += count
+            season.mip.add_row(driven, -INFINITY, most)
+
+
+def _add_hire(season: Season, terms: Terms) -> None:
+    """A lorry on hire costs each day from leaving home to coming back."""
+    for (fleet, plan), column in season.plans_of.items():
+        days = season.problem.arrival_of(plan[-1]) - plan[0].depart + 1
+        terms[column] += fleet.per_day_cents * days
+    for (fleet, place, first, last), column in season.waits_of.items():
+        if place != HOME:
+            terms[column] += fleet.per_day_cents * (last - first + 1)
 
 
 _Away = tuple[str, str, bool]

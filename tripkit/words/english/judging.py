@@ -389,9 +389,7 @@ SENTENCES = {
     "judging.other-cost": (
         "the plan costs {written_cents} as written, and counted again {counted_cents}"
     ),
-    "judging.other-hire": (
-        "{kind} come to {counted_cents}, and the bill has {billed_cents}"
-    ),
+    "judging.other-hire": ("{kind} come to {counted_cents}, and the bill has {billed_cents}"),
     "judging.leftover": "the status is {status}, and {name} has {count} rows",
     # figures
     "judging.no-status": "{status:quoted} is no status of a circuit",
