@@ -333,13 +333,13 @@ class _Trip:
                 continue
             shut = fleet.absences if absent and "window" not in without else ()
             latest = first - count_days_before(limits, ride, without)
-            days = range(low, latest + 1) if coming else range(last + 1, high + 1)
+            days = [*range(low, latest + 1)] if coming else [*range(last + 1, high + 1)]
             edge = first if coming else last
             offered = [c for c in show.classes if c.day.toordinal() == edge]
             same_day = may_come_on_the_day if coming else may_leave_on_the_day
             about = yard, self.horse, offered, ride, fleet.pace, without
             if low <= edge <= high and same_day(*about):
-                days = (*days, edge)
+                days.append(edge)
             for day in days:
                 depart = day - ride.days + 1 if coming else day
                 arrive = depart + ride.days - 1
@@ -560,8 +560,11 @@ def _fit_days(
     today = yard.day_of_planning.toordinal()
     if yard.begun.legs:
         low = max(low, today + 1)
-    windows, arrivals, leaves = [], set(), set()
-    mornings, evenings = set(), set()
+    windows: list[Window] = []
+    arrivals: set[int] = set()
+    leaves: set[int] = set()
+    mornings: set[tuple[int, int]] = set()
+    evenings: set[tuple[int, int]] = set()
     bar = NO_DAYS
     for first in days:
         for last in days:
