@@ -447,3 +447,11 @@ class TestDays:
         yard = make_yard(shows=[show], horses=[make_horse(starts_per_day=most)])
         (outing,) = plan_most(yard).outings
         assert len(outing.classes) == most
+
+    def test_shows_that_no_road_joins_are_both_reached_from_home(self) -> None:
+        """Millbrook and Fairview each have a road home: one class of 10 at either."""
+        yard = make_yard(
+            shows=[show_on("S1", APRIL_8), show_on("S2", "2027-04-20", "Fairview")],
+            km={("Millbrook", "Fairview"): None},
+        )
+        assert list_shows(yard) == ["S1", "S2"]

@@ -222,7 +222,8 @@ class _Builder:
                 if place in (begin, end) or (there not in ways and on not in ways):
                     continue
                 plan = replace(whole, end=place), Drive(place, end, start.day, pace)
-                if problem.may_stay_aboard(plan):
+                roads = all(problem.find_ride(d.start, d.end, pace) for d in plan)
+                if roads and problem.may_stay_aboard(plan):
                     yield plan, sum(problem.ride_for(drive).hours for drive in plan)
 
     def _come(
