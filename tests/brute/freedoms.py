@@ -19,8 +19,7 @@ class Freedoms:
     calls: a horse stays aboard while its lorry calls at a place on the way.
     points_until_class: points for an aim count until its class, not until its show's first one.
 
-    absent_at_home is no freedom but a rule that planner and judge do not know yet: a lorry stands
-    at home while it is absent.
+    absent_at_home is no freedom but a rule: a lorry stands at home while it is absent.
     """
 
     any_day: bool = False
