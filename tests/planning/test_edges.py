@@ -447,3 +447,47 @@ class TestDays:
         yard = make_yard(shows=[show], horses=[make_horse(starts_per_day=most)])
         (outing,) = plan_most(yard).outings
         assert len(outing.classes) == most
+
+    def test_shows_that_no_road_joins_are_both_reached_from_home(self) -> None:
+        """Dancer jumps at Millbrook, Bella at Fairview; each has a road home."""
+        low = make_class("C1", "2027-04-20", "S2", height_cm=100)
+        bella = make_horse("Bella", from_height_cm=90, to_height_cm=105, rider="Ben")
+        yard = make_yard(
+            shows=[
+                show_on("S1", APRIL_8),
+                make_show("S2", "2027-04-20", "2027-04-20", place_key="Fairview", classes=[low]),
+            ],
+            horses=[make_horse(), bella],
+            people=[make_rider(), make_rider("Ben")],
+            km={("Millbrook", "Fairview"): None},
+        )
+        assert list_shows(yard) == ["S1", "S2"]
+
+    @pytest.mark.parametrize(("second", "count"), [("2027-04-14", 2), ("2027-04-13", 1)])
+    def test_who_leaves_again_the_next_day_recovers_from_both_drives(
+        self, second: str, count: int
+    ) -> None:
+        """Home on the 10th and out on the 11th, 4 h each: 2 days on the road and 1 of rest, less 1.
+
+        With the 3 days without jumping 5 clear days, 9 to 13 April. On all other days the lorry is
+        away or stables are closed.
+        """
+        limits = make_limits(no_jump_days=3, schools_before_show=0)
+        yard = make_yard(
+            shows=[
+                show_on("S1", APRIL_8, stabling=span("2027-04-06", "2027-04-12")),
+                show_on("S2", second, "Fairview", stabling=span("2027-04-11", "2027-04-15")),
+            ],
+            limits=limits,
+            horses=[make_horse(limits=limits)],
+            km={
+                ("home", "Millbrook"): 280,
+                ("home", "Fairview"): 280,
+                ("Millbrook", "Fairview"): 840,
+            },
+            absences=[
+                make_absence("Lorry", APRIL_8, "2027-04-09"),
+                make_absence("Lorry", "2027-04-12", "2027-04-13"),
+            ],
+        )
+        assert len(list_shows(yard)) == count

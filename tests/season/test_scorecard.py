@@ -108,6 +108,16 @@ def test_drives_without_a_whole_day_between_are_one_drive() -> None:
     assert count_spare_days(yard, [FIRST, SECOND], legs) == 0
 
 
+def test_a_drive_after_the_days_without_jumping_counts_besides() -> None:
+    """Home on the 18th, the day after the seventh, and on the 20th to S2: 7 + 2 + (2 - 1) = 10."""
+    legs = [
+        LEGS[0],
+        drive("S1", "home", "2027-04-18", "Dancer"),
+        drive("home", "S2", "2027-04-20", "Dancer"),
+    ]
+    assert count_spare_days(make_yard(shows=[S1, S2]), [FIRST, SECOND], legs) == 1
+
+
 def test_a_horse_that_stays_on_the_grounds_needs_no_drive() -> None:
     """At one place without a leg 7 + 2 = 9 are asked, however far home is: 11 - 9 = 2."""
     shows = [S1, make_show("S2", "2027-04-21")]

@@ -37,14 +37,16 @@ from tripkit.yard.places import HOME
 class Spot:
     """Where a horse is: at home, or at a show before its classes or after them.
 
-    Before them, `extra` says how many days its way took from the recovery. At home, `hours` are
-    those of drives that count on where it leaves again before it had a whole day without one.
+    Before them, `extra` says how many days its way took from the recovery. At home, `hours` and
+    `days` are those of drives that count on where it leaves again before it had a whole day without
+    one.
     """
 
     kind: str
     chance: Chance | None = None
     extra: int = 0
     hours: float = 0.0
+    days: int = 0
 
 
 Node: TypeAlias = tuple[Spot, int]
@@ -74,7 +76,7 @@ class PlaceNet:
 class _Start:
     """A moment at which a horse may leave: where, on which day, from which minute of it.
 
-    `hours` of drives before count on: since them it had no whole day without one.
+    `hours` and `days` of drives before count on: since them it had no whole day without one.
     """
 
     spot: Spot
@@ -82,6 +84,7 @@ class _Start:
     day: int
     earliest: int = 0
     hours: float = 0.0
+    days: int = 0
 
 
 def build_place_nets(problem: Problem) -> dict[str, PlaceNet]:
@@ -153,12 +156,12 @@ class _Builder:
         return max(self.low, since)
 
     def _list_home_days(self) -> list[_Start]:
-        """Any day; with the hours of the drive before where it came home only yesterday."""
+        """Any day; with the drive before where it came home only yesterday."""
         days = range(self._find_home_day(), self.high + 1)
         found = [_Start(AT_HOME, 2 * day, day) for day in days]
         back = {head for _, head, move in self.asks if move.comes is None}
-        for spot, moment in sorted(back, key=lambda node: (node[1], node[0].hours)):
-            found.append(_Start(spot, moment, moment // 2, hours=spot.hours))
+        for spot, moment in sorted(back, key=lambda n: (n[1], n[0].hours, n[0].days)):
+            found.append(_Start(spot, moment, moment // 2, hours=spot.hours, days=spot.days))
         return found
 
     def _list_leaves(self, chance: Chance) -> list[_Start]:
@@ -222,7 +225,8 @@ class _Builder:
                 if place in (begin, end) or (there not in ways and on not in ways):
                     continue
                 plan = replace(whole, end=place), Drive(place, end, start.day, pace)
-                if problem.may_stay_aboard(plan):
+                roads = all(problem.find_ride(d.start, d.end, pace) for d in plan)
+                if roads and problem.may_stay_aboard(plan):
                     yield plan, sum(problem.ride_for(drive).hours for drive in plan)
 
     def _come(
@@ -246,7 +250,7 @@ class _Builder:
                 arrive = start.day + days - 1
                 if not chance.stabling[0] <= arrive <= firsts[-1]:
                     continue
-                way = Ride(begin, chance.place_key, 0.0, hours + start.hours, days)
+                way = Ride(begin, chance.place_key, 0.0, hours + start.hours, days + start.days)
                 before = count_days_before(self.horse.limits, way, problem.without)
                 extra = -problem.compute_key(name, 0, way)
                 spot = Spot("before", chance, extra)
@@ -263,10 +267,11 @@ class _Builder:
         """The drives that bring it home."""
         for start in self.starts[chance]:
             for plan, hours in self._list_routes(chance.place_key, HOME, start, ways):
-                back = Spot(HOME, hours=round(start.hours + hours, 2))
-                arrive = self.problem.arrival_of(plan[-1])
-                late = self._count_late_days(chance, start, arrive, back.hours)
-                head = (back, 2 * (arrive + 1 + late))
+                leaves = self.problem.arrival_of(plan[-1]) + 1
+                days = start.days + leaves - start.day
+                back = Spot(HOME, hours=round(start.hours + hours, 2), days=days)
+                late = self._count_late_days(chance, start, leaves - 1, back.hours)
+                head = (back, 2 * (leaves + late))
                 move = Move(self.horse.horse, chance, None, plan, bool(start.earliest))
                 self._ask(start, head, move)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
@@ -212,23 +212,47 @@ def _join_history(yard: Yard, horse: Horse, outings: Sequence[Outing]) -> list[_
 def _count_needed(
     yard: Yard, horse: Horse, legs: Sequence[Leg], before: _Held, after: _Held
 ) -> int:
-    """The clear days `recovery` asks before an outing, by the drives that lead to it."""
+    """The clear days `recovery` asks before an outing: by the drives to it, and late ones before.
+
+    Late are those that begin after the days without jumping.
+    """
+    outward = _find_outward(yard, legs, before, after)
+    rested = before.last + timedelta(days=horse.limits.no_jump_days)
+    ends = outward[0].days.first if outward else after.first
+    late = [leg for leg in legs if rested < leg.days.first and leg.days.last < ends]
+    drive_days = rest_days = 0
+    for run in (*_split_runs(late), outward):
+        if run:
+            hours = float(sum(Decimal(str(leg.hours)) for leg in run))
+            drive_days += (run[-1].days.last - run[0].days.first).days + 1
+            rest_days += count_rest_days(hours, horse.limits)
+    return count_needed_clear_days(horse.limits, drive_days, rest_days)
+
+
+def _find_outward(yard: Yard, legs: Sequence[Leg], before: _Held, after: _Held) -> Sequence[Leg]:
+    """The drives that lead to an outing with no whole day between; none for a horse that stays."""
     there = [
         i
         for i, leg in enumerate(legs)
         if yard.place_key_of(leg.end) == after.place_key and leg.days.last <= after.first
     ]
     if not there:
-        return count_needed_clear_days(horse.limits, 0, 0)
+        return ()
     last = there[-1]
     if before.place_key == after.place_key and legs[last].days.last <= before.last:
-        return count_needed_clear_days(horse.limits, 0, 0)
-    first = last
-    while first > 0 and (legs[first].days.first - legs[first - 1].days.last).days <= 1:
-        first -= 1
-    hours = float(sum(Decimal(str(leg.hours)) for leg in legs[first : last + 1]))
-    drive_days = (legs[last].days.last - legs[first].days.first).days + 1
-    return count_needed_clear_days(horse.limits, drive_days, count_rest_days(hours, horse.limits))
+        return ()
+    return _split_runs(legs[: last + 1])[-1]
+
+
+def _split_runs(legs: Sequence[Leg]) -> list[list[Leg]]:
+    """Drives in order, parted where a whole day without one lies between."""
+    runs: list[list[Leg]] = []
+    for leg in legs:
+        if runs and (leg.days.first - runs[-1][-1].days.last).days <= 1:
+            runs[-1].append(leg)
+        else:
+            runs.append([leg])
+    return runs
 
 
 def find_spare_days_by_horse(
