@@ -212,7 +212,7 @@ def keep_horse_days(season: Season) -> None:
     for coming, column in comes if "driving" not in problem.without else ():
         for going, other in same_day:
             together = going.leaves is coming.comes and going.depart == coming.depart
-            if together and not problem.may_stay_aboard((*coming.drives, *going.drives)):
+            if together and not problem.may_share_day((*coming.drives, *going.drives)):
                 season.mip.add_row([(column, 1.0), (other, 1.0)], 0.0, 1.0)
 
 

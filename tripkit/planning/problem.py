@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from datetime import timedelta
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
 from tripkit.driving.leg import count_rider_days
 from tripkit.driving.rules import RULES, DrivingRules
-from tripkit.driving.shifts import Run, may_drive
+from tripkit.driving.shifts import Run, may_drive, schedule_runs
 from tripkit.driving.timetables import count_empty_days, count_leg_days
 from tripkit.planning.chances import (
     Chance,
@@ -106,17 +107,36 @@ class Problem:
             self.lawful[key] = may_drive(self.yard, runs, plan[0].pace.drivers)
         return self.lawful[key]
 
-    def may_stay_aboard(self, plan: DayPlan) -> bool:
+    def may_share_day(self, plan: DayPlan) -> bool:
         """Whether a horse may be driven by all of these on one day: their hours are its own.
 
         Rule `driving`.
         """
-        if "driving" in self.without or not self.may_drive(plan):
+        runs = self.list_runs(plan)
+        return may_drive(self.yard, runs, plan[0].pace.drivers, together=True)
+
+    def may_stay_aboard(self, plan: DayPlan) -> bool:
+        """Whether horses may stay aboard where a lorry calls: from loading to unloading is one day.
+
+        Rule `driving`.
+        """
+        if "driving" in self.without:
+            return False
+        longest = timedelta(hours=self.yard.road_limits.horse_hours_per_day)
+        hours = sum(self.ride_for(drive).hours for drive in plan)
+        if timedelta(hours=hours) > longest or not self.may_drive(plan):
             return False
         key = ("aboard", *((d.start, d.end, d.pace, d.earliest, d.latest) for d in plan))
         if key not in self.lawful:
-            runs, drivers = self.list_runs(plan), plan[0].pace.drivers
-            self.lawful[key] = may_drive(self.yard, runs, drivers, together=True)
+            tables = schedule_runs(
+                self.yard,
+                self.list_runs(plan),
+                self.yard.season.first,
+                drivers=plan[0].pace.drivers,
+                aboard=[None for _ in plan],
+            )
+            away = None if tables is None else tables[-1].arrive - tables[0].depart
+            self.lawful[key] = away is not None and away <= longest
         return self.lawful[key]
 
     def list_runs(self, plan: DayPlan) -> tuple[Run, ...]:
