@@ -28,7 +28,8 @@ from tests.build import (
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import coupling, plan
+from tripkit.planning import plan
+from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
@@ -72,6 +73,20 @@ def eligible() -> Yard:
     """The class is 140 cm, Dancer jumps up to 130 cm."""
     tall = make_class("C1", "2027-04-08", "S1", height_cm=140)
     return make_yard(shows=[make_show("S1", "2027-04-08", "2027-04-08", classes=[tall])])
+
+
+def eligible_beside_what_has_begun() -> Yard:
+    """Dancer came for A of 04-08, its one start at the show; B of 04-09 was paid since."""
+    horses = [make_horse(starts_per_show=1)]
+    first, second = make_class("A", "2027-04-08"), make_class("B", "2027-04-09")
+    published = plan_one(make_yard(horses=horses, shows=[make_show(classes=[first])]))
+    yard = make_yard(
+        today="2027-04-08",
+        horses=horses,
+        shows=[make_show(classes=[first, second])],
+        entries=[make_entry("B")],
+    )
+    return go_on_from(yard, published)
 
 
 def cleared() -> Yard:
@@ -244,6 +259,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "window, on the way home": window_on_the_way_home,
     "closed": closed,
     "eligible": eligible,
+    "eligible, beside what has begun": eligible_beside_what_has_begun,
     "cleared": cleared,
     "cap": cap,
     "cap, after history": cap_after_history,
@@ -267,6 +283,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
 # forbidden, one class of 10 where two shows exclude each other, two where three do.
 WORTH = {
     **dict.fromkeys(YARDS, 0.0),
+    "eligible, beside what has begun": 10.0,
     "cap": 20.0,
     "cap, of three": 30.0,
     "recovery": 10.0,
@@ -320,15 +337,16 @@ def test_a_rule_taken_out_is_named_by_the_judge(case: str) -> None:
 @pytest.mark.parametrize(
     ("case", "function", "nothing"),
     [
-        ("window, on the way home", "is_away", False),
-        ("fit, of a paid class", "keep_fit_up", None),
+        ("window, on the way home", "coupling.is_away", False),
+        ("fit, of a paid class", "coupling.keep_fit_up", None),
+        ("eligible, beside what has begun", "coupling.explain_eligible_clash", None),
     ],
 )
 def test_one_function_of_several_keeps_its_yard(
     case: str, function: str, nothing: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The others that heed the rule do not: with this one silent the judge names the rule."""
-    monkeypatch.setattr(coupling, function, lambda *_: nothing)
+    monkeypatch.setattr(f"tripkit.planning.{function}", lambda *_: nothing)
     yard = YARDS[case]()
     circuit = plan_one(yard)
     assert circuit.totals.worth > WORTH[case]
