@@ -305,6 +305,14 @@ class TestTotals:
             field.name for field in fields(Totals)
         }
 
+    @pytest.mark.parametrize("figure", ["outings", "nights_away", "road_km", "horse_road_hours"])
+    def test_what_an_older_file_lacks(self, figure: str):
+        """A figure that is not there is not held against its parts."""
+        yard = stable()
+        circuit = two_visits(yard)
+        totals = replace(circuit.totals, **{figure: None})
+        assert broken(replace(circuit, totals=totals), yard) == set()
+
     def test_worth_of_an_outing(self):
         """Worth that sums up but is not classes times weight is told: 2 x 10 x 1, not 25."""
         yard = stable()

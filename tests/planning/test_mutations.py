@@ -28,8 +28,8 @@ from tests.build import (
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import chances, coupling, lorries, plan, riding
-from tripkit.planning import places as places_net
+from tripkit.planning import plan
+from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
@@ -94,6 +94,20 @@ def eligible() -> Yard:
     """The class is 140 cm, Dancer jumps up to 130 cm."""
     tall = make_class("C1", "2027-04-08", "S1", height_cm=140)
     return make_yard(shows=[make_show("S1", "2027-04-08", "2027-04-08", classes=[tall])])
+
+
+def eligible_beside_what_has_begun() -> Yard:
+    """Dancer came for A of 04-08, its one start at the show; B of 04-09 was paid since."""
+    horses = [make_horse(starts_per_show=1)]
+    first, second = make_class("A", "2027-04-08"), make_class("B", "2027-04-09")
+    published = plan_one(make_yard(horses=horses, shows=[make_show(classes=[first])]))
+    yard = make_yard(
+        today="2027-04-08",
+        horses=horses,
+        shows=[make_show(classes=[first, second])],
+        entries=[make_entry("B")],
+    )
+    return go_on_from(yard, published)
 
 
 def cleared() -> Yard:
@@ -275,6 +289,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "window, where a lorry stands": window_where_a_lorry_stands,
     "closed": closed,
     "eligible": eligible,
+    "eligible, beside what has begun": eligible_beside_what_has_begun,
     "cleared": cleared,
     "cap": cap,
     "cap, after history": cap_after_history,
@@ -298,6 +313,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
 # forbidden, one class of 10 where two shows exclude each other, two where three do.
 WORTH = {
     **dict.fromkeys(YARDS, 0.0),
+    "eligible, beside what has begun": 10.0,
     "cap": 20.0,
     "cap, of three": 30.0,
     "recovery": 10.0,
@@ -351,22 +367,21 @@ def test_a_rule_taken_out_is_named_by_the_judge(case: str) -> None:
 @pytest.mark.parametrize(
     ("case", "function", "nothing"),
     [
-        ("window, on the way home", "is_clear", True),
-        ("window, of a lorry", "may_run", True),
-        ("window, where a lorry stands", "list_shut", ()),
-        ("cap, of three", "cap_outings", None),
-        ("fit, of a paid class", "keep_fit_up", None),
-        ("rider", "keep_riders_in_one_place", None),
-        ("places, at the show", "keep_places", None),
+        ("window, on the way home", "places.is_clear", True),
+        ("window, of a lorry", "lorries.may_run", True),
+        ("window, where a lorry stands", "lorries.list_shut", ()),
+        ("cap, of three", "coupling.cap_outings", None),
+        ("fit, of a paid class", "coupling.keep_fit_up", None),
+        ("rider", "riding.keep_riders_in_one_place", None),
+        ("places, at the show", "coupling.keep_places", None),
+        ("eligible, beside what has begun", "coupling.explain_eligible_clash", None),
     ],
 )
 def test_one_function_of_several_keeps_its_yard(
     case: str, function: str, nothing: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The others that heed the rule do not: with this one silent the judge names the rule."""
-    for room in (chances, coupling, lorries, places_net, riding):
-        if hasattr(room, function):
-            monkeypatch.setattr(room, function, lambda *_: nothing)
+    monkeypatch.setattr(f"tripkit.planning.{function}", lambda *_: nothing)
     yard = YARDS[case]()
     circuit = plan_one(yard)
     assert circuit.totals.worth > WORTH[case]

@@ -89,7 +89,7 @@ def judge_totals(case: Case) -> Iterator[Violation]:
     legs = circuit.legs
     nights = sum((o.leave - o.arrive).days for o in circuit.outings)
     nights += sum(len(leg.horses) for leg in legs for stop in leg.stops if stop.kind == "overnight")
-    counted: tuple[tuple[str, float, float, float], ...] = (
+    counted: tuple[tuple[str, float | None, float, float], ...] = (
         ("outings", totals.outings, len(circuit.outings), 0),
         ("nights_away", totals.nights_away, nights, 0),
         (
@@ -108,8 +108,8 @@ def judge_totals(case: Case) -> Iterator[Violation]:
         ),
     )
     for name, written, summed, slack in counted:
-        # Written so that a figure that is no number fails as well.
-        if not abs(written - summed) <= slack:
+        # An older file has no figure (None); what is no number fails.
+        if written is not None and not abs(written - summed) <= slack:
             fact = state(
                 "judging.other-sum", name=name, written=_round(written), summed=_round(summed)
             )

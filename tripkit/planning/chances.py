@@ -21,7 +21,7 @@ from tripkit.eligibility import classes, paperwork
 from tripkit.yard.answers import BARRED, Bar
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.days import DaySpan
-from tripkit.yard.facts import Fact, state
+from tripkit.yard.facts import state
 from tripkit.yard.horses import Horse
 from tripkit.yard.limits import Limits
 from tripkit.yard.names import find_function
@@ -422,27 +422,6 @@ def find_clash(
             if why is not None:
                 return Bar(rule.id, why)
     return None
-
-
-def explain_eligible_clash(yard: Yard, start: Start, beside: Sequence[Start]) -> Fact | None:
-    """A horse that has its starts of the day or the show has no other one.
-
-    Rule `eligible`.
-    """
-    horse, day = start.horse, start.offered.day
-    if sum(other.offered.day == day for other in beside) >= horse.starts_per_day:
-        times = _count_times(horse.starts_per_day)
-        return state("planning.starts-a-day", horse=horse.horse, times=times)
-    if len(beside) >= horse.starts_per_show:
-        times = _count_times(horse.starts_per_show)
-        return state("planning.starts-a-show", horse=horse.horse, times=times)
-    return None
-
-
-def _count_times(count: int) -> Fact:
-    if count in (1, 2):
-        return state("planning.once") if count == 1 else state("planning.twice")
-    return state("planning.times", count=count)
 
 
 def find_obstacle(

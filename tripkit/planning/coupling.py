@@ -7,7 +7,7 @@ horse keeps by itself over time stand in `paths`.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from tripkit.planning.chances import Chance, Window
@@ -25,8 +25,11 @@ from tripkit.planning.places import Node, PlaceNet, build_place_nets
 from tripkit.planning.problem import Problem
 from tripkit.planning.program import Move, Season
 from tripkit.planning.riding import couple_riders
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
+from tripkit.yard.shows import Start
+from tripkit.yard.yard import Yard
 
 
 def build_season(
@@ -162,6 +165,27 @@ def choose_classes(season: Season, chance: Chance) -> None:
             -INFINITY,
             0.0,
         )
+
+
+def explain_eligible_clash(yard: Yard, start: Start, beside: Sequence[Start]) -> Fact | None:
+    """A horse that has its starts of the day or the show has no other one.
+
+    Rule `eligible`.
+    """
+    horse, day = start.horse, start.offered.day
+    if sum(other.offered.day == day for other in beside) >= horse.starts_per_day:
+        times = _count_times(horse.starts_per_day)
+        return state("planning.starts-a-day", horse=horse.horse, times=times)
+    if len(beside) >= horse.starts_per_show:
+        times = _count_times(horse.starts_per_show)
+        return state("planning.starts-a-show", horse=horse.horse, times=times)
+    return None
+
+
+def _count_times(count: int) -> Fact:
+    if count in (1, 2):
+        return state("planning.once") if count == 1 else state("planning.twice")
+    return state("planning.times", count=count)
 
 
 def add_places(season: Season, net: PlaceNet, horse: str) -> None:

@@ -76,7 +76,7 @@ RULES = (
         sources=("classes.csv", "horses.csv", "people.csv", "papers.csv"),
         forbidden_by="horses.forbids_eligible",
         clash_judged_by="horses.clashes_eligible",
-        clash_planned_by="chances.explain_eligible_clash",
+        clash_planned_by="coupling.explain_eligible_clash",
     ),
     CircuitRule(
         "cleared",
