@@ -102,7 +102,7 @@ def eligible_beside_what_has_begun() -> Yard:
     first, second = make_class("A", "2027-04-08"), make_class("B", "2027-04-09")
     published = plan_one(make_yard(horses=horses, shows=[make_show(classes=[first])]))
     yard = make_yard(
-        today="2027-04-08",
+        today="2027-04-07",
         horses=horses,
         shows=[make_show(classes=[first, second])],
         entries=[make_entry("B")],
