@@ -44,7 +44,8 @@ def add_vehicle_flows(season: Season) -> None:
             events[plan[0].start][first].append((column, -1.0))
             events[plan[-1].end][last + 1].append((column, 1.0))
             for drive in plan:
-                holding[drive].append(column)
+                if drive.loaded:
+                    holding[drive].append(column)
         for drive, columns in holding.items():
             leg = season.legs_of[fleet, drive] = season.mip.add_variable(0.0, float(fleet.count))
             season.mip.add_row([(leg, 1.0), *((c, -1.0) for c in columns)], 0.0, 0.0)

@@ -145,7 +145,6 @@ class Mip:
             "mip_rel_gap": relative_gap,
             "mip_abs_gap": absolute_gap,
             "mip_feasibility_tolerance": 1e-7,
-            "mip_allow_restart": False,
             "presolve": "choose" if presolve else "off",
         }
         listener = _Listener(report, should_stop)

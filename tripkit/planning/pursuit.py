@@ -150,8 +150,8 @@ def _keep_worth(season: Season, most: Circuit, so_far: int) -> None:
 
 def _road_terms(season: Season) -> Terms:
     return {
-        column: float(round(season.ride_for(drive).km * KM_STEPS))
-        for (_, drive), column in season.legs_of.items()
+        column: float(sum(round(season.ride_for(drive).km * KM_STEPS) for drive in plan))
+        for (_, plan), column in season.plans_of.items()
     }
 
 

@@ -14,7 +14,7 @@ from tripkit.planning.chances import Chance, Fleet
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import find_last_tour
 from tripkit.planning.problem import price_ride
-from tripkit.planning.program import Season, Terms
+from tripkit.planning.program import Move, Season, Terms
 from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
 from tripkit.yard.places import HOME
 
@@ -78,9 +78,9 @@ def _leave_out_stalls(season: Season, terms: Terms) -> None:
 def _add_road(season: Season, terms: Terms) -> None:
     """Each kilometre of each vehicle, and crew and horses at overnight stops."""
     rates = season.problem.yard.costs
-    for (fleet, drive), column in season.legs_of.items():
-        ride = season.ride_for(drive)
-        terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
+    for (fleet, plan), column in season.plans_of.items():
+        for ride in (season.ride_for(drive) for drive in plan):
+            terms[column] += price_ride(ride, fleet) + ride.nights * rates.overnight_stop_cents
     for move, column in season.moves_of.items():
         nights = sum(season.ride_for(drive).nights for drive in move.drives)
         terms[column] += nights * rates.stabling_day_cents
@@ -106,44 +106,32 @@ def _add_nights_outside(season: Season, terms: Terms) -> None:
 def _add_drivers(season: Season, terms: Terms) -> None:
     """A driver whom nobody names costs each day on which he drives; named ones have days off."""
     yard = season.problem.yard
-    seats: dict[Fleet, dict[int, list[tuple[int, float]]]] = defaultdict(lambda: defaultdict(list))
+    seats: dict[Fleet, dict[int, Terms]] = defaultdict(lambda: defaultdict(dict))
     for (fleet, plan), column in season.plans_of.items():
         for day in range(plan[0].depart, season.problem.arrival_of(plan[-1]) + 1):
-            seats[fleet][day].append((column, float(fleet.pace.drivers)))
+            seats[fleet][day][column] = float(fleet.pace.drivers)
     for fleet, days in seats.items():
         vehicles = [yard.vehicle_by_name[name] for name in fleet.vehicles]
         names = {name for vehicle in vehicles for name in vehicle.driver_names}
-        hired: dict[int, int] = {}
-        for day, driven in days.items():
+        named: dict[int, int] = {}
+        for day, driven in sorted(days.items()):
             free = sum(not yard.is_absent(name, date.fromordinal(day)) for name in names)
-            if not free:
-                for column, count in driven:
-                    terms[column] += count * yard.costs.driver_day_cents
-                continue
-            most = float(fleet.count * fleet.pace.drivers)
-            hired[day] = season.mip.add_variable(0.0, most)
-            terms[hired[day]] += yard.costs.driver_day_cents
-            season.mip.add_row([*driven, (hired[day], -1.0)], -INFINITY, float(free))
-        _keep_days_off(season, days, hired, len(names))
+            for column, count in driven.items():
+                terms[column] += count * yard.costs.driver_day_cents
+            if free:
+                named[day] = season.mip.add_variable(0.0, float(free))
+                terms[named[day]] -= yard.costs.driver_day_cents
+                season.mip.add_row([(named[day], -1.0), *driven.items()], 0.0, INFINITY)
+        _keep_days_off(season, named, len(names))
 
 
-def _keep_days_off(
-    season: Season,
-    days: Mapping[int, list[tuple[int, float]]],
-    hired: Mapping[int, int],
-    names: int,
-) -> None:
+def _keep_days_off(season: Season, named: Mapping[int, int], names: int) -> None:
     """In any week each driver whom somebody names has his days off: others drive then."""
     most = float(names * (WEEK_DAYS - season.problem.yard.limits.driver_days_off))
-    for first in sorted(hired):
-        week = [day for day in range(first, first + WEEK_DAYS) if day in hired]
+    for first in sorted(named):
+        week = [named[day] for day in range(first, first + WEEK_DAYS) if day in named]
         if len(week) == WEEK_DAYS:
-            driven: Terms = defaultdict(float)
-            for day in week:
-                driven[hired[day]] -= 1.0
-                for column, count in days[day]:
-                    driven[column] += count
-            season.mip.add_row(driven, -INFINITY, most)
+            season.mip.add_row([(column, 1.0) for column in week], -INFINITY, most)
 
 
 def _add_hire(season: Season, terms: Terms) -> None:
@@ -259,6 +247,7 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
     """Each calendar day on which a horse that the rider rides is away."""
     yard = season.problem.yard
     rate = yard.costs.rider_day_cents
+    trips = _Trips(season)
     for rider in yard.riders:
         horses = [h.horse for h in yard.horses if h.rider == rider]
         chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
@@ -279,8 +268,9 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
                 if there:
                     season.mip.add_row([(away, 1.0), *there], 0.0, INFINITY)
             for chance in chances:
-                _add_trip_rows(season, chance, rider, first, away)
-                _add_longer_trip_rows(season, chance, rider, first, away)
+                rides = season.rider_of[chance, rider]
+                on_trip = trips.find(chance, first)
+                season.mip.add_row([(away, 1.0), (rides, -1.0), (on_trip, -1.0)], -1.0, INFINITY)
 
 
 def _list_trip_days(season: Season, chance: Chance) -> set[int]:
@@ -297,58 +287,73 @@ def _list_trip_days(season: Season, chance: Chance) -> set[int]:
     return days
 
 
-def _add_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
-    """A horse that anyone may ride takes its rider along from departure to return."""
-    rides = season.rider_of[chance, rider]
-    out = [
-        (c, -1.0)
-        for move, c in season.moves_of.items()
-        if move.comes is chance and move.leaves is None and move.depart <= day
-    ]
-    over = [(season.window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
-    if out:
-        season.mip.add_row([(away, 1.0), (rides, -1.0), *out, *over], -1.0, INFINITY)
-    back = [
-        (c, -1.0)
-        for move, c in season.moves_of.items()
-        if move.leaves is chance and move.comes is None and season.arrival_of(move) >= day
-    ]
-    ahead = [
-        (season.window_of[chance, w], 1.0)
-        for w in chance.windows
-        if w.first > day and not chance.begun
-    ]
-    if back:
-        season.mip.add_row([(away, 1.0), (rides, -1.0), *back, *ahead], -1.0, INFINITY)
+class _Trips:
+    """Whether a horse that anyone may ride is on the trip to a show, as columns by days."""
 
+    def __init__(self, season: Season) -> None:
+        self.season = season
+        self.known: dict[tuple[Chance, int], int] = {}
+        self.moves: dict[str, list[tuple[Move, int]]] = defaultdict(list)
+        for move, column in season.moves_of.items():
+            self.moves[move.horse].append((move, column))
 
-def _add_longer_trip_rows(season: Season, chance: Chance, rider: str, day: int, away: int) -> None:
-    """On a trip to several shows the rider of one of them is away from departure to return."""
-    rides = season.rider_of[chance, rider]
-    own = [(m, c) for m, c in season.moves_of.items() if m.horse == chance.horse]
-    onward = [(m, c) for m, c in season.moves_of.items() if None not in (m.leaves, m.comes)]
-    stays = list(season.attendance_of.items())
-    comes = [(c, -1.0) for move, c in onward if move.comes is chance]
-    comes += [(c, -1.0) for a, c in stays if a.chance is chance and a.after is not None]
-    for window in chance.windows if comes else ():
-        if window.first > day:
-            later = [
+    def find(self, chance: Chance, day: int) -> int:
+        """The column that is one where the trip to a show holds a day."""
+        if (chance, day) not in self.known:
+            self.known[chance, day] = column = self.season.mip.add_variable()
+            self._add_own_rows(chance, day, column)
+            self._add_longer_rows(chance, day, column)
+        return self.known[chance, day]
+
+    def _add_own_rows(self, chance: Chance, day: int, on_trip: int) -> None:
+        """From departure to return: it has left home and is not over, or is not back and began."""
+        mip, window_of = self.season.mip, self.season.window_of
+        out = [
+            (c, -1.0)
+            for move, c in self.moves[chance.horse]
+            if move.comes is chance and move.leaves is None and move.depart <= day
+        ]
+        over = [(window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
+        if out:
+            mip.add_row([(on_trip, 1.0), *out, *over], 0.0, INFINITY)
+        back = [
+            (c, -1.0)
+            for move, c in self.moves[chance.horse]
+            if move.leaves is chance and move.comes is None and self.season.arrival_of(move) >= day
+        ]
+        ahead = [
+            (window_of[chance, w], 1.0)
+            for w in chance.windows
+            if w.first > day and not chance.begun
+        ]
+        if back:
+            mip.add_row([(on_trip, 1.0), *back, *ahead], 0.0, INFINITY)
+
+    def _add_longer_rows(self, chance: Chance, day: int, on_trip: int) -> None:
+        """On a trip to several shows each of them holds the days from departure to return."""
+        mip, window_of = self.season.mip, self.season.window_of
+        own = self.moves[chance.horse]
+        onward = [(m, c) for m, c in own if None not in (m.leaves, m.comes)]
+        stays = [(a, c) for a, c in self.season.attendance_of.items() if a.after is not None]
+        comes = [(c, -1.0) for move, c in onward if move.comes is chance]
+        comes += [(c, -1.0) for there, c in stays if there.chance is chance]
+        for window in chance.windows if comes else ():
+            if window.first > day:
+                later = [
+                    (c, 1.0)
+                    for move, c in own
+                    if move.leaves is None and day < move.depart <= window.first
+                ]
+                there = (window_of[chance, window], -1.0)
+                mip.add_row([(on_trip, 1.0), there, *comes, *later], -1.0, INFINITY)
+        over = [(window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
+        goes = [(c, -1.0) for move, c in onward if move.leaves is chance]
+        goes += [(c, -1.0) for there, c in stays if there.after is chance]
+        ended = min(w.last for w in chance.windows)
+        if over and goes:
+            back = [
                 (c, 1.0)
                 for move, c in own
-                if move.leaves is None and day < move.depart <= window.first
+                if move.comes is None and ended < self.season.arrival_of(move) < day
             ]
-            there = (season.window_of[chance, window], -1.0)
-            terms = [(away, 1.0), (rides, -1.0), there, *comes, *later]
-            season.mip.add_row(terms, -2.0, INFINITY)
-    over = [(season.window_of[chance, w], -1.0) for w in chance.windows if w.last < day]
-    goes = [(c, -1.0) for move, c in onward if move.leaves is chance]
-    goes += [(c, -1.0) for a, c in stays if a.after is chance]
-    ended = min(w.last for w in chance.windows)
-    if over and goes:
-        back = [
-            (c, 1.0)
-            for move, c in own
-            if move.comes is None and ended < season.arrival_of(move) < day
-        ]
-        terms = [(away, 1.0), (rides, -1.0), *goes, *over, *back]
-        season.mip.add_row(terms, -2.0, INFINITY)
+            mip.add_row([(on_trip, 1.0), *goes, *over, *back], -1.0, INFINITY)
