@@ -140,8 +140,31 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
             found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
     if problem.yard.limits.drives_per_day == 1:
         return found
-    pairs = (plan for drive in loaded for plan in roads.list_pairs(drive))
-    return found | {plan for plan in pairs if problem.may_drive(plan)}
+    possible = {plan for drive in loaded for plan in roads.list_pairs(drive)}
+    pairs = {plan for plan in possible if problem.may_drive(plan)}
+    return found | pairs | _join_pairs(problem, pairs)
+
+
+def _join_pairs(problem: Problem, pairs: set[DayPlan]) -> set[DayPlan]:
+    """A drive of several days may have another on its first day and one more on its last."""
+    after: dict[Drive, list[Drive]] = defaultdict(list)
+    for first, second in pairs:
+        after[first].append(second)
+    joined = {
+        (first, second, third)
+        for first, second in pairs
+        if problem.ride_for(second).days > 1
+        for third in after[second]
+    }
+    return {plan for plan in joined if _holds(problem, plan) and problem.may_drive(plan)}
+
+
+def _holds(problem: Problem, plan: DayPlan) -> bool:
+    """Whether a crew has so many hours at all in the days of a plan: quicker asked than placed."""
+    days = problem.arrival_of(plan[-1]) - plan[0].depart + 1
+    hours = sum(problem.ride_for(drive).hours for drive in plan)
+    most = max(problem.rules.hours_per_day, problem.rules.long_day_hours)
+    return hours <= plan[0].pace.drivers * most * days
 
 
 class _Roads:

@@ -281,15 +281,14 @@ class _Builder:
         What the next drive leaves of a recovery by itself is no more than that asks. Rule
         `recovery`.
         """
-        limits, name = self.horse.limits, self.horse.horse
+        limits = self.horse.limits
         way = Ride(chance.place_key, HOME, 0.0, hours, arrive - start.day + 1)
-        extra = -self.problem.compute_key(name, 0, way)
         ended = [w.last for w in chance.windows if w.last <= start.day and chance.choices]
-        if not extra or not ended:
+        if not ended or "recovery" in self.problem.without:
             return 0
         late = start.day - min(ended) - limits.no_jump_days
-        rest = self.problem.count_rest(name, way)
-        return max(0, 2 * limits.schools_before_show + rest - 1 - late) if late > 0 else 0
+        rest = self.problem.count_rest(self.horse.horse, way)
+        return max(0, 2 * limits.schools_before_show + rest - late) if late > 0 else 0
 
     def _ask(self, start: _Start, head: Node, move: Move) -> None:
         problem = self.problem
