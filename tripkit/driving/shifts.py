@@ -206,7 +206,7 @@ def _find_shift(
     if all(task.days == 1 for task in tasks) and not _may_fit(tasks, groups):
         return None
     for way in ways:
-        for drives in _list_shifts(tasks, way, rules, day, None):
+        for drives in _list_shifts(tasks, way, rules, day, None, set()):
             if all(_keeps_horse_days([drives[number] for number in group]) for group in groups):
                 return drives
     return None
@@ -235,8 +235,17 @@ def _keeps_horse_days(drives: Sequence[Drive]) -> bool:
 
 
 def _list_shifts(
-    tasks: Sequence[_Task], way: int, rules: DrivingRules, day: int, duty: Duty | None
+    tasks: Sequence[_Task],
+    way: int,
+    rules: DrivingRules,
+    day: int,
+    duty: Duty | None,
+    failed: set[tuple[int, Duty]],
 ) -> Iterator[tuple[Drive, ...]]:
+    """The drives of a shift, the most usual first.
+
+    `failed` remembers after what a crew has behind it so many tasks were not lawful.
+    """
     task, *later = tasks
     end = day + task.days - 1
     terms = task.ways[way]
@@ -245,8 +254,15 @@ def _list_shifts(
         if not later:
             yield (drive,)
             continue
-        for more in _list_shifts(later, way, rules, end, after):
+        state = len(later), after
+        if state in failed:
+            continue
+        lawful = False
+        for more in _list_shifts(later, way, rules, end, after, failed):
+            lawful = True
             yield (drive, *more)
+        if not lawful:
+            failed.add(state)
 
 
 def _bound(terms: Terms, later: Sequence[_Task], way: int, day: int) -> GoesOn:

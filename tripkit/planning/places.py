@@ -21,6 +21,7 @@ from tripkit.planning.chances import (
     Drive,
     Pace,
     Ride,
+    Window,
     count_days_before,
     find_first_leg_day,
     is_clear,
@@ -166,19 +167,22 @@ class _Builder:
 
     def _list_leaves(self, chance: Chance) -> list[_Start]:
         spot = Spot("after", chance)
-        days = [*((day, 0) for day in chance.leaves), *chance.evenings]
-        return [
-            _Start(spot, 2 * day + bool(minutes), day, minutes, self._carry(chance, day))
-            for day, minutes in days
-        ]
+        found = []
+        for day, minutes in (*((day, 0) for day in chance.leaves), *chance.evenings):
+            ended = [w for w in chance.windows if w.last < day + bool(minutes)]
+            hours = self._carry(chance, ended, day)
+            moment = 2 * day + bool(minutes)
+            found.append(_Start(spot, moment, day, minutes, hours, days=int(hours > 0)))
+        return found
 
-    def _carry(self, chance: Chance, day: int) -> float:
+    def _carry(self, chance: Chance, ended: Sequence[Window], day: int) -> float:
         """The most hours of the drive that brought it which still count as it leaves [h].
 
-        Between coming and leaving lies no whole day without a drive.
+        Between coming and leaving lies no whole day without a drive. `ended` are the windows that
+        it may have been there for.
         """
         rides = self.problem.list_rides_to(chance.place_key)
-        latest = max((w.first for w in chance.windows if w.last <= day), default=0)
+        latest = max((w.first for w in ended), default=0)
         if latest - (not chance.mornings) < day - 1:
             return 0.0
         limits, without = self.horse.limits, self.problem.without
