@@ -84,15 +84,16 @@ def say(explanation):
 
 
 def test_who_goes_is_told_what_it_brings_costs_and_saves():
-    """Worth (10 + 10) x 1.5 = 30; road 280.00, fees 100.00, groom and rider 5 days each."""
+    """Worth (10 + 10) x 1.5 = 30; road 280.00, fees 100.00, groom and rider 5 days, driver 2."""
     yard, circuit = priced()
     told = explain_outing(yard, circuit, "Dancer", "S1")
     assert told.verdict == "in"
     assert told.is_yes
     assert "Worth (C1 10 + C2 10) x 1.5 = 30." in say(told)
-    # 04-07 to 04-11 are five days: 5 x 90.00 and 5 x 120.00. 280 + 100 + 450 + 600 = 1,430.00.
-    assert "Costs 1,430.00 USD" in say(told)
-    assert "Left out, the season changes by worth -30, 1,430.00 USD less" in say(told)
+    # 04-07 to 04-11 are five days: 5 x 90.00 and 5 x 120.00. Nobody of the yard drives: a hired
+    # driver there and one back, 2 x 90.00. 280 + 100 + 450 + 600 + 180 = 1,610.00.
+    assert "Costs 1,610.00 USD" in say(told)
+    assert "Left out, the season changes by worth -30, 1,610.00 USD less" in say(told)
     # No outing 10 to 45 days before (handbook, Choices: Aims), so the aim is not met.
     assert "Aim Dancer at S1, importance 50: not met" in say(told)
 
@@ -469,8 +470,9 @@ def test_the_parts_of_every_figure_add_up_to_it():
         ("road", 28000),
         ("rider days", 60000),
         ("groom days", 45000),
+        ("driver days", 18000),
     ]
-    assert tell(cost.answer).startswith("1,430.00 USD")
+    assert tell(cost.answer).startswith("1,610.00 USD")
 
 
 def test_every_figure_of_the_totals_can_be_asked_for():
@@ -495,7 +497,7 @@ def test_a_figure_can_be_asked_of_one_outing():
     """The lines of the bill, one by one."""
     yard, circuit = priced()
     told = explain_figure(yard, circuit, "cost_cents", horse="Dancer", show="S1")
-    assert sum(p.amount for p in told.points) == 143000
+    assert sum(p.amount for p in told.points) == 161000
     assert [p.amount for p in told.points if p.text.get("kind") == "entry fee"] == [5000, 5000]
 
 
