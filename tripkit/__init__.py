@@ -300,7 +300,7 @@ def plan(
     *,
     keep: int = 6,
     tour: str | None = None,
-    seconds: float = 60.0,
+    seconds: float = 120.0,
     report: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> list[Circuit]:

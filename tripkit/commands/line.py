@@ -30,6 +30,7 @@ from tripkit.yard.errors import (
     TripkitError,
 )
 from tripkit.yard.facts import Fact, Reason, state
+from tripkit.yard.goals import PLAN_SECONDS
 from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
@@ -530,7 +531,7 @@ def make_parser() -> argparse.ArgumentParser:
     plan.add_argument("--keep", type=_whole, default=6, metavar="N", help="circuits to keep (6)")
     plan.add_argument("--tour", metavar="NAME", help="no new entry goes to another tour")
     plan.add_argument(
-        "--seconds", type=_seconds, default=60.0, metavar="S", help="time for all goals (60)"
+        "--seconds", type=_seconds, default=PLAN_SECONDS, metavar="S", help="time for all goals (120)"
     )
     plan.add_argument("--out", type=Path, metavar="FILE.json", help="write the circuits there")
 

@@ -32,6 +32,7 @@ from tripkit.words.faults import tell_error
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner, TripkitError
 from tripkit.yard.facts import Fact
+from tripkit.yard.goals import PLAN_SECONDS
 from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5
@@ -53,7 +54,7 @@ class Planning(Wishing):
         *,
         doors: Doors | None = None,
         keep: int = 6,
-        seconds: float = 60.0,
+        seconds: float = PLAN_SECONDS,
     ) -> None:
         super().__init__(folder, circuits_file, doors=doors)
         self._keep = keep

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 
 from tripkit.yard.facts import Fact, Reason, state
 
+PLAN_SECONDS = 120.0
+"""The time that a planning takes at most where nobody says otherwise [s]."""
+
 
 @dataclass(frozen=True)
 class Goal:
