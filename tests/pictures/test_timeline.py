@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from xml.etree import ElementTree
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -14,7 +15,7 @@ from tests.dashboard.season import make_circuit, make_season
 from tripkit.pictures.timeline import draw_timeline, place_rows
 from tripkit.pictures.timeline_forms import HEIGHTS_PX, draw_swatch
 from tripkit.words.days import find_no_jump_window, tell_day, tell_days
-from tripkit.yard.circuit import Circuit, Day, Outing, Totals
+from tripkit.yard.circuit import Circuit, Day, Leg, Outing, Totals
 from tripkit.yard.people import Absence
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -180,6 +181,40 @@ def test_a_drive_tells_where_to_and_how_long(season):
     days = tell_days(yard, left, "Bracken")
     assert "on the road to Dothan 1 with Blue lorry, 6.5 h" in days
     assert "on the road home with Blue lorry, 6.5 h" in days
+
+
+def test_the_drives_of_a_day_are_told_and_drawn_one_after_the_other():
+    """Home on the evening of the last class; over a call on one day: each drive, in its order."""
+    zone = ZoneInfo("America/New_York")
+    legs = [
+        Leg("Blue", start, end, at, at + timedelta(hours=2), 140.0, 2.0, (), ("Dancer",))
+        for start, end, at in (
+            ("S2", "home", datetime(2027, 4, 12, 14, tzinfo=zone)),
+            ("S1", "S2", datetime(2027, 4, 12, 8, tzinfo=zone)),
+            ("S1", "home", datetime(2027, 4, 10, 17, tzinfo=zone)),
+        )
+    ]
+    days = (
+        Day("Dancer", date(2027, 4, 10), "S1", "show", ("travel",)),
+        Day("Dancer", date(2027, 4, 12), "road", "travel"),
+    )
+    left = replace(outing(), leave=date(2027, 4, 10))
+    circuit = Circuit(
+        "a", "most worth", "proved best", outings=(left,), legs=tuple(legs), days=days
+    )
+    yard = make_yard()
+    assert [tell_day(yard, circuit, day) for day in days] == [
+        "Sat Apr 10: C2 at S1 with Ana; also on the road home with Blue, 2 h",
+        "Mon Apr 12: on the road to S2 with Blue, 2 h, then home with Blue, 2 h",
+    ]
+    drawn = parse(draw_timeline(yard, circuit, Circuit("b", "most rest", "none exists"), day_px=12))
+    found = [e for e in drawn.iter(SVG + "rect") if e.get("class") == "tk-travel"]
+    # 1 March is day 0: 10 April is day 40 and the 12th day 42, each 12 px after 132 px of names;
+    # the evening takes the last third of its day, half a pixel is left at either side.
+    assert [(float(e.get("x")), float(e.get("width"))) for e in found] == [
+        (132 + 40 * 12 + 8 + 0.5, 3),
+        (132 + 42 * 12 + 0.5, 11),
+    ]
 
 
 def test_every_day_of_the_season_is_told(season):

@@ -336,6 +336,8 @@ def _draw_run(
     elif first.does not in ROUTINE:
         width = scale.width(first.date, run[-1].date)
         drawn += draw_form(first.does, scale.x(first.date), row.middle, side, width)
+    if first.does == "show" and "travel" in first.also:
+        drawn += "".join(_draw_drives(scale, row, circuit, day, side) for day in run)
     for day in run:
         x = scale.x(day.date) + scale.day_px / 2
         drawn += draw_marks(x, row.middle, side, (first.does, *first.also))
@@ -345,6 +347,16 @@ def _draw_run(
         yield f'<g class="tk-run">{title}{drawn}</g>'
     elif drawn:
         yield drawn
+
+
+def _draw_drives(scale: Scale, row: RowPlace, circuit: Circuit, day: Day, side: int) -> str:
+    """The drives of a class day, narrow: there at its begin, on at its end."""
+    outings = [o for o in circuit.outings_by_horse.get(row.horse, ()) if o.show == day.at]
+    narrow = scale.day_px / 3
+    begin, end = scale.x(day.date), scale.x(day.date) + scale.day_px - narrow
+    edges = [begin] * any(o.arrive == day.date for o in outings)
+    edges += [end] * any(o.leave == day.date for o in outings)
+    return "".join(draw_form("travel", x, row.middle, side, narrow) for x in edges)
 
 
 def _place_labels(

@@ -35,7 +35,8 @@ def tell_what(yard: Yard, circuit: Circuit, day: Day) -> str:
     if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
         told += f", on the grounds of {day.at}"
     if day.also:
-        told += "; also " + ", ".join(day.also)
+        also = [_tell_drives(circuit, day) if kind == "travel" else kind for kind in day.also]
+        told += "; also " + ", ".join(also)
     return told
 
 
@@ -131,25 +132,26 @@ def _outing_around(circuit: Circuit, day: Day) -> Outing | None:
     return None
 
 
-def _leg_of(circuit: Circuit, day: Day) -> Leg | None:
-    for leg in circuit.legs:
-        if day.horse in leg.horses and day.date in leg.days:
-            return leg
-    return None
+def _tell_drives(circuit: Circuit, day: Day) -> str:
+    """The drives of a day, one after the other: where to, with which lorry and for how long."""
+    legs = [leg for leg in circuit.legs if day.horse in leg.horses and day.date in leg.days]
+    drives = [_tell_drive(leg, day) for leg in sorted(legs, key=lambda leg: leg.depart)]
+    return "on the road" + (" " if drives else "") + ", then ".join(drives)
+
+
+def _tell_drive(leg: Leg, day: Day) -> str:
+    end = HOME if leg.end == HOME else f"to {leg.end}"
+    told = f"{end} with {leg.vehicle}, {write_hours(leg.hours)}"
+    if leg.days.days == 1:
+        return told
+    return f"{told}, day {(day.date - leg.days.first).days + 1} of {leg.days.days}"
 
 
 def _tell_kind(yard: Yard, circuit: Circuit, day: Day) -> str:
     if day.does == "show":
         return _tell_show(yard, circuit, day)
     if day.does == "travel":
-        leg = _leg_of(circuit, day)
-        if leg is None:
-            return "on the road"
-        end = HOME if leg.end == HOME else f"to {leg.end}"
-        told = f"on the road {end} with {leg.vehicle}, {write_hours(leg.hours)}"
-        if leg.days.days == 1:
-            return told
-        return f"{told}, day {(day.date - leg.days.first).days + 1} of {leg.days.days}"
+        return _tell_drives(circuit, day)
     outings = circuit.outings_by_horse.get(day.horse, ())
     if day.does == "school":
         following = next((o for o in outings if o.first_day > day.date), None)
