@@ -531,7 +531,11 @@ def make_parser() -> argparse.ArgumentParser:
     plan.add_argument("--keep", type=_whole, default=6, metavar="N", help="circuits to keep (6)")
     plan.add_argument("--tour", metavar="NAME", help="no new entry goes to another tour")
     plan.add_argument(
-        "--seconds", type=_seconds, default=PLAN_SECONDS, metavar="S", help="time for all goals (120)"
+        "--seconds",
+        type=_seconds,
+        default=PLAN_SECONDS,
+        metavar="S",
+        help=f"time for all goals ({PLAN_SECONDS:g})",
     )
     plan.add_argument("--out", type=Path, metavar="FILE.json", help="write the circuits there")
 
