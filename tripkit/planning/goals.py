@@ -59,6 +59,7 @@ from tripkit.yard.yard import Yard
 
 NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
+PLAIN_SECONDS = 20.0
 
 
 def plan(
@@ -224,13 +225,16 @@ def _plan_worth(
     """The most worth of a target, as a circuit; `limit` as in `_find_most`."""
     watch = job.watch(goal, share, WORTH_SCALE)
     season, found = _find_most(job, target, watch, limit)
-    if found.status == "unknown" and np.isfinite(found.bound) and not job.stopped:
-        # Better the entries that are to be kept anyway than no answer.
-        hurry = Watch(SALVAGE_SECONDS, None, job.crew.is_over)
-        bare = replace(target, only_bound=True)
-        kept, least = Pursuit(job, bare, aim_at_worth, hurry).find_best()
-        if least.status in FOUND:
-            season, found = kept, replace(least, status="feasible", bound=found.bound)
+    # Better a plan of one drive a day, or the entries that are to be kept anyway, than no answer.
+    for bare, seconds in (
+        (replace(target, plain=True), PLAIN_SECONDS),
+        (replace(target, only_bound=True), SALVAGE_SECONDS),
+    ):
+        if found.status == "unknown" and np.isfinite(found.bound) and not job.stopped:
+            hurry = Watch(seconds, None, job.crew.is_over)
+            kept, least = Pursuit(job, bare, aim_at_worth, hurry).find_best()
+            if least.status in FOUND:
+                season, found = kept, replace(least, status="feasible", bound=found.bound)
     return _finish(job, season, found, name, goal, watch, scale=WORTH_SCALE)
 
 

@@ -138,7 +138,7 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
         if drive.end != HOME:
             there = problem.arrival_of(drive)
             found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
-    if problem.yard.limits.drives_per_day == 1:
+    if problem.plain or problem.yard.limits.drives_per_day == 1:
         return found
     possible = {plan for drive in loaded for plan in roads.list_pairs(drive)}
     pairs = {plan for plan in possible if problem.may_drive(plan)}

@@ -99,7 +99,7 @@ def build_place_nets(problem: Problem) -> dict[str, PlaceNet]:
         if chances:
             builders[horse.horse] = _Builder(problem, horse, chances)
     ways = {_find_way(m.drives[0]) for b in builders.values() for _, _, m in b.asks}
-    for builder in builders.values():
+    for builder in builders.values() if not problem.plain else ():
         builder.call(ways)
     needs: dict[Way, set[Need]] = defaultdict(set)
     for builder in builders.values():

@@ -58,6 +58,7 @@ class Problem:
     dropped: tuple[DroppedEntry, ...] = ()
     excluded: Mapping[tuple[str, str], tuple[Bar, ...]] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
+    plain: bool = False
     lawful: dict[tuple[object, ...], bool] = field(default_factory=dict)
 
     @property
@@ -188,13 +189,15 @@ def build_problem(
     forbidden: Collection[tuple[str, str]] = (),
     without: Collection[str] = (),
     late_days: int = 0,
+    plain: bool = False,
 ) -> Problem:
     """Every horse at every show it could go to, as the rules for a single outing leave it.
 
     With `tour`, shows of other tours are out. `forbidden` are (horse, show) pairs to leave out.
     `without` names rules to leave out: the tests use it to see that the judge misses them, and
     the explanation of "no circuit fits" to find which rules collide. Horses that are away today
-    may stay `late_days` longer than stabling is open.
+    may stay `late_days` longer than stabling is open. A `plain` season, with one drive a lorry and
+    day, is sooner searched.
     """
     skipped = frozenset(without)
     fleets = _group_vehicles(yard)
@@ -246,6 +249,7 @@ def build_problem(
         tuple(dropped),
         excluded,
         skipped,
+        plain,
     )
 
 

@@ -46,7 +46,10 @@ Aim: TypeAlias = Callable[[Season, Terms], Objective]
 
 @dataclass(frozen=True)
 class Target:
-    """What a goal asks of the season, so that its program can be written again with more rules."""
+    """What a goal asks of the season, so that its program can be written again with more rules.
+
+    A `plain` one has one drive a lorry and day.
+    """
 
     tour: str | None = None
     extra_days: int = 0
@@ -55,6 +58,7 @@ class Target:
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
     late_days: int = 0
+    plain: bool = False
 
 
 UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
@@ -69,6 +73,7 @@ def state_problem(job: Job, target: Target) -> Problem:
         tour=target.tour or job.tour,
         without=job.without,
         late_days=target.late_days,
+        plain=target.plain,
     )
     if target.only_bound or job.frozen:
         kept = tuple(c for c in problem.chances if c.bound or c.begun)
