@@ -8,8 +8,21 @@ from itertools import pairwise
 
 import pytest
 
-from tests.build import make_entry, make_horse, make_limits, make_paper, make_vet_check
-from tests.publishing.hand_season import make_season_circuit, make_season_yard, pick
+from tests.build import (
+    make_entry,
+    make_horse,
+    make_limits,
+    make_paper,
+    make_show,
+    make_vet_check,
+)
+from tests.publishing.hand_season import (
+    make_leg,
+    make_outing,
+    make_season_circuit,
+    make_season_yard,
+    pick,
+)
 from tripkit.publishing import FeedEvent, Reader, list_events
 from tripkit.yard.circuit import Circuit, Day
 from tripkit.yard.errors import BadCircuits, BadValue
@@ -359,6 +372,45 @@ def test_a_drive_from_show_to_show_leads_to_the_second() -> None:
     assert drive.location == "Dothan"
     assert "Then: Mon 22 March 07:00" in pick(events, "stay", "D1").description
     assert pick(events, "stay", "D2").location == "Elsewhere"
+
+
+def make_calls() -> tuple[Yard, Circuit]:
+    """Alder stays aboard where the lorry calls at Pine, to D2 and back; it jumps at Pine in May."""
+    pine = make_show("P5", "2027-05-05", name="Pine 5", place_key="Pine, GA")
+    earlier = make_show("P4", "2027-04-07", name="Pine 4", place_key="Pine, GA")
+    jumps = make_outing("Alder", "P5", "Ana", ("C1",), "2027-05-06", "2027-05-06", "2027-05-04")
+    calls = (
+        make_leg("home", "P4", "2027-04-06T07:00-04:00", "2027-04-06T12:00-04:00", "Alder"),
+        make_leg("P4", "D2", "2027-04-06T13:00-04:00", "2027-04-06T18:00-05:00", "Alder"),
+        make_leg("D2", "P4", "2027-04-12T07:00-05:00", "2027-04-12T14:00-04:00", "Alder"),
+        make_leg("P4", "home", "2027-04-12T15:00-04:00", "2027-04-12T20:00-04:00", "Alder"),
+    )
+    may = (
+        make_leg("home", "P5", "2027-05-04T07:00-04:00", "2027-05-04T12:00-04:00", "Alder"),
+        make_leg("P5", "home", "2027-05-10T07:00-04:00", "2027-05-10T12:00-04:00", "Alder"),
+    )
+    yard = make_season_yard(shows=[*YARD.shows, earlier, pine])
+    legs, outings = (*CIRCUIT.legs[:2], *calls, *may), (*CIRCUIT.outings, jumps)
+    return yard, replace(CIRCUIT, legs=legs, outings=outings)
+
+
+def test_where_the_lorry_calls_a_horse_is_still_on_its_way() -> None:
+    """Both drives with a call between belong to the show it drives to, or comes home from."""
+    events = list_alder(*make_calls())
+    ways = [(e.start.isoformat()[5:16], e.topic, e.number) for e in events if "travel" in e.kind]
+    assert ways[2:] == [
+        ("04-06T07:00", "D2", 1),
+        ("04-06T13:00", "D2", 2),
+        ("04-12T07:00", "D2", 3),
+        ("04-12T15:00", "D2", 1),
+        ("05-04T07:00", "P5", 1),
+        ("05-10T07:00", "P5", 1),
+    ]
+    stay = pick(events, "stay", "D2").description
+    assert "There: Tue 6 April 07:00" in stay
+    assert "Then: Mon 12 April 07:00" in stay
+    riders = list_events(*make_calls(), Reader("rider", "Ana"))
+    assert [e.start for e in riders if e.is_timed] == [e.start for e in events if e.is_timed]
 
 
 def test_a_circuit_without_a_plan_still_has_dates_of_papers() -> None:

@@ -242,7 +242,13 @@ class _Season:
     @cached_property
     def goals(self) -> tuple[dict[str, Outing | None], ...]:
         """For each leg, the outing that each horse aboard drives to or comes home from."""
-        return tuple({h: self._find_outing(h, leg) for h in leg.horses} for leg in self.legs)
+        found: list[dict[str, Outing | None]] = []
+        onward: dict[str, tuple[Leg, Outing | None]] = {}
+        for leg in reversed(self.legs):
+            goals = {h: self._find_outing(h, leg, onward.get(h)) for h in leg.horses}
+            onward.update((h, (leg, goal)) for h, goal in goals.items())
+            found.append(goals)
+        return tuple(reversed(found))
 
     @cached_property
     def stays(self) -> dict[Outing, tuple[Fact, words.Lines, bool]]:
@@ -291,33 +297,48 @@ class _Season:
                 return True
         return False
 
-    def _find_outing(self, horse: str, leg: Leg) -> Outing | None:
-        """The outing that a horse drives to on a leg, or on the way home comes from."""
+    def _find_outing(
+        self, horse: str, leg: Leg, onward: tuple[Leg, Outing | None] | None
+    ) -> Outing | None:
+        """The outing that a horse drives to on a leg, or on the way home comes from.
+
+        Where the lorry only calls, and the horse stays aboard, it is that of its drive `onward`.
+        """
         outings = self.circuit.outings_by_horse.get(horse, ())
-        stop = leg.start if leg.end == HOME else leg.end
-        place = self.yard.place_key_of(stop)
-        there = [o for o in outings if self.yard.place_key_of(o.show) == place]
         if leg.end == HOME:
-            return next((o for o in reversed(there) if o.arrive <= leg.depart.date()), None)
-        return next((o for o in there if o.leave >= leg.arrive.date()), None)
+            come = [o for o in outings if o.arrive <= leg.depart.date()]
+            there = [o for o in come if self._is_at(o, leg.start)]
+            return next(reversed(there or come), None)
+        there = [o for o in outings if self._is_at(o, leg.end) and o.leave >= leg.arrive.date()]
+        is_call = onward is not None and onward[0].depart.date() == leg.arrive.date()
+        if onward and is_call and not any(o.arrive <= leg.arrive.date() for o in there):
+            return onward[1]
+        return there[0] if there else None
+
+    def _is_at(self, outing: Outing, stop: str) -> bool:
+        return self.yard.place_key_of(outing.show) == self.yard.place_key_of(stop)
 
     def _describe(
         self, outing: Outing, drives: Sequence[tuple[Leg, Outing | None]]
     ) -> tuple[Fact, words.Lines, bool]:
         yard = self.yard
-        there = [leg for leg, goal in drives if leg.end != HOME and goal == outing]
-        place = yard.place_key_of(outing.show)
+        there = [
+            leg
+            for leg, goal in drives
+            if leg.end != HOME and goal == outing and not self._is_at(outing, leg.start)
+        ]
         back = [
             leg
             for leg, _ in drives
-            if yard.place_key_of(leg.start) == place
+            if self._is_at(outing, leg.start)
             and outing.last_day <= leg.depart.date() <= outing.leave
         ]
         bound = all((outing.horse, outing.show, c) in yard.bound_entries for c in outing.classes)
         lines = words.describe_stay(
             yard,
             outing,
-            there[-1] if there else None,
+            # Its drive there begins where the lorry loads it, however often it calls on the way.
+            next((leg for leg in there if leg.depart.date() == there[-1].depart.date()), None),
             back[0] if back else None,
             bound=bound,
         )
