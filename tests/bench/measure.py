@@ -20,7 +20,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 MEGABYTE = 1024 * 1024
-LIMITS = {"plan": "15 s", "plan memory": "600 MB", "import": "0.15 s"}
+LIMITS = {"plan": "60 s", "plan memory": "600 MB", "import": "0.15 s"}
 
 STEPS = """
 import json, sys, time

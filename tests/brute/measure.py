@@ -75,7 +75,7 @@ def main() -> None:
         added = sum_up(found["none"], found[f"+{name}"])
         last = sum_up(found[f"-{name}"], found["all"])
         print(f"| {name} | {added} | {last} |")
-    print(f"| all | {sum_up(found['today'], found['all'])} | |")
+    print(f"| all | {sum_up(found['none'], found['all'])} | |")
 
 
 if __name__ == "__main__":

@@ -96,7 +96,7 @@ class Drive:
 
 
 DayPlan: TypeAlias = tuple[Drive, ...]
-"""What a lorry does between two nights: one drive, or two one after the other."""
+"""What a lorry drives before it waits again: one drive, or several one after the other."""
 
 
 @dataclass(frozen=True, eq=False)

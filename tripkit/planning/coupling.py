@@ -1,7 +1,7 @@
-"""The whole season as one program: horses' paths, lorries' flows, classes, riders, aims, money.
+"""The whole season as one program: when, where and how, joined by classes, riders, places, aims.
 
-One function per rule or concern; each first docstring line is the rule in words. Rules that a
-horse keeps by itself over time stand in `paths`.
+One function per rule or concern; each first docstring line is the rule in words. What a horse keeps
+by itself stands in `paths` and `places`, what a lorry keeps in `lorries`, money in `spending`.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """How lorries carry the horses: what each does between two nights, and where it stands meanwhile.
 
-A lorry has *day plans*: one drive, or two that one crew may drive one after the other. Which drives
-fit into a day is settled by whether there is such a plan, so hours and times of day cost no
-constraint. Between its plans a lorry waits.
+A lorry has *day plans*: one drive, or two that one crew may drive one after the other, or three
+where the second takes more than a day. Which drives fit into a day is settled by whether there is
+such a plan, so hours and times of day cost no constraint. Between its plans a lorry waits.
 
 An empty lorry goes where horses are loaded next, on that day or the day before, or home as soon as
 it has unloaded: whatever it does later it can do from there as well.
