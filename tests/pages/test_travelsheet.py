@@ -231,6 +231,33 @@ def test_a_horse_that_is_not_driven_away_stays_until_its_outing_ends():
     assert count_grounds_days(make_circuit("Plan", OUT), OUT, "Dancer") == 0
 
 
+def test_hay_for_a_stay_after_a_call_is_loaded_where_the_horse_is():
+    """Bella stays aboard at S1 on the 6th, is at S2 from then to the 12th: hay for five days.
+
+    Dancer is at S1 until the 8th, hay for one day: 6 days of 7.5 to 10 kg are 45 to 60 kg.
+    """
+    yard = make_yard(
+        horses=[make_horse(), make_horse("Bella")], shows=[make_show(), make_show("S2")]
+    )
+    out = make_leg(horses=("Bella", "Dancer"))
+    on = make_leg("S1", "S2", depart=at(6, 10), arrive=at(6, 12), horses=("Bella",))
+    back = make_leg("S1", "home", depart=at(8, 7), arrive=at(8, 9))
+    home = make_leg("S2", "home", depart=at(12, 7), arrive=at(12, 9), horses=("Bella",))
+    circuit = make_circuit("Plan", out, on, back, home)
+    assert [count_grounds_days(circuit, out, horse) for horse in ("Bella", "Dancer")] == [5, 1]
+    assert "45 to 60 kg" in read_sheet(out, yard, circuit)
+
+
+def test_who_brings_no_hay_is_not_counted():
+    """Dancer drives home in the evening, Bella on the 9th: hay for two days."""
+    yard = make_yard(horses=[make_horse(), make_horse("Bella")])
+    out = make_leg(horses=("Bella", "Dancer"))
+    evening = make_leg("S1", "home", depart=at(6, 17), arrive=at(6, 19))
+    home = make_leg("S1", "home", depart=at(9, 7), arrive=at(9, 9), horses=("Bella",))
+    circuit = make_circuit("Plan", out, evening, home)
+    assert "bring your own 1 horse \N{MULTIPLICATION SIGN} 2 days" in read_sheet(out, yard, circuit)
+
+
 # The whole circuit
 
 

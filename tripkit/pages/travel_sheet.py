@@ -123,20 +123,26 @@ def count_grounds_days(circuit: Circuit, leg: Leg, horse: str) -> int:
     """Whole days that a horse stands where a leg takes it, before it is driven away [days].
 
     The days of arrival and departure are days on the road. 0 at home, and where nothing says when
-    it goes on.
+    it goes on. Where it goes on the same day, the lorry only calls: those of its next drive, for
+    what a lorry carries is loaded where the horse is.
     """
     if leg.end == HOME:
         return 0
-    onward = [
-        other.depart.date()
-        for other in circuit.legs
-        if horse in other.horses and other.depart >= leg.arrive
-    ] or [
-        outing.leave
-        for outing in circuit.outings
-        if outing.horse == horse and outing.show == leg.end and outing.leave >= leg.arrive.date()
-    ]
-    return max(0, (min(onward) - leg.arrive.date()).days - 1) if onward else 0
+    later = [o for o in circuit.legs if horse in o.horses and o.depart >= leg.arrive]
+    following = min(later, key=lambda o: o.depart, default=None)
+    arrives = leg.arrive.date()
+    if following and following.depart.date() == arrives and following.depart > leg.depart:
+        return count_grounds_days(circuit, following, horse)
+    leaves = (
+        [following.depart.date()]
+        if following
+        else [
+            o.leave
+            for o in circuit.outings
+            if (o.horse, o.show) == (horse, leg.end) and o.leave >= arrives
+        ]
+    )
+    return max(0, (min(leaves, default=arrives) - arrives).days - 1)
 
 
 class _Moment(NamedTuple):
@@ -282,8 +288,8 @@ class _Sheet:
         leg = self.leg
         road = [count_road_days(leg)] * len(leg.horses)
         rows = [("hay-road", HAY, road), ("water-road", WATER, road)]
-        stay = [count_grounds_days(self.circuit, leg, horse) for horse in leg.horses]
-        if sum(stay):
+        stay = [days for h in leg.horses if (days := count_grounds_days(self.circuit, leg, h))]
+        if stay:
             rows.append(("hay-stay", HAY, stay))
         return [
             (name, self._multiply(ration, days), self._say_amount(ration, sum(days)))
