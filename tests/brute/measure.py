@@ -69,7 +69,7 @@ def main() -> None:
             print(f"| {number} | " + " | ".join(worths) + " |", flush=True)
     found = dict(zip(names, zip(*rows, strict=True), strict=True))
     print("\nYards where it is worth more; on average over all yards; at the most")
-    print("| freedom | added to the planner's habits | the last one added to all others |")
+    print("| freedom | added to none | the last one added to all others |")
     print("|---|---|---|")
     for name in NAMES:
         added = sum_up(found["none"], found[f"+{name}"])

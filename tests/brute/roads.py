@@ -3,11 +3,11 @@
 A lorry that has unloaded is sent at once to the place where it loads next, or home, as early as it
 may (or, where it must stand at home while it is absent, after that): in between it stands idle
 anyway, and nobody minds where. So an empty run is never tried later than it can be made. It goes
-straight, for no way round is shorter, or by way of home where the planner's habits or an absence
-ask that. On a day on which it goes empty and then loads, both drives are tried on all quarters of
-the hour. A drive that one day does not hold takes two, the first as full as may be. A horse that
-comes home goes out again on a later day, not on the same; no horse changes lorries on the way. It
-may stay aboard where the lorry calls at a place, on a day of two drives.
+straight, for no way round is shorter, or by way of home where usual habits or an absence ask that.
+On a day on which it goes empty and then loads, both drives are tried on all quarters of the hour. A
+drive that one day does not hold takes two, the first as full as may be. A horse that comes home
+goes out again on a later day, not on the same; no horse changes lorries on the way. It may stay
+aboard where the lorry calls at a place, on a day of two drives.
 """
 
 from __future__ import annotations
@@ -185,7 +185,7 @@ class Roads:
         return stand, (Drive(number, start, end, depart, horses, parts),)
 
     def _may_go_empty(self, start: str, end: str, depart: int, days: int) -> bool:
-        """The planner's habit: where and when some horse might drive, or between home and a show.
+        """The usual habit: where and when some horse might drive, or between home and a show.
 
         That only to load on the next day or after having unloaded the day before, and where horses
         may stay on for a later show, or at most two hours away, or where the load goes to, or comes

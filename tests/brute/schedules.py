@@ -184,7 +184,7 @@ class Book:
         return first - max(horse.limits.arrive_days_before, 1 + rest)
 
     def _add_usual_days(self, horse: Horse, show: Show) -> None:
-        """The planner's days: the last that suits some horse's classes, the day after the last one.
+        """The usual days: the last that suits some horse's classes, the day after the last one.
 
         Where a lorry is absent then, the nearest day before or after on which it may drive.
         """
