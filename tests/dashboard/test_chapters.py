@@ -69,13 +69,41 @@ def test_nothing_is_written_on_a_leaf_that_nobody_turned_to(desk):
 def test_a_rider_has_the_drives_of_the_horses_he_rides(season):
     """Wade rides Alder, Damson, Gorse, Juniper (every third); Fennel goes nowhere."""
     yard, (coast, _) = season
-    legs = find_legs(coast, "Wade Pemberton")
+    legs = find_legs(yard, coast, "Wade Pemberton")
     own = {"Alder", "Damson", "Gorse", "Juniper"}
     assert legs == tuple(leg for leg in coast.legs if own & set(leg.horses))
-    assert find_legs(coast, "Fennel") == ()
-    assert find_legs(coast, "Otis Vance") == coast.legs == find_legs(coast, "")
+    assert find_legs(yard, coast, "Fennel") == ()
+    assert find_legs(yard, coast, "Otis Vance") == coast.legs == find_legs(yard, coast, "")
     assert yard.vehicle_by_name["Grey lorry"]
-    assert find_legs(coast, "Grey lorry") == ()
+    assert find_legs(yard, coast, "Grey lorry") == ()
+
+
+def test_a_rider_has_the_drives_on_which_his_horse_stays_aboard(season):
+    """Out over a show where another horse is unloaded: both drives are his, of that one the first.
+
+    Alder goes home, Dothan 1, Dothan 2; Bracken, whom Tessa rides, home and Dothan 1.
+    """
+    yard, (coast, _) = season
+    ridden = {"Alder": ("Wade Pemberton", "Dothan 2"), "Bracken": ("Tessa Brandvold", "Dothan 1")}
+    first = coast.legs[0]
+    there, on = (
+        replace(first, end="Dothan 1", horses=("Alder", "Bracken")),
+        replace(
+            first,
+            start="Dothan 1",
+            end="Dothan 2",
+            horses=("Alder",),
+            depart=first.arrive,
+            arrive=first.arrive + timedelta(hours=2),
+        ),
+    )
+    outings = tuple(
+        replace(coast.outings[0], horse=horse, rider=rider, show=show)
+        for horse, (rider, show) in ridden.items()
+    )
+    circuit = replace(coast, outings=outings, legs=(on, there))
+    assert find_legs(yard, circuit, "Wade Pemberton") == (there, on)
+    assert find_legs(yard, circuit, "Tessa Brandvold") == (there,)
 
 
 def test_who_has_no_road_days_is_told_so(desk):

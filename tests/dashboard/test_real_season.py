@@ -6,6 +6,7 @@ import json
 import re
 import shutil
 from datetime import date, timedelta
+from itertools import takewhile
 from pathlib import Path
 
 import icalendar
@@ -217,7 +218,11 @@ def test_the_calendar_file_has_the_stays_of_the_diary(page, circuits):
 
 
 def test_a_rider_finds_his_road_days(page, circuits):
-    """Every drive with a horse he rides at one of its ends, with hours and miles of the file."""
+    """Every drive to or from a show where he rides a horse aboard, as the file has them.
+
+    What a drive leads to is the next show where the horse is shown, homewards the last one: where
+    others are loaded or unloaded it stays aboard.
+    """
     open_chapter(page, "road")
     rider = circuits[RIGHT]["outings"][0]["rider"]
     page.locator(".tk-road-days select").select_option(value=rider)
@@ -225,10 +230,21 @@ def test_a_rider_finds_his_road_days(page, circuits):
         "name => document.querySelector('.tk-table-road').ariaLabel.includes(name)", arg=rider
     )
     riding = {(o["horse"], o["show"]) for o in circuits[RIGHT]["outings"] if o["rider"] == rider}
+    shown = {(o["horse"], o["show"]) for o in circuits[RIGHT]["outings"]}
+
+    def list_shows(horse: str, leg: dict) -> list[tuple[str, str]]:
+        """The outings that the horse drives from and to."""
+        own = [each for each in circuits[RIGHT]["legs"] if horse in each["horses"]]
+        at = own.index(leg)
+        ahead = list(takewhile(lambda each: each["to"] != "home", own[at:]))
+        stops = [each["to"] for each in ahead] + [each["from"] for each in reversed(own[: at + 1])]
+        goal = next(stop for stop in stops if (horse, stop) in shown)
+        return [(horse, goal), (horse, leg["from"])]
+
     legs = [
         leg
         for leg in circuits[RIGHT]["legs"]
-        if any((h, stop) in riding for h in leg["horses"] for stop in (leg["from"], leg["to"]))
+        if any(riding.intersection(list_shows(horse, leg)) for horse in leg["horses"])
     ]
     told = [
         (row[0], row[3].split("\n")[0], row[3].split("\n")[1])

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from markupsafe import Markup
 
 from tripkit.dashboard.markup import render, write_note
-from tripkit.season.costs import find_rider_dates
+from tripkit.season.costs import allot_drives, find_rider_dates
 from tripkit.words import page as words
 from tripkit.words.days import write_hours
 from tripkit.words.figures import write_distance, write_number
@@ -30,25 +30,28 @@ def list_travellers(yard: Yard, circuit: Circuit) -> dict[str, tuple[str, ...]]:
     }
 
 
-def find_legs(circuit: Circuit, who: str) -> tuple[Leg, ...]:
+def find_legs(yard: Yard, circuit: Circuit, who: str) -> tuple[Leg, ...]:
     """The drives of a horse, driver or lorry; of a rider those of the horses he rides there.
 
-    A rider's horses are those of the outings he rides at the show where a drive ends or starts.
+    A rider's horses are those of the outings he rides at the show that a drive leads to or comes
+    from, over calls where they stay aboard.
     """
+    legs = sorted(circuit.legs, key=lambda leg: (leg.depart, leg.vehicle))
     if who == EVERYBODY:
-        return circuit.legs
+        return tuple(legs)
     riding = {(o.horse, o.show) for o in circuit.outings if o.rider == who}
+    drives = allot_drives(yard, circuit.outings, legs)
     return tuple(
         leg
-        for leg in circuit.legs
+        for leg, goals in zip(legs, drives, strict=True)
         if who in (leg.vehicle, *map(write_driver, leg.drivers), *leg.horses)
-        or any((horse, stop) in riding for horse in leg.horses for stop in (leg.start, leg.end))
+        or any(riding & {goal, (horse, leg.start)} for horse, goal in goals.items())
     )
 
 
 def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
     """What the drives add up to in a sentence, then one row a drive."""
-    legs = find_legs(circuit, who)
+    legs = find_legs(yard, circuit, who)
     if not legs:
         return write_note(words.NO_ROAD.format(who=who or yard.name), "empty")
     days = {day for leg in legs for day in leg.days}

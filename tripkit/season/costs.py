@@ -159,6 +159,19 @@ def find_rider_dates(
     return {rider: frozenset(found[rider]) for rider in sorted(found)}
 
 
+def allot_drives(
+    yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]
+) -> tuple[Mapping[str, OutingKey], ...]:
+    """The outing that each drive of each horse leads to, homewards the last one.
+
+    A call on the way, where a horse stays aboard, is no end of its drive. Returns horse to
+    outing for each leg, the legs by departure and vehicle; the show is empty where a horse has no
+    outing at all.
+    """
+    plan = _Plan(yard, outings, legs)
+    return tuple({h: plan.drives[i, h] for h in leg.horses} for i, leg in enumerate(plan.legs))
+
+
 def needs_late_fee(yard: Yard, outing: Outing) -> bool:
     """An outing pays the late fee once where a class of it is new after the entries closed.
 
