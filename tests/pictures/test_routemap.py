@@ -404,9 +404,15 @@ def test_the_name_of_home_does_not_lie_on_its_straight_road():
 
 @pytest.mark.parametrize("width", [360, 1200])
 def test_thanks_stand_under_the_map_and_nothing_is_fetched(width):
-    """The licences ask for the names of the sources; no address but that of the SVG namespace."""
+    """The licences ask for the names of the sources; no address but that of the SVG namespace.
+
+    Each row ends within the map: a letter of a plain face is at least half as wide as high.
+    """
     svg = draw(make_yard(), make_circuit("A", OUT), width=width)
-    text = " ".join(ElementTree.fromstring(svg).itertext())
+    root = ElementTree.fromstring(svg)
+    text = " ".join(root.itertext())
+    rows = [e.text for e in root.iter() if e.get("class") == "tk-map-thanks"]
+    assert all(len(row) * 11.5 / 2 <= width for row in rows)
     for source in ("Natural Earth", "US Census Bureau", "OpenStreetMap contributors", "ODbL"):
         assert source in text
     rest = svg.replace(NAMESPACE, "")
