@@ -20,6 +20,7 @@ import pytest
 from tests.build import make_entry
 from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import (
+    make_leg,
     make_season_circuit,
     make_season_yard,
     move_second_show,
@@ -134,6 +135,23 @@ def test_events_move_and_never_double(store: Store) -> None:
             assert pick(lines, "SEQUENCE") == ("1" if moved else "0")
     stay = find_title(read_events(store), r"Alder: show\, Dothan 2")
     assert (pick(stay, "DTSTART"), pick(stay, "DTEND")) == ("20270413", "20270420")
+
+
+def test_of_two_drives_on_a_day_the_one_that_starts_later_keeps_its_name(store: Store) -> None:
+    """Home empty and out again on 22 March, this an hour later: same uids, one sequence of 1."""
+    empty = make_leg("D1", "home", "2027-03-22T06:00-05:00", "2027-03-22T14:00-04:00")
+    again = make_leg("home", "D1", "2027-03-22T15:00-04:00", "2027-03-22T21:00-05:00", "Cedar")
+    later = make_leg("home", "D1", "2027-03-22T16:00-04:00", "2027-03-22T22:00-05:00", "Cedar")
+    found = []
+    for second, now in ((again, FIRST), (later, SECOND)):
+        publish(YARD, replace(CIRCUIT, legs=(CIRCUIT.legs[0], empty, second)), store, now)
+        found.append(read_events(store, ("driver", "Sam")))
+    before, after = found
+    assert set(before) == set(after)
+    raised = {uid: pick(lines, "SEQUENCE") for uid, lines in after.items()}
+    assert sorted(raised.values()) == ["0", "0", "1"]
+    (moved,) = [after[uid] for uid, number in raised.items() if number == "1"]
+    assert pick(moved, "DTSTART") == "20270322T160000"
 
 
 def test_what_moved_is_told_in_words(store: Store) -> None:
