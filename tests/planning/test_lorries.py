@@ -17,6 +17,7 @@ from tests.build import (
     make_horse,
     make_limits,
     make_lorry,
+    make_rider,
     make_show,
     make_yard,
 )
@@ -150,3 +151,27 @@ def test_a_day_trip_is_out_and_back_on_one_day() -> None:
     there, back = (leg for leg in circuit.legs if leg.horses)
     assert there.arrive.hour < 10
     assert (back.depart.hour, back.depart.minute) >= (16, 20)
+
+
+def test_a_leg_is_named_by_a_show_that_is_open_when_the_lorry_is_there() -> None:
+    """Bella stays aboard at Ash, on the 19th and 21st, where it jumps itself in April."""
+    low = make_class("Low", "2027-03-20", "S1", height_cm=105)
+    ash = make_show("S1", "2027-03-20", "2027-03-20", place_key="Ash", classes=[low])
+    yard = make_yard(
+        horses=[
+            make_horse("Alder", from_height_cm=100, to_height_cm=110),
+            make_horse("Bella", rider="Ben"),
+        ],
+        people=[make_rider(), make_rider("Ben")],
+        shows=[
+            ash,
+            show_on("S2", "2027-03-20", "Bay"),
+            show_on("S3", "2027-04-10", "Ash"),
+        ],
+        vehicles=[make_lorry(places=2)],
+        km={("home", "Ash"): 140, ("Ash", "Bay"): 140, ("home", "Bay"): 280},
+    )
+    (circuit,) = plan(yard, keep=1)
+    ends = [(leg.start, leg.end) for leg in sorted(circuit.legs, key=lambda leg: leg.depart)]
+    march = [("home", "S1"), ("S1", "S2"), ("S2", "S1"), ("S1", "home")]
+    assert ends == [*march, ("home", "S3"), ("S3", "home")]

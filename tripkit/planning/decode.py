@@ -277,18 +277,21 @@ def _drive_through(yard: Yard, drive: Drive, hours: float) -> Timetable:
 
 
 def _name_end(season: Season, key: str, drive: Drive, load: list[str], trips: list[Trip]) -> str:
-    """The show a leg goes to or comes from: one of its load, else the nearest in time there."""
+    """The show a leg goes to or comes from: one whose horses do so then, of its load first.
+
+    Else one of that place that is open that day, else the nearest.
+    """
     if key == HOME:
         return HOME
-    day = drive.depart
-    at_place = [t for t in trips if t.chance.place_key == key]
-    carried = [t for t in at_place if t.chance.horse in load] or at_place
-    if drive.end == key:
-        arrive = season.problem.arrival_of(drive)
-        carried.sort(key=lambda t: (t.arrive != arrive, abs(t.window.first - arrive)))
-    else:
-        carried.sort(key=lambda t: (t.leave != day, abs(t.window.last - day)))
-    if carried:
-        return carried[0].chance.show
+    comes = drive.end == key
+    day = season.problem.arrival_of(drive) if comes else drive.depart
+    at_once = [
+        t for t in trips if t.chance.place_key == key and (t.arrive if comes else t.leave) == day
+    ]
+    if at_once:
+        return min(at_once, key=lambda t: t.chance.horse not in load).chance.show
     shows = [s for s in season.problem.yard.shows if s.place_key == key]
-    return min(shows, key=lambda s: abs(s.days.first.toordinal() - day)).show
+    today = date.fromordinal(day)
+    return min(
+        shows, key=lambda s: (today not in s.stabling, abs(s.days.first.toordinal() - day))
+    ).show
