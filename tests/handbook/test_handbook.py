@@ -164,7 +164,7 @@ def place(tmp_path_factory):
             printed[line] = out.getvalue().splitlines()
         return printed[line]
 
-    run("tripkit plan sample_calendar --seconds 300 --out c.json")
+    run("tripkit plan sample_calendar --out c.json")
     return folder, run
 
 
