@@ -19,9 +19,9 @@ from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
 # In seed 17 no season exists; in 38, 41 and 95 an entry has to be dropped. In small yard 5 a lorry
-# would carry more that drives thrice on three days, its second drive lasting from one to the next.
+# drives thrice on three days, its second drive lasting from one to the next.
 SEEDS = (3, 5, 7, 8, 9, 13, 15, 17, 19, 20, 21, 23, 25, 28, 38, 41, 95, 101)
-SMALL_SEEDS = (*range(5), *range(6, 12), 13, 14, 15, 17, *range(19, 28), 31, 32)
+SMALL_SEEDS = (*range(12), 13, 14, 15, 17, *range(19, 28), 31, 32)
 WORTH_FLOOR = Decimal("0.8")
 
 
