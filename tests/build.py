@@ -26,6 +26,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
+from tripkit.yard.bases import Base
 from tripkit.yard.days import DaySpan
 from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
 from tripkit.yard.limits import Limits
@@ -117,6 +118,23 @@ def make_rider(person: str = "Ana", **changes: Any) -> Person:
     return Person(person, **fields)
 
 
+def make_base(
+    base: str = "Barn",
+    first: str | date = "2027-03-20",
+    last: str | date = "2027-05-10",
+    **changes: Any,
+) -> Base:
+    """A rented barn at Fairview with eight boxes, at 40.00 a horse and night."""
+    fields: dict[str, Any] = {
+        "place_key": "Fairview",
+        "boxes": 8,
+        "per_night_cents": 4000,
+        "timezone": ZONE,
+        **changes,
+    }
+    return Base(base, days=span(first, last), **fields)
+
+
 def make_lorry(vehicle: str = "Lorry", places: int = 4, **changes: Any) -> Vehicle:
     """A lorry with four places and one driver without a name."""
     return Vehicle(vehicle, places, **changes)
@@ -199,9 +217,9 @@ def make_yard(
     """A valid yard of one horse, one show, one rider and one lorry, changed by keywords.
 
     Every keyword but ``km`` and ``southern`` is a field of `Yard`; ``today`` and ``season`` may
-    be ISO strings (``season=("2027-03-01", "2027-06-06")``). Roads are made for the shows that
-    stand in it, every horse without a row in ``shares`` belongs to Olga, and one without limits of
-    its own has the yard's.
+    be ISO strings (``season=("2027-03-01", "2027-06-06")``). Roads are made for the shows and
+    bases that stand in it, every horse without a row in ``shares`` belongs to Olga, and one
+    without limits of its own has the yard's.
     """
     fields: dict[str, Any] = {
         "name": "Home Farm",
@@ -230,7 +248,8 @@ def make_yard(
     if "shares" not in fields:
         fields["shares"] = tuple(Share(horse.horse, "Olga") for horse in fields["horses"])
     if "roads" not in fields:
-        keys = (show.place_key for show in fields["shows"])
+        stops = (*fields["shows"], *fields.get("bases", ()))
+        keys = dict.fromkeys(stop.place_key for stop in stops)
         fields["roads"] = make_roads(keys, km, southern=southern)
     return Yard(**fields)
 

@@ -263,7 +263,7 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "Bella,2027-04-03,2027-04-03,Oak 1\n"
         },
         [
-            "absences.csv row 2, column at: 'Elsewhere' is no place or show of shows.csv, nor home",
+            "absences.csv row 2, column at: 'Elsewhere' is no place, show or base, nor home",
             "absences.csv row 3, column at: 'Oak 1' stands beside Bella, and only a vehicle stands "
             "somewhere",
         ],
@@ -498,7 +498,7 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "home,Oak 1,5,,\nhome,Oak 2,6,,\n"
         },
         [
-            "distances.csv row 2, column from: 'hom' is no place or show of shows.csv, nor home; "
+            "distances.csv row 2, column from: 'hom' is no place, show or base, nor home; "
             "did you mean 'home'?",
             "distances.csv row 3, column miles: '6' stands beside km: keep one",
             "distances.csv row 4, column km: is empty; write km, miles or hours",

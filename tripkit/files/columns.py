@@ -54,7 +54,13 @@ LIMBS = ("lf", "rf", "lh", "rh")
 MANY_DATES = 4
 WHO_KINDS = ("horse", "person", "vehicle")
 """The kinds of whom no two bear one name."""
-FILE_OF_KIND = {"horse": "horses", "person": "people", "vehicle": "vehicles", "show": "shows"}
+FILE_OF_KIND = {
+    "horse": "horses",
+    "person": "people",
+    "vehicle": "vehicles",
+    "show": "shows",
+    "base": "bases",
+}
 """The file whose column of that name tells which names of a kind there are."""
 KINDS = (*FILE_OF_KIND, "tour", "series", "level", "division", "sex", "paper")
 UNITS: Mapping[Parser, str] = {
@@ -276,13 +282,31 @@ TABLES: dict[str, tuple[Column, ...]] = {
             "per_day", parse_money, "cost of a day of one on hire, from leaving to return", empty=0
         ),
     ),
+    "bases": (
+        _must("base", parse_name, "its name in every other file", key=True),
+        _must("place", parse_name, "town, ZIP code or a name of venues.csv"),
+        _must("first_day", parse_date, "first day on which horses may be there"),
+        _must("last_day", parse_date, "last day, which they leave on", after="first_day"),
+        _must("boxes", make_whole(1, 1000), "horses it takes at night"),
+        Column("per_night", parse_money, "a horse's night, else base_night of yard.toml"),
+        Column("staffed", parse_yes_no, "whether its own grooms look after them", empty=False),
+        Column(
+            "stays",
+            parse_yes_no,
+            "whether horses and vehicles may be there when the season ends",
+            empty=False,
+        ),
+        _text("timezone", "such as Europe/Berlin, else that of the place", parse_zone),
+    ),
     "absences": (
         _must("who", parse_name, "horse, person or vehicle", of=" ".join(WHO_KINDS)),
         _must("first_day", parse_date, "first day"),
         _must("last_day", parse_date, "last day", after="first_day"),
         _text("reason", "your own words", parse_text),
         _text(
-            "at", "where a vehicle stands meanwhile: a place, a show, else home", of="show place"
+            "at",
+            "where a vehicle stands meanwhile: a place, a show, a base, else home",
+            of="show place base",
         ),
     ),
     "results": (
@@ -336,12 +360,12 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _text("town", "the town it lies by"),
     ),
     "distances": (
-        _must("from", parse_name, "a place of shows.csv, a show, or home", of="show place"),
+        _must("from", parse_name, "a place, a show, a base, or home", of="show place base"),
         _must(
             "to",
             parse_name,
             "the same; both directions hold unless both are given",
-            of="show place",
+            of="show place base",
         ),
         _text("km", "a number of kilometres by road, or miles", parse_text),
         _text("miles", "a number of miles by road, or km", parse_text),

@@ -23,7 +23,7 @@ from tripkit.yard.papers import KNOWN_PAPERS
 from tripkit.yard.shows import DIVISIONS
 
 Rows = Mapping[str, Sequence[Row]]
-RESERVED_SHOWS = ("home", "road")
+RESERVED_STOPS = ("home", "road")
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def check_all(rows: Rows, names: Names, faults: Faults) -> None:
         _check_orders(rows[table], [column for column in columns if column.after], faults)
         for column in columns:
             _check_column(rows, table, column, names, faults)
-    _check_shows(rows, faults)
+    _check_stops(rows, faults)
     _check_classes(rows, faults)
     _check_riders(rows, names, faults)
     _check_shares(rows, names, faults)
@@ -167,10 +167,17 @@ def _check_orders(rows: Sequence[Row], columns: Sequence[Column], faults: Faults
                 row.complain(faults, state("faults.is", word=word, early=early, low=low), late)
 
 
-def _check_shows(rows: Rows, faults: Faults) -> None:
-    for row in rows["shows"]:
-        if row.reads("show") and row["show"].casefold() in RESERVED_SHOWS:
-            row.complain(faults, state("faults.word-that-plans-use-themselves"), "show")
+def _check_stops(rows: Rows, faults: Faults) -> None:
+    """Legs and days name shows and bases alike, and have words of their own."""
+    for kind in ("show", "base"):
+        for row in rows[FILE_OF_KIND[kind]]:
+            if row.reads(kind) and row[kind].casefold() in RESERVED_STOPS:
+                row.complain(faults, state("faults.word-that-plans-use-themselves"), kind)
+    shows = {row["show"]: row for row in rows["shows"] if row.reads("show")}
+    for row in rows["bases"]:
+        if row.reads("base") and row["base"] in shows:
+            where = shows[row["base"]].at
+            row.complain(faults, state("faults.base-is-show", where=where), "base")
 
 
 def _check_classes(rows: Rows, faults: Faults) -> None:

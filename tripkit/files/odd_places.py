@@ -104,7 +104,7 @@ def find_odd_places(
             row.number,
             "latitude",
         )
-    yield from _find_twins(rows["shows"], places)
+    yield from _find_twins([*rows["shows"], *rows["bases"]], places)
 
 
 def _guess_country(places: Mapping[str, Place]) -> str:
@@ -241,7 +241,7 @@ def find_odd_zones(
     written: list[tuple[str, str, Place | None, tuple[str, int | None, str]]] = []
     name = settings.place or settings.name
     written.append((settings.timezone, name, places[HOME], (SETTINGS_FILE, None, "yard.timezone")))
-    for table in ("shows", "venues"):
+    for table in ("shows", "bases", "venues"):
         for row in rows[table]:
             key = row["place"] if table == "venues" else make_place_key(row)
             place, at = places.get(key), (row.file, row.number, "timezone")

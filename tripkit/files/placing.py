@@ -9,7 +9,7 @@ rows hold for all of them.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from decimal import Decimal
@@ -256,7 +256,7 @@ def make_place_key(row: Row) -> str:
     """The place as written; coordinates where only they are written; empty where neither is."""
     if row["place"]:
         return HOME if row["place"].casefold() == HOME else str(row["place"])
-    if row["latitude"] is None or row["longitude"] is None:
+    if row.values.get("latitude") is None or row.values.get("longitude") is None:
         return ""
     return f"{float(row['latitude'])},{float(row['longitude'])}"
 
@@ -330,6 +330,44 @@ def locate_shows(
                 "place",
             )
     return places
+
+
+def locate_bases(
+    rows: Sequence[Row],
+    settings: Settings,
+    places: Mapping[str, Place],
+    atlas: Atlas,
+    faults: Faults,
+) -> dict[str, Place]:
+    """The places of the bases by place key, beside those of home and of the shows.
+
+    A base in a town of the shows is there. Home is no base, and no two are at one place.
+    """
+    found: dict[str, Place] = {}
+    first_rows: dict[tuple[float, float], Row] = {}
+    home = places.get(HOME)
+    for row in rows:
+        key = make_place_key(row) if row.reads("place") else ""
+        if not key:
+            continue
+        try:
+            if key == HOME:
+                raise BadValue(state("faults.yards-own-place-which-stands"))
+            place = places.get(key)
+            if place is None and not atlas.venues.may_hide(key):
+                vague = home is None and not settings.country
+                if not vague or not atlas.is_town(key):
+                    prefer = settings.country or (home.country if home else "")
+                    place = atlas.find_town(key, prefer=prefer)
+            if place is None:
+                continue
+            first = first_rows.setdefault((place.latitude, place.longitude), row)
+            if first is not row:
+                raise BadValue(state("faults.base-stands-already-in", where=first.where))
+            found[key] = place
+        except BadValue as error:
+            row.complain(faults, error.fact, "place")
+    return found
 
 
 def _collect_points(rows: Sequence[Row], faults: Faults) -> dict[str, tuple[Decimal, Decimal]]:

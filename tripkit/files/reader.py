@@ -16,7 +16,13 @@ from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.localrules import apply_local_rules, read_local_rules
 from tripkit.files.oddities import collect_oddities
-from tripkit.files.placing import locate_home, locate_shows, make_place_key, open_atlas
+from tripkit.files.placing import (
+    locate_bases,
+    locate_home,
+    locate_shows,
+    make_place_key,
+    open_atlas,
+)
 from tripkit.files.records import find_known_language, make_everything_else, make_shows
 from tripkit.files.remarks import collect_extra_cells, collect_remarks
 from tripkit.files.renamed import KNOWN_AS, read_known_as
@@ -89,20 +95,22 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
     )
     with open_atlas(settings, folder, rows["venues"], found.unreadable, faults) as atlas:
         rows["shows"] = atlas.venues.spell_rows(rows["shows"], "place")
+        rows["bases"] = atlas.venues.spell_rows(rows["bases"], "place")
         rows["distances"] = atlas.venues.spell_rows(rows["distances"], "from", "to")
         rows["absences"] = atlas.venues.spell_rows(rows["absences"], "at")
         home = locate_home(settings, atlas, faults)
         places = locate_shows(rows["shows"], settings, home, atlas, faults)
+        places |= locate_bases(rows["bases"], settings, places, atlas, faults)
     today, today_from = _find_today(settings, home, today, clock)
     _check_dates(rows, settings, today, today_from, faults)
-    keys = _list_keys_by_name(rows["shows"], settings, atlas.venues)
+    keys = _list_keys_by_name(rows, settings, atlas.venues)
     keys |= {name: keys[meant] for name, meant in names.respelt.items() if meant in keys}
     shows_known = names.known["show"] is not None
     measured = read_measurements(rows["distances"], keys, shows_known, faults)
     shows = make_shows(rows, places, faults)
     stands = {name: key for name, key in keys.items() if key in (HOME, *places)}
     _check_stands(rows, stands, shows_known, faults)
-    others = make_everything_else(rows, settings, stands, faults)
+    others = make_everything_else(rows, settings, places, stands, faults)
     faults.raise_if_any()
 
     assert home is not None
@@ -116,6 +124,9 @@ def read_yard(folder: Path | str, *, today: date | None = None, clock: Clock | N
         from tripkit.roads.transit import list_states_on_way
 
         roads = replace(roads, states_on_way=list_states_on_way(places))
+    for row in rows["bases"]:
+        if roads.find_drive(HOME, make_place_key(row)) is None:
+            row.complain(faults, state("faults.base-at-no-road"), "place")
     remarks = collect_remarks(found.tables, rows, settings, roads, today)
     published, store_remarks = _read_published(folder, settings.season, today, faults)
     faults.raise_if_any()
@@ -273,14 +284,15 @@ def _check_stands(
             row.complain(faults, state("faults.no-stop", near=near), "at")
 
 
-def _list_keys_by_name(rows: Sequence[Row], settings: Settings, venues: Venues) -> dict[str, str]:
+def _list_keys_by_name(rows: Rows, settings: Settings, venues: Venues) -> dict[str, str]:
     """What distances.csv may call a place, and the place key it means.
 
-    A place as written comes before a show of the same name. A venue may stand there before any
-    show is at it.
+    A place as written comes before a show or base of the same name. A venue may stand there before
+    any show is at it.
     """
-    keys = [(row["show"], make_place_key(row)) for row in rows]
-    names = {show: key for show, key in keys if show and key}
+    stops = (("show", "shows"), ("base", "bases"))
+    keys = [(row[kind], make_place_key(row)) for kind, table in stops for row in rows[table]]
+    names = {stop: key for stop, key in keys if stop and key}
     names.update({name: name for name in venues.list_names()})
     if settings.place:
         names[venues.spell(settings.place)] = HOME

@@ -18,6 +18,7 @@ from tripkit.files.faults import Faults
 from tripkit.files.placing import make_place_key
 from tripkit.files.settings import Settings, convert_rate
 from tripkit.files.values import KM_PER_MILE
+from tripkit.yard.bases import Base
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
@@ -139,13 +140,32 @@ def make_vehicle(row: Row, units: str) -> Vehicle:
     )
 
 
+def make_base(row: Row, place: Place, base_night_cents: int) -> Base:
+    """A row of bases.csv; where it names no price or time zone, the yard's and its place's."""
+    price = row["per_night"]
+    return _fill(
+        Base,
+        "bases",
+        row,
+        place_key=make_place_key(row),
+        days=DaySpan(row["first_day"], row["last_day"]),
+        per_night_cents=base_night_cents if price is None else price,
+        timezone=row["timezone"] or place.timezone,
+    )
+
+
 def make_everything_else(
-    rows: Mapping[str, Sequence[Row]], settings: Settings, stands: Mapping[str, str], faults: Faults
+    rows: Mapping[str, Sequence[Row]],
+    settings: Settings,
+    places: Mapping[str, Place],
+    stands: Mapping[str, str],
+    faults: Faults,
 ) -> dict[str, Any]:
     """All records but the shows, by their field of `Yard`.
 
     `stands` leads from what `at` of absences.csv may say to a place key.
     """
+    located = {**rows, "bases": [row for row in rows["bases"] if make_place_key(row) in places]}
     held: dict[str, Fraction] = {}
     for row in rows["shares"]:
         held[row["horse"]] = held.get(row["horse"], Fraction(0)) + row["share"]
@@ -157,6 +177,9 @@ def make_everything_else(
         "papers": lambda row: _fill(Paper, "papers", row, holder=row["horse"] or row["person"]),
         "aims": partial(_fill, Aim, "aims"),
         "vehicles": lambda row: make_vehicle(row, settings.units),
+        "bases": lambda row: make_base(
+            row, places[make_place_key(row)], settings.costs.base_night_cents
+        ),
         "absences": lambda row: Absence(
             row["who"],
             DaySpan(row["first_day"], row["last_day"]),
@@ -168,4 +191,4 @@ def make_everything_else(
         "vet_checks": partial(_fill, VetCheck, "vet_checks"),
         "entries": partial(_fill, Entry, "entries"),
     }
-    return {name: make_records(rows[name], make, faults) for name, make in makers.items()}
+    return {name: make_records(located[name], make, faults) for name, make in makers.items()}

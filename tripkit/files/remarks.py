@@ -8,6 +8,7 @@ from datetime import date
 from tripkit.files.columns import TABLES, Row
 from tripkit.files.settings import SETTINGS_FILE, Settings
 from tripkit.files.tables import RawTable
+from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import state_rows
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.limits import LIMITS_OF_THE_YARD
@@ -53,6 +54,11 @@ def collect_remarks(
     for (start, end), drive in roads.drives.items():
         if start == HOME and not drive.km:
             yield (state("faults.showscsv-place-is-0-km", end=end))
+    for row in rows["bases"]:
+        if settings.season and not DaySpan(row["first_day"], row["last_day"]).overlaps(
+            settings.season
+        ):
+            yield state("faults.base-outside-season", at=row.at, base=row["base"])
     offered = {row["show"] for row in rows["classes"]}
     for row in rows["shows"]:
         if row["show"] not in offered:

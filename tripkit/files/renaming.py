@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tripkit.files.calendars import CALENDAR_MARK, read_calendars
 from tripkit.files.columns import FILE_OF_KIND, WHO_KINDS, Column, list_columns
-from tripkit.files.crosscheck import RESERVED_SHOWS
+from tripkit.files.crosscheck import RESERVED_STOPS
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
 from tripkit.files.renamed import READERS, Renaming, rename_in_circuits
@@ -115,7 +115,7 @@ def _check_new_name(renaming: Renaming) -> None:
         raise _refuse(new, state("faults.stands-between-names-of-several"))
     if kind == "person" and new.casefold().startswith(UNNAMED):
         raise _refuse(new, state("faults.plans-call-driver-so-whom"))
-    if kind == "show" and new.casefold() in RESERVED_SHOWS:
+    if kind in ("show", "base") and new.casefold() in RESERVED_STOPS:
         raise _refuse(new, state("faults.plans-use-word-themselves"))
 
 

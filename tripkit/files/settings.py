@@ -198,6 +198,7 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "rider_day": Key(_MONEY, "a rider's day away"),
         "overnight_stop": Key(_MONEY, "a crew's night on the way"),
         "stabling_day": Key(_MONEY, "a horse's night at a stop on the way"),
+        "base_night": Key(_MONEY, "a horse's night at a base that names no price of its own"),
         "vet_check": Key(_MONEY, "a vet check"),
         "budget": Key(_MONEY, "what the season may cost at most; none without it"),
     },

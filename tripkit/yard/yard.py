@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 
+from tripkit.yard.bases import Base
 from tripkit.yard.circuit import Begun, Circuit, Outing
 from tripkit.yard.days import DaySpan, add_days, check_day, name_weekday
 from tripkit.yard.errors import BadValue
@@ -63,8 +64,8 @@ class CostRates:
     """What the season costs besides fees, in cents.
 
     Per km of a vehicle, per groom's or rider's day away, per crew night at an overnight stop,
-    per horse and night of stabling at a stop, per vet check. `budget_cents` None: no budget.
-    `hired_driver_day_cents` None: a groom's day.
+    per horse and night of stabling at a stop, or at a base that names no price, per vet check.
+    `budget_cents` None: no budget. `hired_driver_day_cents` None: a groom's day.
     """
 
     cents_per_km: Decimal = Decimal(0)
@@ -72,6 +73,7 @@ class CostRates:
     rider_day_cents: int = 0
     overnight_stop_cents: int = 0
     stabling_day_cents: int = 0
+    base_night_cents: int = 0
     vet_check_cents: int = 0
     budget_cents: int | None = None
     hired_driver_day_cents: int | None = None
@@ -153,6 +155,7 @@ class Yard:
     papers: tuple[Paper, ...] = ()
     aims: tuple[Aim, ...] = ()
     vehicles: tuple[Vehicle, ...] = ()
+    bases: tuple[Base, ...] = ()
     absences: tuple[Absence, ...] = ()
     results: tuple[Result, ...] = ()
     vet_checks: tuple[VetCheck, ...] = ()
@@ -244,6 +247,11 @@ class Yard:
     def vehicle_by_name(self) -> Mapping[str, Vehicle]:
         """Vehicles by name."""
         return {vehicle.vehicle: vehicle for vehicle in self.vehicles}
+
+    @cached_property
+    def base_of(self) -> Mapping[str, Base]:
+        """Bases by name."""
+        return {base.base: base for base in self.bases}
 
     @property
     def is_over(self) -> bool:
@@ -382,14 +390,14 @@ class Yard:
         return {key: tuple(rows) for key, rows in found.items()}
 
     def place_key_of(self, stop: str) -> str:
-        """The place key of `home` or a show id."""
-        return HOME if stop == HOME else self.show_by_name[stop].place_key
+        """The place key of `home`, a base or a show id."""
+        if stop == HOME:
+            return HOME
+        return (self.base_of.get(stop) or self.show_by_name[stop]).place_key
 
     def place_of(self, stop: str) -> Place:
-        """The place of `home` or a show id."""
-        if stop == HOME:
-            return self.place
-        return self.roads.places[self.show_by_name[stop].place_key]
+        """The place of `home`, a base or a show id."""
+        return self.place if stop == HOME else self.roads.places[self.place_key_of(stop)]
 
     def shares_of(self, horse: str) -> tuple[Share, ...]:
         """The owners' shares of a horse, in file order."""

@@ -28,6 +28,12 @@ SENTENCES = {
     "faults.at-file": "{file}: {what}",
     "faults.at-row": "{file} row {row:plain}: {what}",
     "faults.at-setting": "{file} setting {column}: {what}",
+    "faults.base-at-no-road": (
+        "no road or ferry is known from home; write the way into distances.csv"
+    ),
+    "faults.base-is-show": "is also the name of a show, {where}",
+    "faults.base-outside-season": "{at}: {base} is open on no day of the season",
+    "faults.base-stands-already-in": "has a base already, in {where}",
     "faults.before-arrive": "is before arrive {arrive}",
     "faults.before-depart": "is before depart {isoformat}",
     "faults.before-first-day": "is before first_day {first_day}",
@@ -273,7 +279,7 @@ SENTENCES = {
     "faults.no-rule-such-as-freqweeklycount3-2": "is no rule such as FREQ=WEEKLY;COUNT=3 ({error})",
     "faults.no-section-of-yardtoml": "is no section of yard.toml{near}",
     "faults.no-sheet-of-yard": "is no sheet of a yard",
-    "faults.no-stop": "is no place or show of shows.csv, nor home{near}",
+    "faults.no-stop": "is no place, show or base, nor home{near}",
     "faults.only-vehicles-stand": "stands beside {who}, and only a vehicle stands somewhere",
     "faults.no-town": (
         "is no town {country}in the gazetteer (write latitude and longitude){online}{suggest}"

@@ -8,6 +8,7 @@ SENTENCES = {
     "values.are-no-driving-rules-there-2": "{rules:quoted} are no driving rules; there are {books}",
     "values.are-no-rules": "{unknown} are no rules",
     "values.circuit-is-no-of": "circuit {circuit_name}: {name:quoted} is no {what} of {yard_name}",
+    "values.boxes-must-be-at-least": "boxes must be at least 1",
     "values.class-on-lies-outside-shows": (
         "class {offered_name} on {day} lies outside the show's days {days_first} to {days_last}"
     ),
@@ -112,6 +113,7 @@ SENTENCES = {
     ),
     "values.per-day-asks-for-hire": "per_day stands for a lorry that is not on hire",
     "values.places-left-must-not-be": "places_left {places_left:plain} must not be negative",
+    "values.per-night-must-not-be": "per_night must not be negative",
     "values.places-must-be-at-least": "places must be at least 1",
     "values.plan-and-circuit-belong-together": (
         "--plan and --circuit belong together: the file and the circuit in it"
