@@ -22,6 +22,7 @@ from tripkit.yard.circuit import (
     DroppedEntry,
     Leg,
     Outing,
+    RiderWay,
     Stop,
     Totals,
     number_driver,
@@ -68,7 +69,7 @@ def make_circuit(**changes) -> Circuit:
         objective=20.5,
         bound=20.5,
         seconds=1.25,
-        totals=Totals(20.5, 123456, 412.3, 5.6, 5, 1, ("Dancer at S1",), None),
+        totals=Totals(20.5, 123456, 412.3, 5.6, 5, 1, ("Dancer at S1",), None, 2),
         outings=(outing,),
         legs=(leg,),
         days=(
@@ -76,6 +77,11 @@ def make_circuit(**changes) -> Circuit:
             Day("Dancer", date(2027, 4, 8), "S1", "show", ("vet check", "turnout")),
         ),
         dropped_entries=(DroppedEntry("Dancer", "S1", "C1", "not cleared", 5000, "cleared"),),
+        aims_proved=True,
+        point_price_cents=3_550,
+        remarks=("Dancer has nobody to school it on 2027-05-01",),
+        rider_ways=(RiderWay("Ana", "home", "S1", date(2027, 4, 7), "car", 411.5),),
+        dropped_proved=True,
     )
     return replace(circuit, **changes)
 
@@ -112,8 +118,9 @@ def test_writes_the_keys_of_the_format_in_its_order(tmp_path: Path) -> None:
     assert document["format"] == "tripkit circuits 1"
     assert document["season"] == ["2027-03-01", "2027-06-06"]
     first, second = document["circuits"]
-    keys = ["name", "goal", "status", "objective", "bound", "seconds", "totals", "outings"]
-    keys += ["legs", "days", "dropped_entries"]
+    keys = ["name", "goal", "status", "leaves_out", "objective", "bound", "seconds", "totals"]
+    keys += ["aims_proved", "point_price", "remarks", "rider_ways", "outings", "legs", "days"]
+    keys += ["dropped_entries", "dropped_proved"]
     assert list(first) == keys
     assert list(second) == [*keys, "reasons"]
     assert (second["objective"], second["bound"], second["outings"]) == (None, None, [])
@@ -126,8 +133,18 @@ def test_writes_the_keys_of_the_format_in_its_order(tmp_path: Path) -> None:
         "outings",
         "aims_met",
         "spare_days",
+        "missing_outings",
     ]
     assert first["totals"]["spare_days"] is None
+    assert (first["leaves_out"], first["aims_proved"], first["dropped_proved"]) == ([], True, True)
+    assert (first["point_price"], second["point_price"]) == (35.5, None)
+    assert first["remarks"] == ["Dancer has nobody to school it on 2027-05-01"]
+    assert [list(way.items()) for way in first["rider_ways"]] == [
+        [
+            *[("rider", "Ana"), ("from", "home"), ("to", "S1"), ("date", "2027-04-07")],
+            *[("by", "car"), ("km", 411.5)],
+        ]
+    ]
     assert list(first["outings"][0].items()) == [
         ("horse", "Dancer"),
         ("show", "S1"),
@@ -369,6 +386,13 @@ CHANGES = {
     "long-stop": (["circuits", 0, "legs", 0, "stops", 0, "minutes"], 10**9, "is not from 0 to"),
     "digits-1000": (["circuits", 0, "totals", "cost_cents"], 10**1000, "is not a whole number"),
     "digits-100": (["circuits", 0, "totals", "outings"], 10**100, "is not from 0 to"),
+    "flag": (["circuits", 0, "aims_proved"], 1, "is not true or false"),
+    "price": (["circuits", 0, "point_price"], -1, "is not from 0 to"),
+    "unknown-way": (
+        ["circuits", 0, "rider_ways", 0, "by"],
+        "Van",
+        "is no vehicle of the yard, nor car",
+    ),
     "minus": (["circuits", 0, "legs", 0, "km"], -1, "is not from 0 to 40,000"),
     "not-a-number": (["circuits", 0, "bound"], float("nan"), "NaN is not a finite number"),
     "endless": (["circuits", 0, "outings", 0, "worth"], float("inf"), "is not a finite number"),
@@ -422,6 +446,31 @@ def test_what_json_lets_through_is_named_with_its_place(
     assert len(str(caught.value)) < 200
 
 
+LATER = ("leaves_out", "aims_proved", "point_price", "remarks", "rider_ways", "dropped_proved")
+LATER += ("missing_outings", "rule")
+
+
+def test_a_file_of_the_first_edition_is_read(tmp_path: Path) -> None:
+    """What that edition had no keys for is empty, not known, or not proved."""
+    write_circuits(tmp_path / "c.json", make_yard(), [make_circuit()])
+    document = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))
+    (written,) = document["circuits"]
+    for node in (written, written["totals"], *written["dropped_entries"]):
+        for key in LATER:
+            node.pop(key, None)
+    (tmp_path / "c.json").write_text(json.dumps(document), encoding="utf-8")
+    (read,) = read_circuits(tmp_path / "c.json", make_yard())
+    expected = make_circuit(
+        totals=replace(make_circuit().totals, missing_outings=0),
+        aims_proved=False,
+        point_price_cents=None,
+        remarks=(),
+        rider_ways=(),
+        dropped_proved=False,
+    )
+    assert replace(read, dropped_entries=()) == replace(expected, dropped_entries=())
+
+
 def test_every_key_is_required(tmp_path: Path) -> None:
     """Each key taken away is missed by name; an unknown key is passed over."""
     file = tmp_path / "c.json"
@@ -437,10 +486,9 @@ def test_every_key_is_required(tmp_path: Path) -> None:
                 yield from list_paths(value, (*path, key))
 
     paths = list(list_paths(json.loads(text)))
-    # Written out by hand from the format: 4 + 11 + 8 + 10 + 10 + 2 x 4 + 2 x 5 + 6 keys.
-    assert len(paths) == 67
-    # The first edition of the format had no rule beside the reason of a dropped entry.
-    for path in (p for p in paths if p[-1] != "rule"):
+    # Written out by hand from the format: 4 + 17 + 9 + 6 + 10 + 10 + 2 x 4 + 2 x 5 + 6 keys.
+    assert len(paths) == 80
+    for path in (p for p in paths if p[-1] not in LATER):
         document = json.loads(text)
         node = document
         for step in path[:-1]:

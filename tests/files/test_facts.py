@@ -40,6 +40,16 @@ def test_reasons_come_back_as_they_were_stated():
     assert parse_circuits(dump_circuits(make_yard(), [circuit]), "c.json") == (circuit,)
 
 
+def test_what_is_left_out_and_remarked_comes_back_as_it_was_stated():
+    """Facts and plain text, with a plan too; the sentences stand where the format has them."""
+    circuit = replace(NONE, leaves_out=(KEPT,), remarks=("as somebody wrote", KEPT))
+    text = dump_circuits(make_yard(), [circuit])
+    assert parse_circuits(text, "c.json") == (circuit,)
+    (written,) = json.loads(text)["circuits"]
+    assert written["leaves_out"] == ["entries that every plan must keep: Dancer at S1"]
+    assert written["remarks"] == ["as somebody wrote", *written["leaves_out"]]
+
+
 def test_the_sentences_stay_where_the_format_has_them():
     """Format of circuits: `reasons` are sentences, `why` of a dropped entry is one."""
     (written,) = json.loads(dump(reasons=(KEPT,), dropped_entries=(LOST,)))["circuits"]

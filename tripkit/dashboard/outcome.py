@@ -82,8 +82,8 @@ def _bound(old: Circuit, new: Circuit) -> Circuit:
     assert new.bound is not None
     goal = find_goal(old.goal) or MOST_WORTH
     bound = (min if goal.least else max)(new.bound, old.objective)
-    status = name_status(old.objective, bound)
-    return replace(old, status=status, bound=bound, seconds=new.seconds)
+    status = name_status(old.objective, bound, new.leaves_out)
+    return replace(old, status=status, bound=bound, seconds=new.seconds, leaves_out=new.leaves_out)
 
 
 def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:

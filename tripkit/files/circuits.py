@@ -10,7 +10,8 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -24,10 +25,12 @@ from tripkit.files.shapes import (
     make_choice,
     make_list,
     make_number,
+    make_optional,
     make_whole,
 )
 from tripkit.words.telling import tell
 from tripkit.yard.circuit import (
+    CAR,
     KINDS_OF_DAY,
     KINDS_OF_STOP,
     STATUSES,
@@ -37,6 +40,7 @@ from tripkit.yard.circuit import (
     DroppedEntry,
     Leg,
     Outing,
+    RiderWay,
     Stop,
     Totals,
     write_driver,
@@ -44,6 +48,7 @@ from tripkit.yard.circuit import (
 from tripkit.yard.errors import BadCircuits, CannotWrite
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.goals import GOAL_IDS, find_goal, write_tour_goal
+from tripkit.yard.money import round_cents
 from tripkit.yard.names import suggest_near
 from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
@@ -73,8 +78,17 @@ NAMING: Mapping[str, Mapping[str, Named]] = {
         "at": Named("show", state("faults.show-home-or-road"), (HOME, "road")),
     },
     "legs": {"vehicle": VEHICLE, "from": HALT, "to": HALT, "drivers": PERSON, "horses": HORSE},
+    "rider_ways": {
+        "rider": PERSON,
+        "from": HALT,
+        "to": HALT,
+        "by": Named("vehicle", state("faults.vehicle-nor-car"), (CAR,)),
+    },
 }
 """Where the lists of a circuit hold names: the keys of each object, and whose name each is."""
+
+FACT_KEYS = {"leaves_out": "left_out_facts", "remarks": "remark_facts", "reasons": "reason_facts"}
+"""What is said of a circuit in sentences, and where the facts stand that these are told of."""
 
 # What a circuit without a plan says where the planner gave no reason of its own.
 REASON_OF_STATUS = {
@@ -125,8 +139,10 @@ def _dump_circuit(circuit: Circuit) -> dict[str, Any]:
     if circuit.reasons or not circuit.exists:
         reasons = circuit.reasons or (REASON_OF_STATUS[circuit.status],)
         written["reasons"] = [tell(reason) for reason in reasons]
-        if any(isinstance(reason, Fact) for reason in circuit.reasons):
-            written["reason_facts"] = [_dump_reason(reason) for reason in reasons]
+    for name, key in FACT_KEYS.items():
+        said: Sequence[Reason] = getattr(circuit, name)
+        if any(isinstance(one, Fact) for one in said):
+            written[key] = [_dump_reason(one) for one in said]
     return written
 
 
@@ -189,7 +205,6 @@ def _load_circuits(root: Node, yard: Yard | None) -> tuple[Circuit, ...]:
 
 
 def _load_circuit(node: Node) -> Circuit:
-    reasons = node.find("reasons")
     if not node.key("name").text().strip():
         node.key("name").fail(state("faults.no-name"))
     goal = node.key("goal").text()
@@ -198,13 +213,16 @@ def _load_circuit(node: Node) -> Circuit:
             state("faults.none-of-3", goal_ids=tuple(GOAL_IDS), tour_goal=write_tour_goal("NAME"))
         )
     circuit: Circuit = CIRCUIT.load(node)
-    if reasons is None:
-        return circuit
-    return replace(circuit, reasons=_load_reasons(reasons, node.find("reason_facts")))
+    said: dict[str, Any] = {
+        name: _load_reasons(texts, node.find(key))
+        for name, key in FACT_KEYS.items()
+        if (texts := node.find(name)) is not None
+    }
+    return replace(circuit, **said)
 
 
 def _load_reasons(texts: Node, facts: Node | None) -> tuple[Reason, ...]:
-    """The reasons as they were stated; plain text where the file has no facts, or unknown ones."""
+    """Reasons as they were stated; plain text where the file has no facts, or unknown ones."""
     told = texts.texts()
     if facts is None or facts.value is None:
         return told
@@ -256,7 +274,8 @@ def _check_names(circuit: Node, yard: Yard) -> None:
         "vehicle": yard.vehicle_by_name,
     }
     for group, names in NAMING.items():
-        for item in circuit.key(group).items():
+        rows = circuit.find(group)
+        for item in () if rows is None else rows.items():
             for key, named in names.items():
                 found = item.key(key)
                 for one in found.items() if isinstance(found.value, list) else (found,):
@@ -274,6 +293,10 @@ def _check_known(node: Node, known: Collection[str], what: Fact) -> None:
         node.fail(state("faults.no-name-of-kind", what=what, near=suggest_near(node.text(), known)))
 
 
+def _load_cents(node: Node) -> int:
+    return round_cents(Decimal(str(node.number(0))) * 100)
+
+
 OUTING = Shape(Outing)
 STOP = Shape(Stop, kind=make_choice(KINDS_OF_STOP), minutes=make_whole(0, MOST_HOURS * 60))
 LEG = Shape(
@@ -284,6 +307,7 @@ LEG = Shape(
     drivers=make_list(Form(write_driver, lambda node: node.text())),
     stops=make_list(STOP),
 )
+WAY = Shape(RiderWay, keys={"start": "from", "end": "to"}, km=make_number(0, MOST_KM))
 DAY_KIND = make_choice(KINDS_OF_DAY)
 DROPPED = Shape(
     DroppedEntry,
@@ -292,12 +316,36 @@ DROPPED = Shape(
     empty={"rule": ""},
     why=Form(tell, Node.text),
 )
+SENTENCES = make_list(Form(tell, Node.text))
 CIRCUIT = Shape(
     Circuit,
-    order=[field.name for field in fields(Circuit) if field.name != "reasons"],
+    order=(
+        *("name", "goal", "status", "leaves_out", "objective", "bound", "seconds", "totals"),
+        *("aims_proved", "point_price_cents", "remarks", "rider_ways", "outings", "legs", "days"),
+        *("dropped_entries", "dropped_proved"),
+    ),
+    keys={"point_price_cents": "point_price"},
+    empty={
+        "leaves_out": (),
+        "aims_proved": False,
+        "point_price_cents": None,
+        "remarks": (),
+        "rider_ways": (),
+        "dropped_proved": False,
+    },
+    leaves_out=SENTENCES,
+    remarks=SENTENCES,
+    point_price_cents=make_optional(Form(lambda cents: cents / 100, _load_cents)),
+    rider_ways=make_list(WAY),
     status=make_choice(STATUSES),
     seconds=Form(lambda seconds: round(dump_number(seconds), 3), lambda node: node.number(0)),
-    totals=Shape(Totals, nights_away=make_whole(0), outings=make_whole(0)),
+    totals=Shape(
+        Totals,
+        empty={"missing_outings": 0},
+        nights_away=make_whole(0),
+        outings=make_whole(0),
+        missing_outings=make_whole(0),
+    ),
     outings=make_list(Form(OUTING.dump, _load_outing)),
     legs=make_list(Form(LEG.dump, _load_leg)),
     days=make_list(Shape(Day, does=DAY_KIND, also=make_list(DAY_KIND))),

@@ -97,6 +97,12 @@ class Node:
                 return word
         self.fail(state("faults.none-of", words=tuple(words)))
 
+    def flag(self) -> bool:
+        """True or false."""
+        if not isinstance(self.value, bool):
+            self.fail(state("faults.not-true-or-false"))
+        return self.value
+
     def whole(self, low: int = -LARGEST_NUMBER, high: int = LARGEST_NUMBER) -> int:
         """A whole number between two."""
         if isinstance(self.value, bool) or not isinstance(self.value, int):

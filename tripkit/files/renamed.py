@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tripkit.files.circuits import NAMING
+from tripkit.files.circuits import FACT_KEYS, NAMING
 from tripkit.files.facts import dump_fact, load_fact
 from tripkit.files.nodes import Node
 from tripkit.files.wishes import dump_wishes, load_wishes
@@ -94,12 +94,12 @@ def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
 
 
 def _rename_reasons(circuit: dict[str, Any], renaming: Renaming) -> None:
-    reasons = circuit.get("reasons") or []
-    for number, held in enumerate(circuit.get("reason_facts") or ()):
-        fact = _rename_fact(held, renaming)
-        if fact is not None:
-            circuit["reason_facts"][number] = dump_fact(fact)
-            reasons[number] = tell(fact)
+    for name, key in FACT_KEYS.items():
+        for number, held in enumerate(circuit.get(key) or ()):
+            fact = _rename_fact(held, renaming)
+            if fact is not None:
+                circuit[key][number] = dump_fact(fact)
+                circuit[name][number] = tell(fact)
     for entry in circuit.get("dropped_entries", ()):
         fact = _rename_fact(entry.get("why_fact"), renaming)
         if fact is not None:

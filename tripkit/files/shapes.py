@@ -116,11 +116,13 @@ TEXT = Form(_keep, Node.text)
 TEXTS = make_list(TEXT)
 DAY = Form(date.isoformat, Node.day)
 MOMENT = Form(_dump_moment, Node.moment)
+FLAG = Form(_keep, Node.flag)
 NUMBER = make_number(-LARGEST_NUMBER)
 WHOLE = make_whole(-LARGEST_NUMBER)
 FORM_OF_TYPE: Mapping[str, Form] = {
     "str": TEXT,
     "tuple[str, ...]": TEXTS,
+    "bool": FLAG,
     "date": DAY,
     "datetime": MOMENT,
     "int": WHOLE,

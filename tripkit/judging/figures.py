@@ -12,8 +12,6 @@ from tripkit.yard.goals import find_goal, name_of_tour
 from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
-# `best of its kind` says of which kind, not how near the bound.
-NAMED = ("proved best", "within bound", "best in time")
 # What rounding to the decimals written may move a figure by.
 SLACK: dict[str, float] = {"km": 0.051, "cents": 0.5}
 USUAL_SLACK = 1e-3
@@ -22,8 +20,8 @@ USUAL_SLACK = 1e-3
 def judge_figures(case: Case) -> Iterator[Violation]:
     """The objective is what the goal counts, the bound is on its side, the status says how near.
 
-    `proved best` is what reached its bound, and nothing else is. A circuit that no search made
-    has no objective.
+    `proved best` is what reached its bound and leaves nothing out, `best of its kind` what leaves
+    something out, and nothing else is. A circuit that no search made has no objective.
     """
     circuit, yard = case.circuit, case.yard
     if circuit.status not in STATUSES:
@@ -54,8 +52,8 @@ def judge_figures(case: Case) -> Iterator[Violation]:
             fact = state("judging.under-bound", objective=objective, bound=bound)
         yield Violation("figures", fact)
         return
-    status = name_status(objective, bound)
-    if circuit.status in NAMED and circuit.status != status:
+    status = name_status(objective, bound, circuit.leaves_out)
+    if circuit.status in STATUSES and circuit.status != status:
         yield Violation(
             "figures",
             state(

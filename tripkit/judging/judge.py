@@ -95,6 +95,7 @@ def _find_leftovers(circuit: Circuit) -> Iterator[Violation]:
         "legs": circuit.legs,
         "days": circuit.days,
         "dropped_entries": circuit.dropped_entries,
+        "rider_ways": circuit.rider_ways,
     }
     for name, rows in lists.items():
         if rows:

@@ -151,7 +151,7 @@ def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
         goal=most.goal,
         objective=worth,
         bound=bound,
-        status=name_status(worth, bound),
+        status=name_status(worth, bound, better.leaves_out),
         seconds=most.seconds,
     )
 
@@ -192,7 +192,7 @@ def _finish(
     if abs(reached - objective) > NUMBERS_APART:
         nearest = min if row.least else max
         bound = round(nearest(bound, reached), 4)
-        status = name_status(reached, bound)
+        status = name_status(reached, bound, circuit.leaves_out)
         circuit = replace(circuit, objective=reached, bound=bound, status=status)
     return circuit
 
@@ -282,7 +282,7 @@ def _fall_back(
         most,
         name=circuit.name,
         goal=circuit.goal,
-        status=name_status(objective, low),
+        status=name_status(objective, low, most.leaves_out),
         objective=objective,
         bound=low,
         seconds=circuit.seconds,
@@ -319,7 +319,8 @@ def plan_most_rest(job: Job, most: Circuit) -> Circuit:
     spare = circuit.totals.spare_days
     reached = float(season_days if spare is None else spare)
     bound = max(reached, float(limit))
-    return replace(circuit, objective=reached, bound=bound, status=name_status(reached, bound))
+    status = name_status(reached, bound, circuit.leaves_out)
+    return replace(circuit, objective=reached, bound=bound, status=status)
 
 
 def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, int]:

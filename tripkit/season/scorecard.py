@@ -15,8 +15,9 @@ from itertools import pairwise
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.season.costs import Bill, price
 from tripkit.season.diary import write_diary
-from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, Status, Totals
+from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, RiderWay, Status, Totals
 from tripkit.yard.days import count_clear_days
+from tripkit.yard.facts import Reason
 from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
 from tripkit.yard.yard import Yard
@@ -65,6 +66,13 @@ def finish_circuit(
     outings: Iterable[Outing],
     legs: Iterable[Leg],
     dropped_entries: Iterable[DroppedEntry] = (),
+    *,
+    leaves_out: Iterable[Reason] = (),
+    aims_proved: bool = False,
+    point_price_cents: int | None = None,
+    remarks: Iterable[Reason] = (),
+    rider_ways: Iterable[RiderWay] = (),
+    dropped_proved: bool = False,
 ) -> Circuit:
     """Outings and legs become a whole circuit: day plan, costs, worth and totals filled in.
 
@@ -88,6 +96,12 @@ def finish_circuit(
         legs=own_legs,
         days=days,
         dropped_entries=tuple(dropped_entries),
+        leaves_out=tuple(leaves_out),
+        aims_proved=aims_proved,
+        point_price_cents=point_price_cents,
+        remarks=tuple(remarks),
+        rider_ways=tuple(rider_ways),
+        dropped_proved=dropped_proved,
     )
 
 

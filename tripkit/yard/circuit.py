@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
@@ -23,6 +23,8 @@ Status: TypeAlias = Literal[
 STATUSES: tuple[Status, ...] = get_args(Status)
 WITHIN = 0.01
 WITHOUT_PLAN: tuple[Status, ...] = ("none exists", "none in time")
+CAR = "car"
+"""How a rider goes who takes no vehicle of the yard."""
 KINDS_OF_STOP = ("water", "break", "overnight")
 KINDS_OF_DAY = (
     "show",
@@ -38,16 +40,19 @@ KINDS_OF_DAY = (
 )
 
 
-def name_status(objective: float, bound: float) -> Status:
+def name_status(objective: float, bound: float, leaves_out: Sequence[Reason] = ()) -> Status:
     """The status of a circuit that reached `objective` where nothing passes `bound`.
 
-    Within bound is within a hundredth of what was reached, or of one where that is less.
+    Within bound is within a hundredth of what was reached, or of one where that is less. A bound
+    that `leaves_out` something of what the rules allow proves the best of its kind.
 
     >>> name_status(412, 412), name_status(412, 416), name_status(412, 417)
     ('proved best', 'within bound', 'best in time')
+    >>> name_status(412, 412, leaves_out=("more than two drives a day",))
+    'best of its kind'
     """
     if objective == bound:
-        return "proved best"
+        return "best of its kind" if leaves_out else "proved best"
     close = abs(bound - objective) <= WITHIN * max(1.0, abs(objective))
     return "within bound" if close else "best in time"
 
@@ -182,8 +187,26 @@ class DroppedEntry:
 
 
 @dataclass(frozen=True)
+class RiderWay:
+    """A rider's own way from one place to the next, in his car or with a vehicle of the yard.
+
+    `start` and `end` stand as in a `Leg`; `by` is `car` or the vehicle.
+    """
+
+    rider: str
+    start: str
+    end: str
+    date: date
+    by: str
+    km: float
+
+
+@dataclass(frozen=True)
 class Totals:
-    """What a circuit adds up to; every figure is the sum of the values as written in it."""
+    """What a circuit adds up to; every figure is the sum of the values as written in it.
+
+    `missing_outings` are those that horses lack of the least that is wanted of them.
+    """
 
     worth: float = 0.0
     cost_cents: int = 0
@@ -193,6 +216,7 @@ class Totals:
     outings: int = 0
     aims_met: tuple[str, ...] = ()
     spare_days: int | None = None
+    missing_outings: int = 0
 
 
 @dataclass(frozen=True)
@@ -244,7 +268,10 @@ class Circuit:
     """A plan with its goal, its status and the bound that says how good it can be at most.
 
     `objective` and `bound` are in the unit of the goal's row (`yard/goals`). Both are None where
-    there is no plan.
+    there is no plan. They hold but for what the planner `leaves_out` of the rules' freedoms, and
+    for the aims met; `aims_proved` and `dropped_proved` say whether no better aims can be met and
+    no less be dropped. `point_price_cents` is what a point of worth counts where money is weighed
+    against it.
     """
 
     name: str
@@ -259,6 +286,12 @@ class Circuit:
     days: tuple[Day, ...] = ()
     dropped_entries: tuple[DroppedEntry, ...] = ()
     reasons: tuple[Reason, ...] = ()
+    leaves_out: tuple[Reason, ...] = ()
+    aims_proved: bool = False
+    point_price_cents: int | None = None
+    remarks: tuple[Reason, ...] = ()
+    rider_ways: tuple[RiderWay, ...] = ()
+    dropped_proved: bool = False
 
     def __repr__(self) -> str:
         if not self.exists:

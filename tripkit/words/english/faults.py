@@ -367,6 +367,7 @@ SENTENCES = {
         "{file}: is not UTF-8 everywhere; {count:plain} {count:line was|lines were} read as "
         "Windows-1252"
     ),
+    "faults.not-true-or-false": "is not true or false",
     "faults.not-whole-number": "is not a whole number",
     "faults.not-whole-number-above-zero": "{name} is not a whole number above zero",
     "faults.not-xlsx-workbook": "is not an .xlsx workbook{hint}",
@@ -490,6 +491,7 @@ SENTENCES = {
     "faults.value-3": "; {save_as}",
     "faults.value-4": "; {answer}",
     "faults.value-6": "{settings_file:plain}: {failure}; {instead}",
+    "faults.vehicle-nor-car": "vehicle of the yard, nor car",
     "faults.was-changed-while-tripkit-had": (
         "{folder:plain}: was changed while tripkit had changed the folder by half; put back "
         "what stood there, or delete {change_file:plain} and look at every file"
