@@ -361,10 +361,18 @@ CHANGES = {
         "C9",
         "is no class of 'S1'",
     ),
-    "unknown-stop": (["circuits", 0, "legs", 0, "to"], "Z9", "is no show of the yard, nor home"),
+    "unknown-stop": (
+        ["circuits", 0, "legs", 0, "to"],
+        "Z9",
+        "is no show or base of the yard, nor home",
+    ),
     "unknown-vehicle": (["circuits", 0, "legs", 0, "vehicle"], "Van", "is no vehicle of the yard"),
     "unknown-passenger": (["circuits", 0, "legs", 0, "horses", 0], "X", "is no horse of the yard"),
-    "unknown-place": (["circuits", 0, "days", 0, "at"], "Z9", "is no show of the yard, home or"),
+    "unknown-place": (
+        ["circuits", 0, "days", 0, "at"],
+        "Z9",
+        "is no show or base of the yard, home or",
+    ),
     "other-yard": (["yard"], "Elm Lodge", "is not this yard, "),
     "season-other": (
         ["season"],

@@ -33,6 +33,7 @@ SOURCES_OF_COST = {
     "lorry hire": "vehicles.csv, columns hire and per_day",
     "overnight stop": "yard.toml [costs] overnight_stop",
     "stabling": "yard.toml [costs] stabling_day",
+    "base nights": "bases.csv, column per_night, else yard.toml [costs] base_night",
     "vet check": "yard.toml [costs] vet_check",
 }
 STATUS_WORDS = {

@@ -27,7 +27,7 @@ def find_misspelt(rows: Rows, kind: str, faults: Faults) -> dict[str, str]:
     if not unused:
         return {}
     elsewhere = {row[k] for k, file in FILE_OF_KIND.items() for row in rows[file] if row.reads(k)}
-    elsewhere |= {row["place"] for name in ("shows", "venues") for row in rows[name]}
+    elsewhere |= {row["place"] for name in ("shows", "bases", "venues") for row in rows[name]}
     found: dict[str, str] = {}
     for name, users in sorted(used.items(), key=lambda item: -len(item[1])):
         if len(users) < 2 or name in elsewhere or name == HOME:

@@ -59,7 +59,10 @@ MOST_KM, MOST_HOURS = 40_000, 744
 
 
 class Named(NamedTuple):
-    """Whose name a key holds; its noun where it must be known, and what may stand there beside."""
+    """Whose name a key holds; its noun where it must be known, and what may stand there beside.
+
+    Of several kinds with blanks between it holds a name of one.
+    """
 
     kind: str
     what: Fact | None = None
@@ -69,13 +72,13 @@ class Named(NamedTuple):
 HORSE, PERSON = Named("horse", state("faults.kinds-of-yard", kinds=("horse",))), Named("person")
 SHOW = Named("show", state("faults.kinds-of-yard", kinds=("show",)))
 VEHICLE = Named("vehicle", state("faults.kinds-of-yard", kinds=("vehicle",)))
-HALT = Named("show", state("faults.show-nor-home"), (HOME,))
+HALT = Named("show base", state("faults.show-nor-home"), (HOME,))
 NAMING: Mapping[str, Mapping[str, Named]] = {
     "outings": {"horse": HORSE, "show": SHOW, "rider": PERSON},
     "dropped_entries": {"horse": HORSE, "show": SHOW},
     "days": {
         "horse": HORSE,
-        "at": Named("show", state("faults.show-home-or-road"), (HOME, "road")),
+        "at": Named("show base", state("faults.show-home-or-road"), (HOME, "road")),
     },
     "legs": {"vehicle": VEHICLE, "from": HALT, "to": HALT, "drivers": PERSON, "horses": HORSE},
     "rider_ways": {
@@ -271,6 +274,7 @@ def _check_names(circuit: Node, yard: Yard) -> None:
     known = {
         "horse": yard.horse_by_name,
         "show": yard.show_by_name,
+        "show base": {**yard.show_by_name, **yard.base_of},
         "vehicle": yard.vehicle_by_name,
     }
     for group, names in NAMING.items():

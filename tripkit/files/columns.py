@@ -54,6 +54,8 @@ LIMBS = ("lf", "rf", "lh", "rh")
 MANY_DATES = 4
 WHO_KINDS = ("horse", "person", "vehicle")
 """The kinds of whom no two bear one name."""
+STOP_KINDS = ("show", "base")
+"""The kinds of where a drive ends, of which no two bear one name either."""
 FILE_OF_KIND = {
     "horse": "horses",
     "person": "people",

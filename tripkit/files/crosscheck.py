@@ -12,7 +12,7 @@ from datetime import date
 from fractions import Fraction
 
 from tripkit.files.causes import find_alike, find_misspelt
-from tripkit.files.columns import FILE_OF_KIND, TABLES, WHO_KINDS, Column, Row
+from tripkit.files.columns import FILE_OF_KIND, STOP_KINDS, TABLES, WHO_KINDS, Column, Row
 from tripkit.files.faults import Faults
 from tripkit.files.values import measure_rounding, parse_clock
 from tripkit.yard.errors import state_rows
@@ -169,7 +169,7 @@ def _check_orders(rows: Sequence[Row], columns: Sequence[Column], faults: Faults
 
 def _check_stops(rows: Rows, faults: Faults) -> None:
     """Legs and days name shows and bases alike, and have words of their own."""
-    for kind in ("show", "base"):
+    for kind in STOP_KINDS:
         for row in rows[FILE_OF_KIND[kind]]:
             if row.reads(kind) and row[kind].casefold() in RESERVED_STOPS:
                 row.complain(faults, state("faults.word-that-plans-use-themselves"), kind)

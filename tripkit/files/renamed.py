@@ -24,8 +24,12 @@ from tripkit.yard.yard import SHOW, WHO, find_first_name
 KNOWN_AS = "known as"
 """The store's setting that says, as JSON, what each renamed name was at first."""
 
-SPACES: Mapping[str, str] = {"horse": WHO, "person": WHO, "vehicle": WHO, "show": SHOW}
-"""Horses, people and vehicles of a yard bear different names; a show may bear one of theirs."""
+SPACES: Mapping[str, str] = {
+    **dict.fromkeys(("horse", "person", "vehicle"), WHO),
+    **dict.fromkeys(("show", "base"), SHOW),
+}
+"""Horses, people and vehicles of a yard bear different names, so do shows and bases; one of these
+may be called as one of those."""
 
 READERS: Mapping[str, tuple[str, ...]] = {
     "horse": ("horse",),
@@ -39,6 +43,7 @@ IN_FACTS: Mapping[str, tuple[str, ...]] = {
     "person": _WHO,
     "vehicle": _WHO,
     "show": ("show", "shows", "before", "after"),
+    "base": ("base",),
     "tour": ("tour",),
 }
 """What values of facts are called that hold a name of each kind."""
@@ -82,7 +87,7 @@ def rename_in_circuits(text: str, renaming: Renaming) -> str:
 def _rename_in_circuit(circuit: dict[str, Any], renaming: Renaming) -> None:
     _rename_aims(circuit, renaming)
     for group, names in NAMING.items():
-        for key in (key for key, named in names.items() if named.kind == renaming.kind):
+        for key in (key for key, named in names.items() if renaming.kind in named.kind.split()):
             for item in circuit.get(group, ()):
                 if isinstance(item.get(key), list):
                     item[key] = [renaming.rename(name) for name in item[key]]
@@ -158,7 +163,7 @@ def rename_in_event(reader: str, content: str, renaming: Renaming) -> str:
     """
     event = json.loads(content)
     subject, topic = event["subject"], event["topic"]
-    if renaming.kind == "show":
+    if SPACES.get(renaming.kind) == SHOW:
         reader_now, subject_now = reader, subject
         topic_now = topic if event["kind"] == "paper" else renaming.rename(topic)
     elif SPACES.get(renaming.kind) == WHO:

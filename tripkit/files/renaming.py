@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tripkit.files.calendars import CALENDAR_MARK, read_calendars
-from tripkit.files.columns import FILE_OF_KIND, WHO_KINDS, Column, list_columns
+from tripkit.files.columns import FILE_OF_KIND, STOP_KINDS, WHO_KINDS, Column, list_columns
 from tripkit.files.crosscheck import RESERVED_STOPS
 from tripkit.files.faults import Faults
 from tripkit.files.folder import find_folder, list_files, read_tables
@@ -115,7 +115,7 @@ def _check_new_name(renaming: Renaming) -> None:
         raise _refuse(new, state("faults.stands-between-names-of-several"))
     if kind == "person" and new.casefold().startswith(UNNAMED):
         raise _refuse(new, state("faults.plans-call-driver-so-whom"))
-    if kind in ("show", "base") and new.casefold() in RESERVED_STOPS:
+    if kind in STOP_KINDS and new.casefold() in RESERVED_STOPS:
         raise _refuse(new, state("faults.plans-use-word-themselves"))
 
 
@@ -143,7 +143,7 @@ class _Names:
         events = read_calendars(calendars, season, zone, Faults(), [], [])
         self._events = {event.cells["show"] for event in events}
         self._places = {settings.place, HOME}
-        for table in ("shows", "venues"):
+        for table in ("shows", "bases", "venues"):
             self._places |= self._list_cells(table, "place")
 
     def _list(self, table: str, column: Column) -> set[str]:
@@ -164,7 +164,7 @@ class _Names:
     def find_taken(self, renaming: Renaming) -> Fact | None:
         """Who or what bears the new name already; None where it is free."""
         kind, old, new = renaming.kind, renaming.old, renaming.new
-        for rival in WHO_KINDS if kind in WHO_KINDS else (kind,):
+        for rival in next((kinds for kinds in (WHO_KINDS, STOP_KINDS) if kind in kinds), (kind,)):
             if new in self.list_names(rival):
                 return state("faults.name-is-borne", kind=rival)
         if kind != "show":

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tripkit.eligibility.qualifying import assess_aim
+from tripkit.season.bases import count_nights_on_grounds
 from tripkit.season.costs import (
     add_up_owners,
     find_rider_dates,
@@ -291,7 +292,7 @@ def _compare_horses(left: Circuit, right: Circuit, yard: Yard) -> tuple[HorseCom
                 only_right=tuple(o for show, o in b.items() if show not in a),
                 both=tuple(SharedOuting(o, b[show]) for show, o in a.items() if show in b),
                 road_hours=Figure(_sum_hours(left, name), _sum_hours(right, name)),
-                nights_away=Figure(_sum_nights(left, name), _sum_nights(right, name)),
+                nights_away=Figure(_sum_nights(yard, left, name), _sum_nights(yard, right, name)),
                 spare_days=Figure(spare_left.get(name), spare_right.get(name)),
                 cost=Amount(
                     sum(o.cost_cents for o in a.values()), sum(o.cost_cents for o in b.values())
@@ -305,9 +306,10 @@ def _sum_hours(circuit: Circuit, horse: str) -> float:
     return round(sum(leg.hours for leg in circuit.legs if horse in leg.horses), 2)
 
 
-def _sum_nights(circuit: Circuit, horse: str) -> int:
-    nights = sum((o.leave - o.arrive).days for o in circuit.outings_by_horse.get(horse, ()))
-    own = (leg for leg in circuit.legs if horse in leg.horses)
+def _sum_nights(yard: Yard, circuit: Circuit, horse: str) -> int:
+    own = [leg for leg in circuit.legs if horse in leg.horses]
+    outings = circuit.outings_by_horse.get(horse, ())
+    nights = sum(count_nights_on_grounds(yard, outings, own).values())
     return nights + sum(stop.kind == "overnight" for leg in own for stop in leg.stops)
 
 

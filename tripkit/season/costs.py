@@ -12,6 +12,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from tripkit.season.bases import find_base_nights, list_nights
 from tripkit.yard.circuit import Day, Leg, Outing, write_driver
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.facts import Fact, state
@@ -33,6 +34,7 @@ KINDS_OF_COST = (
     "lorry hire",
     "overnight stop",
     "stabling",
+    "base nights",
     "vet check",
 )
 
@@ -78,7 +80,8 @@ def price(
     parts among the horses aboard; an empty drive to all horses that the vehicle carries between
     leaving home and coming back (to the outing of each one's first drive on that trip). Rider days,
     groom days and crew nights are shared by the horses that cause them, so are the days of drivers
-    whom nobody names and of hired lorries. No night, no stall fee. A vet check is taken from `days`
+    whom nobody names and of hired lorries. No night on the grounds, no stall fee. A night at a base
+    belongs to the next outing, after the last one to that. A vet check is taken from `days`
     and belongs to the outing after which it comes; a check that no outing asks for (a blood test, a
     recheck of a lame horse) costs the circuit nothing.
     """
@@ -90,6 +93,7 @@ def price(
         *_list_groom_days(plan),
         *_list_hired(plan),
         *_list_stable_nights(plan),
+        *_list_base_nights(plan),
         *_list_vet_checks(plan, days),
     ]
     lines = sorted(
@@ -205,11 +209,32 @@ class _Plan:
         for number, leg in enumerate(self.legs):
             for horse in leg.horses:
                 self.legs_of.setdefault(horse, []).append(number)
+        self.nights = {
+            horse: find_base_nights(
+                yard, self.outings_of.get(horse, []), [self.legs[i] for i in numbers]
+            )
+            for horse, numbers in self.legs_of.items()
+        }
         self.away: dict[str, dict[date, Outing]] = {}
         self.drives: dict[tuple[int, str], OutingKey] = {}
         for horse, numbers in self.legs_of.items():
             self._allot_drives(horse, numbers)
         self.payers = self._find_payers()
+
+    def ends_trip(self, horse: str, leg: Leg) -> bool:
+        """Whether a drive brings a horse to where it lives: home, or to a base for the night."""
+        return leg.end == HOME or leg.days.last in self.nights[horse]
+
+    def sleeps_on_grounds(self, outing: Outing) -> bool:
+        """Whether a horse spends a night of an outing in the stables of the show."""
+        at_base = self.nights.get(outing.horse, {})
+        return any(night not in at_base for night in list_nights(outing))
+
+    def find_payer_of_day(self, horse: str, day: date) -> OutingKey:
+        """The next outing of a horse that lives at a base, after the last one that."""
+        outings = self.outings_of.get(horse, [])
+        ahead = next((o for o in outings if o.last_day >= day), outings[-1] if outings else None)
+        return (horse, "" if ahead is None else ahead.show)
 
     def _allot_drives(self, horse: str, numbers: list[int]) -> None:
         """Each drive of a horse belongs to the outing it leads to, homewards to the last one."""
@@ -229,7 +254,7 @@ class _Plan:
                     and leg.arrive.date() <= o.first_day
                     and (next_depart is None or o.first_day <= next_depart)
                 )
-                ahead = next(there, ahead)
+                ahead = next(there, None if self.ends_trip(horse, leg) else ahead)
             if ahead is not None:
                 self.drives[numbers[i], horse] = (horse, ahead.show)
                 continue
@@ -273,12 +298,13 @@ class _Plan:
         """Each day of a horse from leaving home to coming back, with its outing.
 
         A day between two outings without going home belongs to the earlier one until its
-        `leave`, then to the later.
+        `leave`, then to the later. A horse at a base is as one at home.
         """
         if horse in self.away:
             return self.away[horse]
         outings = self.outings_of.get(horse, [])
         legs = [self.legs[number] for number in self.legs_of.get(horse, [])]
+        nights = self.nights.get(horse, {})
         found: dict[date, Outing] = {}
         for i, outing in enumerate(outings):
             first, last = outing.arrive, outing.leave
@@ -289,15 +315,19 @@ class _Plan:
                 and (leg.end != HOME or leg.depart.date() < outing.first_day)
             ]
             for leg in reversed(came):
-                if leg.end == HOME:
+                if self.ends_trip(horse, leg) or first - ONE_DAY in nights:
                     break
                 first = min(first, leg.depart.date())
             back = next(
-                (leg for leg in legs if leg.depart.date() >= outing.last_day and leg.end == HOME),
+                (
+                    leg
+                    for leg in legs
+                    if leg.depart.date() >= outing.last_day and self.ends_trip(horse, leg)
+                ),
                 None,
             )
             until = outings[i + 1].first_day if i + 1 < len(outings) else date.max
-            if back is not None and back.arrive.date() <= until:
+            if back is not None and back.arrive.date() <= until and last not in nights:
                 last = max(last, back.arrive.date())
             for day in DaySpan(first, last):
                 found.setdefault(day, outing)
@@ -307,7 +337,8 @@ class _Plan:
     def find_groom_days(self, horse: str) -> dict[date, tuple[str, OutingKey]]:
         """Each day away with the place key where the horse counts for a groom, and who pays.
 
-        A horse that came home without having jumped had a groom as well.
+        A horse that came home without having jumped had a groom as well, so has one at a base that
+        is not staffed.
         """
         found = {
             day: (self.yard.place_key_of(outing.show), (horse, outing.show))
@@ -316,10 +347,13 @@ class _Plan:
         trip: list[int] = []
         for number in self.legs_of.get(horse, []):
             trip.append(number)
-            if self.legs[number].end == HOME:
+            if self.ends_trip(horse, self.legs[number]):
                 self._add_trip(horse, trip, found)
                 trip = []
         self._add_trip(horse, trip, found)
+        for day, base in self.nights.get(horse, {}).items():
+            if not base.staffed and day not in found:
+                found[day] = (base.place_key, self.find_payer_of_day(horse, day))
         return found
 
     def _add_trip(
@@ -330,7 +364,7 @@ class _Plan:
             return
         away = DaySpan(self.legs[trip[0]].days.first, self.legs[trip[-1]].days.last)
         in_vain = not any(o.first_day in away for o in self.outings_of.get(horse, []))
-        where = HOME
+        where = self.yard.place_key_of(self.legs[trip[0]].start)
         for number, later in zip(trip, [*trip[1:], None], strict=True):
             leg, key = self.legs[number], self.drives[number, horse]
             where = where if leg.end == HOME else self.yard.place_key_of(leg.end)
@@ -356,7 +390,7 @@ def _list_fees(plan: _Plan) -> Iterator[CostLine]:
             horse,
             show.show,
             outing.arrive,
-            show.stall_fee_cents if outing.arrive < outing.leave else 0,
+            show.stall_fee_cents if plan.sleeps_on_grounds(outing) else 0,
             state("season.stall"),
         )
         if needs_late_fee(plan.yard, outing):
@@ -494,10 +528,24 @@ def _list_stable_nights(plan: _Plan) -> Iterator[CostLine]:
             for day in DaySpan(first, until) if first < until else ():
                 if day == until or any(s.first <= day < s.last for s in open_days):
                     continue
+                if day in plan.nights[horse]:
+                    continue
                 there = next(((horse, o.show) for o in own if o.arrive <= day < o.leave), None)
                 key = there or plan.drives[number, horse]
                 text = state("season.night-outside", place=place, on=day)
                 yield CostLine("stabling", *key, day, rate, text)
+
+
+def _list_base_nights(plan: _Plan) -> Iterator[CostLine]:
+    """Each night of a horse at a base, whatever it does by day."""
+    nights = (
+        (base.base, day, base.per_night_cents, [plan.find_payer_of_day(horse, day)])
+        for horse in sorted(plan.nights)
+        for day, base in plan.nights[horse].items()
+    )
+    for key, (base, first, count, _, cents) in _gather(nights).items():
+        text = state("season.nights-at-base", base=base, count=count)
+        yield CostLine("base nights", *key[1], first, cents, text)
 
 
 def _gather(

@@ -25,8 +25,9 @@ from datetime import date, timedelta
 from tripkit.eligibility.classes import is_cleared
 from tripkit.eligibility.validity import join_days
 from tripkit.eligibility.visits import Look, VisitPlan, plan_visits
+from tripkit.season.bases import find_base_nights
 from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing
-from tripkit.yard.days import DaySpan, name_weekday
+from tripkit.yard.days import ONE_DAY, DaySpan, name_weekday
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.papers import COGGINS, VACCINATIONS
@@ -57,8 +58,8 @@ DAY_OFF, AFTER_DRIVE, AFTER_LAY_OFF, BUILDING_UP = 10, 4, 200, 400
 def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> tuple[Day, ...]:
     """Every horse has one line for every date of the season, by horse and date.
 
-    `at` is `home`, `road` or the show's id; `does` the first kind that applies in the order of
-    `KINDS_OF_DAY`, `also` the rest. A class day is `show`, a day on the grounds without a class
+    `at` is `home`, `road`, a base or the show's id; `does` the first kind that applies in the order
+    of `KINDS_OF_DAY`, `also` the rest. A class day is `show`, a day on the grounds without a class
     is not; a day with a drive is at `road` unless the horse jumps a class that day. A past outing
     at a show that the yard does not list leaves the horse where its legs say. A horse that
     is absent or not cleared rests, one not in work is turned out. Days before today are laid
@@ -173,6 +174,10 @@ class _Chart:
     def _is_day_off(self, i: int) -> bool:
         return name_weekday(self.first + timedelta(days=i)) == self.limits.day_off
 
+    def _is_at_home(self, i: int) -> bool:
+        """Whether the horse stands all day where it lives: at home, or at a base."""
+        return self.yard.houses(self.at[i]) and i not in self.travels
+
     # Where the horse is, and what is fixed.
 
     def _find_idleness(self) -> list[str]:
@@ -222,9 +227,17 @@ class _Chart:
                 self.homecomings.append(end)
         for i in range(max(reached, 0), self.days):
             self.at[i] = here
+        at_base = find_base_nights(self.yard, self.outings, self.legs)
+        for day, base in at_base.items():
+            i = self.number(day)
+            if 0 <= i < self.days and i not in self.travels:
+                self.at[i] = base.base
+            if day - ONE_DAY not in at_base or any(o.leave == day for o in self.outings):
+                self.homecomings.append(i)
+        self.homecomings.sort()
         for outing in self.outings:
             for i in self._clip(DaySpan(outing.arrive, outing.leave)):
-                if i not in self.travels:
+                if i not in self.travels and self.name(i) not in at_base:
                     self.at[i] = outing.show
             for name in outing.classes:
                 offered = self.yard.find_class(outing.show, name)
@@ -348,7 +361,7 @@ class _Chart:
         back = next((i for i in self.homecomings if last <= i < until), None)
         if back is not None:
             window = range(back + 1, min(back + 1 + VET_CHECK_WITHIN_DAYS, until))
-            found = [i for i in window if self.at[i] == HOME and i not in self.travels]
+            found = [i for i in window if self._is_at_home(i)]
             return found or [back]
         window = range(last + 1, min(last + 1 + VET_CHECK_WITHIN_DAYS, until))
         return [i for i in window if i not in self.travels]
@@ -368,7 +381,7 @@ class _Chart:
             asked = range(after + 1, self.number(by) + 1)
             if not 0 <= self.number(by) < self.days:
                 continue
-            days = [i for i in asked if self.at[i] == HOME and i not in self.travels]
+            days = [i for i in asked if self._is_at_home(i)]
             near = [i for i in days if i >= asked.stop - LAY_OFF_DAYS]
             why = state("visits.look-again", asked=check.date, by=by)
             found.append(self._make_look([*reversed(near or days)], why))
@@ -379,7 +392,7 @@ class _Chart:
 
     def _list_away(self) -> list[DaySpan]:
         """The days on which no vet finds the horse at home."""
-        days = [i for i in range(self.days) if self.at[i] != HOME or i in self.travels]
+        days = [i for i in range(self.days) if not self._is_at_home(i)]
         return list(join_days([self.name(i) for i in days]))
 
     def _is_idle(self, i: int) -> bool:
@@ -540,7 +553,7 @@ class _Chart:
             return self.idle[i + self.before]
         if self._is_day_off(i) and not busy:
             return "day off"
-        home = self.at[i] == HOME
+        home = self.yard.houses(self.at[i])
         if i in self.tired:
             return "turnout" if home else "rest"
         if i in self.vaccinations:

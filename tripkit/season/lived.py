@@ -14,6 +14,7 @@ from datetime import date
 
 from tripkit.eligibility.classes import find_class_findings, is_cleared
 from tripkit.eligibility.paperwork import find_paper_findings
+from tripkit.season.bases import find_base_nights, list_nights
 from tripkit.yard.circuit import Begun, Circuit, Leg, Outing, Stand
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.places import HOME
@@ -44,7 +45,7 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
         for leg in sorted(published.legs, key=lambda leg: (leg.depart, leg.vehicle))
         if begins <= leg.depart.date() <= today
         and leg.vehicle in yard.vehicle_by_name
-        and {leg.start, leg.end} <= {HOME, *yard.show_by_name}
+        and {leg.start, leg.end} <= {HOME, *yard.show_by_name, *yard.base_of}
     ]
     days = tuple(
         day for day in published.days if day.date <= today and day.horse in yard.horse_by_name
@@ -65,8 +66,8 @@ def find_begun(yard: Yard, published: Circuit) -> Begun:
             if stays and not happened and _stayed_at_home(yard, trip[0], stays):
                 continue
             kept += trip
-            lived += [_write_outing(outing, jumped) for outing, jumped in happened]
-            there = [o for o, _ in happened if _find_way(yard, o, trip, today) == len(trip) - 1]
+            lived += [_write_outing(yard, outing, jumped, trip) for outing, jumped in happened]
+            there = [o for o, _ in happened if _is_under_way(yard, o, trip)]
             under_way.update((o.horse, o.show) for o in there[-1:])
     driven = tuple(
         replace(leg, horses=tuple(h for h in leg.horses if leg in aboard.get(h, ())))
@@ -205,14 +206,28 @@ def _stayed_at_home(yard: Yard, first: Leg, stays: Sequence[Outing]) -> bool:
     return bool(scratched) and all(e.date is None or e.date <= depart for e in scratched)
 
 
-def _write_outing(outing: Outing, jumped: Sequence[ShowClass]) -> Outing:
+def _is_under_way(yard: Yard, outing: Outing, trip: Sequence[Leg]) -> bool:
+    """Whether a horse is at a show, or driving to it; one at a base there may have left it."""
+    today = yard.day_of_planning
+    lives = yard.place_key_of(outing.show) in yard.base_at and outing.leave <= today
+    return not lives and _find_way(yard, outing, trip, today) == len(trip) - 1
+
+
+def _write_outing(
+    yard: Yard, outing: Outing, jumped: Sequence[ShowClass], trip: Sequence[Leg]
+) -> Outing:
     days = sorted(c.day for c in jumped)
+    arrive, leave = outing.arrive, max(outing.leave, days[-1])
+    nights = list_nights(outing)
+    if nights and nights[0] in find_base_nights(yard, [outing], trip):
+        arrive, leave = days[0], days[-1]
     return replace(
         outing,
         classes=tuple(c.name for c in jumped),
         first_day=days[0],
         last_day=days[-1],
-        leave=max(outing.leave, days[-1]),
+        arrive=arrive,
+        leave=leave,
     )
 
 

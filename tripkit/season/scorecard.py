@@ -13,6 +13,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from tripkit.eligibility.qualifying import assess_aim
+from tripkit.season.bases import count_nights_on_grounds
 from tripkit.season.costs import Bill, price
 from tripkit.season.diary import write_diary
 from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, RiderWay, Status, Totals
@@ -141,12 +142,12 @@ def add_up(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg], bill: Bil
 
     `outings` are those of `price_outings`. Kilometres count every leg, empty ones too; horse
     road hours are a leg's hours times the horses aboard; nights away are those between each
-    outing's `arrive` and `leave`, and those of horses at overnight stops.
+    outing's `arrive` and `leave`, but for those at a base, and those of horses at overnight stops.
     """
     worth = sum((Decimal(str(o.worth)) for o in outings), Decimal(0))
     km = sum((Decimal(str(leg.km)) for leg in legs), Decimal(0))
     hours = sum((Decimal(str(leg.hours)) * len(leg.horses) for leg in legs), Decimal(0))
-    nights = sum((o.leave - o.arrive).days for o in outings)
+    nights = sum(count_nights_on_grounds(yard, outings, legs).values())
     nights += sum(len(leg.horses) for leg in legs for s in leg.stops if s.kind == "overnight")
     return Totals(
         worth=float(round(worth, WORTH_DECIMALS)),
@@ -244,7 +245,10 @@ def _count_needed(
 
 
 def _find_outward(yard: Yard, legs: Sequence[Leg], before: _Held, after: _Held) -> Sequence[Leg]:
-    """The drives that lead to an outing with no whole day between; none for a horse that stays."""
+    """The drives that lead to an outing with no whole day between.
+
+    None for a horse that stays, or that lives at a base there.
+    """
     there = [
         i
         for i, leg in enumerate(legs)
@@ -253,7 +257,8 @@ def _find_outward(yard: Yard, legs: Sequence[Leg], before: _Held, after: _Held) 
     if not there:
         return ()
     last = there[-1]
-    if before.place_key == after.place_key and legs[last].days.last <= before.last:
+    lives = legs[last].end in yard.base_of and legs[last].days.last < after.first
+    if lives or (before.place_key == after.place_key and legs[last].days.last <= before.last):
         return ()
     return _split_runs(legs[: last + 1])[-1]
 

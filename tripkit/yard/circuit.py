@@ -129,8 +129,9 @@ def write_driver(driver: Driver) -> str:
 class Leg:
     """One drive of one vehicle, with horses aboard or empty; times are aware and local.
 
-    `start` and `end` are show ids or `home`; `hours` are hours of driving, halts not counted. A
-    driver written as files have him, such as `unnamed driver 2`, is the one with that number.
+    `start` and `end` are show ids, bases or `home`; `hours` are hours of driving, halts not
+    counted. A driver written as files have him, such as `unnamed driver 2`, is the one with that
+    number.
     """
 
     vehicle: str
@@ -223,7 +224,7 @@ class Totals:
 class Stand:
     """Where a horse or vehicle is after its last drive that has begun.
 
-    `stop` is a show id or `home`; `since` the day it arrives there, which may still be ahead.
+    `stop` is a show id, a base or `home`; `since` the day it arrives there, which may be to come.
     """
 
     who: str

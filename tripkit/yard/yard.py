@@ -73,10 +73,10 @@ class CostRates:
     rider_day_cents: int = 0
     overnight_stop_cents: int = 0
     stabling_day_cents: int = 0
-    base_night_cents: int = 0
     vet_check_cents: int = 0
     budget_cents: int | None = None
     hired_driver_day_cents: int | None = None
+    base_night_cents: int = 0
 
     @property
     def driver_day_cents(self) -> int:
@@ -252,6 +252,15 @@ class Yard:
     def base_of(self) -> Mapping[str, Base]:
         """Bases by name."""
         return {base.base: base for base in self.bases}
+
+    @cached_property
+    def base_at(self) -> Mapping[str, Base]:
+        """Bases by place key: one at most is at a place."""
+        return {base.place_key: base for base in self.bases}
+
+    def houses(self, stop: str) -> bool:
+        """Whether horses live at a stop: at home, or at a base."""
+        return stop == HOME or stop in self.base_of
 
     @property
     def is_over(self) -> bool:

@@ -430,8 +430,8 @@ SENTENCES = {
         "a sheet has more than {most:plain} cells; delete what stands far right"
     ),
     "faults.sheet-is-too-long": "a sheet has no row beyond {most:plain}",
-    "faults.show-home-or-road": "show of the yard, home or road",
-    "faults.show-nor-home": "show of the yard, nor home",
+    "faults.show-home-or-road": "show or base of the yard, home or road",
+    "faults.show-nor-home": "show or base of the yard, nor home",
     "faults.showscsv-no-main-roads-are": (
         "shows.csv: no main roads are known from home to {named}: the way is the straight line "
         "x {factor}, even across water; write your own into distances.csv"

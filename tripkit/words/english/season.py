@@ -10,6 +10,7 @@ SENTENCES = {
     "season.one-of-parts": ", one of {count} parts",
     "season.night-outside": "{place}, the night of {on}, outside the stabling days",
     "season.nights": "{vehicle}, {start} to {end}, {count} {count:night|nights}",
+    "season.nights-at-base": "{base}, {count} {count:night|nights}",
     "season.nights-of-crew": (
         "{vehicle}, {start} to {end}, {count} {count:night|nights}, crew{parts}"
     ),
