@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
@@ -27,6 +27,7 @@ from tripkit.files.values import (
     parse_date,
     parse_money,
     parse_name,
+    parse_price,
     parse_zone,
 )
 from tripkit.roads.services import OnlineService, list_services
@@ -164,11 +165,13 @@ def _parse_travel_rest(value: Any) -> tuple[tuple[float, int], ...]:
 def _make_toml_limit(name: str) -> TomlParser:
     if name == "travel_rest":
         return _parse_travel_rest
-    return (_from_text if name == "day_off" else _from_number)(make_limit(name))
+    written = name == "day_off" or LIMITS[name].choices
+    return (_from_text if written else _from_number)(make_limit(name))
 
 
 _TEXT = _from_text(parse_name)
 _MONEY = _from_number(parse_money)
+_PRICE = _from_number(parse_price)
 _DEGREES = _from_number(make_decimal(None, long_comma=True), float)
 _RATE = _from_number(make_decimal())
 _SPEED = _from_number(make_decimal(high=200, above=True))
@@ -189,7 +192,10 @@ SECTIONS: dict[str, dict[str, Key]] = {
         "last_day": Key(_parse_toml_date, "last day of the season", required=True),
         "today": Key(_parse_toml_date, "the day of planning, else the clock's"),
     },
-    "limits": {name: Key(_make_toml_limit(name), limit.says) for name, limit in LIMITS.items()},
+    "limits": {
+        **{name: Key(_make_toml_limit(name), limit.says) for name, limit in LIMITS.items()},
+        "point_price": Key(_PRICE, "what a point of worth is worth in money, else found out"),
+    },
     "costs": {
         "per_km": Key(_RATE, "cost of a kilometre; a lorry with a rate of its own wins"),
         "per_mile": Key(_RATE, "cost of a mile, instead"),
@@ -316,12 +322,13 @@ def _make_settings(found: dict[tuple[str, str], Any], faults: Faults) -> Setting
     for (section, key), value in found.items():
         if value is not None:
             taken[section][key] = value
+    point_price = taken["limits"].pop("point_price", None)
     return Settings(
         **taken["yard"],
         season=_make_season(taken["season"], faults),
         today=taken["season"].get("today"),
         limits=Limits().override(taken["limits"]),
-        costs=_make_costs(taken["costs"], faults),
+        costs=replace(_make_costs(taken["costs"], faults), point_price_cents=point_price),
         driving=_make_driving(taken["driving"], faults),
         online=_make_online(taken["places"], faults),
         **taken["words"],

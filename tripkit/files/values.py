@@ -297,6 +297,13 @@ def parse_money(text: str) -> int:
     return int(amount * 100)
 
 
+def parse_price(text: str) -> int:
+    """An amount as `parse_money` takes it, above zero."""
+    cents = parse_money(text)
+    check_range(cents, 0, None, above=True)
+    return cents
+
+
 def parse_share(text: str) -> Fraction:
     """A share is a decimal (0.5), a fraction (1/3) or a percentage (50 %), above 0, at most 1."""
     whole = make_decimal(None, long_comma=True)
@@ -376,6 +383,8 @@ def make_limit(name: str) -> Parser:
         return parse_travel_rest
     if name == "day_off":
         return parse_day_name
+    if LIMITS[name].choices:
+        return make_choice(LIMITS[name].choices)
     low, high = LIMITS[name].low, min(LIMITS[name].high, LARGEST_LIMIT)
     if isinstance(default, int):
         return make_whole(int(low), int(high))

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import partial
-from math import ceil
+from math import ceil, floor
 from typing import Any
 
 import numpy as np
 
 from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.decode import read_plan
-from tripkit.planning.job import NAME_OF_STATUS, Job, Task, run_tasks, start_job
+from tripkit.planning.job import (
+    NAME_OF_STATUS,
+    NOTHING_BEFORE,
+    Before,
+    Job,
+    Task,
+    run_tasks,
+    start_job,
+)
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.problem import list_bound_outings
 from tripkit.planning.program import Season
@@ -28,19 +37,23 @@ from tripkit.planning.pursuit import (
     Target,
     aim_at_cost,
     aim_at_hours,
+    aim_at_rank,
     aim_at_road,
+    aim_at_value,
     aim_at_worth,
     build_program,
+    rank_aims,
     state_problem,
     state_worth,
 )
 from tripkit.planning.search import Found, Search, Watch
 from tripkit.season.scorecard import count_spare_days, finish_circuit
-from tripkit.yard.circuit import Circuit, name_status
+from tripkit.yard.circuit import Circuit, Totals, name_status
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import (
     ALTERNATIVE,
+    GOOD_VALUE,
     LEAST_COST,
     LEAST_ROAD,
     MOST_REST,
@@ -51,30 +64,33 @@ from tripkit.yard.goals import (
     Goal,
     Progress,
     find_goal,
+    measure,
     write_tour_goal,
 )
+from tripkit.yard.money import round_cents
 from tripkit.yard.names import find_function
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
 NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
+SETTLE_SHARE = 0.5
 PLAIN_SECONDS = 20.0
 
 
 def plan(
     yard: Yard,
     *,
-    keep: int = 6,
+    keep: int = 7,
     tour: str | None = None,
     seconds: float = PLAN_SECONDS,
     report: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
     without: frozenset[str] = frozenset(),
 ) -> list[Circuit]:
-    """Candidate circuits: most worth, one per tour, each other goal in the table's order, others.
+    """Candidate circuits: good value, most worth, one per tour, the other goals, others.
 
-    Goals that save keep `worth_floor` of the most worth. With `tour`, no new entry goes to
+    Each meets the best set of aims that it can. Goals that save keep `worth_floor` of the most worth. With `tour`, no new entry goes to
     another tour. `keep` is how many circuits to return; beyond the goals they are alternatives
     that share at most three quarters of their outings with each circuit before. `seconds` is
     the time for all. `report` hears the progress; `should_stop` ends the search with the best
@@ -105,17 +121,22 @@ def plan(
 
         return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
-    tasks = [
+    tasks = [Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_first_two, job, most))]
+    tasks += [
         Task(f"{TOUR.name} {t}", write_tour_goal(t), partial(_find_plan(TOUR), job, most, t))
         for t in named
     ]
     tasks += [Task(g.name, g.id, partial(_find_plan(g), job, most)) for g in OWN_PLANS]
-    wanted = tasks[: keep - 1]
-    heaviest = sorted(range(len(wanted)), key=lambda i: (i < len(named), i))
+    wanted = tasks[: max(1, keep - 1)]
+    # What takes longest begins first; a tour is a smaller season.
+    heaviest = sorted(range(len(wanted)), key=lambda i: (0 < i <= len(named), i))
     job.waiting = len(wanted)
     found = run_tasks(job, [wanted[i] for i in heaviest])
-    others = [found[heaviest.index(i)] for i in range(len(wanted))]
-    circuits = [_take_better(most, others), *others]
+    value, *others = [found[heaviest.index(i)] for i in range(len(wanted))]
+    most = job.settled or most
+    if not value.exists:
+        value = _value_best(job, [most], _find_price([most]), most.bound, 0.0)
+    circuits = [value, _take_better(most, [value, *others]), *others][:keep]
     while len(circuits) < keep and not job.stopped:
         extra = job.crew.run([partial(_find_plan(ALTERNATIVE), job, most, circuits)])[0]
         if extra is None:
@@ -141,18 +162,27 @@ def _plan_most(job: Job) -> Circuit:
 
 def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
     """Where time ran out on most worth, a circuit of another goal may be worth more."""
-    better = max(others, key=lambda other: other.totals.worth, default=most)
-    if better.totals.worth <= most.totals.worth or most.bound is None:
+    worth = most.objective or 0.0
+    whole = [other for other in others if find_goal(other.goal) is not TOUR]
+    better = max(whole, key=lambda other: other.totals.worth, default=most)
+    if better.totals.worth <= worth or most.bound is None:
         return most
-    worth, bound = better.totals.worth, max(most.bound, better.totals.worth)
+    worth = better.totals.worth
+    return _rename(better, most, worth, max(most.bound, worth), most.seconds)
+
+
+def _rename(
+    circuit: Circuit, like: Circuit, objective: float, bound: float, seconds: float
+) -> Circuit:
+    """A circuit that is an answer to another goal as well, under that goal's name."""
     return replace(
-        better,
-        name=most.name,
-        goal=most.goal,
-        objective=worth,
+        circuit,
+        name=like.name,
+        goal=like.goal,
+        objective=objective,
         bound=bound,
-        status=name_status(worth, bound, better.leaves_out),
-        seconds=most.seconds,
+        status=name_status(objective, bound),
+        seconds=seconds,
     )
 
 
@@ -188,60 +218,177 @@ def _finish(
         legs,
         season.problem.dropped,
     )
-    reached = objective if row.searched else _read_figure(row, circuit)
+    reached = objective if row.searched else measure(row, circuit.totals, job.price_cents)
     if abs(reached - objective) > NUMBERS_APART:
         nearest = min if row.least else max
         bound = round(nearest(bound, reached), 4)
-        status = name_status(reached, bound, circuit.leaves_out)
-        circuit = replace(circuit, objective=reached, bound=bound, status=status)
-    return circuit
-
-
-def _read_figure(goal: Goal, circuit: Circuit) -> float:
-    return float(getattr(circuit.totals, goal.counts))
+        circuit = _rename(circuit, circuit, reached, bound, circuit.seconds)
+    return replace(circuit, aims_proved=job.aims_proved)
 
 
 def plan_most_worth(job: Job) -> Circuit:
-    """The most worth of its classes and aims that a season can have."""
-    return _plan_worth(job, Target(), MOST_WORTH.name, MOST_WORTH.id, FIRST_SHARE, INFINITY)
+    """The most worth of its classes and aims that a season can have, after the best set of aims."""
+    most, job.before = _plan_worth(job, Target(), MOST_WORTH.name, MOST_WORTH.id, FIRST_SHARE)
+    job.aims_proved = most.aims_proved
+    return most
 
 
-def _limit_worth(job: Job, most: Circuit) -> float:
-    """What the rest of the season can be worth at most, in the numbers of the program."""
-    return INFINITY if most.bound is None else most.bound * WORTH_SCALE - job.lived_worth
+def _plan_first_two(job: Job, most: Circuit) -> Circuit:
+    """Good value, after the most worth was settled: the first two circuits of a planning."""
+    job.settled = settle_most(job, most)
+    value: Circuit = _find_plan(GOOD_VALUE)(job, job.settled)
+    return value
+
+
+def settle_most(job: Job, most: Circuit) -> Circuit:
+    """Of all circuits within the worth slack of the most worth, the one that costs least.
+
+    Its objective and bound are those of the most worth itself.
+    """
+    target = Target(before=job.before, spending=True, floor_of=most, settles=True)
+    settled, _ = _find_cheapest(job, target, MOST_WORTH)
+    if settled is None or settled.totals.cost_cents >= most.totals.cost_cents:
+        return most
+    return _rename(settled, most, most.objective or 0.0, most.bound or 0.0, most.seconds)
+
+
+def _find_cheapest(job: Job, target: Target, goal: Goal) -> tuple[Circuit | None, float]:
+    """The circuit of a target that costs least, and what it costs at least [cents]."""
+    watch = job.watch(goal.id, SETTLE_SHARE, quiet=True)
+    season, found = Pursuit(job, target, aim_at_cost, watch, tidy=False).find_best()
+    if season is None or found.status not in FOUND:
+        return None, 0.0
+    circuit = _finish(job, season, found, LEAST_COST.name, LEAST_COST.id, watch, scale=1.0)
+    return circuit, circuit.bound or 0.0
+
+
+def plan_good_value(job: Job, most: Circuit) -> Circuit:
+    """The most that a season is worth in money, less what it costs.
+
+    Where the yard gives no price of a point, it is what a point of most worth costs beyond the
+    cheapest season with the same entries and aims.
+    """
+    known, least = [most], 0.0
+    price_cents = job.yard.costs.point_price_cents
+    if price_cents is None:
+        cheapest, least = _find_cheapest(
+            job, Target(before=Before(job.before.ranks), spending=True), GOOD_VALUE
+        )
+        known += [cheapest] if cheapest is not None else []
+        price_cents = _find_price(known)
+    job.price_cents = price_cents
+    if not price_cents:
+        return _value_best(job, [most], 0, most.bound, least)
+    watch = job.watch(GOOD_VALUE.id, 1.0, -float(WORTH_SCALE))
+    target = Target(before=job.before, spending=True)
+    aim = partial(aim_at_value, price_cents)
+    season, found = Pursuit(job, target, aim, watch, tidy=False, limit=-INFINITY).find_best()
+    circuit = _finish(
+        job, season, found, GOOD_VALUE.name, GOOD_VALUE.id, watch, scale=-float(WORTH_SCALE)
+    )
+    best = _value_best(job, known, price_cents, most.bound, least)
+    if not circuit.exists or (circuit.objective or 0.0) < (best.objective or 0.0):
+        bound = found.bound / -WORTH_SCALE + job.count_lived(GOOD_VALUE)
+        nearest = bound if np.isfinite(bound) else np.inf
+        return _rename(best, best, best.objective, min(best.bound, nearest), watch.passed)
+    return replace(circuit, point_price_cents=price_cents)
+
+
+def _find_price(known: Sequence[Circuit]) -> int:
+    """What a point of worth costs from the cheapest circuit to that of most worth [cents].
+
+    Nothing where more worth costs no more. Where the cheapest is not known, staying at home is.
+    """
+    most, *others = known
+    low = others[0].totals if others else Totals()
+    worth = Fraction(str(most.totals.worth)) - Fraction(str(low.worth))
+    cents = most.totals.cost_cents - low.cost_cents
+    return round_cents(cents / worth) if worth > 0 and cents > 0 else 0
+
+
+def _value_best(
+    job: Job,
+    known: Sequence[Circuit],
+    price_cents: int,
+    most_worth: float | None,
+    least_cents: float,
+) -> Circuit:
+    """Of circuits that are known the one of best value, and what bounds it.
+
+    No season is worth more than the most, and none costs less than the least.
+    """
+    best = max(known, key=lambda c: measure(GOOD_VALUE, c.totals, price_cents))
+    value = measure(GOOD_VALUE, best.totals, price_cents)
+    bound = max(value, round(price_cents * (most_worth or 0.0) - least_cents, 4))
+    like = replace(best, name=GOOD_VALUE.name, goal=GOOD_VALUE.id, point_price_cents=price_cents)
+    return _rename(like, like, value, bound, best.seconds)
+
 
 
 def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
-    """The most worth with no new entry at a show of another tour."""
-    limit = _limit_worth(job, most)
-    return _plan_worth(
-        job, Target(tour=tour), f"{TOUR.name} {tour}", write_tour_goal(tour), 1.0, limit
-    )
+    """The most worth with no new entry at a show of another tour, after its best set of aims."""
+    name, goal = f"{TOUR.name} {tour}", write_tour_goal(tour)
+    return _plan_worth(job, Target(tour=tour), name, goal, 1.0, most)[0]
 
 
 def _plan_worth(
-    job: Job, target: Target, name: str, goal: str, share: float, limit: float
-) -> Circuit:
-    """The most worth of a target, as a circuit; `limit` as in `_find_most`."""
+    job: Job, target: Target, name: str, goal: str, share: float, most: Circuit | None = None
+) -> tuple[Circuit, Before]:
+    """The most worth of a target, as a circuit, and what comes before it.
+
+    With the circuit of `most` worth it is a part of that season.
+    """
     watch = job.watch(goal, share, WORTH_SCALE)
-    season, found = _find_most(job, target, watch, limit)
+    best = _find_most(job, target, watch, most)
     # Better a plan of one drive a day, or the entries that are to be kept anyway, than no answer.
     for bare, seconds in (
         (replace(target, plain=True), PLAIN_SECONDS),
         (replace(target, only_bound=True), SALVAGE_SECONDS),
     ):
+        found = best.found
         if found.status == "unknown" and np.isfinite(found.bound) and not job.stopped:
-            hurry = Watch(seconds, None, job.crew.is_over)
-            kept, least = Pursuit(job, bare, aim_at_worth, hurry).find_best()
-            if least.status in FOUND:
-                season, found = kept, replace(least, status="feasible", bound=found.bound)
-    return _finish(job, season, found, name, goal, watch, scale=WORTH_SCALE)
+            kept = _find_most(job, bare, Watch(seconds, None, job.crew.is_over), most)
+            if kept.found.status in FOUND:
+                part = replace(kept.found, status="feasible", bound=found.bound)
+                best = replace(kept, found=part, proved=False)
+    circuit = _finish(job, best.season, best.found, name, goal, watch, scale=WORTH_SCALE)
+    return replace(circuit, aims_proved=best.proved), best.before
 
 
-def _find_most(job: Job, target: Target, watch: Watch, limit: float) -> Answer:
-    """The most worth of a target; `limit` bounds it where the search comes to no closer bound."""
-    season, found = Pursuit(job, target, aim_at_worth, watch, limit=limit).find_best()
-    return season, replace(found, bound=min(found.bound, limit))
+@dataclass(frozen=True)
+class _Most:
+    """The most worth of a target, in the numbers of the program, after what comes before it."""
+
+    season: Season | None
+    found: Found
+    before: Before
+    proved: bool
+
+
+def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> _Most:
+    """The most worth of a target: of the best set of aims, rank by rank, as a whole."""
+    problem = state_problem(job, target)
+    ranks = [r for r in rank_aims(job.yard.aims) if may_meet(problem, r)]
+    if job.yard.limits.aims != "first" or target.before != NOTHING_BEFORE:
+        ranks = []
+    limit, leads = limit_worth(problem), most is None and not target.plain
+    before, proved = target.before, True
+    season, found = None, UNKNOWN
+    for rank in ranks or [()]:
+        # One step of a rank outweighs whatever worth there is beside it.
+        weight = limit + 1
+        asked, aim = replace(target, before=before), partial(aim_at_rank, rank, weight)
+        pursuit = Pursuit(job, asked, aim, watch, limit=INFINITY, leads=leads)
+        season, found = pursuit.find_best()
+        if season is None or found.status not in FOUND:
+            break
+        level = floor(found.objective / weight)
+        proved = proved and floor(found.bound / weight) == level
+        before = replace(before, ranks=(*before.ranks, (rank, level)) if rank else before.ranks)
+        found = replace(found, objective=found.objective - weight * level, bound=found.bound - weight * level)
+    if most is not None and most.bound is not None and before == job.before:
+        limit = min(limit, most.bound * WORTH_SCALE - job.lived_worth)
+    return _Most(season, replace(found, bound=min(found.bound, limit)), before, proved)
 
 
 def plan_least_road(job: Job, most: Circuit) -> Circuit:
@@ -258,12 +405,12 @@ def plan_least(
     job: Job, most: Circuit, goal: Goal, aim: Aim, scale: float, *, spending: bool = False
 ) -> Circuit:
     """The least of what a goal counts that keeps the worth floor; `scale` is of what it aims at."""
-    target = Target(spending=spending, floor_of=most)
+    target = Target(before=job.before, spending=spending, floor_of=most)
     watch = job.watch(goal.id, 1.0, scale)
     season, found = Pursuit(job, target, aim, watch, tidy=not spending).find_best()
     circuit = _finish(job, season, found, goal.name, goal.id, watch, scale=scale)
     bound = found.bound / scale + job.count_lived(goal)
-    return _fall_back(job, circuit, most, bound, _read_figure(goal, most))
+    return _fall_back(job, circuit, most, bound, measure(goal, most.totals))
 
 
 def _fall_back(
@@ -278,15 +425,7 @@ def _fall_back(
     if job.stopped:
         return replace(circuit, status=NAME_OF_STATUS["unknown"], reasons=job.reasons)
     low = min(objective, max(0.0, bound)) if np.isfinite(bound) else 0.0
-    return replace(
-        most,
-        name=circuit.name,
-        goal=circuit.goal,
-        status=name_status(objective, low, most.leaves_out),
-        objective=objective,
-        bound=low,
-        seconds=circuit.seconds,
-    )
+    return _rename(most, circuit, objective, low, circuit.seconds)
 
 
 def plan_most_rest(job: Job, most: Circuit) -> Circuit:
@@ -302,7 +441,7 @@ def plan_most_rest(job: Job, most: Circuit) -> Circuit:
         partial(_bound_rest, job, most, watch, low), lambda: (low, season_days)
     )
     while True:
-        target = Target(extra_days=high, floor_of=most)
+        target = Target(before=job.before, extra_days=high, floor_of=most)
         season, found = Pursuit(job, target, aim_at_hours, watch).find_best()
         if found.status in FOUND or high <= low or job.stopped:
             break
@@ -331,7 +470,7 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
     lived = count_spare_days(job.yard, job.yard.begun.outings, job.yard.begun.legs)
     season_days = job.yard.season.days
     most_days = season_days if lived is None else min(season_days, lived)
-    need = job.yard.limits.worth_floor * most.totals.worth * WORTH_SCALE - job.lived_worth
+    need = job.yard.limits.worth_floor * (most.objective or 0.0) * WORTH_SCALE - job.lived_worth
     problem = state_problem(job, Target())
 
     def may_exist(extra: int) -> bool:
@@ -356,15 +495,14 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     """The most worth that shares at most three quarters of its outings with each one before."""
     if any(circuit.exists and not circuit.outings for circuit in kept):
         return None
-    target = Target(floor_of=most, unlike=tuple(kept))
-    limit = _limit_worth(job, most)
+    target = Target(before=job.before, floor_of=most, unlike=tuple(kept))
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
-    season, found = _find_most(job, target, watch, limit)
-    if found.status not in FOUND:
+    best = _find_most(job, target, watch, most)
+    if best.found.status not in FOUND:
         return None
     number = sum(circuit.goal == ALTERNATIVE.id for circuit in kept) + 1
     name = f"{ALTERNATIVE.name} {number}"
-    return _finish(job, season, found, name, ALTERNATIVE.id, watch, scale=WORTH_SCALE)
+    return _finish(job, best.season, best.found, name, ALTERNATIVE.id, watch, scale=WORTH_SCALE)
 
 
 def _explain(job: Job) -> tuple[Fact, ...]:

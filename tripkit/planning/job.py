@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from functools import partial
-from threading import Lock
+from threading import Lock, RLock
+from typing import Any, TypeAlias, TypeVar
 
 from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.decode import NameTown
@@ -17,9 +19,11 @@ from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
 from tripkit.yard.circuit import Circuit, Status, Totals
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.goals import MOST_WORTH, Goal, Progress, find_goal
+from tripkit.yard.goals import MOST_WORTH, Goal, Progress, find_goal, measure
+from tripkit.yard.horses import Aim
 from tripkit.yard.yard import Yard
 
+Known = TypeVar("Known")
 NAME_OF_STATUS: Mapping[str, Status] = {"none": "none exists", "unknown": "none in time"}
 WORKERS = 2
 # Most goals end long before their time, so each waiting one may take more than its part.
@@ -28,12 +32,32 @@ SHARE_BEYOND = 1.5
 LATE_SECONDS, LATE_SHARE = 5.0, 0.1
 STOPPED = state("planning.stopped")
 
+Rank: TypeAlias = tuple[tuple[Aim, int], ...]
+"""Aims with their weights: one outweighs all less important ones of its rank together."""
+
+
+@dataclass(frozen=True)
+class Before:
+    """What comes before all that a goal counts: the best set of aims, and few outings lacking.
+
+    Of each rank of aims as much as `ranks` say is met. At most `lacks` outings are lacking, with
+    None any number.
+    """
+
+    ranks: tuple[tuple[Rank, int], ...] = ()
+    lacks: int | None = None
+
+
+NOTHING_BEFORE = Before()
+
 
 @dataclass
 class Job:
     """What every goal of one planning shares.
 
-    Where it is `frozen`, nothing new is planned and the budget does not bind.
+    Where it is `frozen`, nothing new is planned and the budget does not bind. `before` is what
+    comes before all that a goal counts, `settled` the circuit of most worth once it is settled,
+    `price_cents` the price of a point.
     """
 
     yard: Yard
@@ -53,6 +77,20 @@ class Job:
     waiting: int = 0
     so_far: Totals = field(default_factory=Totals)
     frozen: bool = False
+    before: Before = NOTHING_BEFORE
+    aims_proved: bool = True
+    settled: Circuit | None = None
+    price_cents: int = 0
+    known: dict[object, Any] = field(default_factory=dict)
+    writing: AbstractContextManager[Any] = field(default_factory=RLock)
+
+    def remember(self, key: object, make: Callable[[], Known]) -> Known:
+        """What was made under a key before, else made now; one thread at a time."""
+        with self.writing:
+            if key not in self.known:
+                self.known[key] = make()
+            found: Known = self.known[key]
+            return found
 
     @property
     def stopped(self) -> bool:
@@ -72,11 +110,18 @@ class Job:
 
     def count_lived(self, goal: Goal) -> float:
         """What the season so far adds to the number that the search for a goal speaks in."""
-        lived: float = getattr(self.so_far, goal.searched or goal.counts)
-        return lived
+        if goal.searched:
+            lived: float = getattr(self.so_far, goal.searched)
+            return lived
+        return measure(goal, self.so_far, self.price_cents)
 
-    def watch(self, goal: str, share: float = 1.0, scale: float = 1.0) -> Watch:
-        """A watch for one search within the time that is left; it speaks in the goal's numbers."""
+    def watch(
+        self, goal: str, share: float = 1.0, scale: float = 1.0, *, quiet: bool = False
+    ) -> Watch:
+        """A watch for one search within the time that is left; it speaks in the goal's numbers.
+
+        Nobody hears a `quiet` one.
+        """
         so_far = self.count_lived(find_goal(goal) or MOST_WORTH)
 
         def tell(stage: str, objective: float | None, bound: float | None) -> None:
@@ -91,7 +136,8 @@ class Job:
         if self.waiting > WORKERS:
             beyond = SHARE_BEYOND if not self.order else 1.0
             share *= min(1.0, beyond * WORKERS / self.waiting)
-        return Watch(left * share, tell if self.report else None, self.crew.is_over)
+        heard = self.report is not None and not quiet
+        return Watch(left * share, tell if heard else None, self.crew.is_over)
 
 
 def start_job(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import groupby
 from math import ceil, floor
 from typing import TypeAlias
 
@@ -13,7 +14,7 @@ import numpy as np
 from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.cores import list_stays, search_cores
 from tripkit.planning.coupling import build_season
-from tripkit.planning.job import Job
+from tripkit.planning.job import NOTHING_BEFORE, Before, Job, Rank
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import list_past
 from tripkit.planning.prices import Stay
@@ -23,6 +24,7 @@ from tripkit.planning.search import Found, Objective, Search, Watch
 from tripkit.planning.spending import add_spending
 from tripkit.planning.stopping import Stopped
 from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.horses import Aim as AimOfHorse
 from tripkit.yard.recovery import find_break_breaches
 
 SHARED_PART = 0.75
@@ -48,19 +50,23 @@ Aim: TypeAlias = Callable[[Season, Terms], Objective]
 class Target:
     """What a goal asks of the season, so that its program can be written again with more rules.
 
-    A `plain` one has one drive a lorry and day.
+    `floor_of` is the circuit of most worth, of which a share is kept: the yard's floor, or what
+    most worth does not give away where the goal `settles` it. A `plain` one has one drive a lorry and day.
     """
 
+    before: Before = NOTHING_BEFORE
     tour: str | None = None
     extra_days: int = 0
     spending: bool = False
     floor_of: Circuit | None = None
+    settles: bool = False
     unlike: tuple[Circuit, ...] = ()
     only_bound: bool = False
     late_days: int = 0
     plain: bool = False
 
 
+LARGEST_WEIGHT = 1000
 UNKNOWN = Found("unknown", float("nan"), float("nan"), np.zeros(0), 0.0)
 
 
@@ -68,17 +74,23 @@ def state_problem(job: Job, target: Target) -> Problem:
     """The chances that a target leaves; raises `Stopped` where the planning was ended."""
     if job.stopped:
         raise Stopped
-    problem = build_problem(
-        job.yard,
-        tour=target.tour or job.tour,
-        without=job.without,
-        late_days=target.late_days,
-        plain=target.plain,
+    only_bound = target.only_bound or job.frozen
+
+    def state_it() -> Problem:
+        problem = build_problem(
+            job.yard,
+            tour=target.tour or job.tour,
+            without=job.without,
+            late_days=target.late_days,
+            plain=target.plain,
+        )
+        if not only_bound:
+            return problem
+        return replace(problem, chances=tuple(c for c in problem.chances if c.bound or c.begun))
+
+    return job.remember(
+        (job.without, target.tour, target.late_days, target.plain, only_bound), state_it
     )
-    if target.only_bound or job.frozen:
-        kept = tuple(c for c in problem.chances if c.bound or c.begun)
-        problem = replace(problem, chances=kept)
-    return problem
 
 
 def keep_budget(season: Season, cost: Terms, left_cents: int) -> None:
@@ -102,21 +114,95 @@ def build_program(
     free = job.frozen or "budget" in job.without
     budget = None if free else job.yard.costs.budget_cents
     counts = target.spending or budget is not None
-    season = build_season(
-        problem,
-        extra_days=target.extra_days,
-        count_checks=counts,
-        breaking=breaking,
-    )
-    cost = add_spending(season) if counts else {}
+
+    def write() -> tuple[Season, Terms]:
+        season = build_season(
+            problem,
+            extra_days=target.extra_days,
+            count_checks=counts,
+            breaking=breaking,
+        )
+        return season, add_spending(season) if counts else {}
+
+    whole = any(problem is one for one in job.known.values())
+    key = (id(problem), target.extra_days, counts, breaking)
+    season, cost = job.remember(key, write) if whole else write()
+    season = replace(season, mip=season.mip.copy())
     if budget is not None:
         keep_budget(season, cost, budget - job.so_far.cost_cents)
+    _keep_before(season, target.before)
     if target.floor_of is not None:
-        _keep_worth(season, target.floor_of, job.lived_worth)
+        limits = job.yard.limits
+        share = 1 - limits.worth_slack if target.settles else limits.worth_floor
+        _keep_worth(season, share, target.floor_of, job.lived_worth)
     for circuit in target.unlike:
         if circuit.exists:
             _differ(season, circuit.outings)
     return season, cost
+
+
+def rank_aims(aims: Iterable[AimOfHorse]) -> tuple[Rank, ...]:
+    """Aims by rank, the most important first; aims of equal importance weigh the same.
+
+    A set of aims that outweighs another rank by rank holds the most important aim that only one of
+    them holds, or more of those of that importance.
+    """
+    ranks: list[Rank] = []
+    rank: list[tuple[AimOfHorse, int]] = []
+    weight = 1
+    rising = sorted(aims, key=lambda aim: aim.importance)
+    for _, group in groupby(rising, key=lambda aim: aim.importance):
+        equals = list(group)
+        if weight > LARGEST_WEIGHT:
+            ranks.append(tuple(rank))
+            rank, weight = [], 1
+        rank += [(aim, weight) for aim in equals]
+        weight *= len(equals) + 1
+    return tuple(reversed([*ranks, tuple(rank)] if rank else ranks))
+
+
+def may_meet(problem: Problem, rank: Rank) -> bool:
+    """Whether a horse has a chance to go where some aim of a rank is."""
+    chances = {(chance.horse, chance.show) for chance in problem.chances}
+    return any((aim.horse, aim.show) in chances for aim, _ in rank)
+
+
+def limit_worth(problem: Problem) -> float:
+    """More than no season can be worth: every show in its best classes, and every aim met."""
+    worth = sum(aim.importance for aim in problem.yard.aims) * WORTH_SCALE
+    for chance in problem.chances:
+        starts = problem.yard.horse_by_name[chance.horse].starts_per_show
+        values = sorted((choice.worth for choice in chance.choices), reverse=True)
+        worth += sum(values if chance.begun else values[:starts])
+    return float(worth)
+
+
+def aim_at_rank(rank: Rank, weight: float, season: Season, cost: Terms) -> Objective:
+    """The best set of the aims of a rank, each `weight` times its own; then the most worth."""
+    terms = season.worth_terms()
+    for column, value in _rank_terms(season, rank).items():
+        terms[column] = terms.get(column, 0.0) + weight * value
+    return Objective(terms, True)
+
+
+def aim_at_value(price_cents: int, season: Season, cost: Terms) -> Objective:
+    """The least cost less what its worth is worth in money, in cents / `WORTH_SCALE`."""
+    terms = {c: v * WORTH_SCALE for c, v in aim_at_cost(season, cost).terms.items()}
+    worth = {column: price_cents * value for column, value in season.worth_terms().items()}
+    for column, value in worth.items():
+        terms[column] = terms.get(column, 0.0) - value
+    return Objective(terms, False, -sum(worth.values()))
+
+
+def _rank_terms(season: Season, rank: Rank) -> Terms:
+    return {season.aim_of[aim]: float(weight) for aim, weight in rank if aim in season.aim_of}
+
+
+def _keep_before(season: Season, before: Before) -> None:
+    """Aims are met in the order of their importance before anything else is counted."""
+    for rank, least in before.ranks:
+        if least:
+            season.mip.add_row(_rank_terms(season, rank), float(least), INFINITY)
 
 
 def state_worth(season: Season) -> Objective:
@@ -144,12 +230,11 @@ def aim_at_cost(season: Season, cost: Terms) -> Objective:
     return Objective({c: float(round(v)) for c, v in cost.items() if v}, False)
 
 
-def _keep_worth(season: Season, most: Circuit, so_far: int) -> None:
-    """Goals other than most worth keep the worth floor."""
-    share = season.problem.yard.limits.worth_floor
+def _keep_worth(season: Season, share: float, most: Circuit, so_far: int) -> None:
+    """A share of the most worth is kept."""
     objective = state_worth(season)
     unit = objective.unit
-    low = ceil((share * most.totals.worth * WORTH_SCALE - so_far) / unit - 1e-6)
+    low = ceil((share * (most.objective or 0.0) * WORTH_SCALE - so_far) / unit - 1e-6)
     season.mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low, INFINITY)
 
 
@@ -183,6 +268,8 @@ def _tidy_terms(season: Season) -> Terms:
 class Pursuit:
     """The search of one goal: what it asks, what it aims at, and the time it has.
 
+    What one that `leads` learns of the season serves the others.
+
     `tidy`: of the best plans that with the least road and days away. `limit` bounds the goal where
     there is no time to find a bound.
     """
@@ -193,6 +280,7 @@ class Pursuit:
     watch: Watch
     tidy: bool = True
     limit: float = 0.0
+    leads: bool = False
 
     def find_best(self) -> Answer:
         """The best plan; where nobody can fetch a horse that is away in time, it is fetched later.
@@ -222,7 +310,8 @@ class Pursuit:
     def _search(self) -> Answer:
         job, target = self.job, self.target
         problem = state_problem(job, target)
-        if is_small(problem, LEAST_IS_HARDER if target.floor_of else 1):
+        harder = target.floor_of is not None or target.spending
+        if is_small(problem, LEAST_IS_HARDER if harder else 1):
             return self._search_small(problem)
 
         def build(stays: frozenset[Stay] | None, lean: bool) -> tuple[Season, Objective]:
@@ -237,11 +326,11 @@ class Pursuit:
             problem, build, self.watch, job.chosen, job.order, self.limit, job.outline_seconds
         )
         season, found = plan.season, plan.found
-        if target == Target():
+        if self.leads:
             job.order, job.outline_seconds = plan.order, plan.outline_seconds
         if found.status not in FOUND:
             return season, found
-        if target == Target():
+        if self.leads:
             job.chosen = list_stays(season, found.values)
         self.watch.kept = (season, found, True)
         if self.tidy:
@@ -279,12 +368,12 @@ class Pursuit:
             restless = find_restless(season, found.values) - breaking
             if not restless:
                 watch.kept = (season, found, True)
-                if target == Target():
+                if self.leads:
                     job.chosen = list_stays(season, found.values)
                 return season, self._polish(season, found, objective) if self.tidy else found
             watch.kept = (season, found, False)
             breaking |= restless
-            if target == Target():
+            if self.leads:
                 # Horses that most worth leaves without a break are likely to lack it later.
                 job.breaking = breaking
         if season is None:

@@ -23,10 +23,14 @@ STEP_SLACK = 1e-3
 
 @dataclass(frozen=True)
 class Objective:
-    """What to make most or least of: whole-number terms, so that a bound within one is a proof."""
+    """What to make most or least of: whole-number terms, so that a bound within one is a proof.
+
+    What is to be least cannot fall below `least`.
+    """
 
     terms: Terms
     maximise: bool
+    least: float = 0.0
 
     @property
     def unit(self) -> float:
@@ -35,8 +39,8 @@ class Objective:
 
     @property
     def limit(self) -> float:
-        """What no season can pass: everything at once, or nothing."""
-        return sum(max(0.0, v) for v in self.terms.values()) if self.maximise else 0.0
+        """What no season can pass: everything at once, or the least that it can fall to."""
+        return sum(max(0.0, v) for v in self.terms.values()) if self.maximise else self.least
 
     def measure(self, values: np.ndarray) -> float:
         """The objective of a solution."""
@@ -174,8 +178,9 @@ class Search:
         bound = far
         if np.isfinite(solved.bound):
             tight = self._round_bound(solved.bound * objective.unit, objective)
-            bound = min(far, max(tight, reached)) if objective.maximise else min(tight, reached)
-        return Found("feasible", reached, max(bound, 0.0), values, watch.passed)
+            nearest, other = (min, max) if objective.maximise else (max, min)
+            bound = nearest(far, other(tight, reached))
+        return Found("feasible", reached, bound, values, watch.passed)
 
     def polish(self, found: Found, objective: Objective, tidy: Terms, watch: Watch) -> np.ndarray:
         """The same outings and classes, the objective kept, with the least of `tidy`."""
@@ -207,7 +212,7 @@ class Search:
         unit = objective.unit
         steps = bound / unit
         up = objective.maximise
-        whole = np.floor(steps + STEP_SLACK) if up else max(0.0, np.ceil(steps - STEP_SLACK))
+        whole = np.floor(steps + STEP_SLACK) if up else np.ceil(steps - STEP_SLACK)
         return float(whole * unit) if np.isfinite(steps) else bound
 
     def _keep(self, solution: Solution) -> np.ndarray | None:

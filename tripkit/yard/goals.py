@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tripkit.yard.circuit import Totals
 from tripkit.yard.facts import Fact, Reason, state
 
 PLAN_SECONDS = 120.0
@@ -62,7 +63,7 @@ class Progress:
     seconds: float
 
 
-GOOD_VALUE = Goal("good value", "Good value", "cents")
+GOOD_VALUE = Goal("good value", "Good value", "cents", planned_by="goals.plan_good_value")
 MOST_WORTH = Goal("most worth", "Most worth", "worth", "worth", "goals.plan_most_worth")
 TOUR = Goal("tour", "Tour", "worth", "worth", "goals.plan_tour")
 LEAST_ROAD = Goal(
@@ -106,9 +107,11 @@ GOAL_IDS = tuple(goal.id for goal in GOALS if goal is not TOUR)
 
 SAVING_IDS = tuple(goal.id for goal in GOALS if goal.saves)
 OWN_PLANS = tuple(
-    goal for goal in GOALS if goal.planned_by and goal not in (MOST_WORTH, TOUR, ALTERNATIVE)
+    goal
+    for goal in GOALS
+    if goal.planned_by and goal not in (GOOD_VALUE, MOST_WORTH, TOUR, ALTERNATIVE)
 )
-"""The goals that are planned once each, after most worth and the tours."""
+"""The goals that are planned once each, after good value, most worth and the tours."""
 
 _OF_TOUR = f"{TOUR.id} "
 
@@ -140,6 +143,19 @@ def find_goal(goal: str) -> Goal | None:
     if name_of_tour(goal):
         return TOUR
     return next((row for row in GOALS if row.id == goal and row is not TOUR), None)
+
+
+def measure(goal: Goal, totals: Totals, point_price_cents: int = 0) -> float:
+    """What a goal counts of a circuit, in the goal's unit.
+
+    The value of a season is its worth at the price of a point, less its cost.
+
+    >>> measure(GOOD_VALUE, Totals(worth=12.5, cost_cents=90_000), 8_000)
+    10000.0
+    """
+    if goal is GOOD_VALUE:
+        return round(point_price_cents * totals.worth - totals.cost_cents, 4)
+    return float(getattr(totals, goal.counts))
 
 
 def state_found(unit: str, number: float) -> Fact:

@@ -27,13 +27,17 @@ TravelRest = tuple[tuple[float, int], ...]
 
 @dataclass(frozen=True)
 class Limit:
-    """What is known of a number: its unit, what it says, its default's origin, and its range."""
+    """What is known of a number: its unit, what it says, its default's origin, and its range.
+
+    `choices` are the words that may stand for one that is no number.
+    """
 
     unit: str
     says: str
     origin: str = PRACTICE
     low: float = 0
     high: float = inf
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -116,6 +120,24 @@ class Limits:
             high=1,
         ),
     ] = 0.8
+    worth_slack: Annotated[
+        float,
+        Limit(
+            "share of the most worth",
+            "what the plan of most worth may give away of it to cost less",
+            "this project's choice",
+            high=1,
+        ),
+    ] = 0.005
+    aims: Annotated[
+        str,
+        Limit(
+            "first or points",
+            "whether aims come before all points, or are points like others",
+            "this project's choice",
+            choices=("first", "points"),
+        ),
+    ] = "first"
 
     def __post_init__(self) -> None:
         for name, limit in LIMITS.items():
@@ -129,6 +151,8 @@ class Limits:
                 raise BadValue(state("values.must-be-at-most", **about, high=limit.high))
         if self.day_off not in WEEKDAYS:
             raise BadValue(state("values.day-off-is-no-day", day_off=self.day_off))
+        if self.aims not in LIMITS["aims"].choices:
+            raise BadValue(state("values.aims-are-first-or-points", value=self.aims))
         hours = [row[0] for row in self.travel_rest]
         if hours != sorted(hours):
             raise BadValue(state("values.travel-rest-rows-must-stand"))
@@ -168,7 +192,7 @@ def join_road_limits(limits: Sequence[Limits]) -> Limits:
     )
 
 
-LIMITS_OF_THE_YARD = ("drives_per_day", "driver_days_off", "worth_floor")
+LIMITS_OF_THE_YARD = ("drives_per_day", "driver_days_off", "worth_floor", "worth_slack", "aims")
 """Numbers of the whole plan, not of one horse."""
 
 ROAD_LIMITS: Mapping[str, Callable[[Iterable[float]], float]] = {

@@ -66,6 +66,7 @@ class CostRates:
     Per km of a vehicle, per groom's or rider's day away, per crew night at an overnight stop,
     per horse and night of stabling at a stop, or at a base that names no price, per vet check.
     `budget_cents` None: no budget. `hired_driver_day_cents` None: a groom's day.
+    `point_price_cents` None: what a point of worth is worth in money is found out.
     """
 
     cents_per_km: Decimal = Decimal(0)
@@ -77,6 +78,7 @@ class CostRates:
     budget_cents: int | None = None
     hired_driver_day_cents: int | None = None
     base_night_cents: int = 0
+    point_price_cents: int | None = None
 
     @property
     def driver_day_cents(self) -> int:

@@ -12,6 +12,7 @@ SENTENCES = {
     "values.class-on-lies-outside-shows": (
         "class {offered_name} on {day} lies outside the show's days {days_first} to {days_last}"
     ),
+    "values.aims-are-first-or-points": "aims must be first or points, not {value:quoted}",
     "values.day-off-is-no-day": "day_off {day_off:quoted} is no day of the week",
     "values.detour-factor-is-below-1": (
         "detour factor {detour_factor:plain} is below 1, shorter than the straight line"
