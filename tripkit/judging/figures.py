@@ -8,7 +8,7 @@ from math import isfinite
 from tripkit.judging.case import Case, Violation
 from tripkit.yard.circuit import STATUSES, Circuit, name_status
 from tripkit.yard.facts import state
-from tripkit.yard.goals import find_goal, name_of_tour
+from tripkit.yard.goals import GOOD_VALUE, MOST_WORTH, find_goal, name_of_tour
 from tripkit.yard.terms import name_term
 from tripkit.yard.yard import Yard
 
@@ -21,7 +21,8 @@ def judge_figures(case: Case) -> Iterator[Violation]:
     """The objective is what the goal counts, the bound is on its side, the status says how near.
 
     `proved best` is what reached its bound and leaves nothing out, `best of its kind` what leaves
-    something out, and nothing else is. A circuit that no search made has no objective.
+    something out, and nothing else is. A circuit that no search made has no objective. That of most
+    worth may give away the worth slack of it.
     """
     circuit, yard = case.circuit, case.yard
     if circuit.status not in STATUSES:
@@ -39,7 +40,8 @@ def judge_figures(case: Case) -> Iterator[Violation]:
         return
     reached = _count(circuit, yard)
     slack = SLACK.get(goal.unit if goal else "", USUAL_SLACK)
-    if reached is not None and not abs(objective - reached) <= slack:
+    given = yard.limits.worth_slack * objective if goal is MOST_WORTH else 0.0
+    if reached is not None and not -slack <= objective - reached <= slack + given:
         yield Violation(
             "figures",
             state("judging.other-objective", written=objective, goal=circuit.goal, comes=reached),
@@ -91,7 +93,9 @@ def _judge_goal(circuit: Circuit, yard: Yard) -> Iterator[Violation]:
 
 def _count(circuit: Circuit, yard: Yard) -> float | None:
     """What the goal counts, by the totals as written; None for a goal that weighs several."""
-    goal = find_goal(circuit.goal)
+    goal, price_cents = find_goal(circuit.goal), circuit.point_price_cents
+    if goal is GOOD_VALUE and price_cents is not None:
+        return price_cents * circuit.totals.worth - circuit.totals.cost_cents
     if goal is None or not goal.counts:
         return None
     figure = getattr(circuit.totals, goal.counts)

@@ -31,8 +31,8 @@ from tripkit.planning.pursuit import (
     KM_STEPS,
     LEAST_SECONDS,
     SALVAGE_SECONDS,
+    UNKNOWN,
     Aim,
-    Answer,
     Pursuit,
     Target,
     aim_at_cost,
@@ -40,8 +40,9 @@ from tripkit.planning.pursuit import (
     aim_at_rank,
     aim_at_road,
     aim_at_value,
-    aim_at_worth,
     build_program,
+    limit_worth,
+    may_meet,
     rank_aims,
     state_problem,
     state_worth,
@@ -74,6 +75,7 @@ from tripkit.yard.yard import Yard
 
 NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
+NO_AIMS: Rank = ()
 SETTLE_SHARE = 0.5
 PLAIN_SECONDS = 20.0
 
@@ -90,11 +92,11 @@ def plan(
 ) -> list[Circuit]:
     """Candidate circuits: good value, most worth, one per tour, the other goals, others.
 
-    Each meets the best set of aims that it can. Goals that save keep `worth_floor` of the most worth. With `tour`, no new entry goes to
-    another tour. `keep` is how many circuits to return; beyond the goals they are alternatives
-    that share at most three quarters of their outings with each circuit before. `seconds` is
-    the time for all. `report` hears the progress; `should_stop` ends the search with the best
-    so far. `without` names rules to leave out, for tests.
+    Each meets the best set of aims that it can. Goals that save keep `worth_floor` of the most
+    worth. With `tour`, no new entry goes to another tour. `keep` is how many circuits to return;
+    beyond the goals they are alternatives that share at most three quarters of their outings with
+    each circuit before. `seconds` is the time for all. `report` hears the progress; `should_stop`
+    ends the search with the best so far. `without` names rules to leave out, for tests.
 
     Raises `BadValue` for an unknown tour or a `keep` below 1.
     """
@@ -181,7 +183,7 @@ def _rename(
         goal=like.goal,
         objective=objective,
         bound=bound,
-        status=name_status(objective, bound),
+        status=name_status(objective, bound, circuit.leaves_out),
         seconds=seconds,
     )
 
@@ -324,7 +326,6 @@ def _value_best(
     return _rename(like, like, value, bound, best.seconds)
 
 
-
 def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
     """The most worth with no new entry at a show of another tour, after its best set of aims."""
     name, goal = f"{TOUR.name} {tour}", write_tour_goal(tour)
@@ -374,7 +375,7 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
     limit, leads = limit_worth(problem), most is None and not target.plain
     before, proved = target.before, True
     season, found = None, UNKNOWN
-    for rank in ranks or [()]:
+    for rank in ranks or [NO_AIMS]:
         # One step of a rank outweighs whatever worth there is beside it.
         weight = limit + 1
         asked, aim = replace(target, before=before), partial(aim_at_rank, rank, weight)
@@ -385,7 +386,8 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
         level = floor(found.objective / weight)
         proved = proved and floor(found.bound / weight) == level
         before = replace(before, ranks=(*before.ranks, (rank, level)) if rank else before.ranks)
-        found = replace(found, objective=found.objective - weight * level, bound=found.bound - weight * level)
+        beyond = weight * level
+        found = replace(found, objective=found.objective - beyond, bound=found.bound - beyond)
     if most is not None and most.bound is not None and before == job.before:
         limit = min(limit, most.bound * WORTH_SCALE - job.lived_worth)
     return _Most(season, replace(found, bound=min(found.bound, limit)), before, proved)

@@ -51,7 +51,8 @@ class Target:
     """What a goal asks of the season, so that its program can be written again with more rules.
 
     `floor_of` is the circuit of most worth, of which a share is kept: the yard's floor, or what
-    most worth does not give away where the goal `settles` it. A `plain` one has one drive a lorry and day.
+    most worth does not give away where the goal `settles` it. A `plain` one has one drive a lorry
+    and day.
     """
 
     before: Before = NOTHING_BEFORE
