@@ -27,6 +27,8 @@ PREPARED = range(10, 46)
 REST_FROM_HOURS = (8, 12, 24)
 HOUR_QUARTERS = 4
 SPEED_KMH = 70
+AIM_STEP = Decimal(10) ** 6
+"""More than all classes of a season are worth; what is left of a worth beyond it is its points."""
 
 
 @dataclass(frozen=True)
@@ -341,10 +343,19 @@ class Book:
     # Worth.
 
     def count_worth(self, horse: Horse, row: Sequence[Visit]) -> Decimal:
-        """Its classes times the horse's weight, and the aims it meets."""
+        """Its classes times the horse's weight, and the aims it meets.
+
+        Where aims come first, each is worth so many `AIM_STEP` besides that it is more than all
+        less important ones together.
+        """
         classes = sum((c.worth for visit in row for c in visit.classes), Decimal(0))
-        aims = (a for a in self.yard.aims if a.horse == horse.horse and self.is_met(a, row))
-        return classes * horse.weight + sum((a.importance for a in aims), Decimal(0))
+        aims = [a for a in self.yard.aims if a.horse == horse.horse and self.is_met(a, row)]
+        worth = classes * horse.weight + sum((a.importance for a in aims), Decimal(0))
+        if self.yard.limits.aims == "first":
+            ranks = sorted({aim.importance for aim in self.yard.aims})
+            base = len(self.yard.aims) + 1
+            worth += AIM_STEP * sum(base ** ranks.index(aim.importance) for aim in aims)
+        return worth
 
     def is_met(self, aim: Aim, row: Sequence[Visit]) -> bool:
         """The class is jumped, its points and starts are there, an earlier outing prepared it."""

@@ -16,7 +16,7 @@ from itertools import product
 
 from tests.brute.freedoms import ALL
 from tests.brute.roads import Roads, Trail, list_rides
-from tests.brute.schedules import HOME, Book, Schedule, Visit
+from tests.brute.schedules import AIM_STEP, HOME, Book, Schedule, Visit
 from tests.brute.search import Join
 from tests.planning.lorries import LeastRoad, Prices
 from tripkit.yard.horses import Entry, Horse
@@ -148,6 +148,21 @@ class Oracle(Book):
     def list_best(self) -> Iterator[tuple[Decimal, Joined]]:
         """Seasons that can be driven, the most worth first."""
         return _Pairing(self, self.roads).list_best(self.schedules)
+
+    def find_value(self, score: Decimal, price_cents: int) -> Decimal:
+        """The most that a season is worth at the price of a point, less its cost [cents].
+
+        Over all seasons of at least a score.
+        """
+        best: Decimal | None = None
+        for worth, joined in self.list_best():
+            value = worth % AIM_STEP * price_cents
+            if worth < score or (best is not None and value <= best):
+                break
+            value -= self.price(joined, self.rates)
+            best = value if best is None else max(best, value)
+        assert best is not None
+        return best
 
     def find_most(self) -> Decimal | None:
         """The most worth of a season, None where there is no season at all."""

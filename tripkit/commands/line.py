@@ -30,7 +30,7 @@ from tripkit.yard.errors import (
     TripkitError,
 )
 from tripkit.yard.facts import Fact, Reason, state
-from tripkit.yard.goals import PLAN_SECONDS
+from tripkit.yard.goals import CIRCUITS, PLAN_SECONDS
 from tripkit.yard.names import find_name
 
 if TYPE_CHECKING:
@@ -528,7 +528,9 @@ def make_parser() -> argparse.ArgumentParser:
     check.add_argument("--circuit", metavar="CIRCUIT", help="which circuit of --plan")
 
     plan = _add(commands, "plan", run_plan)
-    plan.add_argument("--keep", type=_whole, default=6, metavar="N", help="circuits to keep (6)")
+    plan.add_argument(
+        "--keep", type=_whole, default=CIRCUITS, metavar="N", help=f"circuits to keep ({CIRCUITS})"
+    )
     plan.add_argument("--tour", metavar="NAME", help="no new entry goes to another tour")
     plan.add_argument(
         "--seconds",

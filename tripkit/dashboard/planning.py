@@ -32,7 +32,7 @@ from tripkit.words.faults import tell_error
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import NoPlanner, TripkitError
 from tripkit.yard.facts import Fact
-from tripkit.yard.goals import PLAN_SECONDS
+from tripkit.yard.goals import CIRCUITS, PLAN_SECONDS
 from tripkit.yard.yard import Yard
 
 TURN_SECONDS = 0.5
@@ -53,7 +53,7 @@ class Planning(Wishing):
         circuits_file: str | Path | None = None,
         *,
         doors: Doors | None = None,
-        keep: int = 6,
+        keep: int = CIRCUITS,
         seconds: float = PLAN_SECONDS,
     ) -> None:
         super().__init__(folder, circuits_file, doors=doors)

@@ -18,6 +18,7 @@ from tripkit.planning.job import (
     NOTHING_BEFORE,
     Before,
     Job,
+    Rank,
     Task,
     run_tasks,
     start_job,
@@ -54,6 +55,7 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import (
     ALTERNATIVE,
+    CIRCUITS,
     GOOD_VALUE,
     LEAST_COST,
     LEAST_ROAD,
@@ -83,7 +85,7 @@ PLAIN_SECONDS = 20.0
 def plan(
     yard: Yard,
     *,
-    keep: int = 7,
+    keep: int = CIRCUITS,
     tour: str | None = None,
     seconds: float = PLAN_SECONDS,
     report: Callable[[Progress], None] | None = None,

@@ -14,6 +14,8 @@ from tripkit.yard.facts import Fact, Reason, state
 
 PLAN_SECONDS = 120.0
 """The time that a planning takes at most where nobody says otherwise [s]."""
+CIRCUITS = 7
+"""How many circuits a planning keeps where nobody says otherwise: a yard with two tours has all."""
 
 
 @dataclass(frozen=True)
