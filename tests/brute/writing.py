@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from tests.brute.hours import LAWS, QUARTER, Part, Placed, place
 from tests.brute.roads import Drive
-from tests.brute.schedules import HOME, Schedule
+from tests.brute.schedules import AIM_STEP, HOME, Schedule
 from tests.brute.search import Answer
 from tests.build import ZONE
 from tripkit.season.scorecard import finish_circuit
@@ -21,7 +21,7 @@ from tripkit.yard.yard import Yard
 def write_circuit(yard: Yard, answer: Answer) -> Circuit:
     """The outings and legs of a plan, priced and with its day plan."""
     outings = [o for schedule in answer.schedules for o in _write_outings(yard, schedule, answer)]
-    worth = float(answer.worth)
+    worth = float(answer.worth % AIM_STEP)
     legs = _write_legs(yard, answer.drives, outings)
     return finish_circuit(
         yard, "by hand", "most worth", "proved best", worth, worth, 0.0, outings, legs

@@ -119,15 +119,19 @@ class Oracle(Book):
         return kept
 
     def count_cents(self, schedule: Schedule) -> int:
-        """Entry and stall fees, and the vet."""
+        """Entry and stall fees, nights between two shows at a place, and the vet."""
         cents = 0
+        costs = self.yard.costs
         after = self.yard.horse_by_name[schedule.horse].limits.vet_check_after_shows
         shows = [self.yard.show_by_name[visit.show] for visit in schedule.visits]
         for number, (visit, show) in enumerate(zip(schedule.visits, shows, strict=True), start=1):
             cents += sum(c.fee_cents for c in visit.classes) + show.stall_fee_cents
             ends = show.tour and (number == len(shows) or shows[number].tour != show.tour)
             if ends or number % after == 0:
-                cents += self.yard.costs.vet_check_cents
+                cents += costs.vet_check_cents
+            if schedule.links[number - 1] == "stay":
+                nights = (show.stabling.first - shows[number - 2].stabling.last).days
+                cents += max(0, nights) * costs.stabling_day_cents
         return cents
 
     # All horses together.
