@@ -184,6 +184,33 @@ CASES: dict[str, tuple[dict, list[str]]] = {
         swap("horses.csv", "Ana Reed", "Olga Moss"),
         ["horses.csv row 2, column rider: 'Olga Moss' is in people.csv, but not as a rider"],
     ),
+    "also-ridden-by-nobody": (
+        {
+            "horses.csv": "horse,born,from_height_cm,to_height_cm,rider,also_ridden_by\n"
+            "Bella,2017,110,130,Ana Reed,Ana Reed\nComet,2015,100,120,,Anna Reed; Olga Moss\n"
+            "Daisy,2016,100,120,,Ana Reed; Ana Reed\n",
+            **append("shares.csv", "Daisy,Olga Moss,"),
+        },
+        [
+            "horses.csv row 2, column also_ridden_by: 'Ana Reed' already rides Bella",
+            "horses.csv row 3, column also_ridden_by: 'Anna Reed' is no rider in people.csv; "
+            "did you mean 'Ana Reed'?",
+            "horses.csv row 3, column also_ridden_by: 'Olga Moss' is in people.csv, but not as a "
+            "rider",
+            "horses.csv row 4, column also_ridden_by: 'Ana Reed' already rides Daisy",
+        ],
+    ),
+    "no-horses-per-groom": (
+        {
+            "people.csv": "person,role,horses_per_groom\nAna Reed,rider,\nOlga Moss,owner,\n"
+            "Piet Vos,driver,0\n"
+        },
+        ["people.csv row 4, column horses_per_groom: '0' must be at least 1"],
+    ),
+    "two-rates-of-a-car": (
+        toml("[papers]", "[costs]\ncar_per_km = 1\ncar_per_mile = 2\n[papers]"),
+        ["yard.toml setting costs.car_per_mile: stands beside costs.car_per_km: keep one"],
+    ),
     "unknown-show-of-class": (
         append("classes.csv", "Oak 3,Opener,2027-04-08,120,50"),
         [

@@ -198,6 +198,8 @@ per_mile = 1.609344
 groom_day = 150
 rider_day = 240.50
 hired_driver_day = 210
+hired_groom_day = 180
+car_per_mile = 0.8046720
 overnight_stop = 175
 stabling_day = 45
 vet_check = 95
@@ -224,6 +226,9 @@ rules = ["us"]
     assert yard.costs.groom_day_cents == 15000
     assert yard.costs.rider_day_cents == 24050
     assert yard.costs.driver_day_cents == 21000
+    assert yard.costs.stand_in_day_cents == 18000
+    # Half a unit for each km of 1.609344 to the mile.
+    assert yard.costs.car_cents_per_km == 50
     assert yard.costs.budget_cents == 6000000
     assert yard.driving.rules == "us"
     assert yard.driving.speed_kmh == pytest.approx(80.4672)
@@ -233,6 +238,26 @@ rules = ["us"]
     assert [book.id for book in yard.rule_books] == ["us"]
     # 70 miles an hour, the vehicle's speed in the yard's units: 70 x 1.609344.
     assert yard.vehicles[0].speed_kmh == pytest.approx(112.65408)
+
+
+def test_people_stand_in_for_others_and_groom_as_their_rows_say(tmp_path: Path) -> None:
+    """Handbook, Files: who else rides a horse, how many horses a groom has (4), what one costs."""
+    files = {
+        "horses.csv": "horse,born,from_height_cm,to_height_cm,rider,also_ridden_by\n"
+        "Bella,2017,110,130,Ana Reed,Bo Lind; Cy Marr\nComet,2015,100,120,,\n",
+        "people.csv": "person,role,horses_per_groom\nAna Reed,rider,\nBo Lind,rider,\n"
+        "Cy Marr,rider,\nOlga Moss,owner,\nPiet Vos,driver,\nGus Hay,groom,6\n",
+        **swap("yard.toml", "[papers]", "[costs]\ngroom_day = 90\n[papers]"),
+    }
+    yard = read_yard(write_folder(tmp_path, files))
+    bella, comet = yard.horses
+    assert (bella.also_ridden_by, comet.also_ridden_by) == (("Bo Lind", "Cy Marr"), ())
+    assert {p.person: p.horses_per_groom for p in yard.people} == {
+        **dict.fromkeys(("Ana Reed", "Bo Lind", "Cy Marr", "Olga Moss", "Piet Vos"), 4),
+        "Gus Hay": 6,
+    }
+    # No day of a hired groom: a groom's. No rate of a car: nothing.
+    assert (yard.costs.stand_in_day_cents, yard.costs.car_cents_per_km) == (9000, 0)
 
 
 def test_today_of_the_caller_wins(tmp_path: Path) -> None:

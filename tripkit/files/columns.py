@@ -48,7 +48,7 @@ from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import ENTRY_STATUSES
 from tripkit.yard.limits import LIMITS
 from tripkit.yard.names import suggest_near
-from tripkit.yard.people import ROLES, STATUSES
+from tripkit.yard.people import HORSES_PER_GROOM, ROLES, STATUSES
 
 LIMBS = ("lf", "rf", "lh", "rh")
 MANY_DATES = 4
@@ -204,6 +204,14 @@ TABLES: dict[str, tuple[Column, ...]] = {
         _must("from_height_cm", parse_height, "lowest class it jumps"),
         _must("to_height_cm", parse_height, "highest class it jumps", after="from_height_cm"),
         _text("rider", "who alone rides it, else any rider who fits", of="person"),
+        Column(
+            "also_ridden_by",
+            parse_names,
+            "who else schools it, and rides it where that rider is absent",
+            empty=(),
+            field="also_ridden_by",
+            of="person",
+        ),
         Column("weight", _AMOUNT, "how much it matters beside the others", empty=Decimal(1)),
         Column("in_work_from", parse_date, "since when it is in work"),
         Column("last_jumped", parse_date, "when it last jumped"),
@@ -227,12 +235,18 @@ TABLES: dict[str, tuple[Column, ...]] = {
         Column(
             "horses_per_show", make_whole(1, 1000), "most horses a rider rides at one show", empty=4
         ),
+        Column(
+            "horses_per_groom",
+            make_whole(1, 1000),
+            "most horses a groom looks after at one place",
+            empty=HORSES_PER_GROOM,
+        ),
         _text("timezone", "of the calendar, else the yard's", parse_zone),
         _text("language", "of what this person reads: en, es, de or fr, else the yard's"),
         Column(
             "days_off",
             parse_day_names,
-            "days of the week without a class or a drive, `;` between",
+            "days of the week without a class, a drive or horses away to groom, `;` between",
             empty=(),
         ),
     ),

@@ -24,6 +24,7 @@ from tripkit.yard.shows import DIVISIONS
 
 Rows = Mapping[str, Sequence[Row]]
 RESERVED_STOPS = ("home", "road")
+RIDING = ("rider", "also_ridden_by")
 
 
 @dataclass(frozen=True)
@@ -102,9 +103,7 @@ def _check_column(rows: Rows, table: str, column: Column, names: Names, faults: 
     """Whoever or whatever a column names is there; riders are looked at apart."""
     known = names.find_known(column.kinds)
     # A yard without people.csv may still write down who owns what.
-    spared = (
-        column.free or column.name == "rider" or (column.name == "owner" and not rows["people"])
-    )
+    spared = column.free or column.name in RIDING or (column.name == "owner" and not rows["people"])
     if not column.kinds or known is None or spared:
         return
     what = state_kinds(column.kinds)
@@ -225,12 +224,19 @@ def _check_days(show: Row, classes: Sequence[Row], faults: Faults) -> None:
 
 def _check_riders(rows: Rows, names: Names, faults: Faults) -> None:
     of_riders = state("faults.kind-in-file", kind="rider", file="people.csv")
-    for row in rows["horses"]:
-        rider = row["rider"]
-        if rider in (names.known["person"] or ()) and rider not in (names.riders or ()):
-            row.complain(faults, state("faults.in-peoplecsv-but-not-as"), "rider")
-        else:
-            _look_up(row, "rider", rider, names.riders, of_riders, faults)
+    for column in (column for column in TABLES["horses"] if column.name in RIDING):
+        for row in rows["horses"]:
+            listed = column.list_names(row)
+            for i, name in enumerate(listed):
+                wrong = None
+                if name in (names.known["person"] or ()) and name not in (names.riders or ()):
+                    wrong = state("faults.in-peoplecsv-but-not-as")
+                elif column.holds_several and name in (row["rider"], *listed[:i]):
+                    wrong = state("faults.rides-it-already", horse=row["horse"])
+                if wrong is None:
+                    _look_up(row, column.name, name, names.riders, of_riders, faults)
+                else:
+                    faults.add(row.file, wrong, row=row.number, column=column.name, value=name)
 
 
 def _check_shares(rows: Rows, names: Names, faults: Faults) -> None:

@@ -20,7 +20,7 @@ from tripkit.files.rewriting import edit_tables, join_names, try_change
 from tripkit.files.settings import read_settings
 from tripkit.files.tables import list_rows
 from tripkit.files.together import find_last_renaming, finish_change, write_together
-from tripkit.files.values import parse_name, parse_names
+from tripkit.files.values import parse_name
 from tripkit.store import open_store
 from tripkit.yard.circuit import UNNAMED
 from tripkit.yard.errors import BadValue, BadYard
@@ -30,7 +30,6 @@ from tripkit.yard.places import HOME
 
 KINDS = (*FILE_OF_KIND, "tour", "series")
 """What may be renamed. Names of classes are no keys beyond their show."""
-MORE_CELLS = (("horses", Column("also_ridden_by", parse_names, "", of="person")),)
 """Columns that name somebody and are not read."""
 
 FORMULA_SIGNS = ("=", "+", "-", "@")
@@ -125,7 +124,7 @@ def _refuse(new: str, taken: Fact) -> BadValue:
 
 def list_cells(kind: str) -> tuple[tuple[str, Column], ...]:
     """Where the files of a yard name a kind: each file and column."""
-    return (*list_columns(kind), *(more for more in MORE_CELLS if kind in more[1].kinds))
+    return list_columns(kind)
 
 
 class _Names:

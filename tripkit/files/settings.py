@@ -199,7 +199,10 @@ SECTIONS: dict[str, dict[str, Key]] = {
     "costs": {
         "per_km": Key(_RATE, "cost of a kilometre; a lorry with a rate of its own wins"),
         "per_mile": Key(_RATE, "cost of a mile, instead"),
+        "car_per_km": Key(_RATE, "cost of a kilometre of a rider's way in his own car"),
+        "car_per_mile": Key(_RATE, "cost of a mile of it, instead"),
         "groom_day": Key(_MONEY, "a groom's day away"),
+        "hired_groom_day": Key(_MONEY, "a day of a groom on hire, else a groom's"),
         "hired_driver_day": Key(_MONEY, "a day of a driver whom nobody names, else a groom's"),
         "rider_day": Key(_MONEY, "a rider's day away"),
         "overnight_stop": Key(_MONEY, "a crew's night on the way"),
@@ -372,9 +375,14 @@ def _take_either(
 
 
 def _make_costs(taken: dict[str, Any], faults: Faults) -> CostRates:
-    rate = convert_rate(*_take_either(taken, "costs", "per_km", "per_mile", faults))
-    cents = {f"{key}_cents": value for key, value in taken.items()}
-    return CostRates(cents_per_km=rate or Decimal(0), **cents)
+    rates: dict[str, Any] = {
+        f"{kind}cents_per_km": convert_rate(
+            *_take_either(taken, "costs", f"{kind}per_km", f"{kind}per_mile", faults)
+        )
+        or Decimal(0)
+        for kind in ("", "car_")
+    }
+    return CostRates(**rates, **{f"{key}_cents": value for key, value in taken.items()})
 
 
 def convert_rate(per_km: Decimal | None, per_mile: Decimal | None) -> Decimal | None:

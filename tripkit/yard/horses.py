@@ -17,7 +17,8 @@ class Horse:
     """One horse: when it was born, what heights it jumps [cm], who rides it, how much it matters.
 
     `born` is the date of birth, or 1 January of the year where only the year is known
-    (`born_year_only`). `limits` are the yard's with the horse's own columns over them.
+    (`born_year_only`). Those in `also_ridden_by` school it, and ride it where `rider` is absent.
+    `limits` are the yard's with the horse's own columns over them.
     """
 
     horse: str
@@ -27,6 +28,7 @@ class Horse:
     born_year_only: bool = False
     sex: str = ""
     rider: str = ""
+    also_ridden_by: tuple[str, ...] = ()
     weight: Decimal = Decimal(1)
     in_work_from: date | None = None
     last_jumped: date | None = None

@@ -15,6 +15,8 @@ ROLES = ("rider", "owner", "groom", "driver", "vet", "manager")
 STATUSES = ("", "junior", "young", "amateur", "professional")
 LANGUAGES = ("en", "es", "de", "fr")
 """The languages in which people are written to; the first stands for any other."""
+HORSES_PER_GROOM = 4
+"""One groom looks after so many horses at one place, hired or where his row says nothing else."""
 
 
 def find_language(tag: str) -> str | None:
@@ -34,7 +36,8 @@ class Person:
     """One person in one role.
 
     `status` is the competitor's (empty: unknown), `language` that of what the person reads (empty:
-    the yard's), `days_off` the days of the week on which the person neither rides nor drives.
+    the yard's), `horses_per_groom` how many horses a groom looks after at one place, `days_off` the
+    days of the week on which the person neither rides, drives nor grooms away from home.
     """
 
     person: str
@@ -42,6 +45,7 @@ class Person:
     born: date | None = None
     status: str = ""
     horses_per_show: int = 4
+    horses_per_groom: int = HORSES_PER_GROOM
     timezone: str = ""
     language: str = ""
     days_off: tuple[str, ...] = ()
@@ -55,6 +59,8 @@ class Person:
             )
         if self.horses_per_show < 1:
             raise BadValue(state("values.horses-per-show-must-be"))
+        if self.horses_per_groom < 1:
+            raise BadValue(state("values.horses-per-groom-must-be"))
         if self.language not in ("", *LANGUAGES):
             raise BadValue(
                 state(
@@ -64,10 +70,6 @@ class Person:
         for name in self.days_off:
             if name not in WEEKDAYS:
                 raise BadValue(state("values.day-off-is-no-day", day_off=name))
-
-
-HORSES_PER_GROOM = 4
-"""One groom looks after so many horses at one place."""
 
 
 def count_grooms(horses: int) -> int:

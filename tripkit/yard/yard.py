@@ -63,13 +63,14 @@ def find_first_name(known_as: Mapping[tuple[str, str], str], space: str, name: s
 class CostRates:
     """What the season costs besides fees, in cents.
 
-    Per km of a vehicle, per groom's or rider's day away, per crew night at an overnight stop,
-    per horse and night of stabling at a stop, or at a base that names no price, per vet check.
-    `budget_cents` None: no budget. `hired_driver_day_cents` None: a groom's day.
+    Per km of a vehicle or of a rider's own car, per groom's or rider's day away, per crew night at
+    an overnight stop, per horse and night of stabling at a stop, or at a base that names no price,
+    per vet check. `budget_cents` None: no budget. What is None of those hired: a groom's day.
     `point_price_cents` None: what a point of worth is worth in money is found out.
     """
 
     cents_per_km: Decimal = Decimal(0)
+    car_cents_per_km: Decimal = Decimal(0)
     groom_day_cents: int = 0
     rider_day_cents: int = 0
     overnight_stop_cents: int = 0
@@ -79,6 +80,7 @@ class CostRates:
     hired_driver_day_cents: int | None = None
     base_night_cents: int = 0
     point_price_cents: int | None = None
+    hired_groom_day_cents: int | None = None
 
     @property
     def driver_day_cents(self) -> int:
@@ -86,6 +88,13 @@ class CostRates:
         if self.hired_driver_day_cents is None:
             return self.groom_day_cents
         return self.hired_driver_day_cents
+
+    @property
+    def stand_in_day_cents(self) -> int:
+        """A day of a groom on hire: as the yard says, else a groom's day."""
+        if self.hired_groom_day_cents is None:
+            return self.groom_day_cents
+        return self.hired_groom_day_cents
 
 
 @dataclass(frozen=True)
@@ -206,6 +215,11 @@ class Yard:
                 raise BadValue(
                     state("values.rider-of-is-no-rider", rider=horse.rider, horse=horse.horse)
                 )
+            for name in horse.also_ridden_by:
+                if name not in self.riders:
+                    raise BadValue(
+                        state("values.rider-of-is-no-rider", rider=name, horse=horse.horse)
+                    )
         for rows in (self.aims, self.entries):
             for row in rows:
                 if row.horse not in self.horse_by_name:

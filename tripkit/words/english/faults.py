@@ -174,6 +174,7 @@ SENTENCES = {
     ),
     "faults.in-column": "{rows}, column {column}: {what}",
     "faults.in-peoplecsv-but-not-as": "is in people.csv, but not as a rider",
+    "faults.rides-it-already": "already rides {horse}",
     "faults.in-rows": "{rows}: {what}",
     "faults.is": "is {word} {early} {low:plain}",
     "faults.is-after": "is after {end} ({latest})",

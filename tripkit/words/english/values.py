@@ -44,6 +44,7 @@ SENTENCES = {
         "{circuit_name} has no plan ({status}), so there are no drives"
     ),
     "values.height-cm-must-be-above": "height_cm {height_cm:plain} must be above zero",
+    "values.horses-per-groom-must-be": "horses_per_groom must be at least 1",
     "values.horses-per-show-must-be": "horses_per_show must be at least 1",
     "values.importance-must-be-0-to": "importance {importance:plain} must be 0 to 100",
     "values.is-gone": "{path}: is gone",
