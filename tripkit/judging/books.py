@@ -10,6 +10,7 @@ from decimal import Decimal
 from math import isfinite
 
 from tripkit.eligibility.qualifying import assess_aim
+from tripkit.judging.bases import list_base_nights
 from tripkit.judging.case import Case, Violation, list_stays, name_rule
 from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
 from tripkit.yard.circuit import DroppedEntry, write_driver
@@ -88,6 +89,7 @@ def judge_totals(case: Case) -> Iterator[Violation]:
     circuit, totals = case.circuit, case.circuit.totals
     legs = circuit.legs
     nights = sum((o.leave - o.arrive).days for o in circuit.outings)
+    nights -= _count_nights_in_boxes(case)
     nights += sum(len(leg.horses) for leg in legs for stop in leg.stops if stop.kind == "overnight")
     counted: tuple[tuple[str, float | None, float, float], ...] = (
         ("outings", totals.outings, len(circuit.outings), 0),
@@ -131,9 +133,22 @@ def judge_totals(case: Case) -> Iterator[Violation]:
         yield Violation("totals", fact)
 
 
+def _count_nights_in_boxes(case: Case) -> int:
+    """The nights between coming to a show and leaving it that a horse sleeps at a base instead."""
+    return sum(
+        held.outing.arrive <= night < held.outing.leave
+        for horse, outings in case.held_by_horse.items()
+        for night in (list_base_nights(case, horse) if case.yard.bases else ())
+        for held in outings
+    )
+
+
 def _count_idle_cents(case: Case) -> int:
-    """What a season that has begun cost without an outing: a horse that came home in vain."""
-    if case.bill is None or not case.yard.begun.legs:
+    """What a horse cost without an outing: in a season that has begun, or at a base.
+
+    One that came home in vain, or that was rented a box and went nowhere.
+    """
+    if case.bill is None or not (case.yard.begun.legs or case.yard.bases):
         return 0
     planned = {(o.horse, o.show) for o in case.circuit.outings}
     return sum(cents for key, cents in case.bill.by_outing.items() if key not in planned)
@@ -185,7 +200,12 @@ def _judge_cost(case: Case) -> Iterator[Violation]:
                 counted_cents=cents,
             )
             yield Violation("totals", fact, *key, day=held.first)
-    for kind, cents in _count_hired(case).items():
+    nights = (
+        base.per_night_cents
+        for horse in (case.yard.horse_by_name if case.yard.bases else ())
+        for base in list_base_nights(case, horse).values()
+    )
+    for kind, cents in {**_count_hired(case), "base nights": sum(nights)}.items():
         billed = sum(line.cents for line in bill.lines if line.kind == kind)
         if billed != cents:
             fact = state("judging.other-hire", kind=kind, billed_cents=billed, counted_cents=cents)

@@ -114,11 +114,15 @@ class Trip:
 
 @dataclass(frozen=True)
 class Stay:
-    """The days of a horse or lorry at one place between two drives; `last` None: for good."""
+    """The days of a horse or lorry at one place between two drives; `last` None: for good.
+
+    `stop` is what the drive calls the place.
+    """
 
     place_key: str
     first: date
     last: date | None
+    stop: str = HOME
 
     def covers(self, first: date, last: date) -> bool:
         """Whether the horse is there on all these days."""
@@ -251,7 +255,8 @@ class Case:
     def waits(self, horse: str, stay: Stay) -> bool:
         """Whether a stay is that of a horse that is away today, until somebody fetches it."""
         stand = self.yard.begun.stand_of.get(horse)
-        return stand is not None and stand.stop != HOME and stand.since == stay.first
+        away = stand is not None and not self.yard.houses(stand.stop)
+        return away and stand is not None and stand.since == stay.first
 
     @property
     def driving_rules(self) -> DrivingRules:
@@ -259,21 +264,21 @@ class Case:
         return RULES[self.yard.driving.rules]
 
     def find_key(self, stop: str) -> str | None:
-        """The place key of `home` or a show, None for an unknown stop."""
+        """The place key of `home`, a base or a show, None for an unknown stop."""
         if stop == HOME:
             return HOME
-        show = self.yard.show_by_name.get(stop)
-        return None if show is None else show.place_key
+        found = self.yard.base_of.get(stop) or self.yard.show_by_name.get(stop)
+        return None if found is None else found.place_key
 
     def find_zones(self, stop: str) -> tuple[ZoneInfo, ...]:
-        """The time zones that may hold at a stop: the show's own first, then the place's."""
+        """The time zones that may hold at a stop: the stop's own first, then the place's."""
         names: list[str] = []
-        show = self.yard.show_by_name.get(stop)
+        found = self.yard.base_of.get(stop) or self.yard.show_by_name.get(stop)
         if stop == HOME:
             names.append(self.yard.place.timezone)
-        elif show is not None:
-            place = self.yard.roads.places.get(show.place_key)
-            names += [show.timezone, place.timezone if place else ""]
+        elif found is not None:
+            place = self.yard.roads.places.get(found.place_key)
+            names += [found.timezone, place.timezone if place else ""]
         return tuple(zone for name in names if (zone := find_zone(name)))
 
     def read_moment(self, moment: datetime, stop: str) -> datetime:
@@ -488,7 +493,10 @@ class Case:
         return tuple(tuple(run) for run in runs)
 
     def find_outward_run(self, horse: str, before: Career, after: Career) -> tuple[Trip, ...]:
-        """The drives to an outing with no whole day between them; none for a horse that stays."""
+        """The drives to an outing with no whole day between them.
+
+        None for a horse that stays, or that lives at a base there.
+        """
         trips = self.trips_by_horse[horse]
         there = [
             i
@@ -497,8 +505,10 @@ class Case:
         ]
         if not there:
             return ()
-        stayed = before.place_key == after.place_key and trips[there[-1]].days.last <= before.last
-        return () if stayed else find_run(trips, there[-1])
+        last = trips[there[-1]]
+        stayed = before.place_key == after.place_key and last.days.last <= before.last
+        lives = last.leg.end in self.yard.base_of and last.days.last < after.first
+        return () if stayed or lives else find_run(trips, there[-1])
 
     @cached_property
     def bill(self) -> Bill | None:
@@ -549,7 +559,7 @@ def list_stays(trips: Sequence[Trip]) -> tuple[Stay, ...]:
     stays = [Stay(HOME, date.min, trips[0].days.first if trips else None)]
     for i, trip in enumerate(trips):
         last = trips[i + 1].days.first if i + 1 < len(trips) else None
-        stays.append(Stay(trip.end_key, trip.days.last, last))
+        stays.append(Stay(trip.end_key, trip.days.last, last, trip.leg.end))
     return tuple(stays)
 
 

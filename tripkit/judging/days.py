@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
+from tripkit.judging.bases import list_base_nights
 from tripkit.judging.case import ROAD, Case, Violation, name_stop
 from tripkit.yard.circuit import KINDS_OF_DAY, Day
 from tripkit.yard.days import ONE_DAY
@@ -159,7 +160,7 @@ def _find_uneasy_days(case: Case, horse: Horse) -> Iterator[Violation]:
 def _find_missing_checks(case: Case, horse: Horse) -> Iterator[Violation]:
     """The vet checks after every n-th outing and the last of a tour, within 3 days of coming home.
 
-    A horse that stays on the grounds is checked there before its next outing.
+    Or to a base. A horse that stays on the grounds is checked there before its next outing.
     """
     name = horse.horse
     outings = case.held_by_horse[name]
@@ -168,6 +169,7 @@ def _find_missing_checks(case: Case, horse: Horse) -> Iterator[Violation]:
         for (owner, day), line in case.day_lines.items()
         if owner == name and "vet check" in (line.does, *line.also)
     ]
+    at_base = list_base_nights(case, name)
     for i in find_checked_outings([held.show.tour for held in outings], horse.limits):
         held = outings[i]
         following = outings[i + 1].first if i + 1 < len(outings) else date.max
@@ -175,11 +177,13 @@ def _find_missing_checks(case: Case, horse: Horse) -> Iterator[Violation]:
             (
                 trip.days.last
                 for trip in case.trips_by_horse[name]
-                if trip.end_key == HOME and held.last <= trip.days.first < following
+                if (trip.end_key == HOME or trip.days.last in at_base)
+                and held.last <= trip.days.first < following
             ),
             None,
         )
-        from_day = held.outing.leave if back is None else back
+        stays = back is None or held.outing.leave in at_base
+        from_day = held.outing.leave if stays or back is None else back
         until = date.fromordinal(min(from_day.toordinal() + VET_DAYS, following.toordinal() - 1))
         if not held.last <= until <= case.yard.season.last:
             continue

@@ -288,7 +288,9 @@ def judge_travel_rest(case: Case) -> Iterator[Violation]:
                     need_days=needed,
                 )
                 named = case.date_begun(trip.days.first) if begun else day
-                yield Violation("travel-rest", fact, horse.horse, _show_of(trip.leg.end), day=named)
+                yield Violation(
+                    "travel-rest", fact, horse.horse, _show_of(case, trip.leg.end), day=named
+                )
 
 
 def judge_fit(case: Case) -> Iterator[Violation]:
@@ -478,7 +480,8 @@ def _find_absent_horses(case: Case, horse: str) -> Iterator[Violation]:
                 )
                 yield Violation("window", fact, horse, day=line.date)
         stand = case.yard.begun.stand_of.get(horse)
-        told = told or (stand is not None and stand.stop != HOME and stand.since <= absence.first)
+        waits = stand is not None and not case.yard.houses(stand.stop)
+        told = told or (waits and stand is not None and stand.since <= absence.first)
         trips = [t for t in case.trips_by_horse[horse] if absence.overlaps(t.days)]
         if trips and not told:
             trip = trips[0]
@@ -594,8 +597,8 @@ def _name(career: Career) -> Value:
     return career.show or state("judging.outing-of", on=career.first)
 
 
-def _show_of(stop: str) -> str:
-    return "" if stop == HOME else stop
+def _show_of(case: Case, stop: str) -> str:
+    return stop if stop in case.yard.show_by_name else ""
 
 
 def _charge(rule: str, held: Held, fact: Fact, day: date | None) -> Violation:

@@ -83,32 +83,18 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
         used: set[Stay | None] = set()
         for stay, group in case.group_stays(horse.horse):
             used.add(stay)
-            first, last = group[0], group[-1]
-            for held in group:
-                there_from = min(first.outing.arrive, held.outing.arrive)
-                yield from _find_late_arrival(case, held, there_from)
+            base = None if stay is None else case.yard.base_at.get(stay.place_key)
             if stay is not None:
-                yield from _find_late_morning(case, stay, first)
+                yield from _find_late_morning(case, stay, group[0])
                 yield from _find_early_evening(case, stay, group)
-            if first.outing.arrive < first.show.stabling.first:
-                fact = state(
-                    "judging.before-stabling",
-                    **_of(first.outing),
-                    on=first.outing.arrive,
-                    opens=first.show.stabling.first,
-                )
-                yield _charge("stabling", first, fact, _date_arrival(case, first))
-            begun = case.has_begun(horse.horse, last.show.show)
-            if last.outing.leave > last.show.stabling.last and not begun:
-                fact = state(
-                    "judging.after-stabling",
-                    **_of(last.outing),
-                    on=last.outing.leave,
-                    ends=last.show.stabling.last,
-                )
-                yield _charge("stabling", last, fact, last.outing.leave)
+            for block in [group] if base is None else _part_by_nights(group):
+                # Who lives at a base in the town is there from the day it came.
+                came = stay.first if stay is not None and base is not None else date.max
+                yield from _find_closed_stables(case, block, came)
         for stay in case.stays_by_horse[horse.horse]:
             if stay in used or stay.place_key == HOME or stay.last is None:
+                continue
+            if stay.place_key in case.yard.base_at:
                 continue
             nights = (stay.last - stay.first).days
             if case.waits(horse.horse, stay):
@@ -122,6 +108,42 @@ def judge_stabling(case: Case) -> Iterator[Violation]:
                     last=stay.last,
                 )
                 yield Violation("stabling", fact, horse.horse, day=stay.first)
+
+
+def _part_by_nights(group: Sequence[Held]) -> Iterator[tuple[Held, ...]]:
+    """The outings at one place, parted where the horse sleeps elsewhere in the town between."""
+    block: tuple[Held, ...] = ()
+    for held in group:
+        if block and block[-1].outing.leave < held.outing.arrive:
+            yield block
+            block = ()
+        block = (*block, held)
+    yield block
+
+
+def _find_closed_stables(case: Case, block: Sequence[Held], came: date) -> Iterator[Violation]:
+    """Outings with no night elsewhere between: there in time, while the stables are open."""
+    first, last = block[0], block[-1]
+    for held in block:
+        there_from = min(first.outing.arrive, held.outing.arrive, came)
+        yield from _find_late_arrival(case, held, there_from)
+    if first.outing.arrive < first.show.stabling.first:
+        fact = state(
+            "judging.before-stabling",
+            **_of(first.outing),
+            on=first.outing.arrive,
+            opens=first.show.stabling.first,
+        )
+        yield _charge("stabling", first, fact, _date_arrival(case, first))
+    begun = case.has_begun(last.horse.horse, last.show.show)
+    if last.outing.leave > last.show.stabling.last and not begun:
+        fact = state(
+            "judging.after-stabling",
+            **_of(last.outing),
+            on=last.outing.leave,
+            ends=last.show.stabling.last,
+        )
+        yield _charge("stabling", last, fact, last.outing.leave)
 
 
 def judge_places(case: Case) -> Iterator[Violation]:
@@ -160,10 +182,11 @@ def judge_places(case: Case) -> Iterator[Violation]:
 
 
 def judge_one_place(case: Case) -> Iterator[Violation]:
-    """Vehicle and horse are at one place at a time, move only with a leg, and end at home.
+    """Vehicle and horse are at one place at a time, move only with a leg, end at home or a base.
 
-    Legs run from 7 days before the season to 7 days after it, so many of a vehicle on a day, each
-    from a quarter of an hour on. An unknown vehicle, stop or horse aboard is named here too.
+    At a base that stays, that is. Legs run from 7 days before the season to 7 days after it, so
+    many of a vehicle on a day, each from a quarter of an hour on. An unknown vehicle, stop or horse
+    aboard is named here too.
     """
     yield from _find_unknown(case)
     yield from _find_legs_out_of_season(case)
@@ -349,7 +372,9 @@ def _follow(case: Case, vehicle: str, trips: tuple[Trip, ...], horse: str) -> It
             )
             yield Violation("one-place", fact, **about, day=trip.days.first)
         at, stop, before = trip.end_key, trip.leg.end, trip
-    if at != HOME and before is not None:
+    base = case.yard.base_at.get(at)
+    kept = base is not None and base.stays and case.yard.season.last in base.days
+    if at != HOME and not kept and before is not None:
         fact = state("judging.left-behind", who=who, stop=name_stop(stop), on=before.days.last)
         # A drive that is over leaves the way home to come.
         day = before.days.last if not case.is_over(before.days.last) else None
@@ -373,7 +398,10 @@ def _find_many_drives(case: Case, vehicle: str, trips: Sequence[Trip]) -> Iterat
 
 
 def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
-    """The days of an outing are those on which the horse's legs come and go."""
+    """The days of an outing are those on which the horse's legs come and go.
+
+    Beside a base in the town it may come later and go sooner.
+    """
     for stay, group in case.group_stays(horse):
         if stay is None:
             held = group[0]
@@ -383,7 +411,8 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
             yield _charge("one-place", held, fact, case.pick_day((held.first, held.last)))
             continue
         first, last = group[0], group[-1]
-        if first.outing.arrive != stay.first:
+        lives = stay.place_key in case.yard.base_at
+        if first.outing.arrive < stay.first or (first.outing.arrive > stay.first and not lives):
             fact = state(
                 "judging.arrives-otherwise",
                 **_of(first.outing),
@@ -391,7 +420,8 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
                 on=stay.first,
             )
             yield _charge("one-place", first, fact, first.outing.arrive)
-        if stay.last is not None and last.outing.leave != stay.last:
+        leave = last.outing.leave
+        if stay.last is not None and (leave > stay.last or (leave < stay.last and not lives)):
             fact = state(
                 "judging.leaves-otherwise",
                 **_of(last.outing),
@@ -400,7 +430,8 @@ def _find_unmatched_stays(case: Case, horse: str) -> Iterator[Violation]:
             )
             yield _charge("one-place", last, fact, last.outing.leave)
         for held, following in pairwise(group):
-            if held.outing.leave != following.outing.arrive:
+            leave, arrive = held.outing.leave, following.outing.arrive
+            if leave > arrive or (leave < arrive and not lives):
                 fact = state(
                     "judging.stays-apart",
                     **_of(held.outing),

@@ -131,6 +131,12 @@ RULES = (
         sources=("people.csv", "horses.csv"),
     ),
     CircuitRule(
+        "bases",
+        (SEASON,),
+        "bases.judge_bases",
+        sources=("bases.csv",),
+    ),
+    CircuitRule(
         "stabling",
         (NEIGHBOUR,),
         "travel.judge_stabling",

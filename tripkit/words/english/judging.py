@@ -54,6 +54,10 @@ RULES = {
         "the rider is elsewhere or has too many horses",
         "a rider is at one place at a time, with so many horses",
     ),
+    "bases": Words(
+        "no box is free at the base",
+        "no more horses at a base than it has boxes, and only on its days",
+    ),
     "stabling": Words(
         "the stables are not open in time",
         "come in time, and stay only while the stables are open",
@@ -205,6 +209,11 @@ SENTENCES = {
     # stabling
     "judging.before-stabling": "{horse} arrives at {show} on {on}, and stabling opens on {opens}",
     "judging.after-stabling": "{horse} leaves {show} on {on}, and stabling ends on {ends}",
+    "judging.sleeps-at-shut-base": ("{horse} sleeps at {base} on {on}, which is open {days}"),
+    "judging.base-full": (
+        "{base} has {boxes} {boxes:box|boxes}, and on {on} {have} horses sleep there ({horses})"
+    ),
+    "judging.drives-to-shut-base": "{leg}: {base} is shut on {on}",
     "judging.stands-idle": (
         "{horse} stands at {place} from {first} to {last} and jumps at no show there"
     ),
