@@ -35,8 +35,6 @@ from tripkit.explaining.outing import explain_outing
 from tripkit.explaining.reasons import (
     explain_finding,
     explain_violation,
-    find_standstill,
-    list_bars,
     name_demand,
     name_limit_source,
 )
@@ -45,7 +43,7 @@ from tripkit.judging.judge import find_violations
 from tripkit.season.lived import go_on_from
 from tripkit.season.scorecard import finish_circuit
 from tripkit.words.telling import choose_teller
-from tripkit.yard.answers import Bar, Finding
+from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
@@ -282,38 +280,6 @@ def test_the_planners_reasons_are_told_without_ids():
     told = teller.tell(name_demand(yard, state("planning.without-rule", rule="locked")))
     assert told == f"entries sent or paid must be kept: {said}"
     assert name_demand(yard, "several collide: at once") == "several collide: at once"
-
-
-def test_where_no_horse_goes_anywhere_the_reason_is_said():
-    """A yard without a lorry; one circuit with an outing is no standstill."""
-    yard, goes = make_yard(vehicles=[]), two_visits(stable())
-    home = replace(goes, outings=())
-    said = "No horse goes anywhere: the yard has no lorry (vehicles.csv)."
-    assert str(find_standstill(yard, [home, home], lambda _: {})) == said
-    assert find_standstill(yard, [home, goes], lambda _: {}) is None
-
-
-def test_what_bars_most_comes_first_where_no_horse_goes_anywhere():
-    """One lorry, one rider, one height short; what bars most pairs comes first."""
-
-    def tell_bars(yard, bars):
-        return tuple(map(str, list_bars(yard, bars)))
-
-    assert tell_bars(make_yard(vehicles=[]), {}) == ("the yard has no lorry (vehicles.csv)",)
-    assert tell_bars(make_yard(people=[], horses=[make_horse(rider="")]), {}) == (
-        "the yard has no rider (people.csv)",
-    )
-    tall = make_horse(from_height_cm=150, to_height_cm=160)
-    high = (Bar("eligible", "150 cm", "height"),)
-    assert tell_bars(make_yard(horses=[tall]), {("Dancer", "S1"): high}) == (
-        "no class of a fitting height",
-    )
-    late = make_horse("Elder")
-    bars = {("Dancer", "S1"): high, ("Elder", "S1"): (Bar("closed", "on 2027-04-01"),)}
-    assert tell_bars(make_yard(horses=[tall, late]), bars) == (
-        "no class of a fitting height (1 of 2 pairs of a horse and a show)",
-        "entries are closed, or the classes are past (1)",
-    )
 
 
 def test_a_name_is_never_rewritten_whatever_it_looks_like():

@@ -10,7 +10,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tripkit.explaining.outing import OutingExplanation
-from tripkit.explaining.reasons import find_standstill, name_demand, say_today
+from tripkit.explaining.reasons import name_demand, say_today
 from tripkit.files.circuits import REASON_OF_STATUS
 from tripkit.files.renaming import Renamed
 from tripkit.files.shows_merge import MergePreview
@@ -24,7 +24,7 @@ from tripkit.words.formats import write_money
 from tripkit.words.telling import Teller, choose_teller
 from tripkit.words.verdicts import write_violation
 from tripkit.yard.circuit import Circuit
-from tripkit.yard.facts import Fact, Reason, state
+from tripkit.yard.facts import Reason, state
 from tripkit.yard.places import convert_km
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
@@ -122,8 +122,6 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         if c.exists
     ]
     lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
-    if rows and not any(c.outings for c in circuits):
-        lines += ["", *indent(teller.tell(_find_standstill(yard, circuits)), "", 0)]
     lines += _write_aims(yard, [c for c in circuits if c.outings])
     dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
     if dropped:
@@ -136,12 +134,6 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
             for reason in c.reasons or (REASON_OF_STATUS[c.status],):
                 lines += indent(teller.tell(name_demand(yard, reason)), "  ", 4)
     return lines
-
-
-def _find_standstill(yard: Yard, circuits: Sequence[Circuit]) -> Fact | None:
-    from tripkit.planning.problem import build_problem
-
-    return find_standstill(yard, circuits, lambda yard: build_problem(yard).excluded)
 
 
 def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:

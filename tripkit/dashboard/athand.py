@@ -21,7 +21,7 @@ from tripkit.dashboard.errands import Doors
 from tripkit.dashboard.noticeboard import write_moment
 from tripkit.dashboard.outcome import read_or_tell
 from tripkit.dashboard.provenance import Seen
-from tripkit.explaining.reasons import find_standstill, find_unkept
+from tripkit.explaining.reasons import find_unkept
 from tripkit.files.folder import find_folder
 from tripkit.judging.case import Violation
 from tripkit.season.wishes import Wishes, apply_wishes, fit_wishes
@@ -253,14 +253,6 @@ class AtHand(HasTraits):
         if self._findings is None or self._findings[0] is not self.yard:
             self._findings = (self.yard, tuple(self._doors.find_findings(self.yard)))
         return self._findings[1]
-
-    @property
-    def standstill(self) -> str:
-        """Why no horse goes anywhere, where none does in any circuit at hand; else empty."""
-        if self.yard is None or not self.pair:
-            return ""
-        bars = self._doors.find_bars
-        return choose_teller(self.yard).tell(find_standstill(self.yard, self.circuits, bars))
 
     def _at_hand(self) -> tuple[Yard, Circuit]:
         circuit = self.diary_circuit

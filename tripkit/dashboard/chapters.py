@@ -60,8 +60,6 @@ def make_all_circuits(desk: Desk) -> ipywidgets.Widget:
     """The trade-off picture and the table of all circuits."""
 
     def write(yard: Yard, _circuit: Circuit) -> Markup:
-        if desk.standstill:
-            return write_note(desk.standstill, "empty")
         return write_tradeoff(yard, desk.circuits, desk.left, desk.right, desk.axis, desk.picked)
 
     traits = ("circuits", "axis", "picked")

@@ -34,14 +34,8 @@ def write_verdict_block(
     same: bool,
     country: str = "",
     season: DaySpan | None = None,
-    standstill: str = "",
 ) -> Markup:
-    """The first sentence stands large, the next ones under it, the rest is folded away.
-
-    `standstill` is why no horse goes anywhere; then there is nothing to compare.
-    """
-    if standstill:
-        return write_note(standstill, "verdict-words")
+    """The first sentence stands large, the next ones under it, the rest is folded away."""
     if same or comparison is None:
         return write_note(words.VERDICT_SAME if same else words.VERDICT_NONE, "verdict-words")
     teller = Teller(

@@ -216,7 +216,6 @@ def make_verdict(desk: Desk) -> ipywidgets.Widget:
             same,
             yard.country if yard else "",
             yard.season if yard else None,
-            desk.standstill,
         )
 
     return make_written(desk, ("pair",), write, "verdict", "two")

@@ -20,7 +20,6 @@ from tripkit.explaining.figures import (
     tell_met,
 )
 from tripkit.explaining.reasons import (
-    HEIGHT,
     LAST_OUTING,
     Explanation,
     Point,
@@ -44,7 +43,7 @@ from tripkit.judging.case import Violation
 from tripkit.judging.judge import find_violations
 from tripkit.season.costs import KINDS_OF_COST, price
 from tripkit.season.scorecard import Gap, find_gaps
-from tripkit.yard.answers import BARRED, DUE
+from tripkit.yard.answers import BARRED, DUE, HEIGHT
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue

@@ -6,8 +6,7 @@ yard, a published book, or the default of a limit with its origin.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -34,9 +33,6 @@ Bars = Mapping[tuple[str, str], tuple[Bar, ...]]
 """Why the planner leaves out pairs of a horse and a show."""
 
 LAST_OUTING = state("explaining.last-outing")
-
-HEIGHT = "height"
-"""The rule of eligibility by which a class is too high or too low."""
 
 ANSWER_WORDS = {
     BARRED: state("explaining.barred"),
@@ -197,62 +193,6 @@ def find_unkept(
         if any(key[:2] == (horse, show) for key in yard.bound_entries):
             found.append(state("wishes.not-forbidden", horse=horse, show=show))
     return tuple(found)
-
-
-def find_standstill(
-    yard: Yard, circuits: Iterable[Circuit], find_bars: Callable[[Yard], Bars]
-) -> Fact | None:
-    """Why no horse goes anywhere, where none of the circuits has an outing; else None."""
-    if any(circuit.outings for circuit in circuits):
-        return None
-    return state("explaining.nobody-goes", reasons=list_bars(yard, find_bars(yard)))
-
-
-def list_bars(yard: Yard, excluded: Bars) -> tuple[Reason, ...]:
-    """Why no horse goes anywhere: what bars most pairs of a horse and a show, then the others.
-
-    `excluded` are the planner's bars of each pair that it leaves out.
-    """
-    if not yard.vehicles:
-        return (state("explaining.no-lorry"),)
-    if not yard.riders:
-        return (state("explaining.no-rider"),)
-    if yard.is_over:
-        return (state("explaining.all-past"),)
-    pairs = len(yard.horses) * len(yard.shows)
-    counts = Counter(
-        said
-        for (horse, show), bars in excluded.items()
-        for said in _name_bars(yard, horse, show, bars)
-    )
-    listed = [
-        said if count == pairs else state("explaining.bar-of-some", bar=said, count=count)
-        for said, count in counts.most_common()
-    ]
-    if listed and counts.most_common(1)[0][1] < pairs:
-        bar, count = counts.most_common(1)[0]
-        listed[0] = state("explaining.bar-of-pairs", bar=bar, count=count, pairs=pairs)
-    if len(excluded) < pairs:
-        budget = yard.costs.budget_cents
-        rest = state("explaining.rest-is-idle")
-        if budget is not None:
-            rest = state("explaining.rest-costs-too-much", budget_cents=budget)
-        listed.append(rest)
-    return tuple(listed)
-
-
-def _name_bars(yard: Yard, horse: str, show: str, bars: tuple[Bar, ...]) -> Iterator[Reason]:
-    known = yard.horse_by_name[horse]
-    low, high = known.from_height_cm, known.to_height_cm
-    if not any(low <= c.height_cm <= high for c in yard.show_by_name[show].classes):
-        yield state("explaining.no-fitting-height")
-        return
-    ruled = [bar for bar in bars if bar.rule]
-    # Of the classes of other heights nobody wants to know at a show that has a fitting one.
-    ruled = [bar for bar in ruled if bar.part != HEIGHT] or ruled
-    yield from (
-        dict.fromkeys(tell_rule("bar", bar.rule) for bar in ruled) if ruled else [join_bars(bars)]
-    )
 
 
 # Parts of answers

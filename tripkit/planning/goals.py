@@ -49,6 +49,7 @@ from tripkit.planning.pursuit import (
     state_worth,
 )
 from tripkit.planning.search import Found, Search, Watch
+from tripkit.planning.standstill import list_bars
 from tripkit.season.scorecard import count_spare_days, finish_circuit
 from tripkit.yard.circuit import Circuit, Totals, name_status
 from tripkit.yard.errors import BadValue
@@ -114,6 +115,8 @@ def plan(
         raise BadValue(state("values.are-no-rules", unknown=tuple(sorted(unknown))))
     job = start_job(yard, tour, without, seconds, report, should_stop)
     most = _plan_most(job)
+    if _is_standstill(job, most):
+        most = Circuit(most.name, most.goal, NAME_OF_STATUS["none"], seconds=most.seconds)
     if job.frozen and most.exists:
         return [most]
     if not most.exists:
@@ -509,22 +512,33 @@ def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | 
     return _finish(job, best.season, best.found, name, ALTERNATIVE.id, watch, scale=WORTH_SCALE)
 
 
-def _explain(job: Job) -> tuple[Fact, ...]:
-    """Which rules collide where no circuit fits: those without which one would.
+def _is_standstill(job: Job, most: Circuit) -> bool:
+    """Whether it is proved that no horse can go anywhere and nothing is to be kept."""
+    rows = (*most.outings, *most.legs, *most.dropped_entries)
+    if rows or most.objective is None or most.objective != most.bound:
+        return False
+    chances = state_problem(job, Target()).chances
+    return not chances or any(choice.worth for chance in chances for choice in chance.choices)
 
-    Only what every plan must keep can make a plan impossible, so only that is looked at.
+
+def _explain(job: Job) -> tuple[Fact, ...]:
+    """What bars every horse, and which rules collide: those without which a circuit would fit.
+
+    Where entries must be kept, only they can make a plan impossible, so only they are looked at.
     """
-    reasons = []
+    held = list_bound_outings(job.yard)
+    reasons = [] if held else list(list_bars(state_problem(job, Target())))
+    if not held and not state_problem(job, Target()).chances:
+        return tuple(reasons)
     for rule in PLANNED_IDS:
         if rule in job.without:
             continue
         eased = replace(job, without=job.without | {rule}, report=None)
-        target = Target(only_bound=True)
+        target = Target(only_bound=bool(held))
         season, _ = build_program(eased, target, state_problem(eased, target), None)
         found = Search(season).find_best(state_worth(season), eased.watch(rule))
-        if found.status in FOUND:
+        if found.status in FOUND and (held or found.objective):
             reasons.append(state("planning.without-rule", rule=rule))
-    held = list_bound_outings(job.yard)
     if held:
         outings = tuple(state("planning.outing", horse=horse, show=show) for horse, show in held)
         reasons.append(state("planning.entries-kept", outings=outings))

@@ -24,6 +24,9 @@ ANSWERS = (BARRED, DUE, UNKNOWN, OK)
 
 RANKS = {answer: rank for rank, answer in enumerate(ANSWERS)}
 
+HEIGHT = "height"
+"""The rule of eligibility by which a class is too high or too low."""
+
 CAUTION = state("findings.caution")
 
 CLEARED, ELIGIBLE, TREATMENT = "cleared", "eligible", "treatment"

@@ -1,19 +1,6 @@
 """Why a horse goes somewhere or not, what it does on a day, and where a figure comes from."""
 
 SENTENCES = {
-    # why nobody goes anywhere
-    "explaining.nobody-goes": "No horse goes anywhere: {reasons:*; }.",
-    "explaining.no-lorry": "the yard has no lorry (vehicles.csv)",
-    "explaining.no-rider": "the yard has no rider (people.csv)",
-    "explaining.all-past": "every show is past",
-    "explaining.bar-of-some": "{bar} ({count})",
-    "explaining.bar-of-pairs": "{bar} ({count} of {pairs} pairs of a horse and a show)",
-    "explaining.rest-is-idle": "what is left is worth nothing or breaks a rule of the season",
-    "explaining.rest-costs-too-much": (
-        "what is left costs more than {budget_cents}, is worth nothing or breaks a rule of the "
-        "season"
-    ),
-    "explaining.no-fitting-height": "no class of a fitting height",
     # how a horse travels, and what keeps a lorry
     "explaining.way-none": "with no lorry",
     "explaining.way-aboard": "with {vehicle}",

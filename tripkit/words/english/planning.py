@@ -30,6 +30,11 @@ SENTENCES = {
     "planning.without-budget": (
         "the budget of {budget_cents}: without this rule a circuit would fit"
     ),
+    "planning.no-lorry": "the yard has no lorry (vehicles.csv)",
+    "planning.no-rider": "the yard has no rider (people.csv)",
+    "planning.all-past": "every show is past",
+    "planning.bar-of-pairs": "{bar} ({count} of {pairs} pairs of a horse and a show)",
+    "planning.no-fitting-height": "no class of a fitting height",
     "planning.entries-kept": "entries that every plan must keep: {outings:*; }",
     "planning.outing": "{horse} at {show}",
     "planning.several-rules": "no single rule is to blame: several collide at once",
