@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from tests.build import (
+    make_absence,
     make_horse,
     make_limits,
     make_lorry,
@@ -182,6 +183,34 @@ class TestRider:
         """A horse that names a rider is ridden by that rider only."""
         yard = stable(people=[make_rider(), make_rider("Ben")])
         assert broken(s1_only(yard, rider="Ben"), yard) == {"rider"}
+
+    @pytest.mark.parametrize(
+        ("also", "absent", "rules"),
+        [
+            (("Ben",), ("2027-04-08", "2027-04-08"), set()),
+            (("Ben",), ("2027-04-10", "2027-04-30"), set()),
+            (("Ben",), ("2027-04-09", "2027-04-09"), {"rider"}),
+            ((), ("2027-04-08", "2027-04-08"), {"rider"}),
+        ],
+    )
+    def test_stand_in(self, also: tuple[str, ...], absent: tuple[str, str], rules: set[str]):
+        """One who also rides it does so where its rider is absent on a class day (8th and 10th)."""
+        yard = stable(
+            people=[make_rider(), make_rider("Ben")],
+            horses=[make_horse("Alder", also_ridden_by=also), make_horse("Birch")],
+            absences=[make_absence("Ana", *absent)],
+        )
+        assert broken(s1_only(yard, rider="Ben"), yard) == rules
+
+    def test_stand_in_has_the_status_of_the_class(self):
+        """A class for juniors asks for the status of the one who rides."""
+        yard = replace(
+            with_class(division="junior"),
+            people=(make_rider(status="junior"), make_rider("Ben")),
+            horses=(make_horse("Alder", also_ridden_by=("Ben",)),),
+            absences=(make_absence("Ana", "2027-04-08", "2027-04-11"),),
+        )
+        assert broken(s1_only(yard, rider="Ben", classes=("C1",)), yard) == {"eligible"}
 
     def test_any_rider(self):
         """A horse that names nobody is ridden by any rider."""

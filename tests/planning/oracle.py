@@ -97,6 +97,8 @@ class Oracle(Book):
     def list_riders(self, visit: Visit) -> list[str]:
         """The riders a horse may have, who are not absent on any of its class days."""
         riders = [visit.rider] if visit.rider else list(self.yard.riders)
+        if visit.rider and not all(self.is_free(visit.rider, day, day) for day in visit.days):
+            riders = list(self.yard.horse_by_name[visit.horse].also_ridden_by)
         return [r for r in riders if all(self.is_free(r, day, day) for day in visit.days)]
 
     # One horse.

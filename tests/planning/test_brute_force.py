@@ -7,13 +7,16 @@ yards come from `tests.planning.yards`, fixed by their seeds. No expected value 
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 
 from tests.brute.schedules import AIM_STEP
+from tests.build import make_absence
 from tests.planning.oracle import Oracle, Prices
-from tests.planning.yards import make_random_yard
+from tests.planning.yards import FIRST, make_random_yard
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
@@ -23,6 +26,7 @@ from tripkit.yard.yard import Yard
 # drives thrice on three days, its second drive lasting from one to the next.
 SEEDS = (3, 5, 7, 8, 9, 13, 15, 17, 19, 20, 21, 23, 25, 28, 38, 41, 95, 101)
 SMALL_SEEDS = (*range(12), 13, 14, 15, 17, *range(19, 28), 31, 32)
+ABSENT_SEEDS = (2, 5, 6, 8, 10, 13)
 WORTH_FLOOR = Decimal("0.8")
 WORTH_SLACK = Decimal("0.005")
 
@@ -40,6 +44,24 @@ def test_most_worth_is_the_best_of_all_subsets(seed: int) -> None:
     points = float(score % AIM_STEP)
     assert (most.goal, most.status, most.objective) == ("most worth", "proved best", points)
     assert most.objective == most.bound
+    check_circuits(circuits, yard)
+
+
+@pytest.mark.parametrize("seed", ABSENT_SEEDS)
+def test_others_ride_where_a_rider_is_absent(seed: int) -> None:
+    """A rider is away for two weeks and others stand in: the most worth is brute force's."""
+    yard = make_random_yard(seed, rich=seed % 2 == 0)
+    away = make_absence("Ana", str(FIRST + timedelta(days=20)), str(FIRST + timedelta(days=34)))
+    horses = [
+        replace(horse, also_ridden_by=("Ben",) if horse.rider == "Ana" else ())
+        for horse in yard.horses
+    ]
+    yard = replace(yard, horses=tuple(horses), absences=(*yard.absences, away))
+    score = Oracle(yard).find_most()
+    assert score is not None
+    circuits = plan(yard, keep=8)
+    most = next(circuit for circuit in circuits if circuit.goal == "most worth")
+    assert (most.status, most.objective) == ("proved best", float(score % AIM_STEP))
     check_circuits(circuits, yard)
 
 

@@ -17,6 +17,7 @@ from tripkit.eligibility.classes import (
     find_clearance_finding,
     fits_class,
     is_southern,
+    list_riders,
 )
 from tripkit.eligibility.paperwork import Paperwork, find_entry_finding, find_rider_findings
 from tripkit.eligibility.validity import state_rule
@@ -38,7 +39,6 @@ from tripkit.yard.answers import (
 from tripkit.yard.days import DaySpan, add_days
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
-from tripkit.yard.people import Person
 from tripkit.yard.shows import JUNIOR, YOUNG, Show, ShowClass
 from tripkit.yard.treatments import quote_treatments
 from tripkit.yard.yard import Yard
@@ -80,13 +80,12 @@ def _list_findings(yard: Yard) -> list[Finding]:
     for horse in yard.horses:
         found.append(find_clearance_finding(yard, horse))
         found.extend(_find_cap_findings(yard, horse))
-        rider = yard.riders.get(horse.rider)
         before = -horse.limits.arrive_days_before
         for offer in offers:
-            summed = offer.sum_up(horse, rider)
+            show = offer.show
+            summed = offer.sum_up(horse)
             if summed is None:
                 continue
-            show = offer.show
             found.append(
                 Finding(
                     ELIGIBLE,
@@ -103,7 +102,7 @@ def _list_findings(yard: Yard) -> list[Finding]:
             found += paperwork.list_findings(horse, show, days)
             if summed.fits:
                 shown[show.show] = show
-                if rider is not None:
+                for rider in list_riders(yard, horse, show) if horse.rider else ():
                     known = riding.get((rider.person, show.show), summed.days)
                     riding[rider.person, show.show] = DaySpan(
                         min(known.first, summed.days.first), max(known.last, summed.days.last)
@@ -152,23 +151,24 @@ class _Offer:
         self._yard = yard
         self._southern = is_southern(yard, show)
         self._classes = [c for c in show.classes if c.day >= yard.day_of_planning]
-        self._known: dict[tuple[int, int, int, bool, str], _Sum | None] = {}
+        self._known: dict[tuple[object, ...], _Sum | None] = {}
 
-    def sum_up(self, horse: Horse, rider: Person | None) -> _Sum | None:
+    def sum_up(self, horse: Horse) -> _Sum | None:
         """One answer for all classes of the horse's height, None where there are none."""
         if not self._classes:
             return None
         low, high = horse.from_height_cm, horse.to_height_cm
         year = count_horse_year(horse.born, self._southern)
-        key = (low, high, year, horse.born_year_only, horse.rider)
+        riders = (horse.rider, *horse.also_ridden_by)
+        key = (low, high, year, horse.born_year_only, riders)
         if key not in self._known:
             tall = [c for c in self._classes if low <= c.height_cm <= high]
-            self._known[key] = self._sum_up(horse, rider, tall) if tall else None
+            self._known[key] = self._sum_up(horse, tall) if tall else None
         return self._known[key]
 
-    def _sum_up(self, horse: Horse, rider: Person | None, tall: Sequence[ShowClass]) -> _Sum:
+    def _sum_up(self, horse: Horse, tall: Sequence[ShowClass]) -> _Sum:
         """Barred only where no class fits, unknown only where each that fits is doubtful."""
-        fitting = [c for c in tall if fits_class(self._yard, horse, c, rider)]
+        fitting = [c for c in tall if fits_class(self._yard, horse, c)]
         answer, source = (OK, CALENDAR_SOURCE) if fitting else (BARRED, PEOPLE_SOURCE)
         doubts: dict[Fact, list[str]] = {}
         doubtful = 0
@@ -176,7 +176,7 @@ class _Offer:
             plain = offered.division not in (JUNIOR, YOUNG) and offered.youngest_horse is None
             if offered in fitting and plain:
                 continue
-            found = find_class_findings(self._yard, horse, self.show, offered, rider)
+            found = find_class_findings(self._yard, horse, self.show, offered)
             wrong = [f for f in found if f.answer in (BARRED, UNKNOWN)]
             doubtful += offered in fitting and bool(wrong)
             for finding in wrong:

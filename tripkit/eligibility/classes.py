@@ -99,10 +99,10 @@ def fits_class(yard: Yard, horse: Horse, offered: ShowClass, rider: Person | Non
     if offered.day.year - horse.born.year <= OLDEST_YOUNG and _find_start(yard, horse, offered):
         return False
     if rider is None:
-        return any(_fits_division(offered, r) for r in _list_riders(yard, horse))
+        return any(_fits_division(offered, r) for r in list_riders(yard, horse, show))
     return (
         rider.role == "rider"
-        and horse.rider in ("", rider.person)
+        and (horse.rider in ("", rider.person) or rider in list_riders(yard, horse, show))
         and _fits_division(offered, rider)
     )
 
@@ -118,9 +118,17 @@ def _find_start(yard: Yard, horse: Horse, offered: ShowClass) -> Rule | None:
     return next((rule for rule in rules if rule is not None), None)
 
 
-def _list_riders(yard: Yard, horse: Horse) -> Iterable[Person]:
-    """The riders a horse may have: the one it names, else all."""
-    return (yard.riders[horse.rider],) if horse.rider else yard.riders.values()
+def list_riders(yard: Yard, horse: Horse, show: Show) -> tuple[Person, ...]:
+    """The riders a horse may have at a show: all where it names none, else the one it names.
+
+    Where that one is absent on a class day, those who ride it besides may take over.
+    """
+    if not horse.rider:
+        return tuple(yard.riders.values())
+    own = yard.riders[horse.rider]
+    if horse.also_ridden_by and any(yard.is_absent(own.person, c.day) for c in show.classes):
+        return (own, *(yard.riders[name] for name in horse.also_ridden_by))
+    return (own,)
 
 
 def _fits_division(offered: ShowClass, rider: Person) -> bool:
@@ -142,7 +150,7 @@ def find_class_findings(
         *_judge_level_age(yard, horse, show, offered),
         *_judge_young(yard, horse, show, offered),
         _judge_division(yard, horse, show, offered, rider),
-        _judge_rider(yard, horse, rider),
+        _judge_rider(yard, horse, show, rider),
     ]
     person = rider.person if rider is not None else horse.rider
     return tuple(
@@ -227,7 +235,7 @@ def _judge_division(
     if division not in (JUNIOR, AMATEUR):
         code = "eligibility.young-horses" if division == YOUNG else "eligibility.any-rider"
         return "division", OK, state(code), PEOPLE_SOURCE
-    able = (rider,) if rider is not None else tuple(_list_riders(yard, horse))
+    able = (rider,) if rider is not None else list_riders(yard, horse, show)
     fitting = [person for person in able if _fits_division(offered, person)]
     if not fitting:
         found = tuple(_state_status(person) for person in able)
@@ -266,10 +274,9 @@ def _doubt_junior(books: Iterable[RuleBook], rider: Person, offered: ShowClass) 
     return None
 
 
-def _judge_rider(yard: Yard, horse: Horse, rider: Person | None) -> Judged:
+def _judge_rider(yard: Yard, horse: Horse, show: Show, rider: Person | None) -> Judged:
     if rider is None:
-        riders = tuple(_list_riders(yard, horse))
-        if not riders:
+        if not list_riders(yard, horse, show):
             return "rider", BARRED, state("eligibility.no-rider"), PEOPLE_SOURCE
         ridden = (
             state("eligibility.ridden-by", rider=horse.rider)
@@ -280,7 +287,7 @@ def _judge_rider(yard: Yard, horse: Horse, rider: Person | None) -> Judged:
     if rider.role != "rider":
         other = state("eligibility.no-rider-role", rider=rider.person, role=name_term(rider.role))
         return "rider", BARRED, other, PEOPLE_SOURCE
-    if horse.rider not in ("", rider.person):
+    if horse.rider not in ("", rider.person) and rider not in list_riders(yard, horse, show):
         alone = state("eligibility.other-rider", rider=horse.rider)
         return "rider", BARRED, alone, PEOPLE_SOURCE
     return "rider", OK, state("eligibility.may-ride", rider=rider.person), PEOPLE_SOURCE

@@ -260,9 +260,8 @@ def _tell_gaps(yard: Yard, circuit: Circuit, outing: Outing) -> Iterator[Point]:
 def _list_misfits(yard: Yard, horse: Horse, show: Show) -> list[Point]:
     """Each reason that bars a class, once, with the classes that it bars."""
     found: dict[tuple[str, Fact, str], list[str]] = {}
-    rider = yard.riders.get(horse.rider)
     for offered in show.classes:
-        for finding in find_class_findings(yard, horse, show, offered, rider):
+        for finding in find_class_findings(yard, horse, show, offered):
             if finding.answer == BARRED:
                 key = finding.rule, finding.reason, finding.source
                 found.setdefault(key, []).append(offered.name)
@@ -279,12 +278,11 @@ def _list_misfits(yard: Yard, horse: Horse, show: Show) -> list[Point]:
 
 def _tell_near_height(yard: Yard, horse: Horse, show: Show) -> Iterator[Point]:
     """What would have to change, for classes that only the height bars."""
-    rider = yard.riders.get(horse.rider)
     near: dict[tuple[str, int], list[str]] = {}
     for offered in show.classes:
         barred = [
             finding.rule
-            for finding in find_class_findings(yard, horse, show, offered, rider)
+            for finding in find_class_findings(yard, horse, show, offered)
             if finding.answer == BARRED
         ]
         if barred != [HEIGHT] or not can_enter(yard, horse, show, offered):

@@ -18,7 +18,7 @@ from itertools import combinations
 
 from tripkit.driving.crews import put_on_drivers
 from tripkit.driving.rules import RULES
-from tripkit.eligibility.classes import fits_class
+from tripkit.eligibility.classes import fits_class, list_riders
 from tripkit.explaining.runs import (
     NO_LORRY,
     Plan,
@@ -38,7 +38,6 @@ from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
-from tripkit.yard.people import Person
 from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
 from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
 from tripkit.yard.yard import Yard
@@ -270,11 +269,8 @@ def choose_classes(
 
 def _list_drafts(yard: Yard, circuit: Circuit, horse: Horse, show: Show) -> list[Outing]:
     """Every choice of classes over a run of class days with a rider who fits, best worth first."""
-    riders: Sequence[Person] = (
-        (yard.riders[horse.rider],) if horse.rider else tuple(yard.riders.values())
-    )
     found: dict[tuple[str, tuple[str, ...]], tuple[Decimal, int, Outing]] = {}
-    for rank, rider in enumerate(riders):
+    for rank, rider in enumerate(list_riders(yard, horse, show)):
         fitting = [c for c in show.classes if fits_class(yard, horse, c, rider)]
         pool = [c for c in fitting if can_enter(yard, horse, show, c)] or fitting
         days = sorted({c.day for c in pool})

@@ -70,8 +70,8 @@ class BoundClass:
     def riders(self) -> tuple[Person, ...]:
         """Whom the class fits on this horse."""
         yard = self.case.yard
-        asked = [yard.riders[self.horse.rider]] if self.horse.rider else yard.riders.values()
-        return tuple(r for r in asked if fits_class(yard, self.horse, self.offered, r))
+        riders = yard.riders.values()
+        return tuple(r for r in riders if fits_class(yard, self.horse, self.offered, r))
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:

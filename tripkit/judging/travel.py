@@ -23,6 +23,7 @@ from tripkit.judging.case import (
 )
 from tripkit.yard.circuit import Outing
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 
 TRANSIT_NIGHTS = 1
@@ -33,6 +34,7 @@ QUARTER = 15
 def judge_rider(case: Case) -> Iterator[Violation]:
     """A horse keeps its rider; a rider is at one place a day, has time between, rides so many.
 
+    Where its rider is absent on a class day, one of those who also ride it stands in.
     Time between: clear days between class days at two places, by the drive at the yard's speed.
     """
     riders = case.yard.riders
@@ -44,7 +46,7 @@ def judge_rider(case: Case) -> Iterator[Violation]:
             begun = case.has_begun(outing.horse, outing.show)
             day = case.date_begun(outing.first_day) if begun else outing.first_day
             yield Violation("rider", fact, **about, day=day)
-        elif horse is not None and horse.rider and horse.rider != outing.rider:
+        elif horse is not None and horse.rider and not _may_ride(case, horse, outing):
             fact = state(
                 "judging.other-rider", **_of(outing), rider=outing.rider, own_rider=horse.rider
             )
@@ -70,6 +72,18 @@ def judge_rider(case: Case) -> Iterator[Violation]:
                 )
                 past = case.yard.day_of_planning if begun else None
                 yield Violation("rider", fact, show=show, person=rider, day=past)
+
+
+def _may_ride(case: Case, horse: Horse, outing: Outing) -> bool:
+    """Whether somebody rides a horse that names a rider: he does, or one who also rides it.
+
+    That one where he is absent on the day of a class that it jumps there.
+    """
+    classes = (case.yard.find_class(outing.show, name) for name in outing.classes)
+    return outing.rider == horse.rider or (
+        outing.rider in horse.also_ridden_by
+        and any(c is not None and case.yard.is_absent(horse.rider, c.day) for c in classes)
+    )
 
 
 def judge_stabling(case: Case) -> Iterator[Violation]:

@@ -471,10 +471,10 @@ def find_riders(
 
     Rules `window` and `eligible`.
     """
-    people: list[Person] = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
+    show = yard.show_by_name[offered.show]
     return frozenset(
         rider.person
-        for rider in people
+        for rider in classes.list_riders(yard, horse, show)
         if ("eligible" in without or _may_ride(yard, horse, offered, rider))
         and ("window" in without or not yard.is_absent(rider.person, offered.day))
     )
@@ -489,7 +489,7 @@ def _may_ride(yard: Yard, horse: Horse, offered: ShowClass, rider: Person) -> bo
 
 
 def _explain_misfit(yard: Yard, horse: Horse, show: Show, offered: ShowClass) -> Bar:
-    people = [yard.riders[horse.rider]] if horse.rider else list(yard.riders.values())
+    people = classes.list_riders(yard, horse, show)
     fitting = [p for p in people if classes.fits_class(yard, horse, offered, p)]
     if fitting:
         names = tuple(p.person for p in fitting)

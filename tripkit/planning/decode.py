@@ -95,8 +95,7 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
 def _find_rider(season: Season, values: np.ndarray, chance: Chance) -> str:
     if chance.begun:
         return next(iter(chance.choices[0].riders))
-    named = season.problem.yard.horse_by_name[chance.horse].rider
-    return named or next(
+    return season.problem.sole_rider_of[chance.horse] or next(
         name
         for (other, name), c in sorted(season.rider_of.items(), key=lambda i: i[0][1])
         if other is chance and is_set(values, c)

@@ -67,6 +67,18 @@ class Problem:
         return RULES[self.yard.driving.rules]
 
     @cached_property
+    def sole_rider_of(self) -> Mapping[str, str]:
+        """Who alone rides each horse, wherever it can go; empty where several may."""
+        riders: dict[str, set[str]] = {}
+        for chance in self.chances:
+            if not chance.begun:
+                riders.setdefault(chance.horse, set()).update(*(c.riders for c in chance.choices))
+        return {
+            horse.horse: horse.rider if riders.get(horse.horse, set()) <= {horse.rider} else ""
+            for horse in self.yard.horses
+        }
+
+    @cached_property
     def places(self) -> tuple[str, ...]:
         """The places of the shows that some horse could go to."""
         return tuple(dict.fromkeys(chance.place_key for chance in self.chances))

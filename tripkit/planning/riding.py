@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping
+from datetime import date
 
+from tripkit.planning.chances import Chance
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.program import Season
 
@@ -16,11 +18,13 @@ def couple_riders(season: Season) -> None:
 
 
 def choose_riders(season: Season) -> None:
-    """A horse that names a rider is ridden by that rider only, else by one who fits."""
+    """A horse that names a rider is ridden by that rider only, else by one who fits.
+
+    Another rides it where its rider is absent on the day of a class that it jumps.
+    """
     for chance in season.problem.chances:
-        horse = season.problem.yard.horse_by_name[chance.horse]
         names = sorted(frozenset().union(*(c.riders for c in chance.choices)))
-        if horse.rider or not chance.choices:
+        if season.problem.sole_rider_of[chance.horse] or not chance.choices:
             continue
         for name in names:
             season.rider_of[chance, name] = season.mip.add_variable(integer=True)
@@ -41,6 +45,21 @@ def choose_riders(season: Season) -> None:
                 -INFINITY,
                 0.0,
             )
+        _keep_stand_ins_out(season, chance)
+
+
+def _keep_stand_ins_out(season: Season, chance: Chance) -> None:
+    yard = season.problem.yard
+    own = yard.horse_by_name[chance.horse].rider
+    for name in yard.riders if own and not chance.begun else ():
+        if name != own and (chance, name) in season.rider_of:
+            missed = [
+                (season.choice_of[chance, choice], 1.0)
+                for choice in chance.choices
+                if yard.is_absent(own, date.fromordinal(choice.day))
+            ]
+            stands_in = (season.rider_of[chance, name], -1.0)
+            season.mip.add_row([*missed, stands_in], 0.0, INFINITY)
 
 
 def keep_riders_in_one_place(season: Season) -> None:
@@ -54,14 +73,14 @@ def keep_riders_in_one_place(season: Season) -> None:
     for rider in problem.yard.riders.values():
         present = _list_lived_days(season, rider.person)
         for (chance, choice), column in season.choice_of.items():
-            horse = problem.yard.horse_by_name[chance.horse]
+            sole = problem.sole_rider_of[chance.horse]
             key = (choice.day, chance.place_key)
             # Who came with a horse that is away rides it on, whoever it names since.
             came = chance.begun and rider.person in choice.riders
-            if came or (horse.rider == rider.person and not chance.begun):
+            if came or (sole == rider.person and not chance.begun):
                 there = present.setdefault(key, mip.add_variable())
                 mip.add_row([(column, 1.0), (there, -1.0)], -INFINITY, 0.0)
-            elif not chance.begun and not horse.rider and rider.person in choice.riders:
+            elif not chance.begun and not sole and rider.person in choice.riders:
                 there = present.setdefault(key, mip.add_variable())
                 rides = season.rider_of[chance, rider.person]
                 mip.add_row([(column, 1.0), (rides, 1.0), (there, -1.0)], -INFINITY, 1.0)
@@ -112,7 +131,7 @@ def _limit_horses(season: Season, rider: str, limit: int) -> None:
     for chance in season.problem.chances:
         if chance.begun:
             given[chance.show] += any(rider in choice.riders for choice in chance.choices)
-        elif season.problem.yard.horse_by_name[chance.horse].rider == rider:
+        elif season.problem.sole_rider_of[chance.horse] == rider:
             by_show[chance.show] += season.attends(chance)
         elif (chance, rider) in season.rider_of:
             by_show[chance.show].append(season.rider_of[chance, rider])

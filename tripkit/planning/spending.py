@@ -249,7 +249,7 @@ def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:
     rate = yard.costs.rider_day_cents
     trips = _Trips(season)
     for rider in yard.riders:
-        horses = [h.horse for h in yard.horses if h.rider == rider]
+        horses = [h.horse for h in yard.horses if season.problem.sole_rider_of[h.horse] == rider]
         chances = [c for c in season.problem.chances if (c, rider) in season.rider_of]
         ridden = [away for away in presence.days if away[0] in horses and away[2]]
         days = {day for away in ridden for day in presence.days[away]}

@@ -335,7 +335,7 @@ def find_away(yard: Yard, horse: Horse, day: date) -> tuple[Fact, tuple[str, ...
     """
     if yard.is_absent(horse.horse, day):
         return state("oddities.is-away", name=horse.horse), (horse.horse,)
-    riders = (horse.rider,) if horse.rider else tuple(yard.riders)
+    riders = (horse.rider, *horse.also_ridden_by) if horse.rider else tuple(yard.riders)
     if riders and all(yard.is_absent(rider, day) for rider in riders):
         alone = state("oddities.is-away", name=riders[0])
         return alone if len(riders) == 1 else state("oddities.no-rider"), riders

@@ -195,10 +195,7 @@ def find_home_reason(yard: Yard, circuit: Circuit, horse: str) -> str:
         return "away all season"
     if known.in_work_from is not None and known.in_work_from > yard.season.last:
         return "not in work this season"
-    rider = yard.riders.get(known.rider)
-    offered = [
-        c for show in yard.shows for c in show.classes if classes.fits_class(yard, known, c, rider)
-    ]
+    offered = [c for show in yard.shows for c in show.classes if classes.fits_class(yard, known, c)]
     return "stays home in this plan" if offered else "no class on offer fits"
 
 
