@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from itertools import product
 
 from tests.brute.roads import HOME, Drive, Rest, Roads, Search, State, Trail
 from tests.brute.schedules import Schedule
@@ -99,9 +101,33 @@ class LeastRoad(Search):
     def _count_day(self, day: int, rests: tuple[Rest, ...]) -> int:
         away = list(self._list_away(day, rests))
         places = [place for place, _ in away]
-        grooms = sum(-(-places.count(place) // HORSES_PER_GROOM) for place in set(places))
         riders = {rider for _, rider in away}
-        return grooms * self.prices.groom_day + len(riders) * self.prices.rider_day
+        grooms = self._count_grooms(day, places) if self.prices.groom_day else 0
+        return grooms + len(riders) * self.prices.rider_day
+
+    def _count_grooms(self, day: int, places: list[str]) -> int:
+        """The cheapest way to send own grooms who are free, each to a place or none, and hire."""
+        yard, own = self.roads.book.yard, self.prices.groom_day
+        hired = yard.costs.hired_groom_day_cents
+        hired = own if hired is None else hired
+        on = date.fromordinal(day)
+        free = [
+            person.horses_per_groom
+            for person in yard.people
+            if person.role == "groom"
+            and self.roads.book.is_free(person.person, day, day)
+            and on.strftime("%A") not in person.days_off
+        ]
+        there = sorted(set(places))
+        sums = []
+        for sent in product((None, *there), repeat=len(free)):
+            cents = sum(own for place in sent if place is not None)
+            for place in there:
+                held = sum(takes for takes, at in zip(free, sent, strict=True) if at == place)
+                lacks = max(0, places.count(place) - held)
+                cents += hired * -(-lacks // HORSES_PER_GROOM)
+            sums.append(cents)
+        return min(sums)
 
     def _list_away(self, day: int, rests: tuple[Rest, ...]) -> Iterator[tuple[str, str]]:
         """For which place, and with which rider, each horse is away on a day."""

@@ -20,12 +20,14 @@ from tests.planning.yards import FIRST, make_random_yard
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.people import Person
 from tripkit.yard.yard import Yard
 
 # In seed 17 no season exists; in 38, 41 and 95 an entry has to be dropped. In small yard 5 a lorry
 # drives thrice on three days, its second drive lasting from one to the next.
 SEEDS = (3, 5, 7, 8, 9, 13, 15, 17, 19, 20, 21, 23, 25, 28, 38, 41, 95, 101)
 SMALL_SEEDS = (*range(12), 13, 14, 15, 17, *range(19, 28), 31, 32)
+GROOM_SEEDS = (0, 3, 5, 6, 9, 11)
 ABSENT_SEEDS = (2, 5, 6, 8, 10, 13)
 WORTH_FLOOR = Decimal("0.8")
 WORTH_SLACK = Decimal("0.005")
@@ -62,6 +64,29 @@ def test_others_ride_where_a_rider_is_absent(seed: int) -> None:
     circuits = plan(yard, keep=8)
     most = next(circuit for circuit in circuits if circuit.goal == "most worth")
     assert (most.status, most.objective) == ("proved best", float(score % AIM_STEP))
+    check_circuits(circuits, yard)
+
+
+@pytest.mark.parametrize("seed", GROOM_SEEDS)
+def test_own_grooms_stand_where_that_is_cheapest(seed: int) -> None:
+    """One takes a horse, one has days off, hired ones cost more: the least cost of brute force."""
+    yard = make_random_yard(seed, small=True, rich=True)
+    grooms = (
+        Person("Gus", "groom", horses_per_groom=1),
+        Person("Hay", "groom", horses_per_groom=6, days_off=("Wednesday", "Thursday")),
+    )
+    costs = replace(yard.costs, hired_groom_day_cents=14500)
+    away = make_absence("Gus", str(FIRST + timedelta(days=12)), str(FIRST + timedelta(days=19)))
+    people = (*yard.people, *grooms)
+    yard = replace(yard, people=people, costs=costs, absences=(*yard.absences, away))
+    oracle = Oracle(yard)
+    score = oracle.find_most()
+    assert score is not None
+    most = score % AIM_STEP
+    cents, *_ = oracle.find_least(score - most + WORTH_FLOOR * most, oracle.rates)
+    circuits = plan(yard, keep=8)
+    (least,) = [circuit for circuit in circuits if circuit.goal == "least cost"]
+    assert (least.status, least.objective) == ("proved best", float(cents))
     check_circuits(circuits, yard)
 
 

@@ -6,7 +6,7 @@ The same sum as `costs`, which prices the finished circuit; never above it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping
 from datetime import date
 
@@ -15,8 +15,10 @@ from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import find_last_tour
 from tripkit.planning.problem import price_ride
 from tripkit.planning.program import Move, Season, Terms
-from tripkit.yard.people import HORSES_PER_GROOM, count_grooms
+from tripkit.season.grooming import list_free_grooms
+from tripkit.yard.people import HORSES_PER_GROOM
 from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
 
 WEEK_DAYS = 7
 
@@ -222,25 +224,53 @@ def _add_homecomings(
 
 
 def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
-    """One groom for four horses or part, for each place and day."""
-    rate = season.problem.yard.costs.groom_day_cents
-    places = sorted({place for _, place, _ in presence.days})
-    for place in places:
+    """At each place and day stand grooms for the horses there, own ones who are free or hired."""
+    yard = season.problem.yard
+    own_cents, hired_cents = yard.costs.groom_day_cents, yard.costs.stand_in_day_cents
+    changes = _list_groom_changes(yard, presence)
+    taken: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for place in sorted({place for _, place, _ in presence.days}):
         horses = [away for away in presence.days if away[1] == place]
-        days = sorted({day for away in horses for day in presence.days[away]})
+        days = sorted({*changes, *(day for away in horses for day in presence.days[away])})
         for first, end in zip(days, days[1:], strict=False):
             there = [c for away in horses if (c := presence.find(away, first)) is not None]
-            most = count_grooms(len(there))
-            grooms = season.mip.add_variable(0.0, float(most), integer=most > 1)
-            terms[grooms] += rate * (end - first)
+            most = -(-len(there) // HORSES_PER_GROOM)
+            if not there:
+                continue
+            whole = most > 1 or bool(changes)
+            hired = season.mip.add_variable(0.0, float(most), integer=whole)
+            terms[hired] += hired_cents * (end - first)
+            standing = [(hired, float(HORSES_PER_GROOM))]
+            for takes, free in changes.get(first, {}).items():
+                own = season.mip.add_variable(0.0, float(min(free, len(there))), integer=True)
+                terms[own] += own_cents * (end - first)
+                standing.append((own, float(takes)))
+                taken[first, takes].append(own)
             for column in there:
-                season.mip.add_row([(grooms, 1.0), (column, -1.0)], 0.0, INFINITY)
-            if most > 1:
-                season.mip.add_row(
-                    [(grooms, float(HORSES_PER_GROOM)), *((c, -1.0) for c in there)],
-                    0.0,
-                    INFINITY,
-                )
+                someone = [(groom, 1.0) for groom, _ in standing]
+                season.mip.add_row([*someone, (column, -1.0)], 0.0, INFINITY)
+            if most > 1 or len(standing) > 1:
+                season.mip.add_row([*standing, *((c, -1.0) for c in there)], 0.0, INFINITY)
+    for (day, takes), columns in taken.items():
+        season.mip.add_row([(c, 1.0) for c in columns], -INFINITY, float(changes[day][takes]))
+
+
+def _list_groom_changes(yard: Yard, presence: _Presence) -> dict[int, dict[int, int]]:
+    """On which days horses or own grooms come or go: how many of these are free, by what they take.
+
+    No day where those on hire do as well: they cost no more and take as many.
+    """
+    cheap = yard.costs.groom_day_cents < yard.costs.stand_in_day_cents
+    days = sorted({day for changed in presence.days.values() for day in changed})
+    found: dict[int, dict[int, int]] = {}
+    if not days or not any(cheap or takes > HORSES_PER_GROOM for takes in yard.grooms.values()):
+        return found
+    free: Mapping[int, int] = {}
+    for day in range(days[0], days[-1] + 1):
+        before, free = free, Counter(list_free_grooms(yard, date.fromordinal(day)))
+        if free != before or day in days:
+            found[day] = dict(free)
+    return found
 
 
 def _add_riders(season: Season, terms: Terms, presence: _Presence) -> None:

@@ -11,13 +11,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import repeat
 
 from tripkit.season.bases import find_base_nights, list_nights
+from tripkit.season.grooming import price_grooms
 from tripkit.yard.circuit import Day, Leg, Outing, write_driver
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents, split_cents
-from tripkit.yard.people import count_grooms
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_checked_outings
 from tripkit.yard.yard import Yard
@@ -453,14 +454,14 @@ def _list_rider_days(plan: _Plan) -> Iterator[CostLine]:
 
 
 def _list_groom_days(plan: _Plan) -> Iterator[CostLine]:
-    found: dict[tuple[str, date], list[OutingKey]] = {}
+    found: dict[date, dict[str, list[OutingKey]]] = {}
     for horse in sorted({*plan.outings_of, *plan.legs_of}):
         for day, (where, payer) in plan.find_groom_days(horse).items():
-            found.setdefault((where, day), []).append(payer)
-    rate = plan.yard.costs.groom_day_cents
-    shared = (
-        (place, day, rate * count_grooms(len(keys)), keys) for (place, day), keys in found.items()
-    )
+            found.setdefault(day, {}).setdefault(where, []).append(payer)
+    shared: list[tuple[str, date, int, list[OutingKey]]] = []
+    for day, places in found.items():
+        prices = price_grooms(plan.yard, day, [len(keys) for keys in places.values()])
+        shared += zip(places, repeat(day), prices, places.values())
     for key, (place, first, days, others, cents) in _gather(shared).items():
         text = state("season.days-of", who=place, count=days, shared=_describe_shared(others))
         yield CostLine("groom days", *key[1], first, cents, text)

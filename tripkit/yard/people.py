@@ -72,15 +72,6 @@ class Person:
                 raise BadValue(state("values.day-off-is-no-day", day_off=name))
 
 
-def count_grooms(horses: int) -> int:
-    """One groom for four horses or part.
-
-    >>> [count_grooms(horses) for horses in (0, 1, 4, 5)]
-    [0, 1, 1, 2]
-    """
-    return -(-horses // HORSES_PER_GROOM)
-
-
 @dataclass(frozen=True)
 class Share:
     """The part of a horse that an owner has, as an exact fraction."""

@@ -288,6 +288,19 @@ class Yard:
         """Riders by name, in file order."""
         return {p.person: p for p in self.people if p.role == "rider"}
 
+    @cached_property
+    def grooms(self) -> Mapping[str, int]:
+        """The yard's own grooms and how many horses each takes, in file order.
+
+        Who rides or drives as well cannot be counted on: he is where that takes him.
+        """
+        busy = {*self.riders, *(name for v in self.vehicles for name in v.driver_names)}
+        return {
+            p.person: p.horses_per_groom
+            for p in self.people
+            if p.role == "groom" and p.person not in busy
+        }
+
     def find_language(self, person: str, role: str = "") -> str:
         """What a person reads: as the row of that role says, else any row of his, else the yard."""
         rows = sorted(
