@@ -27,6 +27,7 @@ from decimal import Decimal
 from typing import Any
 
 from tripkit.yard.bases import Base
+from tripkit.yard.circuit import Circuit
 from tripkit.yard.days import DaySpan
 from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
 from tripkit.yard.limits import Limits
@@ -252,6 +253,14 @@ def make_yard(
         keys = dict.fromkeys(stop.place_key for stop in stops)
         fields["roads"] = make_roads(keys, km, southern=southern)
     return Yard(**fields)
+
+
+def plan_most(yard: Yard, **asked: Any) -> Circuit:
+    """The circuit of most worth; where there is no plan, the one that says so."""
+    from tripkit.planning import plan
+
+    circuits = plan(yard, keep=2, **asked)
+    return next((c for c in circuits if c.goal == "most worth"), circuits[0])
 
 
 def _dates(changes: Mapping[str, Any], *names: str) -> dict[str, Any]:

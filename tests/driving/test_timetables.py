@@ -14,6 +14,7 @@ from tests.build import (
     make_lorry,
     make_show,
     make_yard,
+    plan_most,
     span,
 )
 from tripkit.driving.timetables import (
@@ -26,7 +27,6 @@ from tripkit.driving.timetables import (
     schedule_leg,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.planning.problem import build_problem
 from tripkit.publishing import write_feeds
 from tripkit.yard.errors import BadValue
@@ -90,7 +90,7 @@ class TestCount:
         yard = make_far_yard(9.0, closes=840, horses=[make_horse()])
         rides = {(r.start, r.end): r.days for r in build_problem(yard).rides.values()}
         assert rides == {("home", "Millbrook"): 2, ("Millbrook", "home"): 1}
-        circuit = plan(yard, keep=1)[0]
+        circuit = plan_most(yard)
         assert [
             (leg.start, leg.days.last.day - leg.days.first.day + 1) for leg in circuit.legs
         ] == [
@@ -179,7 +179,7 @@ def test_early_and_late_legs_go_through_the_house(tmp_path, hours, opens, closes
     )
     early = make_far_yard(hours, opens, closes, horses=[make_horse()], costs=rates)
     usual = make_far_yard(hours, horses=[make_horse()], costs=rates)
-    circuit, other = (plan(yard, keep=1)[0] for yard in (early, usual))
+    circuit, other = (plan_most(yard) for yard in (early, usual))
     out = circuit.legs[0]
     assert (f"{out.depart:%H:%M}", f"{out.arrive:%H:%M}") == (departs, arrives)
     assert f"{other.legs[0].depart:%H:%M}" == "07:00"

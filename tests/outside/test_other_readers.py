@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 import tripkit
+from tests.build import plan_most
 from tests.outside.readers import READERS, Line, tell
 from tests.patience import PATIENCE_SECONDS
 from tests.publishing.hand_season import make_season_circuit, make_season_yard
@@ -67,7 +68,7 @@ def write_all(folder: Path, yard: Yard, circuit: Circuit) -> dict[str, list[Line
 def sample(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, list[Line]]]:
     folder = tmp_path_factory.mktemp("sample")
     yard = tripkit.read_yard(SAMPLE)
-    (circuit,) = tripkit.plan(yard, keep=1, seconds=PATIENCE_SECONDS)
+    circuit = plan_most(yard, seconds=PATIENCE_SECONDS)
     return folder, write_all(folder, yard, circuit)
 
 

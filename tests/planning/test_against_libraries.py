@@ -24,9 +24,9 @@ from tests.build import (
     make_rider,
     make_show,
     make_yard,
+    plan_most,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.yard.days import DaySpan
 from tripkit.yard.yard import CostRates
 
@@ -82,7 +82,7 @@ def test_one_horse_is_a_longest_path(seed: int) -> None:
             if clear >= 7 + 2 + travel:
                 graph.add_edge(i, j, weight=worth[j])
     longest = nx.dag_longest_path_length(graph)
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert (most.status, most.objective) == ("proved best", float(longest))
     assert find_violations(yard, most) == ()
 
@@ -140,7 +140,7 @@ def test_a_budget_alone_is_a_knapsack(seed: int) -> None:
         bounds=Bounds(0, 1),
         integrality=np.ones(count),
     )
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert (most.status, most.objective) == ("proved best", round(-solved.fun))
     assert most.totals.cost_cents <= budget
     assert find_violations(yard, most) == ()

@@ -27,6 +27,7 @@ from tests.build import (
     make_rider,
     make_show,
     make_yard,
+    plan_most,
 )
 from tests.planning.oracle import Oracle
 from tests.planning.yards import make_random_yard
@@ -137,7 +138,7 @@ def test_where_nothing_fits_the_colliding_rules_are_named(
 def test_where_no_horse_can_go_the_best_is_to_stay_home() -> None:
     """Entries closed everywhere and nothing is paid: a plan of no outings, worth 0, proved."""
     yard = make_yard(shows=[show_on("S1", "2027-04-08", entries_close="2027-02-01")])
-    (circuit,) = plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert (circuit.status, circuit.objective, circuit.bound) == ("proved best", 0.0, 0.0)
     assert (circuit.outings, circuit.legs) == ((), ())
     assert find_violations(yard, circuit) == ()
@@ -155,7 +156,7 @@ def test_a_paid_class_that_an_absence_forbids_is_dropped(following: bool) -> Non
     yard = make_yard(
         shows=shows, entries=[make_entry()], absences=[make_absence("Dancer", "2027-04-07")]
     )
-    (circuit,) = plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert (circuit.status, circuit.objective) == ("proved best", 10.0 if following else 0.0)
     assert [(d.show, d.rule, d.cents) for d in circuit.dropped_entries] == [("S1", "window", 5000)]
     assert find_violations(yard, circuit) == ()
@@ -172,7 +173,7 @@ def test_the_rider_of_a_long_stay_is_in_the_budget() -> None:
         horses=[make_horse(rider="")],
         costs=CostRates(cents_per_km=Decimal(100), rider_day_cents=10_000, budget_cents=400_000),
     )
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert (most.status, most.objective) == ("proved best", 20.0)
     assert most.totals.cost_cents <= 400_000
     assert find_violations(yard, most) == ()
@@ -215,7 +216,7 @@ def check_answers(circuits: list[Circuit], yard: Yard) -> None:
 
 def test_nothing_in_time_does_not_blame_a_rule() -> None:
     """Stopped before anything was found: no reason says that rules collide, for none was tried."""
-    (most,) = plan(two_tours(), keep=1, should_stop=lambda: True)
+    most = plan_most(two_tours(), should_stop=lambda: True)
     blaming = {"planning.without-rule", "planning.several-rules"}
     assert not blaming & {reason.code for reason in most.reasons}
 
@@ -242,7 +243,7 @@ def test_a_listener_hears_the_progress_and_changes_nothing() -> None:
     heard: list[Progress] = []
     yard = two_tours()
     alone = plan(yard, keep=1)
-    (most,) = plan(yard, keep=1, report=heard.append)
+    most = plan_most(yard, report=heard.append)
     assert replace(most, seconds=0.0) == replace(alone[0], seconds=0.0)
     assert {step.goal for step in heard} == {"most worth"}
     numbers = [n for step in heard for n in (step.objective, step.bound) if n is not None]

@@ -24,6 +24,7 @@ from tests.build import (
     make_rider,
     make_show,
     make_yard,
+    plan_most,
 )
 from tests.planning.yards import make_random_yard
 from tripkit import planning as solver
@@ -80,7 +81,7 @@ def test_without_news_nothing_is_lost(seed):
 def test_after_a_mishap_the_judge_agrees_and_the_past_stays(seed):
     """A lame horse, a lorry away, a show put off: every goal has a lawful circuit."""
     yard = make_random_yard(seed, rich=seed % 2 == 0)
-    (published,) = solver.plan(yard, keep=1)
+    published = plan_most(yard)
     struck_on = list(_list_mishaps(Random(seed), yard, published))
     assert struck_on
     for today, struck in struck_on:
@@ -159,7 +160,7 @@ def _put_off(show: Show, days: int) -> Show:
 def _live_show(today, *, shows=None, **changes):
     """Dancer is at S1, the only show, since 7 April; `changes` became known since."""
     yard = make_yard(shows=shows or (make_show(),), horses=[make_horse(starts_per_show=2)])
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.outings[0].arrive == date(2027, 4, 7)
     return go_on_from(replace(yard, today=date.fromisoformat(today), **changes), circuit)
 
@@ -168,7 +169,7 @@ def test_a_horse_waits_for_the_only_lorry_however_long_it_is_away():
     """The lorry is in the workshop for six weeks: the horse comes home after that."""
     away = (make_absence("Lorry", "2027-04-09", "2027-05-20"),)
     yard = _live_show("2027-04-09", absences=away)
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.outings[0].leave == date(2027, 5, 21)
     assert find_violations(yard, circuit) == ()
 
@@ -179,7 +180,7 @@ def test_an_entry_beyond_the_starts_of_an_outing_under_way_is_dropped():
     entries = (make_entry("C2", date="2027-04-07"),)
     yard = _live_show("2027-04-08", shows=(make_show(classes=classes),), entries=entries)
     assert yard.begun.outings[0].classes == ("C1", "C3")
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.outings[0].classes == ("C1", "C3")
     (dropped,) = circuit.dropped_entries
     assert (dropped.class_name, dropped.rule) == ("C2", "eligible")
@@ -192,7 +193,7 @@ def test_entries_that_are_over_are_no_reason():
     entries = (make_entry("C1", date="2027-02-27"),)
     away = (make_absence("Lorry", "2027-04-09", "2027-07-20"),)
     yard = _live_show("2027-04-09", entries=entries, absences=away)
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.status == "none exists"
     assert not any("S1" in str(reason) for reason in circuit.reasons)
 
@@ -200,7 +201,7 @@ def test_entries_that_are_over_are_no_reason():
 def test_a_season_that_was_cut_short_after_it_was_lived_can_be_planned():
     """The published day plan has more days than the season has now."""
     yard = _live_show("2027-05-20", season=DaySpan(date(2027, 3, 1), date(2027, 4, 30)))
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert [o.show for o in circuit.outings] == ["S1"]
     assert find_violations(yard, circuit) == ()
 
@@ -215,7 +216,7 @@ def test_the_vet_comes_after_today_where_the_last_class_fell_away():
     limits = make_limits(vet_check_after_shows=1)
     horses = (make_horse(starts_per_show=2, limits=limits),)
     yard = _live_show("2027-04-09", horses=horses, limits=limits, absences=away)
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.outings[0].classes == ("C1",)
     checks = [d.date for d in circuit.days if "vet check" in (d.does, *d.also)]
     assert checks
@@ -227,7 +228,7 @@ def test_an_outing_that_can_be_jumped_no_more_is_no_history():
     """On the way there the horse turns out too small for its classes: it comes home for nothing."""
     yard = _live_show("2027-04-07", horses=(make_horse(to_height_cm=115),))
     assert yard.begun.outings == ()
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.outings == ()
     assert [leg.end for leg in circuit.legs] == ["S1", "home"]
     assert find_violations(yard, circuit) == ()
@@ -241,7 +242,7 @@ def test_a_horse_that_stands_there_scratched_makes_no_room_for_another_ride():
         make_class("C1", "2027-04-08"), make_class("C2", "2027-04-17"),
     ])  # fmt: skip
     yard = make_yard(shows=(show,), horses=horses, people=riders)
-    (circuit,) = solver.plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert {o.horse for o in circuit.outings} == {"Alder", "Birch"}
     today = circuit.outings[0].first_day
     scratched = [make_entry(name, "scratched", horse="Birch", date=today) for name in ("C1", "C2")]

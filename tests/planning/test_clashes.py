@@ -13,11 +13,19 @@ from random import Random
 
 import pytest
 
-from tests.build import make_class, make_entry, make_horse, make_rider, make_show, make_yard
+from tests.build import (
+    make_class,
+    make_entry,
+    make_horse,
+    make_rider,
+    make_show,
+    make_yard,
+    plan_most,
+)
 from tripkit.explaining.trial import choose_classes, try_outing
 from tripkit.judging import grounds
 from tripkit.judging.judge import find_violations
-from tripkit.planning import chances, coupling, plan
+from tripkit.planning import chances, coupling
 from tripkit.season.lived import go_on_from
 from tripkit.season.scorecard import finish_circuit
 from tripkit.yard.circuit import Circuit
@@ -64,12 +72,6 @@ def offer(*classes: tuple[str, int, int]) -> Show:
 
 
 THREE = offer(("A", 8, 10), ("B", 9, 15), ("C", 10, 10))
-
-
-def plan_most(yard: Yard) -> Circuit:
-    """The circuit of most worth."""
-    (circuit,) = plan(yard, keep=1)
-    return circuit
 
 
 def empty(yard: Yard) -> Circuit:

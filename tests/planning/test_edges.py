@@ -23,10 +23,10 @@ from tests.build import (
     make_show,
     make_vet_check,
     make_yard,
+    plan_most,
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
@@ -38,9 +38,9 @@ def show_on(show: str, on: str, place: str = "Millbrook", **changes: object) -> 
     return make_show(show, on, on, place_key=place, classes=[offered], **changes)
 
 
-def plan_most(yard: Yard) -> Circuit:
+def plan_clean(yard: Yard) -> Circuit:
     """The circuit of most worth, proved, or that there is none; the judge finds nothing in it."""
-    circuit = next(c for c in plan(yard, keep=2) if c.goal == "most worth")
+    circuit = plan_most(yard)
     assert circuit.status in ("proved best", "none exists")
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
@@ -48,7 +48,7 @@ def plan_most(yard: Yard) -> Circuit:
 
 def list_shows(yard: Yard) -> list[str]:
     """The shows of the circuit of most worth."""
-    return [outing.show for outing in plan_most(yard).outings]
+    return [outing.show for outing in plan_clean(yard).outings]
 
 
 class TestCap:
@@ -362,7 +362,7 @@ class TestDays:
             vehicles=[make_lorry(places=1)],
             absences=[make_absence("Lorry", APRIL_8, last)],
         )
-        assert plan_most(yard).totals.worth == worth
+        assert plan_clean(yard).totals.worth == worth
 
     @pytest.mark.parametrize(("third", "count"), [("2027-05-04", 3), ("2027-05-03", 2)])
     def test_a_break_is_two_weeks_and_the_week_without_jumping(
@@ -436,7 +436,7 @@ class TestDays:
         days = [f"2027-04-{n:02}" for n in range(8, 12)]
         classes = [make_class(f"C{i}", on, "S1") for i, on in enumerate(days)]
         show = make_show("S1", days[0], days[-1], classes=classes)
-        (outing,) = plan_most(make_yard(shows=[show], horses=[make_horse(**starts)])).outings
+        (outing,) = plan_clean(make_yard(shows=[show], horses=[make_horse(**starts)])).outings
         assert len(outing.classes) == count
 
     @pytest.mark.parametrize("most", [1, 2])
@@ -445,7 +445,7 @@ class TestDays:
         classes = [make_class(f"C{i}", APRIL_8, "S1") for i in range(3)]
         show = make_show("S1", APRIL_8, APRIL_8, classes=classes)
         yard = make_yard(shows=[show], horses=[make_horse(starts_per_day=most)])
-        (outing,) = plan_most(yard).outings
+        (outing,) = plan_clean(yard).outings
         assert len(outing.classes) == most
 
     def test_shows_that_no_road_joins_are_both_reached_from_home(self) -> None:

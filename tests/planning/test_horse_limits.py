@@ -10,18 +10,17 @@ from datetime import date, timedelta
 
 import pytest
 
-from tests.build import make_horse, make_limits, make_yard
+from tests.build import make_horse, make_limits, make_yard, plan_most
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
 AT_70 = 70.0
 
 
-def plan_most(yard: Yard) -> Circuit:
+def plan_clean(yard: Yard) -> Circuit:
     """The circuit of most worth, in which the judge finds nothing."""
-    circuit = plan(yard, keep=1)[0]
+    circuit = plan_most(yard)
     assert circuit.status == "proved best"
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
@@ -41,7 +40,7 @@ def test_a_horse_rests_by_its_own_table(own: dict[str, object], arrive: date) ->
     yard = make_yard(
         km={("home", "Millbrook"): 5 * AT_70}, horses=[make_horse(limits=make_limits(**own))]
     )
-    (outing,) = plan_most(yard).outings
+    (outing,) = plan_clean(yard).outings
     assert (outing.classes, outing.arrive) == (("C1", "C2"), arrive)
 
 
@@ -52,7 +51,7 @@ def test_a_horse_rests_by_its_own_table_where_the_yard_asks_for_more() -> None:
         horses=[make_horse(limits=make_limits(travel_rest=(), horse_hours_per_day=12))],
         limits=make_limits(horse_hours_per_day=12),
     )
-    (outing,) = plan_most(yard).outings
+    (outing,) = plan_clean(yard).outings
     assert outing.arrive == date(2027, 4, 7)
 
 
@@ -63,7 +62,7 @@ def test_a_horse_travels_its_own_hours(hours: int, days: int) -> None:
         km={("home", "Millbrook"): 4.5 * AT_70},
         horses=[make_horse(limits=make_limits(horse_hours_per_day=hours))],
     )
-    for leg in plan_most(yard).legs:
+    for leg in plan_clean(yard).legs:
         assert leg.days.days == days
         assert [stop.kind for stop in leg.stops].count("overnight") == days - 1
 
@@ -74,7 +73,7 @@ def test_a_horse_drinks_as_often_as_its_row_says() -> None:
         km={("home", "Millbrook"): 3.5 * AT_70},
         horses=[make_horse(limits=make_limits(water_every_hours=1)), make_horse("Ebony")],
     )
-    legs = [leg for leg in plan_most(yard).legs if "Dancer" in leg.horses]
+    legs = [leg for leg in plan_clean(yard).legs if "Dancer" in leg.horses]
     assert legs
     for leg in legs:
         assert [stop.kind for stop in leg.stops] == ["water"] * 3

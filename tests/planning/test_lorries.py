@@ -20,9 +20,9 @@ from tests.build import (
     make_rider,
     make_show,
     make_yard,
+    plan_most,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.planning.coupling import build_season
 from tripkit.planning.problem import build_problem
 from tripkit.yard.circuit import Circuit
@@ -51,9 +51,9 @@ def list_plans(yard: Yard) -> set[tuple[tuple[str, str, int, bool], ...]]:
     }
 
 
-def plan_most(yard: Yard) -> Circuit:
+def plan_clean(yard: Yard) -> Circuit:
     """The circuit of most worth, proved, in which the judge finds nothing."""
-    (circuit,) = plan(yard, keep=1)
+    circuit = plan_most(yard)
     assert circuit.status == "proved best"
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
@@ -107,7 +107,7 @@ def test_a_lorry_is_at_home_while_it_is_absent(hours: float, worth: int) -> None
     come on the 6th only, because on the 7th no lorry drives.
     """
     yard = yard_of(hours, absences=[make_absence("Lorry", "2027-04-07")])
-    assert plan_most(yard).totals.worth == worth
+    assert plan_clean(yard).totals.worth == worth
 
 
 @pytest.mark.parametrize(("hours", "horses"), [(2, 2), (9, 1)])
@@ -123,14 +123,14 @@ def test_a_lorry_of_one_place_carries_two_horses_one_after_the_other(
         horses=[make_horse(), make_horse("Bella")],
         vehicles=[make_lorry(places=1)],
     )
-    circuit = plan_most(yard)
+    circuit = plan_clean(yard)
     assert len(circuit.outings) == horses
     assert all(len(leg.horses) <= 1 for leg in circuit.legs)
 
 
 def test_a_lorry_begins_and_ends_at_home_and_starts_where_it_ended() -> None:
     """The legs of the season of most worth, one after another."""
-    legs = plan_most(yard_of(2)).legs
+    legs = plan_clean(yard_of(2)).legs
     assert (legs[0].start, legs[-1].end) == ("home", "home")
     assert [leg.start for leg in legs[1:]] == [leg.end for leg in legs[:-1]]
 
@@ -145,7 +145,7 @@ def test_a_day_trip_is_out_and_back_on_one_day() -> None:
         stabling=show_on("S1", "2027-04-08").days,
     )
     yard = yard_of(2, shows=[show], limits=make_limits(arrive_days_before=0))
-    circuit = plan_most(yard)
+    circuit = plan_clean(yard)
     assert circuit.totals.worth == 10
     assert {leg.depart.date() for leg in circuit.legs} == {date(2027, 4, 8)}
     there, back = (leg for leg in circuit.legs if leg.horses)
@@ -171,7 +171,7 @@ def test_a_leg_is_named_by_a_show_that_is_open_when_the_lorry_is_there() -> None
         vehicles=[make_lorry(places=2)],
         km={("home", "Ash"): 140, ("Ash", "Bay"): 140, ("home", "Bay"): 280},
     )
-    (circuit,) = plan(yard, keep=1)
+    circuit = plan_clean(yard)
     ends = [(leg.start, leg.end) for leg in sorted(circuit.legs, key=lambda leg: leg.depart)]
     march = [("home", "S1"), ("S1", "S2"), ("S2", "S1"), ("S1", "home")]
     assert ends == [*march, ("home", "S3"), ("S3", "home")]

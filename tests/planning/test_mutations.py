@@ -25,10 +25,10 @@ from tests.build import (
     make_show,
     make_vet_check,
     make_yard,
+    plan_most,
     span,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.rules import PLANNED_IDS
@@ -331,7 +331,7 @@ WITHOUT_PLAN = ("fit, of a paid class",)
 
 def plan_one(yard: Yard, *without: str) -> Circuit:
     """The season of most worth, some rules left out."""
-    (circuit,) = plan(yard, keep=1, without=frozenset(without))
+    circuit = plan_most(yard, without=frozenset(without))
     return circuit
 
 

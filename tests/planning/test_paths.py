@@ -18,10 +18,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.build import make_absence, make_class, make_horse, make_limits, make_show, make_yard
+from tests.build import (
+    make_absence,
+    make_class,
+    make_horse,
+    make_limits,
+    make_show,
+    make_yard,
+    plan_most,
+)
 from tests.planning.yards import make_random_yard
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.planning.paths import Enter, HorseGraph, build_horse_graph
 from tripkit.planning.places import build_place_nets
 from tripkit.planning.problem import build_problem
@@ -228,7 +235,7 @@ def test_a_break_before_a_long_drive_is_planned() -> None:
         limits=limits,
         km=FAR,
     )
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert (most.status, most.objective) == ("proved best", 20.0)
     assert find_violations(yard, most) == ()
 
@@ -240,7 +247,7 @@ def test_an_absence_between_two_shows_at_one_place_goes_home() -> None:
         show_of("S2", "2027-05-01"),
         absences=[make_absence("Dancer", "2027-04-12")],
     )
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert (most.status, most.objective) == ("proved best", 20.0)
     assert find_violations(yard, most) == ()
 
@@ -274,7 +281,7 @@ def test_planner_and_judge_agree_where_a_row_is_also_rested() -> None:
     )
     days = ("2027-04-01", "2027-04-06", "2027-04-08")
     yard = yard_of(*(show_of(f"S{i}", on) for i, on in enumerate(days, 1)), limits=limits)
-    (most,) = plan(yard, keep=1)
+    most = plan_most(yard)
     assert [str(violation) for violation in find_violations(yard, most)] == []
 
 

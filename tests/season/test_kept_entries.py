@@ -20,9 +20,9 @@ from tests.build import (
     make_lorry,
     make_show,
     make_yard,
+    plan_most,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.yard import Yard
 
@@ -35,9 +35,9 @@ def make_paid_yard(*names: str, **changes: Any) -> Yard:
     return make_yard(entries=[make_entry(name) for name in names], **fields)
 
 
-def plan_most(yard: Yard) -> Circuit:
+def plan_clean(yard: Yard) -> Circuit:
     """The circuit of most worth, in which the judge finds nothing."""
-    circuit = plan(yard, keep=1)[0]
+    circuit = plan_most(yard)
     assert circuit.status == "proved best"
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
@@ -69,7 +69,7 @@ def test_only_what_an_absence_of_the_horse_forbids_goes(
     yard = make_paid_yard(
         "C1", "C2", absences=[make_absence("Dancer", away)], shows=(make_show(), *more)
     )
-    circuit = plan_most(yard)
+    circuit = plan_clean(yard)
     assert list_dropped(circuit) == [(name, "window") for name in dropped]
 
 
@@ -86,7 +86,7 @@ def test_of_two_ends_the_one_worth_less_goes(worth: tuple[int, int], dropped: st
         absences=[make_absence("Dancer", "2027-04-09")],
         shows=[make_show(classes=classes)],
     )
-    assert list_dropped(plan_most(yard)) == [(dropped, "window")]
+    assert list_dropped(plan_clean(yard)) == [(dropped, "window")]
 
 
 @pytest.mark.parametrize(
@@ -106,7 +106,7 @@ def test_a_lorry_in_the_workshop(
     away: tuple[str, str], dropped: list[str], stay: tuple[str, str] | None
 ) -> None:
     """Horses come earlier or leave later; only what no lorry reaches goes, by `window`."""
-    circuit = plan_most(make_paid_yard("C1", "C2", absences=[make_absence("Lorry", *away)]))
+    circuit = plan_clean(make_paid_yard("C1", "C2", absences=[make_absence("Lorry", *away)]))
     assert list_dropped(circuit) == [(name, "window") for name in dropped]
     stays = [(str(o.arrive), str(o.leave)) for o in circuit.outings]
     assert stays == ([] if stay is None else [stay])
@@ -122,7 +122,7 @@ def test_another_lorry_brings_it() -> None:
         absences=[make_absence("Lorry", "2027-04-05", "2027-04-12")],
         vehicles=[make_lorry(), make_lorry("Van", places=1)],
     )
-    circuit = plan_most(yard)
+    circuit = plan_clean(yard)
     assert list_dropped(circuit) == []
     assert {leg.vehicle for leg in circuit.legs} == {"Van"}
 
@@ -131,7 +131,7 @@ def test_another_lorry_brings_it() -> None:
 def test_a_workshop_day_costs_no_worth(entered: tuple[str, ...]) -> None:
     """Two classes of 10 are worth 20, whether one is paid or none, one day earlier on the road."""
     yard = make_paid_yard(*entered, absences=[make_absence("Lorry", "2027-04-07")])
-    assert plan_most(yard).objective == 20
+    assert plan_clean(yard).objective == 20
 
 
 @pytest.mark.parametrize(("shows", "dropped"), [((), ["C2"]), ((S2_THERE,), [])])
@@ -145,7 +145,7 @@ def test_a_horse_that_no_lorry_fetches_stays_for_the_next_show(
         absences=[make_absence("Lorry", "2027-04-11", "2027-04-14")],
         shows=(make_show(), *shows),
     )
-    circuit = plan_most(yard)
+    circuit = plan_clean(yard)
     assert list_dropped(circuit) == [(name, "window") for name in dropped]
 
 
@@ -159,7 +159,7 @@ def test_a_horse_that_no_lorry_brings_has_stayed_since_the_show_before(
         absences=[make_absence(who, "2027-04-14", "2027-04-19")],
         shows=(make_show(), S2_THERE),
     )
-    assert list_dropped(plan_most(yard)) == [(name, "window") for name in dropped]
+    assert list_dropped(plan_clean(yard)) == [(name, "window") for name in dropped]
 
 
 def test_a_horse_cannot_stay_for_a_show_too_soon() -> None:
@@ -170,7 +170,7 @@ def test_a_horse_cannot_stay_for_a_show_too_soon() -> None:
         absences=[make_absence("Lorry", "2027-04-11", "2027-04-14")],
         shows=(make_show(), make_show("S2", "2027-04-17", "2027-04-19")),
     )
-    assert ("C2", "window") in list_dropped(plan_most(yard))
+    assert ("C2", "window") in list_dropped(plan_clean(yard))
 
 
 def test_more_starts_than_a_day_has() -> None:
@@ -181,7 +181,7 @@ def test_more_starts_than_a_day_has() -> None:
         yard = make_paid_yard(
             "A", "B", "C", shows=[show], horses=[make_horse(starts_per_day=starts)]
         )
-        assert list_dropped(plan_most(yard)) == [(name, "eligible") for name in dropped]
+        assert list_dropped(plan_clean(yard)) == [(name, "eligible") for name in dropped]
 
 
 def test_more_starts_than_a_show_has() -> None:
@@ -193,7 +193,7 @@ def test_more_starts_than_a_show_has() -> None:
     yard = make_paid_yard(
         "A", "B", "C", shows=[make_show(classes=classes)], horses=[make_horse(starts_per_show=2)]
     )
-    assert list_dropped(plan_most(yard)) == [("B", "eligible")]
+    assert list_dropped(plan_clean(yard)) == [("B", "eligible")]
 
 
 def test_what_cannot_be_reached_takes_no_start() -> None:
@@ -210,7 +210,7 @@ def test_what_cannot_be_reached_takes_no_start() -> None:
         horses=[make_horse(starts_per_show=2)],
         absences=[make_absence("Dancer", "2027-04-12")],
     )
-    assert list_dropped(plan_most(yard)) == [("C", "window")]
+    assert list_dropped(plan_clean(yard)) == [("C", "window")]
 
 
 def test_a_long_drive_begins_before_the_arrival() -> None:
@@ -226,4 +226,4 @@ def test_a_long_drive_begins_before_the_arrival() -> None:
         absences=[make_absence("Dancer", "2027-04-03", "2027-04-04")],
         horses=[make_horse(limits=make_limits())],
     )
-    assert list_dropped(plan_most(yard)) == [("C1", "window")]
+    assert list_dropped(plan_clean(yard)) == [("C1", "window")]

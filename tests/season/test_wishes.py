@@ -4,9 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from tests.build import make_class, make_entry, make_horse, make_rider, make_show, make_yard, span
+from tests.build import (
+    make_class,
+    make_entry,
+    make_horse,
+    make_rider,
+    make_show,
+    make_yard,
+    plan_most,
+    span,
+)
 from tests.patience import PATIENCE_SECONDS
-from tripkit import plan
 from tripkit.season.wishes import Wishes, apply_wishes
 from tripkit.yard.errors import BadValue
 
@@ -27,7 +35,7 @@ def make_choice():
 
 
 def list_outings(yard, **options):
-    circuit = plan(yard, keep=1, seconds=PATIENCE_SECONDS, **options)[0]
+    circuit = plan_most(yard, seconds=PATIENCE_SECONDS, **options)
     return [(outing.horse, outing.show) for outing in circuit.outings]
 
 

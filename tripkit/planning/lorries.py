@@ -22,6 +22,8 @@ from tripkit.yard.places import HOME
 
 Carriers: TypeAlias = list[tuple[int, Fleet]]
 """Columns that count lorries of a fleet."""
+Loads: TypeAlias = dict[str, list[int]]
+"""By horse the columns of its moves that take one drive."""
 
 
 def add_vehicle_flows(season: Season) -> None:
@@ -232,29 +234,32 @@ def carry_horses(season: Season) -> None:
 
     Rule `places`.
     """
-    aboard: dict[Drive, list[int]] = defaultdict(list)
-    calling: dict[DayPlan, list[int]] = defaultdict(list)
+    aboard: dict[Drive, Loads] = defaultdict(lambda: defaultdict(list))
+    calling: dict[DayPlan, Loads] = defaultdict(lambda: defaultdict(list))
     for move, column in season.moves_of.items():
         for drive in move.drives:
-            aboard[drive].append(column)
+            aboard[drive][move.horse].append(column)
         if len(move.drives) > 1:
-            calling[move.drives].append(column)
+            calling[move.drives][move.horse].append(column)
     legs: dict[Drive, Carriers] = defaultdict(list)
     for (fleet, drive), column in season.legs_of.items():
         legs[drive].append((column, fleet))
     plans: dict[DayPlan, Carriers] = defaultdict(list)
     for (fleet, plan), column in season.plans_of.items():
         plans[plan].append((column, fleet))
-    for drive, columns in aboard.items():
-        _take_aboard(season, columns, legs[drive])
-    for plan, columns in calling.items():
+    for drive, horses in aboard.items():
+        _take_aboard(season, horses, legs[drive])
+    for plan, horses in calling.items():
         # Who stays aboard at a call is on the lorry that drives on.
-        _take_aboard(season, columns, plans[plan])
+        _take_aboard(season, horses, plans[plan])
 
 
-def _take_aboard(season: Season, horses: list[int], carriers: Carriers) -> None:
-    for column in horses:
-        season.mip.add_row([(column, 1.0), *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
+def _take_aboard(season: Season, horses: Loads, carriers: Carriers) -> None:
+    """A horse takes one drive once, whatever it comes after and in time for."""
+    for columns in horses.values():
+        taken = [(c, 1.0) for c in columns]
+        season.mip.add_row([*taken, *((c, -1.0) for c, _ in carriers)], -INFINITY, 0.0)
     if "places" not in season.problem.without:
         places = [(c, -float(fleet.places)) for c, fleet in carriers]
-        season.mip.add_row([*((c, 1.0) for c in horses), *places], -INFINITY, 0.0)
+        aboard = [(c, 1.0) for columns in horses.values() for c in columns]
+        season.mip.add_row([*aboard, *places], -INFINITY, 0.0)
