@@ -373,7 +373,9 @@ class _Most:
 
 def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> _Most:
     """The most worth of a target: of the best set of aims, rank by rank, as a whole."""
-    problem = state_problem(job, target)
+    problem = job.crew.attempt(partial(state_problem, job, target), lambda: None)
+    if problem is None:
+        return _Most(None, UNKNOWN, target.before, False)
     ranks = [r for r in rank_aims(job.yard.aims) if may_meet(problem, r)]
     if job.yard.limits.aims != "first" or target.before != NOTHING_BEFORE:
         ranks = []
