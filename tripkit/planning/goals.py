@@ -294,7 +294,7 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
         job, season, found, GOOD_VALUE.name, GOOD_VALUE.id, watch, scale=-float(WORTH_SCALE)
     )
     best = _value_best(job, known, price_cents, most.bound, least)
-    if not circuit.exists or (circuit.objective or 0.0) < (best.objective or 0.0):
+    if not circuit.exists or (circuit.objective or 0.0) <= (best.objective or 0.0):
         bound = found.bound / -WORTH_SCALE + job.count_lived(GOOD_VALUE)
         nearest = bound if np.isfinite(bound) else np.inf
         return _rename(best, best, best.objective, min(best.bound, nearest), watch.passed)
@@ -502,7 +502,7 @@ def _bound_rest(job: Job, most: Circuit, watch: Watch, low: int) -> tuple[int, i
 
 def plan_alternative(job: Job, most: Circuit, kept: list[Circuit]) -> Circuit | None:
     """The most worth that shares at most three quarters of its outings with each one before."""
-    if any(circuit.exists and not circuit.outings for circuit in kept):
+    if not most.outings:
         return None
     target = Target(before=job.before, floor_of=most, unlike=tuple(kept))
     watch = job.watch(ALTERNATIVE.id, 1.0, WORTH_SCALE)
