@@ -80,6 +80,7 @@ NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
 NO_AIMS: Rank = ()
 SETTLE_SHARE = 0.5
+CHEAPEST = "cheapest"
 PLAIN_SECONDS = 20.0
 
 
@@ -128,22 +129,30 @@ def plan(
 
         return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
-    tasks = [Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_first_two, job, most))]
-    tasks += [
+    value = Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_first_two, job, most))
+    parts = [
         Task(f"{TOUR.name} {t}", write_tour_goal(t), partial(_find_plan(TOUR), job, most, t))
         for t in named
     ]
-    tasks += [Task(g.name, g.id, partial(_find_plan(g), job, most)) for g in OWN_PLANS]
-    wanted = tasks[: max(1, keep - 1)]
-    # What takes longest begins first; a tour is a smaller season.
-    heaviest = sorted(range(len(wanted)), key=lambda i: (0 < i <= len(named), i))
-    job.waiting = len(wanted)
-    found = run_tasks(job, [wanted[i] for i in heaviest])
-    value, *others = [found[heaviest.index(i)] for i in range(len(wanted))]
+    savers = [Task(g.name, g.id, partial(_find_plan(g), job, most)) for g in OWN_PLANS]
+    wanted = [value, *parts, *savers][: max(1, keep - 1)]
+    cheapest = Task(CHEAPEST, CHEAPEST, partial(_find_cheapest_of_all, job))
+    # What takes longest begins first; a tour is a smaller season. Good value asks for the cheapest.
+    order = [
+        value,
+        cheapest,
+        *(t for t in savers if t in wanted),
+        *(t for t in parts if t in wanted),
+    ]
+    if yard.costs.point_price_cents is not None:
+        order.remove(cheapest)
+    job.waiting = len(order)
+    found = dict(zip((task.goal for task in order), run_tasks(job, order), strict=True))
+    best, *others = [found[task.goal] for task in wanted]
     most = job.settled or most
-    if not value.exists:
-        value = _value_best(job, [most], _find_price([most]), most.bound, 0.0)
-    circuits = [value, _take_better(most, [value, *others]), *others][:keep]
+    if not best.exists:
+        best = _value_best([most], _find_price([most]), most.bound, 0.0)
+    circuits = [best, _take_better(most, [best, *others]), *others][:keep]
     while len(circuits) < keep and not job.stopped:
         extra = job.crew.run([partial(_find_plan(ALTERNATIVE), job, most, circuits)])[0]
         if extra is None:
@@ -253,20 +262,24 @@ def settle_most(job: Job, most: Circuit) -> Circuit:
     Its objective and bound are those of the most worth itself.
     """
     target = Target(before=job.before, spending=True, floor_of=most, settles=True)
-    settled, _ = _find_cheapest(job, target, MOST_WORTH)
-    if settled is None or settled.totals.cost_cents >= most.totals.cost_cents:
+    settled = _find_cheapest(job, target, MOST_WORTH)
+    if not settled.exists or settled.totals.cost_cents >= most.totals.cost_cents:
         return most
     return _rename(settled, most, most.objective or 0.0, most.bound or 0.0, most.seconds)
 
 
-def _find_cheapest(job: Job, target: Target, goal: Goal) -> tuple[Circuit | None, float]:
-    """The circuit of a target that costs least, and what it costs at least [cents]."""
+def _find_cheapest(job: Job, target: Target, goal: Goal) -> Circuit:
+    """The circuit of a target that costs least."""
     watch = job.watch(goal.id, SETTLE_SHARE, quiet=True)
     season, found = Pursuit(job, target, aim_at_cost, watch, tidy=False).find_best()
-    if season is None or found.status not in FOUND:
-        return None, 0.0
-    circuit = _finish(job, season, found, LEAST_COST.name, LEAST_COST.id, watch, scale=1.0)
-    return circuit, circuit.bound or 0.0
+    return _finish(job, season, found, LEAST_COST.name, LEAST_COST.id, watch, scale=1.0)
+
+
+def _find_cheapest_of_all(job: Job) -> Circuit:
+    """The cheapest season with the entries that bind and the best set of aims."""
+    target = Target(before=Before(job.before.ranks), spending=True)
+    job.cheapest = _find_cheapest(job, target, GOOD_VALUE)
+    return job.cheapest
 
 
 def plan_good_value(job: Job, most: Circuit) -> Circuit:
@@ -278,14 +291,14 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
     known, least = [most], 0.0
     price_cents = job.yard.costs.point_price_cents
     if price_cents is None:
-        cheapest, least = _find_cheapest(
-            job, Target(before=Before(job.before.ranks), spending=True), GOOD_VALUE
-        )
-        known += [cheapest] if cheapest is not None else []
+        cheapest = job.cheapest or _find_cheapest_of_all(job)
+        if cheapest.exists:
+            known.append(cheapest)
+            least = cheapest.bound or 0.0
         price_cents = _find_price(known)
     job.price_cents = price_cents
     if not price_cents:
-        return _value_best(job, [most], 0, most.bound, least)
+        return _value_best([most], 0, most.bound, least)
     watch = job.watch(GOOD_VALUE.id, 1.0, -float(WORTH_SCALE))
     target = Target(before=job.before, spending=True)
     aim = partial(aim_at_value, price_cents)
@@ -293,11 +306,11 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
     circuit = _finish(
         job, season, found, GOOD_VALUE.name, GOOD_VALUE.id, watch, scale=-float(WORTH_SCALE)
     )
-    best = _value_best(job, known, price_cents, most.bound, least)
+    best = _value_best(known, price_cents, most.bound, least)
     if not circuit.exists or (circuit.objective or 0.0) <= (best.objective or 0.0):
-        bound = found.bound / -WORTH_SCALE + job.count_lived(GOOD_VALUE)
-        nearest = bound if np.isfinite(bound) else np.inf
-        return _rename(best, best, best.objective, min(best.bound, nearest), watch.passed)
+        bounds = [found.bound / -WORTH_SCALE + job.count_lived(GOOD_VALUE), best.bound or 0.0]
+        nearest = min(bound for bound in bounds if np.isfinite(bound))
+        return _rename(best, best, best.objective or 0.0, nearest, watch.passed)
     return replace(circuit, point_price_cents=price_cents)
 
 
@@ -314,7 +327,6 @@ def _find_price(known: Sequence[Circuit]) -> int:
 
 
 def _value_best(
-    job: Job,
     known: Sequence[Circuit],
     price_cents: int,
     most_worth: float | None,

@@ -57,7 +57,7 @@ class Job:
 
     Where it is `frozen`, nothing new is planned and the budget does not bind. `before` is what
     comes before all that a goal counts, `settled` the circuit of most worth once it is settled,
-    `price_cents` the price of a point.
+    `cheapest` that of the cheapest season, `price_cents` the price of a point.
     """
 
     yard: Yard
@@ -80,6 +80,7 @@ class Job:
     before: Before = NOTHING_BEFORE
     aims_proved: bool = True
     settled: Circuit | None = None
+    cheapest: Circuit | None = None
     price_cents: int = 0
     known: dict[object, Any] = field(default_factory=dict)
     writing: AbstractContextManager[Any] = field(default_factory=RLock)
