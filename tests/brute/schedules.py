@@ -349,7 +349,10 @@ class Book:
         Where aims come first, each is worth so many `AIM_STEP` besides that it is more than all
         less important ones together.
         """
-        classes = sum((c.worth for visit in row for c in visit.classes), Decimal(0))
+        classes = sum(
+            (Decimal(10) if c.worth is None else c.worth for visit in row for c in visit.classes),
+            Decimal(0),
+        )
         aims = [a for a in self.yard.aims if a.horse == horse.horse and self.is_met(a, row)]
         worth = classes * horse.weight + sum((a.importance for a in aims), Decimal(0))
         if self.yard.limits.aims == "first":

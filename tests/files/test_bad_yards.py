@@ -553,6 +553,32 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "horses.csv row 3, column travel_rest: '12:1 8:2' must stand in rising order of hours",
         ],
     ),
+    "outings-wanted": (
+        {
+            "horses.csv": "horse,born,from_height_cm,to_height_cm,outings_wanted\n"
+            "Bella,2017,110,130,4-6\nComet,2015,100,120,2027-04-06\nDaisy,2015,100,120,6 to 4\n"
+            "Ebony,2015,100,120,5\n",
+            **append("shares.csv", "Daisy,Olga Moss,", "Ebony,Olga Moss,"),
+        },
+        [
+            *(
+                f"horses.csv row {row}, column outings_wanted: '{value}' is not how many outings "
+                "are wanted (`4 to 6`, `from 4` or `to 6`; of 4-6 a spreadsheet makes a date)"
+                for row, value in ((2, "4-6"), (3, "2027-04-06"))
+            ),
+            "horses.csv row 4, column outings_wanted: '6 to 4' at most 4 outings is below at "
+            "least 6",
+            "horses.csv row 5, column outings_wanted: '5' is not how many outings are wanted "
+            "(`4 to 6`, `from 4` or `to 6`; of 4-6 a spreadsheet makes a date)",
+        ],
+    ),
+    "class-worth": (
+        swap("yard.toml", "[papers]", '[limits]\nclass_worth = "by-class"\n[papers]'),
+        [
+            "yard.toml setting limits.class_worth: 'by-class' is none of the same, by class; did "
+            "you mean 'by class'?"
+        ],
+    ),
     "toml-syntax": (
         {"yard.toml": "[yard\nname = 1"},
         [

@@ -16,6 +16,7 @@ from tests.build import tell_all
 from tests.files.folders import GOOD, append, swap, write_folder
 from tripkit.files import read_yard
 from tripkit.yard.days import DaySpan
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.limits import Limits
 from tripkit.yard.yard import Yard
 
@@ -84,7 +85,7 @@ def test_fills_in_the_defaults(plain: Yard) -> None:
     """Defaults are those of the handbook, Files: stabling, worth, starts, today, weight."""
     oak = plain.show_by_name["Oak 1"]
     assert oak.stabling == DaySpan(date(2027, 4, 5), date(2027, 4, 12))
-    assert oak.classes[0].worth == 10
+    assert oak.classes[0].worth is None
     assert oak.classes[0].division == "open"
     assert (oak.country, oak.timezone) == ("US", "America/New_York")
     assert plain.today == date(2027, 2, 28)
@@ -238,6 +239,26 @@ rules = ["us"]
     assert [book.id for book in yard.rule_books] == ["us"]
     # 70 miles an hour, the vehicle's speed in the yard's units: 70 x 1.609344.
     assert yard.vehicles[0].speed_kmh == pytest.approx(112.65408)
+
+
+@pytest.mark.parametrize(
+    ("written", "wanted"),
+    [
+        ("4 to 6", OutingsWanted(4, 6)),
+        ("from 4", OutingsWanted(4)),
+        ("To 6", OutingsWanted(0, 6)),
+        ("from 4 to 6", OutingsWanted(4, 6)),
+        ("", OutingsWanted()),
+    ],
+)
+def test_how_many_outings_are_wanted(tmp_path: Path, written: str, wanted: OutingsWanted) -> None:
+    """Handbook, Files: `4 to 6`, `from 4`, `to 6`, in words; nothing wanted is any number."""
+    table = (
+        "horse,born,from_height_cm,to_height_cm,outings_wanted\n"
+        f"Bella,2017,110,130,{written}\nComet,2015,100,120,\n"
+    )
+    yard = read_yard(write_folder(tmp_path, {"horses.csv": table}))
+    assert yard.horses[0].outings_wanted == wanted
 
 
 def test_people_stand_in_for_others_and_groom_as_their_rows_say(tmp_path: Path) -> None:

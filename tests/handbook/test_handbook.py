@@ -94,7 +94,7 @@ def test_what_is_made_from_declarations_is_up_to_date(name):
     [
         ("shows.csv*", ("`show*`", "name", "")),
         ("shows.csv*", ("`stables_close`", "HH:MM", "24:00")),
-        ("classes.csv*", ("`worth`", "number", "10")),
+        ("classes.csv*", ("`worth`", "number", "")),
         ("horses.csv*", ("`starts_per_show`", "whole number, 1 to 100", "3")),
         ("people.csv", ("`role*`", "rider, owner, groom, driver, vet, manager", "")),
         ("vehicles.csv", ("`places*`", "whole number, 1 to 100", "")),

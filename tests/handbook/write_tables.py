@@ -16,6 +16,7 @@ from tripkit.commands.line import make_parser
 from tripkit.files.columns import LIMIT_NAMES, REQUIRED_TABLES, TABLES, Column, parse_clock
 from tripkit.files.settings import REQUIRED_KEYS, SECTIONS, SETTINGS_FILE
 from tripkit.handbook import FOLDER
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.limits import LIMITS, PRACTICE, Limits
 
 FORMS = {
@@ -28,6 +29,7 @@ FORMS = {
     "parse_money": "amount",
     "parse_name": "name",
     "parse_names": "names, `;` between",
+    "parse_outings_wanted": "`4 to 6`, `from 4`, `to 6`",
     "parse_paper": "word",
     "parse_share": "share",
     "parse_text": "text",
@@ -142,6 +144,8 @@ def _value(value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, OutingsWanted):
+        return ""
     if isinstance(value, tuple):
         return " ".join(f"{hours:g}:{days}" for hours, days in value)
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -147,7 +147,12 @@ def outing(
     """One horse at one show; days from its classes, worth as the handbook counts it."""
     offered = [c for name in classes if (c := yard.find_class(show, name))]
     weight = yard.horse_by_name[horse].weight if horse in yard.horse_by_name else Decimal(1)
-    worth = float(sum((c.worth for c in offered), Decimal(0)) * weight) + aim
+    worth = (
+        float(
+            sum((Decimal(10) if c.worth is None else c.worth for c in offered), Decimal(0)) * weight
+        )
+        + aim
+    )
     days = [c.day for c in offered] or [day(arrive)]
     return Outing(horse, show, rider, classes, min(days), max(days), day(arrive), day(leave), worth)
 

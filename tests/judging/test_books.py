@@ -38,6 +38,7 @@ from tests.judging.plan import (
 from tripkit.judging import case
 from tripkit.judging.case import Case
 from tripkit.yard.circuit import Circuit, Day, Totals
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.yard import CostRates, Yard
 
 
@@ -284,6 +285,7 @@ OTHER_TOTALS: tuple[dict[str, Any], ...] = (
     {"aims_met": ("Alder at S2",)},
     {"spare_days": 1},
     {"spare_days": None},
+    {"missing_outings": 1},
 )
 
 
@@ -319,6 +321,23 @@ class TestTotals:
         circuit = change_outing(two_visits(yard), 0, worth=25.0)
         circuit = replace(circuit, totals=replace(circuit.totals, worth=45.0))
         assert broken(circuit, yard) == {"totals"}
+
+    def test_worth_by_class(self):
+        """Of 110 to 130 cm, 120 is the middle and 125 three quarters: 15 and 17.5, not 10 each."""
+        yard = stable(limits=make_limits(class_worth="by class"))
+        circuit = s1_only(yard)
+        assert broken(circuit, yard) == {"totals"}
+        circuit = change_outing(circuit, 0, worth=32.5)
+        assert broken(replace(circuit, totals=replace(circuit.totals, worth=32.5)), yard) == set()
+
+    def test_outings_that_are_missing(self):
+        """Two of the three that are wanted of Alder: one is missing."""
+        wanted = replace(make_horse("Alder"), outings_wanted=OutingsWanted(3))
+        yard = stable(horses=[wanted, make_horse("Birch")])
+        circuit = two_visits(yard)
+        assert broken(circuit, yard) == {"totals"}
+        totals = replace(circuit.totals, missing_outings=1)
+        assert broken(replace(circuit, totals=totals), yard) == set()
 
     def test_weight(self):
         """A horse of weight 1.5 makes 2 x 10 x 1.5 = 30 of two classes."""

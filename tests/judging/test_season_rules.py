@@ -37,6 +37,7 @@ from tests.judging.plan import (
     visit,
 )
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.people import Person
 from tripkit.yard.yard import Yard
 
@@ -44,6 +45,12 @@ from tripkit.yard.yard import Yard
 def with_limits(**changes: Any) -> list[Any]:
     """Alder with some limits changed, and Birch."""
     return [make_horse("Alder", limits=make_limits(**changes)), make_horse("Birch")]
+
+
+def wanting(least: int = 0, most: int | None = None) -> list[Any]:
+    """Alder with some outings wanted, and Birch."""
+    wanted = OutingsWanted(least, most)
+    return [replace(make_horse("Alder"), outings_wanted=wanted), make_horse("Birch")]
 
 
 def s1_only(yard: Yard, arrive: str = "2027-04-07", leave: str = "2027-04-11") -> Circuit:
@@ -270,6 +277,40 @@ class TestCap:
         # Clear days 02-12 to 03-31 = 17 + 31 = 48, less 9.
         circuit = plan(yard, visit(yard, "S0", "2027-03-31", "2027-04-04"), spare_days=39)
         assert broken(circuit, yard) == set()
+
+
+class TestMostOutings:
+    """What is wanted of a horse in the season (format of the folder, horses.csv)."""
+
+    @pytest.mark.parametrize(("most", "rules"), [(2, set()), (1, {"most-outings"})])
+    def test_no_new_outing_beyond_the_most(self, most: int, rules: set[str]):
+        """Two new outings are one more than one."""
+        yard = stable(horses=wanting(most=most))
+        circuit = two_visits(yard)
+        assert broken(circuit, yard) == rules
+        told = "Alder has 2 outings in the season, and at most 1 are wanted"
+        assert (told in say(circuit, yard)) is bool(rules)
+
+    @pytest.mark.parametrize(
+        ("on", "spare_days", "rules"),
+        [("2027-02-20", 37, set()), ("2027-03-02", 27, {"most-outings"})],
+    )
+    def test_what_was_before_today_counts_within_the_season(
+        self, on: str, spare_days: int, rules: set[str]
+    ):
+        """A result of March is the second outing, one of February lies before the season."""
+        # Clear days to 04-08: 8 + 31 + 7 and 29 + 7, less 9 asked.
+        yard = stable(
+            horses=wanting(most=1), results=[make_result(on, horse="Alder")], today="2027-03-05"
+        )
+        there = visit(yard, "S1", "2027-04-07", "2027-04-11")
+        assert broken(plan(yard, there, spare_days=spare_days), yard) == rules
+
+    def test_entries_are_not_too_many(self):
+        """Both shows are paid, and one outing is wanted: nothing is new."""
+        entries = [make_entry(horse="Alder"), make_entry(horse="Alder", show="S2")]
+        yard = stable(horses=wanting(most=1), entries=entries)
+        assert broken(two_visits(yard), yard) == set()
 
 
 class TestRecovery:

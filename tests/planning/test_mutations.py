@@ -31,6 +31,7 @@ from tests.build import (
 from tripkit.judging.judge import find_violations
 from tripkit.season.lived import go_on_from
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
@@ -195,6 +196,17 @@ def rider() -> Yard:
     )
 
 
+def most_outings() -> Yard:
+    """Three shows, 13 and 18 clear days apart, for a horse that is to go to two."""
+    horse = replace(make_horse(), outings_wanted=OutingsWanted(0, 2))
+    shows = [
+        one_day_show("S1", "2027-04-01"),
+        one_day_show("S2", "2027-04-15"),
+        one_day_show("S3", "2027-05-04"),
+    ]
+    return make_yard(horses=[horse], shows=shows)
+
+
 def stabling() -> Yard:
     """Stabling opens on the day of the class; a horse has to be there the day before."""
     show = one_day_show("S1", "2027-04-08", stabling=span("2027-04-08", "2027-04-09"))
@@ -300,6 +312,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "fit, of a paid class": fit_of_a_paid_class,
     "break": break_,
     "rider": rider,
+    "most-outings": most_outings,
     "stabling": stabling,
     "places": places,
     "places, at the show": places_at_the_show,
@@ -319,6 +332,7 @@ WORTH = {
     "recovery": 10.0,
     "break": 20.0,
     "rider": 10.0,
+    "most-outings": 20.0,
     "places": 10.0,
     "places, at the show": 10.0,
     "one-place": 10.0,

@@ -5,6 +5,7 @@ All limits are the handbook's usual ones (common practice, no source).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -27,11 +28,13 @@ from tripkit.season.scorecard import (
     add_up,
     count_spare_days,
     find_gaps,
+    find_lacks,
     find_spare_days_by_horse,
     finish_circuit,
     price_outings,
 )
 from tripkit.yard.circuit import DroppedEntry, Leg, Outing, Stop
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.yard import CostRates
 
 
@@ -229,6 +232,22 @@ def test_totals_are_sums_of_what_is_written() -> None:
     assert totals.horse_road_hours == 28.51
     assert totals.nights_away == 10
     assert totals.outings == 2
+
+
+def test_outings_are_missing_by_what_is_wanted_of_each_horse() -> None:
+    """Two outings of Dancer and one of March make 3 of 4; Bella has none of 2; Comet any number."""
+    horses = [
+        replace(make_horse(), outings_wanted=OutingsWanted(4)),
+        replace(make_horse("Bella"), outings_wanted=OutingsWanted(2, 3)),
+        make_horse("Comet"),
+    ]
+    results = [make_result("2027-03-02"), make_result("2027-02-20")]
+    yard = make_yard(shows=[S1, S2], horses=horses, results=results, today="2027-03-05")
+    assert [(lack.horse, lack.missing) for lack in find_lacks(yard, [FIRST, SECOND])] == [
+        ("Dancer", 1),
+        ("Bella", 2),
+    ]
+    assert add_up(yard, [FIRST, SECOND], LEGS, Bill()).missing_outings == 3
 
 
 def test_a_finished_circuit_holds_together() -> None:

@@ -20,7 +20,17 @@ from tripkit.yard.rules import RULES, SCOPES, CircuitRule
 
 PUBLISHED = (
     *("window", "closed", "eligible", "cleared", "cap", "recovery", "travel-rest", "fit", "break"),
-    *("rider", "bases", "stabling", "places", "one-place", "driving", "locked", "budget"),
+    *(
+        "rider",
+        "most-outings",
+        "bases",
+        "stabling",
+        "places",
+        "one-place",
+        "driving",
+        "locked",
+        "budget",
+    ),
 )
 MOST_NAMED = 4
 OF_ITSELF = ("past", "days", "totals", "figures")

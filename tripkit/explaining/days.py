@@ -31,6 +31,7 @@ from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_rest_days, find_checked_outings
+from tripkit.yard.shows import count_worth
 from tripkit.yard.yard import Yard
 
 PRACTICE = "common practice, no source"
@@ -117,7 +118,9 @@ class _Line:
                     rider=outing.rider,
                     height=offered.height_cm,
                 )
-                yield Point(text, "eligible", "classes.csv", float(offered.worth))
+                yield Point(
+                    text, "eligible", "classes.csv", float(count_worth(self.horse, offered))
+                )
                 entry = self.yard.bound_entries.get((self.horse.horse, outing.show, name))
                 if entry is not None:
                     text = state("explaining.entry", status=entry.status)

@@ -20,6 +20,7 @@ from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import MOST_WORTH, SAVING_IDS, find_goal, state_found
+from tripkit.yard.shows import count_worth
 from tripkit.yard.yard import Yard
 
 SOURCES_OF_COST = {
@@ -110,9 +111,10 @@ def _explain_worth(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
 
 def add_up_worth(yard: Yard, circuit: Circuit, outing: Outing) -> Fact:
     """How the worth of an outing adds up: classes times the horse's weight, and aims met."""
-    weight = yard.horse_by_name[outing.horse].weight
+    horse = yard.horse_by_name[outing.horse]
+    weight = horse.weight
     classes = tuple(
-        state("explaining.class-worth", name=name, worth=c.worth)
+        state("explaining.class-worth", name=name, worth=count_worth(horse, c))
         for name in outing.classes
         if (c := yard.find_class(outing.show, name)) is not None
     )

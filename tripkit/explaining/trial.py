@@ -39,7 +39,7 @@ from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
 from tripkit.yard.rules import NEIGHBOUR, OUTING, SEASON, VEHICLE, list_rules
-from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts, count_worth
 from tripkit.yard.yard import Yard
 
 QUICK_RULES = list_rules(but=SEASON)
@@ -255,7 +255,7 @@ def choose_classes(
 
     def weigh(start: Start) -> tuple[int, Decimal]:
         key = start.offered.show, start.offered.name
-        worth = start.offered.worth * horse.weight + aims.get(key, Decimal(0))
+        worth = count_worth(horse, start.offered) * horse.weight + aims.get(key, Decimal(0))
         return int((horse.horse, *key) in yard.bound_entries), worth
 
     def rank(start: Start) -> tuple[int, Decimal, int, str]:
@@ -305,7 +305,8 @@ def _list_drafts(yard: Yard, circuit: Circuit, horse: Horse, show: Show) -> list
 def _count_worth(yard: Yard, horse: Horse, draft: Outing) -> Decimal:
     """What the classes and the aims there are worth, if the aims are met."""
     offered = [yard.find_class(draft.show, name) for name in draft.classes]
-    classes = sum((c.worth for c in offered if c is not None), Decimal(0)) * horse.weight
+    worth = (count_worth(horse, c) for c in offered if c is not None)
+    classes = sum(worth, Decimal(0)) * horse.weight
     own = (a for a in yard.aims if (a.horse, a.show) == (horse.horse, draft.show))
     met = (a.importance for a in own if not a.class_name or a.class_name in draft.classes)
     return classes + sum(met, Decimal(0))

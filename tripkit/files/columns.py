@@ -34,6 +34,7 @@ from tripkit.files.values import (
     parse_money,
     parse_name,
     parse_names,
+    parse_outings_wanted,
     parse_paper,
     parse_share,
     parse_text,
@@ -45,7 +46,7 @@ from tripkit.files.values import (
 )
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.horses import ENTRY_STATUSES
+from tripkit.yard.horses import ENTRY_STATUSES, OutingsWanted
 from tripkit.yard.limits import LIMITS
 from tripkit.yard.names import suggest_near
 from tripkit.yard.people import HORSES_PER_GROOM, ROLES, STATUSES
@@ -189,7 +190,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
         ),
         Column("fee", parse_money, "entry fee", empty=0),
         Column("prize", parse_money, "prize money; no plan counts on it", empty=0),
-        Column("worth", _AMOUNT, "how much a start in it is worth to the yard", empty=Decimal(10)),
+        Column("worth", _AMOUNT, "how much a start in it is worth to the yard, else class_worth"),
         _text("series", "the series it counts for"),
         Column(
             "points", _AMOUNT, "points to be expected there if it goes as usual", empty=Decimal(0)
@@ -220,6 +221,12 @@ TABLES: dict[str, tuple[Column, ...]] = {
         ),
         Column("starts_per_show", make_whole(1, 100), "most classes at one show", empty=3),
         Column("starts_per_day", make_whole(1, 100), "most classes on one day", empty=1),
+        Column(
+            "outings_wanted",
+            parse_outings_wanted,
+            "outings in the season, at least and at most",
+            empty=OutingsWanted(),
+        ),
         *_LIMIT_COLUMNS,
     ),
     "people": (

@@ -20,6 +20,7 @@ from tripkit.yard import places
 from tripkit.yard.days import MONTHS, WEEKDAYS
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.limits import LIMITS, Limits
 from tripkit.yard.names import suggest_near
 
@@ -47,6 +48,9 @@ _DATE_PARTS = re.compile(
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})[-. ]+([0-9]{1,2})(?:st|nd|rd|th)?[-, ]+([0-9]{4})")
 _DAY_NUMBER = re.compile(r"[3-6][0-9]{4}(?:\.[0-9]+)?")
 FIRST_DAY_NUMBER = date(1899, 12, 30)
+_WANTED = re.compile(
+    r"(?:from +)?([0-9]{1,3}) +to +([0-9]{1,3})|from +([0-9]{1,3})|to +([0-9]{1,3})", re.IGNORECASE
+)
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::00)?")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
@@ -356,6 +360,19 @@ def parse_day_name(text: str) -> str:
 def parse_day_names(text: str) -> tuple[str, ...]:
     """Days of the week with `;` between."""
     return tuple(parse_day_name(name.strip()) for name in text.split(";") if name.strip())
+
+
+def parse_outings_wanted(text: str) -> OutingsWanted:
+    """How many outings a horse is to have: `4 to 6`, `from 4` or `to 6`.
+
+    A hyphen is asked back, and so is the date that a spreadsheet makes of one.
+    """
+    found = _WANTED.fullmatch(text)
+    if found is None:
+        raise BadValue(state("faults.not-outings-wanted"))
+    between, until, least, most = found.groups()
+    most = until or most
+    return OutingsWanted(int(between or least or 0), None if most is None else int(most))
 
 
 def parse_travel_rest(text: str) -> tuple[tuple[float, int], ...]:

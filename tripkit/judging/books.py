@@ -16,8 +16,9 @@ from tripkit.judging.grounds import GROUNDS, BoundClass, find_grounds
 from tripkit.yard.circuit import DroppedEntry, write_driver
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Value, state
-from tripkit.yard.horses import Aim
+from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.places import HOME
+from tripkit.yard.shows import ShowClass
 from tripkit.yard.terms import name_term
 
 WORTH_SLACK = 1e-4
@@ -124,6 +125,15 @@ def judge_totals(case: Case) -> Iterator[Violation]:
         for gap in gaps
         if gap.needed is not None
     ]
+    missing = sum(_count_missing(case, horse) for horse in case.yard.horses)
+    if totals.missing_outings != missing:
+        fact = state(
+            "judging.other-sum",
+            name="missing_outings",
+            written=totals.missing_outings,
+            summed=missing,
+        )
+        yield Violation("totals", fact)
     if totals.spare_days != min(spare, default=None):
         fact = state(
             "judging.other-spare-days",
@@ -141,6 +151,13 @@ def _count_nights_in_boxes(case: Case) -> int:
         for night in (list_base_nights(case, horse) if case.yard.bases else ())
         for held in outings
     )
+
+
+def _count_missing(case: Case, horse: Horse) -> int:
+    """How many outings of the season a horse lacks of the least that is wanted."""
+    first = case.yard.season.first
+    have = sum(career.first >= first for career in case.careers[horse.horse])
+    return max(0, horse.outings_wanted.least - have)
 
 
 def _count_idle_cents(case: Case) -> int:
@@ -170,7 +187,8 @@ def _judge_worth(case: Case) -> Iterator[Violation]:
         yield Violation("totals", state("judging.aim-not-met", aim=title))
     for held in case.held:
         key = (held.horse.horse, held.show.show)
-        classes = sum((c.worth for c in held.classes), Decimal(0)) * held.horse.weight
+        classes = sum((_weigh_start(held.horse, c) for c in held.classes), Decimal(0))
+        classes *= held.horse.weight
         aims = sum((a.importance for a in met if (a.horse, a.show) == key), Decimal(0))
         worth = float(classes + aims)
         if not abs(held.outing.worth - worth) <= WORTH_SLACK:
@@ -182,6 +200,18 @@ def _judge_worth(case: Case) -> Iterator[Violation]:
                 comes=worth,
             )
             yield Violation("totals", fact, *key, day=held.first)
+
+
+def _weigh_start(horse: Horse, offered: ShowClass) -> Decimal:
+    """The worth written; else 10, and where classes count by height a tenth more for each tenth."""
+    if offered.worth is not None:
+        return offered.worth
+    span_cm = horse.to_height_cm - horse.from_height_cm
+    above_cm = min(span_cm, max(0, offered.height_cm - horse.from_height_cm))
+    by_height = span_cm > 0 and horse.limits.class_worth == "by class"
+    # Whole tenths, the nearest: half a tenth is one.
+    tenths = (200 * above_cm + span_cm) // (2 * span_cm) if by_height else 0
+    return Decimal(100 + tenths) / 10
 
 
 def _judge_cost(case: Case) -> Iterator[Violation]:

@@ -221,6 +221,23 @@ def judge_cap(case: Case) -> Iterator[Violation]:
                 yield Violation("cap", fact, horse.horse, last.show, day=last.first)
 
 
+def judge_most_outings(case: Case) -> Iterator[Violation]:
+    """No new outing of a horse beyond the most that is wanted of it in the season.
+
+    What began before today counts, and so do classes sent or paid; none of these is too many.
+    """
+    bound = {(horse, show) for horse, show, _ in case.yard.bound_entries}
+    for horse in case.yard.horses:
+        most = horse.outings_wanted.most
+        careers = [c for c in case.careers[horse.horse] if c.first >= case.yard.season.first]
+        new = [c for c in careers if c.planned and (horse.horse, c.show) not in bound]
+        if most is None or not new or len(careers) <= most:
+            continue
+        last = new[-1]
+        fact = state("judging.most-outings", horse=horse.horse, have=len(careers), most=most)
+        yield Violation("most-outings", fact, horse.horse, last.show, day=last.first)
+
+
 def judge_recovery(case: Case) -> Iterator[Violation]:
     """Between two outings lie the clear days that rest, schools, drive and rest after it ask.
 

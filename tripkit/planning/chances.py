@@ -34,7 +34,7 @@ from tripkit.yard.recovery import (
     find_fit_day,
 )
 from tripkit.yard.rules import CLASHING
-from tripkit.yard.shows import Show, ShowClass, Start, choose_starts
+from tripkit.yard.shows import Show, ShowClass, Start, choose_starts, count_worth
 from tripkit.yard.yard import Yard
 
 WORTH_SCALE = 10_000
@@ -461,7 +461,7 @@ def find_obstacle(
 
 
 def _scale_worth(offered: ShowClass, horse: Horse) -> int:
-    return int(Fraction(offered.worth) * Fraction(horse.weight) * WORTH_SCALE)
+    return int(Fraction(count_worth(horse, offered)) * Fraction(horse.weight) * WORTH_SCALE)
 
 
 def find_riders(

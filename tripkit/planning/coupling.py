@@ -26,7 +26,7 @@ from tripkit.planning.problem import Problem
 from tripkit.planning.program import Move, Season
 from tripkit.planning.riding import couple_riders
 from tripkit.yard.facts import Fact, state
-from tripkit.yard.horses import Aim
+from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
 from tripkit.yard.shows import Start
 from tripkit.yard.yard import Yard
@@ -69,6 +69,8 @@ def build_season(
     keep_horse_days(season)
     couple_riders(season)
     cap_outings(season)
+    keep_most_outings(season)
+    count_missing(season)
     keep_fit_up(season)
     keep_places(season)
     _meet_aims(season)
@@ -274,6 +276,41 @@ def cap_outings(season: Season) -> None:
                 given = len(columns & lived)
                 most = max(limit - used, given)
                 season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, most)
+
+
+def keep_most_outings(season: Season) -> None:
+    """A horse has no new outing beyond the most that is wanted of it in the season.
+
+    Rule `most-outings`.
+    """
+    if "most-outings" in season.problem.without:
+        return
+    for horse in season.problem.yard.horses:
+        most = horse.outings_wanted.most
+        if most is not None:
+            given, chances = _count_given(season, horse)
+            new = [c for chance in chances if chance.new for c in season.attends(chance)]
+            bound = sum(not chance.new for chance in chances)
+            season.mip.add_row([(c, 1.0) for c in new], 0.0, float(max(0, most - given - bound)))
+
+
+def count_missing(season: Season) -> None:
+    """The outings that a horse lacks of the least that is wanted of it, a column each."""
+    for horse in season.problem.yard.horses:
+        given, chances = _count_given(season, horse)
+        missing = horse.outings_wanted.count_missing(given)
+        if missing:
+            column = season.missing_of[horse.horse] = season.mip.add_variable(0.0, float(missing))
+            attends = [(c, 1.0) for chance in chances for c in season.attends(chance)]
+            season.mip.add_row([(column, 1.0), *attends], float(missing), INFINITY)
+
+
+def _count_given(season: Season, horse: Horse) -> tuple[int, list[Chance]]:
+    """A horse's outings of the season that are past, and the chances that may be more of them."""
+    past = list_past(season.problem, horse)
+    given = sum(o.first_day >= season.problem.yard.season.first for o in past)
+    own = [c for c in season.problem.chances if c.horse == horse.horse]
+    return given, [c for c in own if c.bound or not c.begun]
 
 
 def keep_fit_up(season: Season) -> None:

@@ -83,6 +83,7 @@ class Season:
     waits_of: dict[tuple[Fleet, str, int, int], int] = field(default_factory=dict)
     rider_of: dict[tuple[Chance, str], int] = field(default_factory=dict)
     aim_of: dict[Aim, int] = field(default_factory=dict)
+    missing_of: dict[str, int] = field(default_factory=dict)
 
     @property
     def small(self) -> bool:
@@ -100,6 +101,10 @@ class Season:
     def attends(self, chance: Chance) -> Terms:
         """The columns that sum to one where the horse goes to the show."""
         return {self.window_of[chance, window]: 1.0 for window in chance.windows}
+
+    def missing_terms(self) -> Terms:
+        """The outings that horses lack of the least that is wanted of them."""
+        return dict.fromkeys(self.missing_of.values(), 1.0)
 
     def worth_terms(self) -> Terms:
         """The worth of a circuit: its classes and the aims it meets."""

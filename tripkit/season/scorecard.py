@@ -21,6 +21,7 @@ from tripkit.yard.days import count_clear_days
 from tripkit.yard.facts import Reason
 from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
+from tripkit.yard.shows import count_worth
 from tripkit.yard.yard import Yard
 
 WORTH_DECIMALS = 4
@@ -45,6 +46,20 @@ class Gap:
     def spare_days(self) -> int:
         """Clear days beyond what is asked, negative where some are missing [days]."""
         return self.clear_days - self.needed_days
+
+
+@dataclass(frozen=True)
+class Lack:
+    """A horse with fewer outings in the season than are wanted of it at least."""
+
+    horse: str
+    wanted: int
+    outings: int
+
+    @property
+    def missing(self) -> int:
+        """How many are missing."""
+        return max(0, self.wanted - self.outings)
 
 
 @dataclass(frozen=True)
@@ -119,9 +134,10 @@ def price_outings(yard: Yard, outings: Sequence[Outing], bill: Bill) -> tuple[Ou
     priced = []
     for outing in outings:
         key = (outing.horse, outing.show)
+        horse = yard.horse_by_name[outing.horse]
         offered = (yard.find_class(outing.show, name) for name in outing.classes)
-        classes = sum((c.worth for c in offered if c is not None), Decimal(0))
-        worth = classes * yard.horse_by_name[outing.horse].weight + met.get(key, Decimal(0))
+        classes = sum((count_worth(horse, c) for c in offered if c is not None), Decimal(0))
+        worth = classes * horse.weight + met.get(key, Decimal(0))
         priced.append(
             replace(
                 outing,
@@ -158,7 +174,22 @@ def add_up(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg], bill: Bil
         outings=len(outings),
         aims_met=tuple(aim.title for aim in find_aims_met(yard, outings)),
         spare_days=count_spare_days(yard, outings, legs),
+        missing_outings=sum(lack.missing for lack in find_lacks(yard, outings)),
     )
+
+
+def find_lacks(yard: Yard, outings: Sequence[Outing]) -> tuple[Lack, ...]:
+    """The horses that lack outings of the least that is wanted, in the order of the yard's file.
+
+    Those before today count as far as they lie in the season.
+    """
+    found = []
+    for horse in yard.horses:
+        held = _join_history(yard, horse, [o for o in outings if o.horse == horse.horse])
+        count = sum(one.first >= yard.season.first for one in held)
+        lack = Lack(horse.horse, horse.outings_wanted.least, count)
+        found += [lack] if lack.missing else []
+    return tuple(found)
 
 
 def count_spare_days(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> int | None:

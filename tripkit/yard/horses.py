@@ -13,6 +13,28 @@ from tripkit.yard.limits import Limits
 
 
 @dataclass(frozen=True)
+class OutingsWanted:
+    """How many outings a horse is to have in the season: at least, and at most (None: any number).
+
+    >>> OutingsWanted(4, 6).count_missing(3), OutingsWanted(4, 6).count_missing(7)
+    (1, 0)
+    """
+
+    least: int = 0
+    most: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.most is not None and self.most < self.least:
+            raise BadValue(
+                state("values.wanted-most-below-least", least=self.least, most=self.most)
+            )
+
+    def count_missing(self, outings: int) -> int:
+        """How many are missing of the least that is wanted."""
+        return max(0, self.least - outings)
+
+
+@dataclass(frozen=True)
 class Horse:
     """One horse: when it was born, what heights it jumps [cm], who rides it, how much it matters.
 
@@ -35,6 +57,7 @@ class Horse:
     clear_rate: Decimal | None = None
     starts_per_show: int = 3
     starts_per_day: int = 1
+    outings_wanted: OutingsWanted = OutingsWanted()
     limits: Limits = field(default_factory=Limits)
 
     def __post_init__(self) -> None:

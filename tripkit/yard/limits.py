@@ -111,6 +111,15 @@ class Limits:
         int, Limit("days", "days until a school where no outing is", low=1)
     ] = 28
     days_between_schools: Annotated[int, Limit("days", "days from school to school", low=1)] = 7
+    class_worth: Annotated[
+        str,
+        Limit(
+            "the same or by class",
+            "worth of a class for which nobody wrote one: 10, or 10 to 20 by the horse's heights",
+            "this project's choice",
+            choices=("the same", "by class"),
+        ),
+    ] = "the same"
     worth_floor: Annotated[
         float,
         Limit(
@@ -142,17 +151,17 @@ class Limits:
     def __post_init__(self) -> None:
         for name, limit in LIMITS.items():
             value = getattr(self, name)
+            about = {"limit_name": name, "value": value}
+            if limit.choices and value not in limit.choices:
+                raise BadValue(state("values.must-be-one-of", **about, words=limit.choices))
             if not isinstance(value, int | float):
                 continue
-            about = {"limit_name": name, "value": value}
             if not value >= limit.low:
                 raise BadValue(state("values.must-be-at-least", **about, low=limit.low))
             if value > limit.high:
                 raise BadValue(state("values.must-be-at-most", **about, high=limit.high))
         if self.day_off not in WEEKDAYS:
             raise BadValue(state("values.day-off-is-no-day", day_off=self.day_off))
-        if self.aims not in LIMITS["aims"].choices:
-            raise BadValue(state("values.aims-are-first-or-points", value=self.aims))
         hours = [row[0] for row in self.travel_rest]
         if hours != sorted(hours):
             raise BadValue(state("values.travel-rest-rows-must-stand"))

@@ -131,6 +131,13 @@ RULES = (
         sources=("people.csv", "horses.csv"),
     ),
     CircuitRule(
+        "most-outings",
+        (NEIGHBOUR,),
+        "horses.judge_most_outings",
+        ("coupling.keep_most_outings",),
+        sources=("horses.csv, column outings_wanted",),
+    ),
+    CircuitRule(
         "bases",
         (SEASON,),
         "bases.judge_bases",

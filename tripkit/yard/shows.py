@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
@@ -16,6 +16,7 @@ OPEN = "open"
 YOUNG = "young"
 JUNIOR = "junior"
 AMATEUR = "amateur"
+USUAL_WORTH = Decimal(10)
 DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
 
 
@@ -23,7 +24,8 @@ DIVISIONS = (OPEN, YOUNG, JUNIOR, AMATEUR)
 class ShowClass:
     """One competition of a show: day, height [cm], division, fee, prize, worth.
 
-    `points` is what the yard expects to earn in `series` if it goes as usual.
+    `worth` is what the yard wrote, see `count_worth`; `points` is what it expects to earn in
+    `series` if it goes as usual.
     """
 
     show: str
@@ -35,7 +37,7 @@ class ShowClass:
     oldest_horse: int | None = None
     fee_cents: int = 0
     prize_cents: int = 0
-    worth: Decimal = Decimal(10)
+    worth: Decimal | None = None
     series: str = ""
     points: Decimal = Decimal(0)
     starts_minutes: int | None = None
@@ -46,7 +48,7 @@ class ShowClass:
             raise BadValue(state("values.height-cm-must-be-above", height_cm=self.height_cm))
         if self.fee_cents < 0 or self.prize_cents < 0:
             raise BadValue(state("values.fee-and-prize-must-not"))
-        if self.worth < 0:
+        if self.worth is not None and self.worth < 0:
             raise BadValue(state("values.worth-must-not-be-negative", worth=self.worth))
         youngest, oldest = self.youngest_horse, self.oldest_horse
         if youngest is not None and oldest is not None and oldest < youngest:
@@ -62,6 +64,22 @@ class Start:
     horse: Horse
     offered: ShowClass
     rider: str = ""
+
+
+def count_worth(horse: Horse, offered: ShowClass) -> Decimal:
+    """What a start in a class counts for a horse, before its weight: what the yard wrote, else 10.
+
+    With `class_worth` by class, from 10 at the bottom of the horse's heights to 20 at their top, in
+    tenths (half up); a horse of one height only has 10.
+    """
+    if offered.worth is not None:
+        return offered.worth
+    low, high = horse.from_height_cm, horse.to_height_cm
+    if horse.limits.class_worth == "the same" or low == high:
+        return USUAL_WORTH
+    height_cm = min(max(offered.height_cm, low), high)
+    beyond = USUAL_WORTH * (height_cm - low) / (high - low)
+    return USUAL_WORTH + beyond.quantize(Decimal("0.1"), ROUND_HALF_UP)
 
 
 def choose_starts(

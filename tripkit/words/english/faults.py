@@ -350,6 +350,10 @@ SENTENCES = {
     "faults.not-read-name-it-csv": "is not read; name it {table}.csv",
     "faults.not-readable-xlsx-workbook": "is not a readable .xlsx workbook ({name}: {error})",
     "faults.not-share-05-13-or": "is not a share (0.5, 1/3 or 50%)",
+    "faults.not-outings-wanted": (
+        "is not how many outings are wanted (`4 to 6`, `from 4` or `to 6`; of 4-6 a spreadsheet "
+        "makes a date)"
+    ),
     "faults.not-text": "is not a text",
     "faults.not-text-put-it-in": "is not text (put it in quotation marks)",
     "faults.not-this-yard": "is not this yard, {yard_name:quoted}",

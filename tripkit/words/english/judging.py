@@ -54,6 +54,10 @@ RULES = {
         "the rider is elsewhere or has too many horses",
         "a rider is at one place at a time, with so many horses",
     ),
+    "most-outings": Words(
+        "more outings than are wanted",
+        "no more outings of a horse than are wanted",
+    ),
     "bases": Words(
         "no box is free at the base",
         "no more horses at a base than it has boxes, and only on its days",
@@ -167,6 +171,9 @@ SENTENCES = {
     "judging.cap": (
         "{horse} begins {show} on {on}, {have_days} after {before} on {before_on}; {count} "
         "outings need {need_days:number}"
+    ),
+    "judging.most-outings": (
+        "{horse} has {have:number} outings in the season, and at most {most:number} are wanted"
     ),
     "judging.recovery": (
         "{horse} has {have_days:number} clear {have_days:day|days} after {before} before {after} "

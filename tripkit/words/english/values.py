@@ -12,7 +12,6 @@ SENTENCES = {
     "values.class-on-lies-outside-shows": (
         "class {offered_name} on {day} lies outside the show's days {days_first} to {days_last}"
     ),
-    "values.aims-are-first-or-points": "aims must be first or points, not {value:quoted}",
     "values.day-off-is-no-day": "day_off {day_off:quoted} is no day of the week",
     "values.detour-factor-is-below-1": (
         "detour factor {detour_factor:plain} is below 1, shorter than the straight line"
@@ -64,6 +63,8 @@ SENTENCES = {
         "longitude {longitude:plain} of {name} is off the globe (-180 to 180)"
     ),
     "values.must-be-at-least": "{limit_name} {value:plain} must be at least {low:plain}",
+    "values.must-be-one-of": "{limit_name} must be one of {words:and}, not {value:quoted}",
+    "values.wanted-most-below-least": "at most {most} outings is below at least {least}",
     "values.must-be-at-most": "{limit_name} {value:plain} must be at most {high:plain}",
     "values.no-address-such-as-httpsyardexamplestable": (
         "{address:quoted} is no address such as https://yard.example/stable/"
