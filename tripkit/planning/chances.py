@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from itertools import product
 from math import ceil
 from typing import TypeAlias
 
@@ -197,8 +198,9 @@ def weigh_chance(
     bars: dict[str, Bar] = {}
     choices: list[Choice] = []
     paces = tuple(dict.fromkeys(fleet.pace for fleet in fleets))
-    there = [rides[HOME, show.place_key, p] for p in paces if (HOME, show.place_key, p) in rides]
-    back = [rides[show.place_key, HOME, p] for p in paces if (show.place_key, HOME, p) in rides]
+    key, barns = show.place_key, (HOME, *yard.base_at)
+    there = [rides[b, key, p] for b in barns for p in paces if (b, key, p) in rides]
+    back = [rides[key, b, p] for b in barns for p in paces if (key, b, p) in rides]
     no_road = not there or not back
     if no_road:
         bars["road"] = Bar("road", explain_no_leg(yard, HOME, show.place_key))
@@ -316,9 +318,9 @@ class _Trip:
     def _list_days(
         self, show: Show, first: int, last: int, *, coming: bool, absent: bool = True
     ) -> list[int]:
-        """The days on which some lorry can bring the horse from home, or fetch it.
+        """The days on which some lorry can bring the horse from home or a base, or fetch it.
 
-        Without `absent` no lorry is ever absent.
+        A base of the town needs none. Without `absent` no lorry is ever absent.
         """
         yard, without, limits = self.yard, self.without, self.horse.limits
         away = list_away(yard, self.horse, without)
@@ -326,8 +328,11 @@ class _Trip:
         begin = find_first_leg_day(yard)
         end = yard.road_days.last.toordinal()
         found: set[int] = set()
-        for fleet in self.fleets:
-            way = (HOME, show.place_key) if coming else (show.place_key, HOME)
+        nights = (first - 1, last - 1) if coming else (last, last)
+        if has_boxes(yard, show.place_key, *nights):
+            found.add(first if coming else last)
+        for fleet, barn in product(self.fleets, (HOME, *yard.base_at)):
+            way = (barn, show.place_key) if coming else (show.place_key, barn)
             ride = self.rides.get((*way, fleet.pace))
             if ride is None:
                 continue
@@ -344,6 +349,9 @@ class _Trip:
                 depart = day - ride.days + 1 if coming else day
                 arrive = depart + ride.days - 1
                 gone = (depart, last) if coming else (first, arrive)
+                night = depart - 1 if coming else arrive
+                if barn != HOME and not has_boxes(yard, barn, night, night):
+                    continue
                 if begin <= depart and arrive <= end and is_clear(away, *gone):
                     found.update({day} if is_clear(shut, depart, arrive) else ())
         return sorted(found)
@@ -553,10 +561,12 @@ def _fit_days(
             earliest = low if held else max(low, today)
             come = [day for day in range(earliest, first - before + 1) if is_clear(away, day, last)]
             go = [day for day in range(last + 1, high + 1) if is_clear(away, first, day)]
-            if first in comes_on and earliest <= first:
+            lives = has_boxes(yard, show.place_key, first - 1, last - 1)
+            if lives or (first in comes_on and earliest <= first):
                 come.append(first)
             comes = bool(come) or _stays_on(yard, show, away, window, earlier=True)
-            goes = bool(go) or last in goes_on or _stays_on(yard, show, away, window, earlier=False)
+            goes = bool(go) or last in goes_on or has_boxes(yard, show.place_key, last, last)
+            goes = goes or _stays_on(yard, show, away, window, earlier=False)
             if not (comes and goes and is_clear(away, first, last)):
                 continue
             bars = {day: find_bar(yard, horse, show, day, last, without) for day in come}
@@ -567,7 +577,8 @@ def _fit_days(
                 continue
             windows.append(window)
             arrivals.update(day for day in admitted if day < first)
-            mornings.update((day, comes_on[day]) for day in admitted if day == first)
+            on_the_day = first in admitted and first in comes_on
+            mornings.update([(first, comes_on[first])] if on_the_day else ())
             leaves.update(go)
             evenings.update([(last, goes_on[last])] if last in goes_on else ())
     if not windows:
@@ -605,6 +616,13 @@ def _stays_on(
     if earlier:
         return any(day < window.first and is_clear(away, day, window.last) for day in days)
     return any(day > window.last and is_clear(away, window.first, day) for day in days)
+
+
+def has_boxes(yard: Yard, place_key: str, first: int, last: int) -> bool:
+    """Whether there is a base at a place, open on all nights from one to another."""
+    base = yard.base_at.get(place_key)
+    nights = range(first, last + 1)
+    return base is not None and all(base.has_night(date.fromordinal(night)) for night in nights)
 
 
 def list_away(yard: Yard, horse: Horse, without: frozenset[str]) -> list[tuple[int, int]]:

@@ -21,13 +21,19 @@ from tripkit.planning.paths import (
     build_horse_graph,
     list_past,
 )
-from tripkit.planning.places import Node, PlaceNet, build_place_nets
+from tripkit.planning.places import BACK, BASE, Arc, Node, PlaceNet, build_place_nets
 from tripkit.planning.problem import Problem
-from tripkit.planning.program import Move, Season
+from tripkit.planning.program import Change, Move, Season
 from tripkit.planning.riding import couple_riders
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Aim, Horse
-from tripkit.yard.recovery import CAP_WINDOW_DAYS, PREPARATION_DAYS, find_fit_day
+from tripkit.yard.places import HOME
+from tripkit.yard.recovery import (
+    CAP_WINDOW_DAYS,
+    PREPARATION_DAYS,
+    count_rest_days,
+    find_fit_day,
+)
 from tripkit.yard.shows import Start
 from tripkit.yard.yard import Yard
 
@@ -67,6 +73,8 @@ def build_season(
     add_vehicle_flows(season)
     carry_horses(season)
     keep_horse_days(season)
+    keep_boxes(season)
+    keep_recovery(season)
     couple_riders(season)
     cap_outings(season)
     keep_most_outings(season)
@@ -200,16 +208,24 @@ def add_places(season: Season, net: PlaceNet, horse: str) -> None:
     arrived: dict[Enter, list[tuple[int, float]]] = defaultdict(list)
     stayed: dict[Enter, list[tuple[int, float]]] = defaultdict(list)
     for tail, head, step in net.arcs:
-        column = mip.add_variable(integer=isinstance(step, Move))
+        column = mip.add_variable(integer=isinstance(step, Move | Change))
         balance[tail].append((column, -1.0))
         balance[head].append((column, 1.0))
+        _add_nights(season, (tail, head, step), column)
         if isinstance(step, Move):
             season.moves_of[step] = column
+        elif isinstance(step, Change):
+            season.changes_of[step] = column
         elif step is not None:
             season.attendance_of[step] = column
             arrived[Enter(step.chance, step.window, step.extra)].append((column, 1.0))
             if step.after is not None:
                 stayed[Enter(step.chance, step.window, 0, step.after)].append((column, 1.0))
+            for enter in season.enter_of if step.boxed else ():
+                # Who lives in the town stays on there from whichever show before.
+                same = enter.chance is step.chance and enter.window == step.window
+                if same and enter.after is not None:
+                    stayed[enter].append((column, 1.0))
     for node, terms in balance.items():
         supply = float(node == net.sink) - float(node == net.source)
         mip.add_row(terms, supply, supply)
@@ -221,6 +237,14 @@ def add_places(season: Season, net: PlaceNet, horse: str) -> None:
             arrived[replace(enter, after=None)].append((column, -1.0))
     for terms in arrived.values():
         mip.add_row(terms, 0.0, 0.0)
+
+
+def _add_nights(season: Season, arc: Arc, column: int) -> None:
+    """The nights of a horse at a base while it goes along an arc of its net."""
+    (_, early), (spot, late), step = arc
+    first = season.arrival_of(step) if isinstance(step, Move) else early // 2
+    if spot.kind in (BASE, BACK) and first < late // 2:
+        season.nights_of.setdefault(spot.place, {})[column] = range(first, late // 2)
 
 
 def _less(terms: Iterable[tuple[int, float]]) -> list[tuple[int, float]]:
@@ -240,6 +264,86 @@ def keep_horse_days(season: Season) -> None:
             together = going.leaves is coming.comes and going.depart == coming.depart
             if together and not problem.may_share_day((*coming.drives, *going.drives)):
                 season.mip.add_row([(column, 1.0), (other, 1.0)], 0.0, 1.0)
+
+
+def keep_boxes(season: Season) -> None:
+    """At a base stand no more horses by night than it has boxes.
+
+    Rule `bases`.
+    """
+    for place, nights_of in (
+        season.nights_of.items() if "bases" not in season.problem.without else ()
+    ):
+        base = season.problem.yard.base_at[place]
+        by_night: dict[int, set[int]] = defaultdict(set)
+        for column, nights in nights_of.items():
+            for night in nights:
+                by_night[night].add(column)
+        known: set[frozenset[int]] = set()
+        for columns in map(frozenset, by_night.values()):
+            if len(columns) > base.boxes and columns not in known:
+                known.add(columns)
+                season.mip.add_row([(c, 1.0) for c in sorted(columns)], 0.0, float(base.boxes))
+
+
+def keep_recovery(season: Season) -> None:
+    """Drives to a base or from it home take from the recovery when the no-jump days are over.
+
+    The horses' paths count the way to a show, their places one from a show home. Each row holds
+    for the outings that are recovered from one day on and go on by another, and asks that the
+    drives between take no more than what lies between.
+
+    Rule `recovery`.
+    """
+    problem = season.problem
+    if not problem.yard.bases or "recovery" in problem.without:
+        return
+    for name in season.graphs:
+        limits = problem.yard.horse_by_name[name].limits
+        schools = 2 * limits.schools_before_show
+        runs: list[tuple[int, int, int]] = []
+        for move, column in season.moves_of.items():
+            end = move.drives[-1].end
+            if move.horse == name and move.comes is None and (end != HOME or move.leaves is None):
+                hours = sum(season.ride_for(drive).hours for drive in move.drives)
+                days = season.arrival_of(move) - move.depart + 1
+                taken = days + count_rest_days(hours, limits)
+                runs.append((move.depart, taken, column))
+        ends: dict[int, list[int]] = defaultdict(list)
+        for (chance, window), column in season.window_of.items():
+            if chance.horse == name and chance.choices:
+                ends[problem.compute_ready(name, window.last)].append(column)
+        past = [
+            o.last_day.toordinal() for o in list_past(problem, problem.yard.horse_by_name[name])
+        ]
+        lived = problem.compute_ready(name, max(past)) if past else None
+        begins: dict[int, list[int]] = defaultdict(list)
+        for there, column in season.attendance_of.items():
+            if there.chance.horse == name and there.after is None:
+                begins[
+                    there.window.first + 1 if there.boxed else there.window.first - there.extra
+                ].append(column)
+        longest = max((taken for _, taken, _ in runs), default=0)
+        for ready in sorted({*ends, *(() if lived is None else (lived,))}):
+            for spare in range(3 * longest):
+                key = ready + spare
+                between = [
+                    (column, float(taken))
+                    for depart, taken, column in runs
+                    if ready - schools <= depart < key - 1
+                ]
+                before = [c for day, found in ends.items() if ready <= day <= key for c in found]
+                after = [c for day, found in begins.items() if ready <= day <= key for c in found]
+                most = sum(taken for _, taken in between)
+                if not after or not between or most <= spare:
+                    continue
+                much = min(most - spare, schools + 4.0 * longest)
+                given = float(lived is not None and ready <= lived <= key)
+                season.mip.add_row(
+                    [*between, *((c, much) for c in (*before, *after))],
+                    -INFINITY,
+                    spare + (2.0 - given) * much,
+                )
 
 
 def cap_outings(season: Season) -> None:

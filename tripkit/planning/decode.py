@@ -89,6 +89,16 @@ def _read_trips(season: Season, values: np.ndarray) -> list[Trip]:
             by_chance[move.comes].arrive = season.arrival_of(move)
         if move.leaves is not None:
             by_chance[move.leaves].leave = move.depart
+    for there, column in season.attendance_of.items():
+        if there.boxed and is_set(values, column):
+            trip = by_chance[there.chance]
+            trip.arrive, trip.leave = there.window.first, there.window.last
+    for change, column in season.changes_of.items():
+        if is_set(values, column):
+            if change.comes is not None:
+                by_chance[change.comes].arrive = change.day
+            if change.leaves is not None:
+                by_chance[change.leaves].leave = change.day
     return trips
 
 
@@ -278,7 +288,8 @@ def _drive_through(yard: Yard, drive: Drive, hours: float) -> Timetable:
 def _name_end(season: Season, key: str, drive: Drive, load: list[str], trips: list[Trip]) -> str:
     """The show a leg goes to or comes from: one whose horses do so then, of its load first.
 
-    Else one of that place that is open that day, else the nearest.
+    The base of the town where one of the load lives there, unless another comes to jump that day.
+    Else a show of that place that is open that day, else the nearest.
     """
     if key == HOME:
         return HOME
@@ -287,6 +298,12 @@ def _name_end(season: Season, key: str, drive: Drive, load: list[str], trips: li
     at_once = [
         t for t in trips if t.chance.place_key == key and (t.arrive if comes else t.leave) == day
     ]
+    base = season.problem.yard.base_at.get(key)
+    if base is not None and date.fromordinal(day) in base.days:
+        jumping = {t.chance.horse for t in at_once if t.window.first == t.arrive == day}
+        lodgers = set(load) - {t.chance.horse for t in at_once}
+        if not (comes and jumping & set(load)) and (lodgers or not at_once):
+            return base.base
     if at_once:
         return min(at_once, key=lambda t: t.chance.horse not in load).chance.show
     shows = [s for s in season.problem.yard.shows if s.place_key == key]

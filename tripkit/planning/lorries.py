@@ -5,13 +5,16 @@ where the second takes more than a day. Which drives fit into a day is settled b
 such a plan, so hours and times of day cost no constraint. Between its plans a lorry waits.
 
 An empty lorry goes where horses are loaded next, on that day or the day before, or home as soon as
-it has unloaded: whatever it does later it can do from there as well.
+it has unloaded (or to a base where it may end the season): whatever it does later it can do from
+there as well.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from itertools import chain
 from typing import TypeAlias
 
 from tripkit.planning.chances import DayPlan, Drive, Fleet, Pace, find_first_leg_day, is_clear
@@ -28,6 +31,8 @@ Loads: TypeAlias = dict[str, list[int]]
 
 def add_vehicle_flows(season: Season) -> None:
     """A vehicle is at one place at a time, starts where its last leg ended, and ends at home.
+
+    One of the yard's own may end at a base that stays, too.
 
     Rule `one-place`.
     """
@@ -57,9 +62,17 @@ def add_vehicle_flows(season: Season) -> None:
             # Its first day there is an event, so that it waits for whoever leaves later.
             events[fleet.start].setdefault(fleet.free_from, [])
             events[HOME].setdefault(fleet.free_from, [])
-        for place in sorted(events):
-            shut = list_shut(season.problem, fleet, place)
-            _close_place(season, place, events[place], fleet, shut)
+        ends = [
+            _close_place(
+                season, place, events[place], fleet, list_shut(season.problem, fleet, place)
+            )
+            for place in sorted(events)
+        ]
+        home = [(column, 1.0) for column in ends if column is not None]
+        if len(home) > 1:
+            season.mip.add_row(home, float(fleet.count), float(fleet.count))
+        elif home:
+            season.mip.lower[home[0][0]] = float(fleet.count)
 
 
 def _rank(plan: DayPlan) -> tuple[object, ...]:
@@ -100,8 +113,10 @@ def _close_place(
     events: Mapping[int, list[tuple[int, float]]],
     fleet: Fleet,
     shut: Sequence[tuple[int, int]],
-) -> None:
+) -> int | None:
+    """Balances a place; the column of those there at the season's end, where any may be."""
     waiting: int | None = None
+    last = place == HOME or place in list_last_places(season.problem, fleet)
     count = fleet.count
     days = sorted(events)
     for i, day in enumerate(days):
@@ -111,14 +126,20 @@ def _close_place(
             terms.append((waiting, 1.0))
         elif place == fleet.start:
             supply = float(count)
-        if i < len(days) - 1 or place == HOME:
+        if i < len(days) - 1 or last:
             end = days[i + 1] - 1 if i < len(days) - 1 else day
             most = float(count) if is_clear(shut, day, end) else 0.0
             waiting = season.waits_of[fleet, place, day, end] = season.mip.add_variable(0.0, most)
             terms.append((waiting, -1.0))
         season.mip.add_row(terms, -supply, -supply)
-        if place == HOME and i == len(days) - 1 and waiting is not None:
-            season.mip.lower[waiting] = float(count)
+    return waiting if last else None
+
+
+def list_last_places(problem: Problem, fleet: Fleet) -> list[str]:
+    """The bases at which a lorry may stand when the season ends; one on hire is given back."""
+    last = problem.yard.season.last
+    own = not fleet.per_day_cents
+    return [k for k, b in problem.yard.base_at.items() if own and b.stays and b.has_night(last)]
 
 
 def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
@@ -137,9 +158,9 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
     for drive in loaded:
         for place in roads.list_sources(drive.start, drive.depart):
             found |= {(empty,) for empty in roads.reach(place, drive.start, drive.depart - 1)}
-        if drive.end != HOME:
+        for place in roads.homes:
             there = problem.arrival_of(drive)
-            found |= {(empty,) for empty in roads.go(drive.end, HOME, there + 1)}
+            found |= {(empty,) for empty in roads.go(drive.end, place, there + 1)}
     if problem.plain or problem.yard.limits.drives_per_day == 1:
         return found
     possible = {plan for drive in loaded for plan in roads.list_pairs(drive)}
@@ -182,18 +203,27 @@ class _Roads:
         self.loading: dict[int, set[str]] = defaultdict(set)
         for place, day in self.leaving:
             self.loading[day].add(place)
+        self.shows = {show.place_key for show in problem.yard.shows}
+        last = (list_last_places(problem, fleet) for fleet in problem.fleets)
+        self.homes = dict.fromkeys((HOME, *chain.from_iterable(last)))
         self.longest = max((ride.days for ride in problem.empty_rides.values()), default=1)
 
     def go(self, start: str, end: str, depart: int) -> Iterator[Drive]:
         """The empty run that leaves on a day, where there is a road."""
-        if self.problem.find_ride(start, end, self.pace, loaded=False) is not None:
+        ride = self.problem.find_ride(start, end, self.pace, loaded=False)
+        if ride is not None and self._is_open(start, depart):
             yield Drive(start, end, depart, self.pace, loaded=False)
 
     def reach(self, start: str, end: str, arrive: int) -> Iterator[Drive]:
         """The empty run that arrives on a day."""
         ride = self.problem.find_ride(start, end, self.pace, loaded=False)
-        if ride is not None:
+        if ride is not None and self._is_open(start, arrive - ride.days + 1):
             yield Drive(start, end, arrive - ride.days + 1, self.pace, loaded=False)
+
+    def _is_open(self, place: str, day: int) -> bool:
+        """Whether a lorry may still leave a place that has no shows: on the days of its base."""
+        base = self.problem.yard.base_at.get(place)
+        return base is None or place in self.shows or date.fromordinal(day) in base.days
 
     def list_sources(self, place: str, day: int) -> Iterator[str]:
         """Whence a lorry may come empty to load: home, and where it may stand since it unloaded."""
@@ -220,8 +250,8 @@ class _Roads:
         yield from self.leaving.get((drive.end, there), ())
         if not drive.loaded:
             return
-        if drive.end != HOME:
-            yield from self.go(drive.end, HOME, there)
+        for place in self.homes:
+            yield from self.go(drive.end, place, there)
         for later in range(there + 1, there + self.longest + 1):
             for place in sorted(self.loading.get(later, ())):
                 for empty in self.reach(drive.end, place, later - 1):

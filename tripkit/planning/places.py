@@ -1,10 +1,11 @@
 """Each horse's season as a way through places: where it stands, and which drives take it on.
 
 A moment is half a day: a morning (2 x day) or the evening after the last class (2 x day + 1). A
-horse is at home, on the grounds *before* its classes at a show, or there *after* them. A drive
-takes it from one to the next, a visit from before to after, and between moments it waits. Lead,
-rest after a drive, stabling and absences are kept by which arcs there are and where they end, so
-they cost no constraint. When a horse may jump is another net, `paths`; the two meet in the visits.
+horse is at home or at a base, on the grounds *before* its classes at a show, or there *after* them.
+A drive takes it from one to the next, a visit from before to after, and between moments it waits;
+at a base of the show's town a visit begins and ends in its box. Lead, rest after a drive, stabling
+and absences are kept by which arcs there are and where they end, so they cost no constraint. When a
+horse may jump is another net, `paths`; the two meet in the visits.
 """
 
 from __future__ import annotations
@@ -23,20 +24,24 @@ from tripkit.planning.chances import (
     Ride,
     Window,
     count_days_before,
+    find_bar,
     find_first_leg_day,
+    has_boxes,
     is_clear,
     list_away,
 )
 from tripkit.planning.paths import reach
 from tripkit.planning.problem import Problem
-from tripkit.planning.program import Attendance, Move, Step
+from tripkit.planning.program import Attendance, Change, Move, Step
 from tripkit.yard.horses import Horse
 from tripkit.yard.places import HOME
 
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a horse is: at home, or at a show before its classes or after them.
+    """Where a horse is: at home, at a base, or at a show before its classes or after them.
+
+    On the evening after its classes it is *back* at the base of that town.
 
     Before them, `extra` says how many days its way took from the recovery. At home, `hours` and
     `days` are those of drives that count on where it leaves again before it had a whole day without
@@ -48,6 +53,7 @@ class Spot:
     extra: int = 0
     hours: float = 0.0
     days: int = 0
+    place: str = ""
 
 
 Node: TypeAlias = tuple[Spot, int]
@@ -58,6 +64,7 @@ Way: TypeAlias = tuple[str, str, int, Pace]
 Need: TypeAlias = tuple[int, int]
 """From which minute of the day a drive may leave, and by which it must be there."""
 AT_HOME = Spot(HOME)
+BASE, BACK = "base", "back"
 
 
 @dataclass
@@ -134,10 +141,16 @@ class _Builder:
         self.high = yard.road_days.last.toordinal()
         self.away = list_away(yard, self.horse, self.problem.without)
         self.begun = next((c for c in self.chances if c.begun), None)
+        stand = yard.begun.stand_of.get(self.horse.horse)
+        at_base = stand is not None and stand.stop in yard.base_of and self.begun is None
+        self.lodges = stand if at_base else None
+        self.stand_days: dict[Ride, int] = {}
         self.open = [c for c in self.chances if not c.begun]
         self.starts = {chance: self._list_leaves(chance) for chance in self.chances}
         for chance in self.chances:
             self._go_home(chance)
+        self.base_days = {place: self._list_base_days(place) for place in yard.base_at}
+        self._go_to_bases()
         self._come_to_all(self._list_home_days())
 
     def _may_follow(self, chance: Chance, later: Chance) -> bool:
@@ -160,9 +173,22 @@ class _Builder:
         """Any day; with the drive before where it came home only yesterday."""
         days = range(self._find_home_day(), self.high + 1)
         found = [_Start(AT_HOME, 2 * day, day) for day in days]
-        back = {head for _, head, move in self.asks if move.comes is None}
+        back = {head for _, head, _ in self.asks if head[0].kind == HOME and head[0].hours}
         for spot, moment in sorted(back, key=lambda n: (n[1], n[0].hours, n[0].days)):
             found.append(_Start(spot, moment, moment // 2, hours=spot.hours, days=spot.days))
+        return found
+
+    def _list_base_days(self, place: str) -> list[_Start]:
+        """Any day after a night there; where it jumped in that town, the evening as well."""
+        spot = Spot(BASE, place=place)
+        days = range(self.low, self.high + 1)
+        nights = [day for day in days if has_boxes(self.problem.yard, place, day - 1, day - 1)]
+        found = [_Start(spot, 2 * day, day) for day in nights]
+        for chance in self.chances:
+            if chance.place_key == place:
+                leaves = self.starts[chance]
+                back = Spot(BACK, place=place)
+                found += [replace(start, spot=back) for start in leaves if start.earliest]
         return found
 
     def _list_leaves(self, chance: Chance) -> list[_Start]:
@@ -199,6 +225,7 @@ class _Builder:
         known = set(self._list_home_days())
         for chance in self.chances:
             self._go_home(chance, ways)
+        self._go_to_bases(ways)
         home = self._list_home_days()
         for chance in self.open:
             self._come(chance, HOME, None, [start for start in home if start not in known])
@@ -207,6 +234,9 @@ class _Builder:
     def _come_to_all(self, home: Sequence[_Start], ways: Collection[Way] | None = None) -> None:
         for chance in self.open:
             self._come(chance, HOME, None, home, ways)
+            for place in self.problem.yard.base_at:
+                if place != chance.place_key:
+                    self._come(chance, place, None, self.base_days[place], ways)
             for earlier in self.chances:
                 if earlier.place_key != chance.place_key and self._may_follow(earlier, chance):
                     starts = self.starts[earlier]
@@ -279,6 +309,69 @@ class _Builder:
                 move = Move(self.horse.horse, chance, None, plan, bool(start.earliest))
                 self._ask(start, head, move)
 
+    def _go_to_bases(self, ways: Collection[Way] | None = None) -> None:
+        """The drives to a base and from a base home.
+
+        None leads to a base after the last day on which a horse might jump, and none home before
+        the first: who has not jumped meanwhile might as well have stayed.
+        """
+        firsts = [w.first for c in self.open for w in c.windows]
+        ends = [w.last for c in self.chances for w in c.windows]
+        for place in self.problem.yard.base_at:
+            for chance in self.chances:
+                if chance.place_key != place:
+                    self._stand_at(place, chance, self.starts[chance], chance.place_key, ways)
+            for other in self.problem.yard.base_at:
+                if other != place:
+                    self._stand_at(place, None, self.base_days[other], other, ways)
+            out = [s for s in self._list_home_days() if s.day < max(firsts, default=0)]
+            back = [s for s in self.base_days[place] if s.day >= min(ends) or self.lodges]
+            self._stand_at(place, None, [s for s in out if not s.hours], HOME, ways)
+            self._stand_at(HOME, None, back, place, ways)
+
+    def _stand_at(
+        self,
+        place: str,
+        leaves: Chance | None,
+        starts: Sequence[_Start],
+        begin: str,
+        ways: Collection[Way] | None,
+    ) -> None:
+        """The drives that bring it to a base, or from a base home."""
+        for start in starts:
+            for plan, hours in self._list_routes(begin, place, start, ways):
+                day = self.problem.arrival_of(plan[-1])
+                way = Ride(begin, place, 0.0, start.hours + hours, day - start.day + 1)
+                head = self._find_stand(way, day)
+                if head is not None:
+                    move = Move(self.horse.horse, leaves, None, plan, bool(start.earliest))
+                    self._ask(start, head, move)
+
+    def _find_stand(self, way: Ride, day: int) -> Node | None:
+        """From when on a horse that comes to a base (or from there home) on a day may do more.
+
+        It stands as long as a class there would ask, and a whole day where its drive took several
+        or the hours would count for some next one.
+        """
+        if way not in self.stand_days:
+            self.stand_days[way] = self._count_stand_days(way)
+        until = day + self.stand_days[way]
+        if way.end == HOME:
+            return AT_HOME, 2 * until
+        boxes = has_boxes(self.problem.yard, way.end, day, until - 1)
+        return (Spot(BASE, place=way.end), 2 * until) if boxes else None
+
+    def _count_stand_days(self, way: Ride) -> int:
+        name, limits = self.horse.horse, self.horse.limits
+        found = max(1 + self.problem.count_rest(name, way), 1 if way.days == 1 else 2)
+        for ride in self.problem.rides.values():
+            both = replace(ride, hours=ride.hours + way.hours)
+            more = self.problem.count_rest(name, both) > self.problem.count_rest(name, ride)
+            found = max(found, 2) if ride.start == way.end and more else found
+        if any(chance.place_key == way.end for chance in self.open):
+            found = max(found, count_days_before(limits, way, self.problem.without))
+        return found
+
     def _count_late_days(self, chance: Chance, start: _Start, arrive: int, hours: float) -> int:
         """Days at home after a drive that takes from the recovery: after the days without jumping.
 
@@ -330,10 +423,54 @@ class _Builder:
                         tail = (Spot("after", earlier), 2 * window.first)
                         self._add_visit(tail, Attendance(chance, window, 0, earlier))
 
+            if chance.place_key in self.problem.yard.base_at:
+                self._add_boxed_visits(chance)
+
+    def _add_boxed_visits(self, chance: Chance) -> None:
+        """From its box at a base of the town a horse goes to its classes and comes back."""
+        yard, spot = self.problem.yard, Spot(BASE, place=chance.place_key)
+        show = yard.show_by_name[chance.show]
+        for window in chance.windows:
+            boxes = has_boxes(yard, chance.place_key, window.first - 1, window.last - 1)
+            about = self.horse, show, window.first, window.last, self.problem.without
+            if boxes and not find_bar(yard, *about):
+                self.extras[chance.show].add(0)
+                tail = (spot, 2 * window.first)
+                head = (Spot(BACK, place=chance.place_key), 2 * window.last + 1)
+                self.visits.append((tail, head, Attendance(chance, window, 0, boxed=True)))
+
+    def _list_changes(self, chance: Chance) -> Iterator[Arc]:
+        """A horse moves over from a show's stables to the base of the town, or into them."""
+        yard, place = self.problem.yard, chance.place_key
+        name, spot = self.horse.horse, Spot(BASE, place=place)
+        hours = {start.moment: start.hours for start in self.starts[chance]}
+        for window in chance.windows:
+            evening = 2 * window.last + 1
+            if evening not in hours and not chance.begun:
+                hours[evening] = self._carry(chance, [window], window.last)
+        for moment, driven in hours.items():
+            day = moment // 2
+            head: Node | None = (spot, 2 * (day + 1))
+            if driven:
+                head = self._find_stand(Ride(place, place, 0.0, driven, 1), day)
+            if head is not None and has_boxes(yard, place, day, day):
+                yield (Spot("after", chance), moment), head, Change(name, place, day, chance)
+        lead = 0 if "stabling" in self.problem.without else self.horse.limits.arrive_days_before
+        for day in chance.arrivals if not chance.begun else ():
+            there = day + max(lead, 1)
+            if has_boxes(yard, place, day - 1, day - 1) and is_clear(self.away, day, there):
+                before = Spot("before", chance, 0)
+                self.extras[chance.show].add(0)
+                change = Change(name, place, day, comes=chance)
+                yield (spot, 2 * day), (before, 2 * there), change
+
     def _add_visit(self, tail: Node, there: Attendance) -> None:
         self.visits.append((tail, (Spot("after", there.chance), 2 * there.window.last + 1), there))
 
     def _find_source(self) -> Node:
+        if self.lodges is not None:
+            first = max(self.low, self.lodges.since.toordinal() + 1)
+            return Spot(BASE, place=self.problem.yard.place_key_of(self.lodges.stop)), 2 * first
         if self.begun is None:
             return AT_HOME, 2 * self._find_home_day()
         first = min(start.moment for start in self.starts[self.begun])
@@ -341,14 +478,29 @@ class _Builder:
 
     def build(self, needs: Mapping[Way, set[Need]]) -> PlaceNet:
         """The drives that it may share, visits, and waiting; without what leads nowhere."""
+        changes = [
+            arc
+            for chance in self.chances
+            if chance.place_key in self.problem.yard.base_at
+            for arc in self._list_changes(chance)
+        ]
         self._add_visits()
         source, sink = self._find_source(), (AT_HOME, 2 * (self.high + 3))
-        arcs = list(self.visits)
+        arcs = [*self.visits, *changes, *self._end_at_bases(sink)]
         for tail, head, move in self.asks:
             for plan in product(*(_list_shared(drive, needs) for drive in move.drives)):
                 arcs.append((tail, head, replace(move, drives=plan)))
         arcs += self._wait(source, sink, arcs)
         return PlaceNet(source, sink, _drop_dead_ends(source, sink, arcs), self.extras)
+
+    def _end_at_bases(self, sink: Node) -> Iterator[Arc]:
+        """It may stand at a base that stays when the season ends."""
+        last = self.problem.yard.season.last
+        for place, base in self.problem.yard.base_at.items():
+            if base.stays and base.has_night(last):
+                day = last.toordinal() + 1
+                stays = Change(self.horse.horse, place, day)
+                yield (Spot(BASE, place=place), 2 * day), sink, stays
 
     def _wait(self, source: Node, sink: Node, arcs: Sequence[Arc]) -> Iterator[Arc]:
         moments: dict[Spot, set[int]] = defaultdict(set)
@@ -357,6 +509,11 @@ class _Builder:
                 # After a whole day at home its drives count no more.
                 moments[AT_HOME].add(moment + 2)
                 yield (spot, moment), (AT_HOME, moment + 2), None
+            elif spot.kind == BACK:
+                box = Spot(BASE, place=spot.place)
+                if has_boxes(self.problem.yard, spot.place, moment // 2, moment // 2):
+                    moments[box].add(moment + 1)
+                    yield (spot, moment), (box, moment + 1), None
             else:
                 moments[spot].add(moment)
         for spot, found in moments.items():
@@ -364,7 +521,11 @@ class _Builder:
             lived = spot.chance is not None and spot.chance.begun
             order = sorted(found)
             for early, late in zip(order, order[1:], strict=False):
-                if spot == AT_HOME or lived or is_clear(self.away, early // 2, (late - 1) // 2):
+                if spot.kind == BASE:
+                    free = has_boxes(self.problem.yard, spot.place, early // 2, late // 2 - 1)
+                else:
+                    free = is_clear(self.away, early // 2, (late - 1) // 2)
+                if spot == AT_HOME or lived or free:
                     yield (spot, early), (spot, late), None
 
 

@@ -80,8 +80,9 @@ class Problem:
 
     @cached_property
     def places(self) -> tuple[str, ...]:
-        """The places of the shows that some horse could go to."""
-        return tuple(dict.fromkeys(chance.place_key for chance in self.chances))
+        """The places of the shows that some horse could go to, and of the bases."""
+        shows = (chance.place_key for chance in self.chances)
+        return tuple(dict.fromkeys((*shows, *self.yard.base_at)))
 
     @property
     def paces(self) -> tuple[Pace, ...]:
@@ -319,13 +320,14 @@ def _group_vehicles(yard: Yard) -> tuple[Fleet, ...]:
 def list_rides(
     yard: Yard, fleets: tuple[Fleet, ...], without: frozenset[str], *, loaded: bool = True
 ) -> Mapping[tuple[str, str, Pace], Ride]:
-    """The lawful drives between home and all places, at each pace; where none is, no ride.
+    """The lawful drives between home, bases and shows, at each pace; where none is, no ride.
 
     An empty lorry keeps its driver's hours only.
 
     Rule `driving`.
     """
-    keys = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
+    shows = (show.place_key for show in yard.shows)
+    keys = [HOME, *dict.fromkeys((*shows, *yard.base_at))]
     count = count_leg_days if loaded else count_empty_days
     rides: dict[tuple[str, str, Pace], Ride] = {}
     for pace in dict.fromkeys(fleet.pace for fleet in fleets):

@@ -28,7 +28,7 @@ MANY_WINDOWS = 2_500
 
 @dataclass(frozen=True, eq=False)
 class Move:
-    """A horse aboard: from a show that it leaves, to one that it comes to; None is home.
+    """A horse aboard: from a show that it leaves, to one that it comes to; None is home or a base.
 
     Of two drives the lorry calls somewhere on the way, and the horse stays aboard. `on_the_day` it
     comes on the morning of its first class, or goes on the evening of its last. The same drive may
@@ -52,16 +52,31 @@ class Attendance:
     """A horse at a show from before its classes until after them, in one window.
 
     `extra` are the days that its way took from the recovery; `after` is the show from which it
-    stayed on at the same place.
+    stayed on at the same place. One that lives at the base of the town sleeps in its box.
     """
 
     chance: Chance
     window: Window
     extra: int
     after: Chance | None = None
+    boxed: bool = False
 
 
-Step: TypeAlias = Move | Attendance
+@dataclass(frozen=True, eq=False)
+class Change:
+    """A horse that moves on a day from a show's stables to a box of the base there, or back.
+
+    Without a show it stays at the base when the season ends.
+    """
+
+    horse: str
+    place: str
+    day: int
+    leaves: Chance | None = None
+    comes: Chance | None = None
+
+
+Step: TypeAlias = Move | Attendance | Change
 
 
 @dataclass
@@ -77,6 +92,8 @@ class Season:
     window_of: dict[tuple[Chance, Window], int] = field(default_factory=dict)
     choice_of: dict[tuple[Chance, Choice], int] = field(default_factory=dict)
     moves_of: dict[Move, int] = field(default_factory=dict)
+    changes_of: dict[Change, int] = field(default_factory=dict)
+    nights_of: dict[str, dict[int, range]] = field(default_factory=dict)
     attendance_of: dict[Attendance, int] = field(default_factory=dict)
     legs_of: dict[tuple[Fleet, Drive], int] = field(default_factory=dict)
     plans_of: dict[tuple[Fleet, DayPlan], int] = field(default_factory=dict)

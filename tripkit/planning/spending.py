@@ -9,6 +9,7 @@ from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Mapping
 from datetime import date
+from itertools import chain
 
 from tripkit.planning.chances import Chance, Fleet
 from tripkit.planning.mip import INFINITY
@@ -64,11 +65,15 @@ def _add_fees(season: Season, terms: Terms) -> None:
 
 
 def _leave_out_stalls(season: Season, terms: Terms) -> None:
-    """Who comes and goes on one day has no stall."""
+    """Who comes and goes on one day has no stall, nor who sleeps in its box at a base."""
+    for there, column in season.attendance_of.items():
+        if there.boxed:
+            terms[column] -= there.chance.stall_fee_cents
     for chance in season.problem.chances:
         moves = [(m, c) for m, c in season.moves_of.items() if m.on_the_day]
         comes = [(m.depart, c) for m, c in moves if m.comes is chance]
         goes = [(m.depart, c) for m, c in moves if m.leaves is chance]
+        goes += [(ch.day, c) for ch, c in season.changes_of.items() if ch.leaves is chance]
         for day in sorted({day for day, _ in comes} & {day for day, _ in goes}):
             without = season.mip.add_variable()
             terms[without] -= chance.stall_fee_cents
@@ -78,7 +83,7 @@ def _leave_out_stalls(season: Season, terms: Terms) -> None:
 
 
 def _add_road(season: Season, terms: Terms) -> None:
-    """Each kilometre of each vehicle, and crew and horses at overnight stops."""
+    """Each kilometre of each vehicle, crew and horses at overnight stops, horses at bases."""
     rates = season.problem.yard.costs
     for (fleet, plan), column in season.plans_of.items():
         for ride in (season.ride_for(drive) for drive in plan):
@@ -86,6 +91,10 @@ def _add_road(season: Season, terms: Terms) -> None:
     for move, column in season.moves_of.items():
         nights = sum(season.ride_for(drive).nights for drive in move.drives)
         terms[column] += nights * rates.stabling_day_cents
+    for place, nights_of in season.nights_of.items():
+        for column, at_base in nights_of.items():
+            night_cents = season.problem.yard.base_at[place].per_night_cents
+            terms[column] += len(at_base) * night_cents
 
     _add_nights_outside(season, terms)
 
@@ -183,6 +192,7 @@ def _add_presence(season: Season) -> _Presence:
                     changes[away][tomorrow].append((column, -1.0))
                     changes[chance.horse, chance.place_key, True][tomorrow].append((column, 1.0))
     _add_homecomings(season, changes)
+    _add_lodgers(season, changes)
     for move, column in season.moves_of.items():
         if move.comes is not None:
             changes[move.horse, move.comes.place_key, True][move.depart].append((column, 1.0))
@@ -196,7 +206,9 @@ def _add_presence(season: Season) -> _Presence:
         presence.days[key] = sorted(changes[key])
         presence.columns[key] = []
         for day in presence.days[key]:
-            column = season.mip.add_variable()
+            # Who drives on from the base of a show's town in the evening is away for the next.
+            least = 0.0 if key[2] or key[1] not in season.nights_of else -1.0
+            column = season.mip.add_variable(least)
             before = [] if previous is None else [(previous, -1.0)]
             moved = [(c, -sign) for c, sign in changes[key][day]]
             season.mip.add_row([(column, 1.0), *before, *moved], 0.0, 0.0)
@@ -223,6 +235,58 @@ def _add_homecomings(
             changes[away][stand.since.toordinal() + 1].append((there, -1.0))
 
 
+def _add_lodgers(season: Season, changes: dict[_Away, dict[int, list[tuple[int, float]]]]) -> None:
+    """Horses at a base have grooms there, unless it is staffed; on the drives to it and from it."""
+    yard = season.problem.yard
+
+    def count(horse: str, place: str, day: int, column: int, sign: float) -> None:
+        changes[horse, place, False][day].append((column, sign))
+
+    def live(horse: str, place: str, day: int, column: int, sign: float) -> None:
+        if not yard.base_at[place].staffed:
+            count(horse, place, day, column, sign)
+
+    for there, column in season.attendance_of.items():
+        horse, place, window = there.chance.horse, there.chance.place_key, there.window
+        if there.boxed:
+            changes[horse, place, True][window.first].append((column, 1.0))
+            changes[horse, place, True][window.last + 1].append((column, -1.0))
+            live(horse, place, window.first, column, -1.0)
+            live(horse, place, window.last + 1, column, 1.0)
+    for change, column in season.changes_of.items():
+        away = change.horse, change.place, True
+        if change.leaves is not None:
+            away = *away[:2], bool(change.leaves.choices)
+            changes[away][change.day + 1].append((column, -1.0))
+            live(change.horse, change.place, change.day + 1, column, 1.0)
+            continue
+        live(change.horse, change.place, change.day, column, -1.0)
+        if change.comes is not None:
+            changes[away][change.day].append((column, 1.0))
+    for move, column in season.moves_of.items():
+        start, end, there_on = move.drives[0].start, move.drives[-1].end, season.arrival_of(move)
+        if move.comes is None and end in yard.base_at:
+            if move.leaves is not None:
+                live(move.horse, end, there_on + 1, column, 1.0)
+            else:
+                count(move.horse, end, move.depart, column, 1.0)
+                if yard.base_at[end].staffed:
+                    count(move.horse, end, there_on + 1, column, -1.0)
+        if move.leaves is None and start in yard.base_at:
+            gone = there_on + 1 if end == HOME else move.depart
+            live(move.horse, start, gone, column, -1.0)
+            if yard.base_at[start].staffed and (end == HOME) != move.on_the_day:
+                first = 1.0 if end == HOME else -1.0
+                count(move.horse, start, move.depart, column, first)
+                count(move.horse, start, there_on + 1, column, -first)
+    tomorrow = yard.day_of_planning.toordinal() + 1
+    for stand in yard.begun.stands:
+        under_way = any(horse == stand.who for horse, _ in yard.begun.under_way)
+        if stand.who in season.graphs and stand.stop in yard.base_of and not under_way:
+            is_there = season.mip.add_variable(1.0, 1.0)
+            live(stand.who, yard.place_key_of(stand.stop), tomorrow, is_there, 1.0)
+
+
 def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
     """At each place and day stand grooms for the horses there, own ones who are free or hired."""
     yard = season.problem.yard
@@ -233,7 +297,10 @@ def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
         horses = [away for away in presence.days if away[1] == place]
         days = sorted({*changes, *(day for away in horses for day in presence.days[away])})
         for first, end in zip(days, days[1:], strict=False):
-            there = [c for away in horses if (c := presence.find(away, first)) is not None]
+            there: dict[str, list[tuple[int, float]]] = defaultdict(list)
+            for away in horses:
+                if (column := presence.find(away, first)) is not None:
+                    there[away[0]].append((column, -1.0))
             most = -(-len(there) // HORSES_PER_GROOM)
             if not there:
                 continue
@@ -246,11 +313,12 @@ def _add_grooms(season: Season, terms: Terms, presence: _Presence) -> None:
                 terms[own] += own_cents * (end - first)
                 standing.append((own, float(takes)))
                 taken[first, takes].append(own)
-            for column in there:
+            for horse in there.values():
                 someone = [(groom, 1.0) for groom, _ in standing]
-                season.mip.add_row([*someone, (column, -1.0)], 0.0, INFINITY)
+                season.mip.add_row([*someone, *horse], 0.0, INFINITY)
             if most > 1 or len(standing) > 1:
-                season.mip.add_row([*standing, *((c, -1.0) for c in there)], 0.0, INFINITY)
+                everyone = chain.from_iterable(there.values())
+                season.mip.add_row([*standing, *everyone], 0.0, INFINITY)
     for (day, takes), columns in taken.items():
         season.mip.add_row([(c, 1.0) for c in columns], -INFINITY, float(changes[day][takes]))
 
@@ -314,6 +382,8 @@ def _list_trip_days(season: Season, chance: Chance) -> set[int]:
     for move in season.moves_of:
         if move.horse == chance.horse:
             days |= {move.depart, season.arrival_of(move) + 1}
+    for change in season.changes_of:
+        days |= {change.day, change.day + 1} if change.horse == chance.horse else set()
     return days
 
 
@@ -343,6 +413,13 @@ class _Trips:
             for move, c in self.moves[chance.horse]
             if move.comes is chance and move.leaves is None and move.depart <= day
         ]
+        out += [
+            (c, -1.0)
+            for there, c in self.season.attendance_of.items()
+            if there.boxed and there.chance is chance and there.window.first <= day
+        ]
+        changes = self.season.changes_of.items()
+        out += [(c, -1.0) for ch, c in changes if ch.comes is chance and ch.day <= day]
         over = [(window_of[chance, w], 1.0) for w in chance.windows if w.last < day]
         if out:
             mip.add_row([(on_trip, 1.0), *out, *over], 0.0, INFINITY)
@@ -351,6 +428,7 @@ class _Trips:
             for move, c in self.moves[chance.horse]
             if move.leaves is chance and move.comes is None and self.season.arrival_of(move) >= day
         ]
+        back += [(c, -1.0) for ch, c in changes if ch.leaves is chance and ch.day >= day]
         ahead = [
             (window_of[chance, w], 1.0)
             for w in chance.windows

@@ -36,7 +36,7 @@ def weigh_standing(
     without: frozenset[str],
     late_days: int,
 ) -> tuple[Chance | None, list[DroppedEntry]]:
-    """Where a horse that is away goes on from, and the entries it loses; None for one at home.
+    """Where a horse that is away goes on from, and the entries it loses; None at home or a base.
 
     It leaves while stabling is open, or up to `late_days` later, where nobody can come in time.
     """
@@ -51,6 +51,8 @@ def weigh_standing(
         ),
         None,
     )
+    if outing is None and stand.stop in yard.base_of:
+        return None, []
     show = yard.show_by_name[stand.stop if outing is None else outing.show]
     lost: list[DroppedEntry] = []
     came = _Came(
@@ -69,6 +71,7 @@ def weigh_standing(
     until = max(begin, stabling[1]) + late_days
     known = [show.find_class(choice.name) for choice in choices if choice.day == window.last]
     evening = find_evening(yard, horse, [c for c in known if c is not None])
+    lives = stand.stop in yard.base_of
     chance = Chance(
         horse.horse,
         show.show,
@@ -76,12 +79,12 @@ def weigh_standing(
         tuple(choices),
         (window,),
         (),
-        tuple(range(begin, until + 1)),
+        () if lives else tuple(range(begin, until + 1)),
         stabling,
-        show.stall_fee_cents if choices else 0,
+        show.stall_fee_cents if choices and not lives else 0,
         0,
         False,
-        evenings=((window.last, evening),) if today < window.last <= stabling[1] else (),
+        evenings=((window.last, evening),) if lives or today < window.last <= stabling[1] else (),
         came=came.day,
     )
     return chance, lost
