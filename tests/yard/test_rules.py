@@ -23,6 +23,7 @@ PUBLISHED = (
     *(
         "rider",
         "most-outings",
+        "attended",
         "bases",
         "stabling",
         "places",
@@ -46,7 +47,8 @@ def test_the_table_holds_the_rules_that_are_published():
     """In its order; the planner keeps them all, the others hold a circuit as written."""
     assert tuple(rule.id for rule in RULES) == (*PUBLISHED, *OF_ITSELF)
     planned = tuple(rule.id for rule in RULES if rule.planned_by)
-    assert planned in (PUBLISHED, tuple(rule for rule in PUBLISHED if rule != "bases"))
+    kept = tuple(rule for rule in PUBLISHED if rule != "attended")
+    assert planned in (kept, tuple(rule for rule in kept if rule != "bases"))
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)

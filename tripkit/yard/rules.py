@@ -138,6 +138,14 @@ RULES = (
         sources=("horses.csv, column outings_wanted",),
     ),
     CircuitRule(
+        "attended",
+        (SEASON,),
+        "people.judge_attended",
+        sources=("people.csv", "yard.toml [costs]"),
+        whenever=True,
+        private=True,
+    ),
+    CircuitRule(
         "bases",
         (SEASON,),
         "bases.judge_bases",

@@ -58,6 +58,10 @@ RULES = {
         "more outings than are wanted",
         "no more outings of a horse than are wanted",
     ),
+    "attended": Words(
+        "nobody looks after the horses",
+        "grooms for the horses at every place and day away",
+    ),
     "bases": Words(
         "no box is free at the base",
         "no more horses at a base than it has boxes, and only on its days",
@@ -125,6 +129,10 @@ SENTENCES = {
     "judging.more": "{count} more",
     "judging.broken": "{rule}: {what}",
     "judging.breaks": "{circuit} breaks {count} {count:rule|rules} of {yard} as of {today}:",
+    # attended
+    "judging.other-grooms": (
+        "grooms for the horses away are billed at {billed_cents}, they come to {counted_cents}"
+    ),
     # window
     "judging.outside-season": "{horse} at {show} jumps on {on}, outside the season {season}",
     "judging.far-from-season": "{horse} at {show} has a day far from the season, {on}",
