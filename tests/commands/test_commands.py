@@ -106,6 +106,21 @@ def test_check_of_a_yard_in_order_ends_with_0(folder, capsys):
     assert wrong == ""
 
 
+def test_check_names_entries_that_clash_and_ends_with_1(folder, capsys):
+    """Comet at Oak 1 on 8 April and at Oak 2 on the 15th: 6 clear days of 9."""
+    (folder / "entries.csv").write_text(
+        "horse,show,class,status,amount\nComet,Oak 1,Opener,paid,50\nComet,Oak 2,Opener,sent,60\n",
+        encoding="utf-8",
+    )
+    assert main(["check", str(folder)]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Entries that cannot all be kept; a plan drops what loses least " in said
+    assert (
+        "Comet at Oak 1, Opener (dropping it loses 50.00); Comet at Oak 2, Opener (dropping it "
+        "loses 60.00): days of rest between outings"
+    ) in said
+
+
 def test_check_says_first_what_to_do_and_ends_with_1(folder, capsys):
     """A horse that the vet did not clear stands on top, with its source, and the answer is no."""
     write_folder(folder, LAME)

@@ -424,6 +424,17 @@ CASES: dict[str, tuple[dict, list[str]]] = {
             "shows.csv row 3: last day 2027-04-19 lies before first day 2027-04-25",
         ],
     ),
+    "share-given-back-without-a-day": (
+        {
+            "shows.csv": "show,place,first_day,last_day,refund_until,refund_share\n"
+            '"Oak 1","Tallahassee, FL",2027-04-07,2027-04-11,,0.5\n'
+            '"Oak 2","Tallahassee, FL",2027-04-14,2027-04-18,2027-04-01,0\n'
+        },
+        [
+            "shows.csv row 2: refund_share asks for a refund_until",
+            "shows.csv row 3, column refund_share: '0' must be above 0 and at most 1",
+        ],
+    ),
     "class-outside-show": (
         swap("classes.csv", "2027-04-11", "2027-04-12"),
         [

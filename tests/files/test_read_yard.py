@@ -62,6 +62,20 @@ def plain(tmp_path: Path) -> Yard:
     return read_yard(write_folder(tmp_path / "plain"))
 
 
+def test_reads_what_an_organiser_gives_back(tmp_path: Path) -> None:
+    """Until a day, a share written as a part of 1 or of 100; none written is all of it."""
+    shows = (
+        "show,place,first_day,last_day,refund_until,refund_share\n"
+        '"Oak 1","Tallahassee, FL",2027-04-07,2027-04-11,2027-03-20,0.5\n'
+        '"Oak 2","Tallahassee, FL",2027-04-14,2027-04-18,2027-03-27,\n'
+    )
+    yard = read_yard(write_folder(tmp_path / "gives", {"shows.csv": shows}))
+    assert [(s.refund_until, s.refund_share) for s in yard.shows] == [
+        (date(2027, 3, 20), Fraction(1, 2)),
+        (date(2027, 3, 27), None),
+    ]
+
+
 def test_reads_names_dates_and_money(plain: Yard) -> None:
     """What stands in the files stands in the yard, money in cents (hand-read from the files)."""
     assert plain.name == "Mill Lane"
@@ -70,6 +84,7 @@ def test_reads_names_dates_and_money(plain: Yard) -> None:
     oak = plain.show_by_name["Oak 1"]
     assert oak.days == DaySpan(date(2027, 4, 7), date(2027, 4, 11))
     assert oak.entries_close == date(2027, 3, 20)
+    assert (oak.refund_until, oak.refund_share) == (None, None)
     assert [(c.name, c.fee_cents) for c in oak.classes] == [("Opener", 5000), ("Final", 7250)]
     assert [horse.rider for horse in plain.horses] == ["Ana Reed", ""]
     assert plain.owner_shares_of("Comet") == {

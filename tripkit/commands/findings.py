@@ -13,7 +13,7 @@ from tripkit.commands.printouts import indent, write_oddities
 from tripkit.eligibility.paperwork import JOURNEYS
 from tripkit.season.vetlist import Certificate, VetTask, plan_vet_days
 from tripkit.words.formats import write_pattern
-from tripkit.words.telling import PLAIN
+from tripkit.words.telling import PLAIN, choose_teller
 from tripkit.yard.answers import (
     BARRED,
     CLEARED,
@@ -63,13 +63,15 @@ class _Sources:
 def write_check(
     yard: Yard,
     found: Sequence[Finding],
+    clashes: Sequence[Fact] = (),
     *,
     everything: bool = False,
     circuit: Circuit | None = None,
 ) -> list[str]:
     """The findings of a yard: what to do first on top, then by horse, by show, then the sources.
 
-    `everything` adds each finding of each horse and show, `circuit` the vet's visits of one.
+    `clashes` are the entries that cannot all be kept. `everything` adds each finding of each horse
+    and show, `circuit` the vet's visits of one.
     """
     sources = _Sources()
     classes = sum(len(show.classes) for show in yard.shows)
@@ -89,6 +91,11 @@ def write_check(
     lines.append(str(state("commands.to-do" if tasks else "commands.nothing-to-do")))
     for task in tasks:
         lines += _write_task(task, sources)
+    if clashes:
+        teller = choose_teller(yard, local=False)
+        lines += ["", str(state("commands.clashes"))]
+        for clash in clashes:
+            lines += indent(teller.tell(clash), "  ", 4)
     doubtful = [f for f in own if f.rule == ELIGIBLE and f.answer == UNKNOWN]
     unsure = _gather([f for f in open_ones + doubtful if f.answer == UNKNOWN and not f.due_by])
     if unsure:

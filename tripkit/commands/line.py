@@ -127,6 +127,7 @@ def _list_files(yard: Yard, paths: Iterable[object]) -> None:
 def run_check(asked: argparse.Namespace) -> int:
     """Read everything and say what papers, ages, heights and the vet ask for, by when."""
     from tripkit.commands.findings import write_check
+    from tripkit.planning.keeping import find_clashes
     from tripkit.yard.answers import BARRED
 
     if (asked.plan is None) is not (asked.circuit is None):
@@ -140,8 +141,9 @@ def run_check(asked: argparse.Namespace) -> int:
                 state("values.has-no-plan-so-no", circuit_name=circuit.name, status=circuit.status)
             )
     found = tripkit.findings(yard)
-    _answer(yard, write_check(yard, found, everything=asked.all, circuit=circuit))
-    return NO if any(finding.answer == BARRED for finding in found) else DONE
+    clashes = [clash.fact for clash in find_clashes(yard)] if yard.bound_entries else []
+    _answer(yard, write_check(yard, found, clashes, everything=asked.all, circuit=circuit))
+    return NO if clashes or any(finding.answer == BARRED for finding in found) else DONE
 
 
 def run_plan(asked: argparse.Namespace) -> int:

@@ -166,6 +166,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
         ),
         Column("late_fee", parse_money, "once per horse that is entered late", empty=0),
         Column("stall_fee", parse_money, "once per horse", empty=0),
+        Column("refund_until", parse_date, "until when fees are given back; empty: never"),
+        Column("refund_share", parse_share, "how much of them; empty: all"),
         _text("level", "as the federation writes it: regional, CSI2*, ...", parse_text),
         _text("rules", "rule books that apply there beside the yard's"),
         Column("places_left", make_whole(), "horses it still takes beyond entries sent or paid"),

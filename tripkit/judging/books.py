@@ -273,11 +273,11 @@ def _count_hired(case: Case) -> dict[str, int]:
 def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
     about = (row.horse, row.show)
     way = state("judging.entry", name=row.class_name, horse=row.horse, show=row.show)
-    entry = case.yard.bound_entries.get((row.horse, row.show, row.class_name))
+    key = (row.horse, row.show, row.class_name)
     horse = case.yard.horse_by_name.get(row.horse)
     show = case.yard.show_by_name.get(row.show)
     offered = None if show is None else show.find_class(row.class_name)
-    if entry is None or horse is None or show is None or offered is None:
+    if key not in case.yard.bound_entries or horse is None or show is None or offered is None:
         yield Violation("locked", state("judging.dropped-unsent", entry=way), *about)
         return
     grounds = find_grounds(BoundClass(case, horse, show, offered))
@@ -291,10 +291,10 @@ def _judge_dropped(case: Case, row: DroppedEntry) -> Iterator[Violation]:
                 "judging.dropped-for-other",
                 entry=way,
                 why=row.why,
-                grounds=tuple(map(name_rule, grounds)),
+                grounds=tuple(map(name_rule, filter(None, grounds))),
             )
         yield Violation("locked", fact, *about, day=offered.day)
-    cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
+    cents = case.yard.count_lost_cents(row.horse, offered)
     if row.cents != cents:
         fact = state(
             "judging.other-money-at-risk", entry=way, written_cents=row.cents, paid_cents=cents

@@ -1,6 +1,7 @@
 """The true reasons to drop a class sent or paid: the rules that forbid it, and no known road.
 
-Each is asked beside the bound classes of the horse there that are kept, whatever else it does.
+Each is asked beside the bound classes of the horse there that are kept, whatever else it does;
+whether it clashes with what is kept elsewhere says `beside`.
 Which rules have a say, and who says it, stands in the table `yard.rules`; so does who says which
 classes may stand together, sent or paid or not.
 """
@@ -15,6 +16,7 @@ from math import ceil
 from tripkit.driving.shifts import Run, may_drive
 from tripkit.driving.timetables import count_leg_days
 from tripkit.eligibility.classes import fits_class
+from tripkit.judging.beside import CLASHES, Beside
 from tripkit.judging.case import Case, find_evening, find_morning, shift
 from tripkit.yard.days import DaySpan
 from tripkit.yard.horses import Horse
@@ -65,6 +67,12 @@ class BoundClass:
         stand = (self.offered, *(c for c in kept if c.name != self.offered.name))
         rider = lived.rider if lived else self.horse.rider
         return tuple(Start(self.horse, offered, rider) for offered in stand)
+
+    @cached_property
+    def beside(self) -> Beside:
+        """Itself with the other classes kept there, beside all that is kept elsewhere."""
+        days = [start.offered.day for start in self.starts]
+        return Beside(self.case, self.horse, self.show, DaySpan(min(days), max(days)))
 
     @cached_property
     def riders(self) -> tuple[Person, ...]:
@@ -148,7 +156,7 @@ def _overlaps(absences: Sequence[DaySpan], days: DaySpan) -> bool:
 
 
 DROPPING = tuple(rule for rule in RULES if rule.forbidden_by or rule.clash_judged_by)
-GROUNDS = (*(rule.id for rule in DROPPING), ROAD)
+GROUNDS = (*(rule.id for rule in DROPPING), ROAD, *CLASHES)
 """By which rules a class may be dropped, and the one ground beside them."""
 
 
@@ -171,4 +179,6 @@ def find_grounds(bound: BoundClass) -> list[str]:
         if rule.id in clashes
         or (rule.forbidden_by and find_function("judging", rule.forbidden_by)(bound))
     ]
-    return found if bound.ways else [*found, ROAD]
+    if not bound.ways:
+        found.append(ROAD)
+    return found + [rule for rule, breaks in CLASHES.items() if breaks(bound.beside)]

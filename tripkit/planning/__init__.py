@@ -1,7 +1,8 @@
 """The planner: candidate circuits for a season, each with the bound that says how good it is.
 
 `plan` is the door. `problem` is what a planner sees of a yard, `chances` a horse at a show by
-itself, `standing` where a horse away today goes on from. Three nets that meet in few columns make
+itself, `standing` where a horse away today goes on from, `keeping` which entries are kept where
+some clash, `standstill` why nobody goes. Three nets that meet in few columns make
 the program: when each horse jumps (`paths`), where it stands and what brings it on (`places`), how
 lorries drive (`lorries`); `coupling`, `riding` and `spending` join them in a `program`, and `goals`
 runs the search for each goal.

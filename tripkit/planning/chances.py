@@ -189,8 +189,12 @@ def weigh_chance(
     fleets: tuple[Fleet, ...],
     rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
+    *,
+    free: bool = False,
 ) -> tuple[Chance | None, list[DroppedEntry], tuple[Bar, ...]]:
     """One horse at one show: its chance, the bound classes it loses, and why there is none.
+
+    Where a horse is `free`, it may go for some of its bound classes, and for nothing else there.
 
     Rule `locked`.
     """
@@ -226,20 +230,20 @@ def weigh_chance(
         return None, lost, tuple(bars.values()) or (Bar("", state("planning.no-class-fits")),)
     kept = [c for c in choices if c.bound]
     trip = _Trip(yard, horse, show, fleets, rides, without)
-    # In this order: a class that cannot be reached takes no start from another.
-    for choice, bar in (*_drop_unreached(trip, kept), *_drop_clashing(trip, kept)):
+    for choice, bar in tuple(_drop_unkept(trip, kept)):
         lose(next(c for c in bound if c.name == choice.name), bar)
         choices.remove(choice)
     if not choices:
         return None, lost, (Bar(lost[-1].rule, lost[-1].why),)
-    chance, bar = _fit_days(yard, horse, show, choices, there, rides, without)
+    if free and bound:
+        choices = [choice for choice in choices if choice.bound]
+    chance, bar = _fit_days(yard, horse, show, choices, there, rides, without, free)
     return chance, lost, () if bar is None else (bar,)
 
 
 def drop_entry(yard: Yard, horse: Horse, show: Show, offered: ShowClass, bar: Bar) -> DroppedEntry:
     """A class sent or paid that cannot be kept, and the money at risk."""
-    entry = yard.bound_entries[horse.horse, show.show, offered.name]
-    cents = offered.fee_cents if entry.amount_cents is None else entry.amount_cents
+    cents = yard.count_lost_cents(horse.horse, offered)
     return DroppedEntry(horse.horse, show.show, offered.name, bar.why, cents, bar.rule)
 
 
@@ -383,41 +387,47 @@ class _Trip:
         return find_obstacle(*about, held, riders, self.without) is None
 
 
-def _drop_unreached(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
-    """Classes sent or paid that the horse cannot be there for are taken out of those kept.
+def _drop_unkept(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
+    """Classes sent or paid that a horse cannot jump at one show: those that lose least money go.
 
-    First those it cannot be there for at all, then from the end worth less until the rest fits.
+    First those that it cannot be there for at all: they take no start from another. Of the rest
+    those stay, within days on which it can be there, that save the most money, then are worth most.
     """
     for choice in tuple(kept):
         bar = trip.explain(choice.day, choice.day)
         if bar is not None:
             kept.remove(choice)
             yield choice, bar
-    while kept:
-        first, last = min(c.day for c in kept), max(c.day for c in kept)
-        bar = trip.explain(first, last)
-        if bar is None:
-            return
-        ends = [[c for c in kept if c.day == day] for day in (last, first)]
-        for choice in min(ends, key=lambda end: sum(c.worth for c in end)):
-            kept.remove(choice)
-            yield choice, bar
+    choice_of = {choice.name: choice for choice in kept}
+    starts = [
+        Start(trip.horse, c, trip.horse.rider) for c in trip.show.classes if c.name in choice_of
+    ]
 
-
-def _drop_clashing(trip: _Trip, kept: list[Choice]) -> Iterator[tuple[Choice, Bar]]:
-    """Of classes sent or paid that may not stand together, those worth least go."""
-    horse, choice_of = trip.horse, {choice.name: choice for choice in kept}
-    offered = [c for c in trip.show.classes if c.name in choice_of]
-    offered.sort(key=lambda c: (-choice_of[c.name].worth, c.day, c.name))
-    starts = [Start(horse, c, horse.rider) for c in offered]
+    def weigh(start: Start) -> tuple[int, int]:
+        cents = trip.yard.count_lost_cents(trip.horse.horse, start.offered)
+        return cents, choice_of[start.offered.name].worth
 
     def clash(start: Start, beside: Sequence[Start]) -> Bar | None:
         return find_clash(trip.yard, start, beside, trip.without)
 
-    taken = choose_starts(starts, clash, lambda start: (choice_of[start.offered.name].worth,))
+    def add_up(taken: Sequence[Start]) -> list[int]:
+        return [sum(weights) for weights in zip(*map(weigh, taken), strict=True)]
+
+    starts.sort(key=lambda start: (*(-w for w in weigh(start)), start.offered.day))
+    days = sorted({choice.day for choice in kept})
+    chosen: list[Start] = []
+    for first, last in sorted(product(days, days), key=lambda span: span[0] - span[1]):
+        within = [s for s in starts if first <= choice_of[s.offered.name].day <= last]
+        taken = choose_starts(within, clash, weigh)
+        if add_up(taken) > add_up(chosen) and trip.explain(first, last) is None:
+            chosen = taken
+    there = [choice_of[start.offered.name].day for start in chosen]
     for start in starts:
-        if start not in taken and (bar := clash(start, taken)):
-            yield choice_of[start.offered.name], bar
+        choice = choice_of[start.offered.name]
+        if start not in chosen:
+            span = min(choice.day, *there), max(choice.day, *there)
+            bar = trip.explain(*span) or clash(start, chosen)
+            yield choice, bar or NO_DAYS
 
 
 def find_clash(
@@ -517,6 +527,7 @@ def _fit_days(
     there: list[Ride],
     rides: Mapping[tuple[str, str, Pace], Ride],
     without: frozenset[str],
+    free: bool,
 ) -> tuple[Chance | None, Bar | None]:
     """The windows, arrivals and leaves that stabling, absences and papers leave, or why none."""
     days = sorted({choice.day for choice in choices})
@@ -556,7 +567,8 @@ def _fit_days(
     for first in days:
         for last in days:
             window = Window(first, last)
-            if last < first or (held and not (first <= min(held) and max(held) <= last)):
+            bound = held and not free
+            if last < first or (bound and not (first <= min(held) and max(held) <= last)):
                 continue
             earliest = low if held else max(low, today)
             come = [day for day in range(earliest, first - before + 1) if is_clear(away, day, last)]

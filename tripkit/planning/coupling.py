@@ -131,7 +131,7 @@ def choose_classes(season: Season, chance: Chance) -> None:
     for choice in chance.choices:
         column = mip.add_variable(integer=True)
         season.choice_of[chance, choice] = column
-        if choice.bound:
+        if choice.bound and (chance.begun or not season.problem.free):
             mip.add_row([(column, 1.0)], 1.0, 1.0)
         by_day[choice.day].append(column)
         inside = [w for w in chance.windows if w.first <= choice.day <= w.last]

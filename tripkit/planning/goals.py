@@ -17,12 +17,14 @@ from tripkit.planning.job import (
     NAME_OF_STATUS,
     NOTHING_BEFORE,
     Before,
+    Given,
     Job,
     Rank,
     Task,
     run_tasks,
     start_job,
 )
+from tripkit.planning.keeping import KEEP_SECONDS, give_up, scratch
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.problem import list_bound_outings
 from tripkit.planning.program import Season
@@ -115,6 +117,7 @@ def plan(
     if unknown:
         raise BadValue(state("values.are-no-rules", unknown=tuple(sorted(unknown))))
     job = start_job(yard, tour, without, seconds, report, should_stop)
+    _keep_entries(job)
     most = _plan_most(job)
     if _is_standstill(job, most):
         most = Circuit(most.name, most.goal, NAME_OF_STATUS["none"], seconds=most.seconds)
@@ -159,6 +162,15 @@ def plan(
             break
         circuits.append(extra)
     return circuits
+
+
+def _keep_entries(job: Job) -> None:
+    """Where entries sent or paid clash, a planning begins without those that are given up."""
+    watch = Watch(KEEP_SECONDS, None, job.crew.is_over)
+    unproved = partial(Given, proved=False)
+    task = partial(job.crew.attempt, partial(give_up, job, watch), unproved)
+    job.given = job.crew.run([task])[0] or unproved()
+    job.asked, job.yard = job.yard, scratch(job.yard, job.given.dropped)
 
 
 def _find_plan(goal: Goal) -> Callable[..., Any]:
@@ -223,7 +235,7 @@ def _finish(
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
     circuit = finish_circuit(
-        job.yard,
+        job.asked or job.yard,
         name,
         goal,
         name_status(objective, bound),
@@ -232,7 +244,8 @@ def _finish(
         round(watch.passed, 3),
         outings,
         legs,
-        season.problem.dropped,
+        (*season.problem.dropped, *job.given.dropped),
+        dropped_proved=job.given.proved,
     )
     reached = objective if row.searched else measure(row, circuit.totals, job.price_cents)
     if abs(reached - objective) > NUMBERS_APART:

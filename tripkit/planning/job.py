@@ -17,7 +17,7 @@ from tripkit.planning.search import Watch
 from tripkit.planning.so_far import add_up_so_far
 from tripkit.planning.stopping import Crew
 from tripkit.planning.towns import make_namer
-from tripkit.yard.circuit import Circuit, Status, Totals
+from tripkit.yard.circuit import Circuit, DroppedEntry, Status, Totals
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import MOST_WORTH, Goal, Progress, find_goal, measure
 from tripkit.yard.horses import Aim
@@ -51,13 +51,22 @@ class Before:
 NOTHING_BEFORE = Before()
 
 
+@dataclass(frozen=True)
+class Given:
+    """The entries that a planning gives up, and whether it is proved that no less can be lost."""
+
+    dropped: tuple[DroppedEntry, ...] = ()
+    proved: bool = True
+
+
 @dataclass
 class Job:
     """What every goal of one planning shares.
 
     Where it is `frozen`, nothing new is planned and the budget does not bind. `before` is what
     comes before all that a goal counts, `settled` the circuit of most worth once it is settled,
-    `cheapest` that of the cheapest season, `price_cents` the price of a point.
+    `cheapest` that of the cheapest season, `price_cents` the price of a point. In `yard` the
+    entries `given` up are scratched, in what was `asked` for they are not.
     """
 
     yard: Yard
@@ -82,6 +91,8 @@ class Job:
     settled: Circuit | None = None
     cheapest: Circuit | None = None
     price_cents: int = 0
+    given: Given = Given()
+    asked: Yard | None = None
     known: dict[object, Any] = field(default_factory=dict)
     writing: AbstractContextManager[Any] = field(default_factory=RLock)
 

@@ -7,6 +7,7 @@ each other is left to the planner.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -45,6 +46,8 @@ from tripkit.yard.yard import Yard
 class Problem:
     """All chances of a season, the fleets, and why the other pairs of horse and show are out.
 
+    Where it is `free`, entries sent or paid need not be kept, and nothing else is planned but what
+    a horse may stay on from, or for, at the same place.
     `lawful` remembers which drives one crew may drive one after the other, on whichever day.
     """
 
@@ -59,6 +62,7 @@ class Problem:
     excluded: Mapping[tuple[str, str], tuple[Bar, ...]] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
     plain: bool = False
+    free: bool = False
     lawful: dict[tuple[object, ...], bool] = field(default_factory=dict)
 
     @property
@@ -203,6 +207,7 @@ def build_problem(
     without: Collection[str] = (),
     late_days: int = 0,
     plain: bool = False,
+    free: bool = False,
 ) -> Problem:
     """Every horse at every show it could go to, as the rules for a single outing leave it.
 
@@ -210,7 +215,7 @@ def build_problem(
     `without` names rules to leave out: the tests use it to see that the judge misses them, and
     the explanation of "no circuit fits" to find which rules collide. Horses that are away today
     may stay `late_days` longer than stabling is open. A `plain` season, with one drive a lorry and
-    day, is sooner searched.
+    day, is sooner searched. A `free` one asks which of the entries sent or paid can be kept.
     """
     skipped = frozenset(without)
     fleets = _group_vehicles(yard)
@@ -218,6 +223,9 @@ def build_problem(
     chances: list[Chance] = []
     dropped: list[DroppedEntry] = []
     excluded: dict[tuple[str, str], tuple[Bar, ...]] = {}
+    bound_places: dict[str, set[str]] = defaultdict(set)
+    for name, show_id, _ in yard.bound_entries:
+        bound_places[name].add(yard.place_key_of(show_id))
     for horse in yard.horses:
         standing, behind = weigh_standing(yard, horse, skipped, late_days)
         dropped += behind
@@ -237,6 +245,8 @@ def build_problem(
                 for c in show.classes
                 if (*key, c.name) in yard.bound_entries and not _is_over(yard, c)
             )
+            if free and not bound and show.place_key not in bound_places[horse.horse]:
+                continue
             kept = bound or key in yard.held
             if not kept and tour and show.tour and show.tour != tour:
                 other = state("planning.other-tour", show=show.show, tour=show.tour)
@@ -245,7 +255,9 @@ def build_problem(
             if not bound and key in forbidden:
                 excluded[key] = (Bar("", state("planning.forbidden")),)
                 continue
-            chance, lost, bars = weigh_chance(yard, horse, show, bound, fleets, rides, skipped)
+            chance, lost, bars = weigh_chance(
+                yard, horse, show, bound, fleets, rides, skipped, free=free
+            )
             dropped += lost
             if chance is None:
                 excluded[key] = bars
@@ -263,6 +275,7 @@ def build_problem(
         excluded,
         skipped,
         plain,
+        free,
     )
 
 

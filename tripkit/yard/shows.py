@@ -6,11 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
 from tripkit.yard.horses import Horse
+from tripkit.yard.money import round_cents
 
 OPEN = "open"
 YOUNG = "young"
@@ -115,7 +117,8 @@ class Show:
     `place_key` is the place as the yard wrote it: shows with the same key are at the same
     place. `stabling` are the days on which a horse may stand there; between `stables_open_minutes`
     and `stables_close_minutes` after midnight the stables take horses. `places_left` counts
-    beyond the entries already sent or paid; None means no known limit.
+    beyond the entries already sent or paid; None means no known limit. Until `refund_until` the
+    organiser gives back `refund_share` of the fees, all where no share is told; None means never.
     """
 
     show: str
@@ -137,6 +140,8 @@ class Show:
     notes: str = ""
     stables_open_minutes: int = 0
     stables_close_minutes: int = 24 * 60
+    refund_until: date | None = None
+    refund_share: Fraction | None = None
     classes: tuple[ShowClass, ...] = ()
 
     def __post_init__(self) -> None:
@@ -155,6 +160,8 @@ class Show:
                     closes_2=f"{closes % 60:02d}",
                 )
             )
+        if self.refund_share is not None and self.refund_until is None:
+            raise BadValue(state("values.refund-share-without-day"))
         for offered in self.classes:
             if offered.day not in self.days:
                 raise BadValue(
@@ -180,6 +187,13 @@ class Show:
     def is_late(self, day: date) -> bool:
         """Whether a new entry on a day is late: entries have closed before it."""
         return self.entries_close is not None and day > self.entries_close
+
+    def count_lost_cents(self, paid_cents: int, on: date) -> int:
+        """What is lost of fees when an entry is withdrawn on a day: less what is given back."""
+        if self.refund_until is None or on > self.refund_until:
+            return paid_cents
+        share = Fraction(1) if self.refund_share is None else self.refund_share
+        return paid_cents - round_cents(paid_cents * share)
 
     def find_class(self, name: str) -> ShowClass | None:
         """The class of that name, None where the show does not offer it."""

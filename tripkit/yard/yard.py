@@ -314,6 +314,13 @@ class Yard:
         """Entries sent or paid by (horse, show, class), the latest row holding."""
         return {key: entry for key, entry in self._latest_entries.items() if entry.binds}
 
+    def count_lost_cents(self, horse: str, offered: ShowClass) -> int:
+        """What withdrawing an entry sent or paid would lose today: its fees, less the refund."""
+        amount_cents = self.bound_entries[horse, offered.show, offered.name].amount_cents
+        paid_cents = offered.fee_cents if amount_cents is None else amount_cents
+        show = self.show_by_name[offered.show]
+        return show.count_lost_cents(paid_cents, self.day_of_planning)
+
     @cached_property
     def scratched_entries(self) -> frozenset[tuple[str, str, str]]:
         """(horse, show, class) that was scratched and is barred for the horse."""

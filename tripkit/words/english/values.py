@@ -53,6 +53,7 @@ SENTENCES = {
     ),
     "values.language-is-none-of": "language {language:quoted} is none of {languages}",
     "values.last-day-lies-before-first": "last day {last} lies before first day {first}",
+    "values.refund-share-without-day": "refund_share asks for a refund_until",
     "values.late-fee-and-stall-fee": "late_fee and stall_fee must not be negative",
     "values.latitude-of-is-off-globe": (
         "latitude {latitude:plain} of {name} is off the globe (-90 to 90)"
