@@ -15,6 +15,7 @@ from tests.dashboard.test_desk import FAULT, make_desk
 from tripkit.dashboard.cardprint import write_print
 from tripkit.dashboard.daylist import write_daylist
 from tripkit.dashboard.figures import list_figures
+from tripkit.dashboard.horsepage import write_horse_facts
 from tripkit.dashboard.page import make_page
 from tripkit.dashboard.widgets import Contents, DownloadButton, Sheet, Strips
 from tripkit.season.wishes import Wishes
@@ -23,6 +24,7 @@ from tripkit.words.figures import write_progress
 from tripkit.words.formats import write_money
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.errors import BadYard
+from tripkit.yard.horses import OutingsWanted
 
 NASTY = "<img src=x onerror=alert(1)> & \"'"
 
@@ -119,6 +121,20 @@ def test_the_figures_are_those_of_the_circuits(desk):
     for circuit in desk.pair:
         assert write_money(circuit.totals.cost_cents, "USD") in told
         assert f"{circuit.totals.worth:,.0f}" in told
+
+
+def test_what_is_wanted_of_a_horse_and_missing_is_told(desk):
+    """Under the circuit by horse and owner, on the horse's page as its row has it."""
+    yard, circuit = desk.yard, replace(desk.pair[0], outings=())
+    first, *others = yard.horses
+    for wanted, said in ((OutingsWanted(4, 6), "4 to 6"), (OutingsWanted(0, 5), "at most 5")):
+        horse = replace(first, outings_wanted=wanted)
+        one = replace(yard, horses=(horse, *others))
+        assert said in write_horse_facts(one, circuit, horse.horse)
+        told = dict(list_figures(one, circuit)).get(words.MISSING, "")
+        assert (f"{horse.horse}" in told and "0 of 4" in told) is bool(wanted.least)
+    assert words.WANTED not in write_horse_facts(yard, circuit, first.horse)
+    assert words.MISSING not in dict(list_figures(yard, circuit))
 
 
 def test_aims_with_commas_of_their_own_stand_apart_on_page_and_paper(desk):

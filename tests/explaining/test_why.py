@@ -47,6 +47,7 @@ from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit, Outing, Totals
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.yard import CostRates
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -473,6 +474,19 @@ def test_spare_days_are_the_tightest_gap():
     told = explain_figure(yard, two_visits(yard), "spare_days")
     assert tell(told.answer) == "0 days: the tightest of 1 gap."
     assert tell(told.points[0].text).endswith("9 clear days, needs 9, 0 days to spare")
+
+
+def test_missing_outings_are_told_by_horse_and_owner():
+    """Alder, which is Olga's, has two of the five outings that are wanted of it."""
+    wanted = replace(make_horse("Alder"), outings_wanted=OutingsWanted(5))
+    yard = stable(horses=[wanted, make_horse("Birch")])
+    told = explain_figure(yard, two_visits(yard), "missing_outings")
+    assert tell(told.answer) == "3 outings missing of those that are wanted of 1 horse."
+    assert [(tell(p.text), p.amount) for p in told.points] == [
+        ("Alder of Olga: 2 of 5 outings that are wanted", 3)
+    ]
+    told = explain_figure(stable(), two_visits(stable()), "missing_outings")
+    assert tell(told.answer) == "No horse lacks an outing that is wanted."
 
 
 def test_aims_bound_and_status_are_told():

@@ -17,6 +17,7 @@ from tripkit.files.shows_merge import MergePreview
 from tripkit.judging.case import Violation
 from tripkit.judging.judge import RULES
 from tripkit.season.comparison import Comparison, Figure, HorseComparison
+from tripkit.season.scorecard import find_lacks
 from tripkit.words import page as words
 from tripkit.words.comparisons import write_verdict
 from tripkit.words.figures import write_number, write_objective
@@ -123,6 +124,7 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     ]
     lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
     lines += _write_aims(yard, [c for c in circuits if c.outings])
+    lines += _write_lacks(yard, circuits)
     dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
     if dropped:
         lines += ["", str(state("commands.entries-dropped"))]
@@ -147,6 +149,18 @@ def _write_aims(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         said = ", ".join(meeting) if 0 < len(meeting) < len(planned) else str(all_or_none)
         lines += indent(f"{aim.title}: {said}", "  ", 4)
     return lines
+
+
+def _write_lacks(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
+    """The outings that are wanted and missing, by horse and owner."""
+    lines: list[str] = []
+    for circuit in circuits:
+        lacks = find_lacks(yard, circuit.outings) if circuit.exists else ()
+        if lacks:
+            lines.append(f"  {circuit.name}")
+        for lack in lacks:
+            lines += indent(str(lack.fact), "    ", 4)
+    return ["", str(state("commands.missing")), *lines] if lines else []
 
 
 # judge

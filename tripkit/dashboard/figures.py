@@ -5,6 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from tripkit.dashboard.markup import render
+from tripkit.season.scorecard import find_lacks
 from tripkit.words import page as words
 from tripkit.words.figures import write_distance, write_goal, write_number, write_objective
 from tripkit.words.formats import write_money
@@ -18,6 +19,8 @@ def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
     totals = circuit.totals
     # The title of an aim has commas of its own.
     aims = ((words.AIMS, "; ".join(totals.aims_met) or words.NO_FIGURE),) if yard.aims else ()
+    lacks = "; ".join(str(lack.fact) for lack in find_lacks(yard, circuit.outings))
+    missing = ((words.MISSING, lacks),) if lacks else ()
     return (
         (words.GOAL, write_goal(circuit.goal)),
         (words.STATUS, words.STATUS_IN_WORDS.get(circuit.status, circuit.status)),
@@ -27,6 +30,7 @@ def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
         (words.ROAD, write_distance(totals.road_km, yard.units)),
         (words.NIGHTS, write_number(totals.nights_away)),
         (words.TIGHTEST, write_number(totals.spare_days)),
+        *missing,
         *aims,
     )
 
@@ -55,6 +59,7 @@ ASKED = {
     words.ROAD: "road_km",
     words.NIGHTS: "nights_away",
     words.TIGHTEST: "spare_days",
+    words.MISSING: "missing_outings",
     words.AIMS: "aims_met",
 }
 

@@ -20,6 +20,7 @@ from tripkit.words.formats import write_date, write_day, write_money, write_span
 from tripkit.words.telling import choose_teller
 from tripkit.yard.answers import Finding
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.horses import Horse, OutingsWanted
 from tripkit.yard.yard import Yard
 
 HIGH_PX = 92.0
@@ -46,6 +47,7 @@ def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> Markup:
             words.HEIGHT_SPAN.format(low=known.from_height_cm, high=known.to_height_cm),
         ),
         (words.OUTINGS, write_number(len(outings))),
+        *_write_wanted(known),
         (words.HORSE_HOURS, write_number(hours)),
         (words.SPARE, write_number(spare)),
         (words.COST, write_money(sum(o.cost_cents for o in outings), yard.currency)),
@@ -53,6 +55,14 @@ def write_horse_facts(yard: Yard, circuit: Circuit, horse: str) -> Markup:
     ]
     reason = find_home_reason(yard, circuit, horse)
     return render("horse_facts", facts=facts, horse=horse, reason=reason)
+
+
+def _write_wanted(horse: Horse) -> tuple[tuple[str, str], ...]:
+    wanted = horse.outings_wanted
+    span = words.WANTED_SPAN if wanted.least else words.WANTED_MOST
+    said = words.WANTED_LEAST if wanted.most is None else span
+    told = ((words.WANTED, said.format(least=wanted.least, most=wanted.most)),)
+    return () if wanted == OutingsWanted() else told
 
 
 def _write_vet(yard: Yard, horse: str) -> str:

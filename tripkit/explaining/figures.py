@@ -15,7 +15,7 @@ from tripkit.explaining.reasons import (
     name_rule_source,
 )
 from tripkit.season.costs import KINDS_OF_COST, price
-from tripkit.season.scorecard import find_gaps
+from tripkit.season.scorecard import find_gaps, find_lacks
 from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
@@ -55,6 +55,7 @@ IN_WORDS = {
     "outings": state("explaining.the-outings"),
     "aims_met": state("explaining.the-aims"),
     "spare_days": state("explaining.the-spare-days"),
+    "missing_outings": state("explaining.the-missing-outings"),
     "bound": state("explaining.the-bound"),
     "status": state("explaining.the-answer"),
 }
@@ -272,6 +273,16 @@ def _explain_spare_days(yard: Yard, circuit: Circuit, horse: str, show: str) -> 
     return state("explaining.tightest-gap", spare_days=least, count=len(gaps)), points
 
 
+def _explain_missing(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
+    lacks = [lack for lack in find_lacks(yard, circuit.outings) if horse in ("", lack.horse)]
+    source = "horses.csv, column outings_wanted"
+    points = [Point(lack.fact, "", source, lack.missing) for lack in lacks]
+    missing = sum(lack.missing for lack in lacks)
+    if not lacks:
+        return state("explaining.none-missing"), points
+    return state("explaining.total-missing", missing=missing, count=len(lacks)), points
+
+
 def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
     words = STATUS_WORDS.get(circuit.status, state("explaining.as-written"))
     answer = state("explaining.status", status=circuit.status, words=words)
@@ -332,6 +343,7 @@ FIGURES: Mapping[str, Callable[[Yard, Circuit, str, str], Told]] = {
     "outings": _explain_outings,
     "aims_met": _explain_aims,
     "spare_days": _explain_spare_days,
+    "missing_outings": _explain_missing,
     "bound": _explain_bound,
     "status": _explain_bound,
 }

@@ -18,7 +18,7 @@ from tripkit.season.costs import Bill, price
 from tripkit.season.diary import write_diary
 from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, RiderWay, Status, Totals
 from tripkit.yard.days import count_clear_days
-from tripkit.yard.facts import Reason
+from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Aim, Horse
 from tripkit.yard.recovery import ROW_CLEAR_DAYS, count_needed_clear_days, count_rest_days
 from tripkit.yard.shows import count_worth
@@ -50,16 +50,24 @@ class Gap:
 
 @dataclass(frozen=True)
 class Lack:
-    """A horse with fewer outings in the season than are wanted of it at least."""
+    """A horse with fewer outings in the season than are wanted of it at least, and whose it is."""
 
     horse: str
     wanted: int
     outings: int
+    owners: tuple[str, ...] = ()
 
     @property
     def missing(self) -> int:
         """How many are missing."""
         return max(0, self.wanted - self.outings)
+
+    @property
+    def fact(self) -> Fact:
+        """What is missing, to be told."""
+        whose = state("season.whose", owners=self.owners) if self.owners else None
+        have, wanted = self.outings, self.wanted
+        return state("season.lack", horse=self.horse, whose=whose, have=have, wanted=wanted)
 
 
 @dataclass(frozen=True)
@@ -187,7 +195,8 @@ def find_lacks(yard: Yard, outings: Sequence[Outing]) -> tuple[Lack, ...]:
     for horse in yard.horses:
         held = _join_history(yard, horse, [o for o in outings if o.horse == horse.horse])
         count = sum(one.first >= yard.season.first for one in held)
-        lack = Lack(horse.horse, horse.outings_wanted.least, count)
+        owners = tuple(share.owner for share in yard.shares_of(horse.horse))
+        lack = Lack(horse.horse, horse.outings_wanted.least, count, owners)
         found += [lack] if lack.missing else []
     return tuple(found)
 

@@ -220,6 +220,7 @@ SENTENCES = {
     "explaining.the-outings": "the number of outings",
     "explaining.the-aims": "the number of aims met",
     "explaining.the-spare-days": "the number of spare days",
+    "explaining.the-missing-outings": "the number of outings that are missing",
     "explaining.the-bound": "the bound",
     "explaining.the-answer": "the answer",
     "explaining.worth-of": "{horse} at {show}: {worth}",
@@ -248,6 +249,11 @@ SENTENCES = {
     "explaining.total-aims": "{met} of {count} {count:aim|aims} met.",
     "explaining.spare-days-of": (
         "{horse} from {before} to {after}: {clear}, needs {needed}, {spare_days} to spare"
+    ),
+    "explaining.none-missing": "No horse lacks an outing that is wanted.",
+    "explaining.total-missing": (
+        "{missing} {missing:outing|outings} missing of those that are wanted of {count} "
+        "{count:horse|horses}."
     ),
     "explaining.no-gap": "No horse has two outings, so there are no spare days to count.",
     "explaining.tightest-gap": "{spare_days}: the tightest of {count} {count:gap|gaps}.",

@@ -18,6 +18,8 @@ SENTENCES = {
     "season.of-them-shared": ", {count} of them shared",
     "season.after": "after {show}",
     "season.entry-lost": "{horse} at {show}, {name}: {why}; {risk_cents} at risk",
+    "season.lack": "{horse}{whose}: {have} of {wanted} outings that are wanted",
+    "season.whose": " of {owners:and}",
     # two circuits side by side
     "season.more": "more",
     "season.less": "less",
