@@ -267,13 +267,13 @@ class Case:
         """The place key of `home`, a base or a show, None for an unknown stop."""
         if stop == HOME:
             return HOME
-        found = self.yard.base_of.get(stop) or self.yard.show_by_name.get(stop)
+        found = self.yard.find_stop(stop)
         return None if found is None else found.place_key
 
     def find_zones(self, stop: str) -> tuple[ZoneInfo, ...]:
         """The time zones that may hold at a stop: the stop's own first, then the place's."""
         names: list[str] = []
-        found = self.yard.base_of.get(stop) or self.yard.show_by_name.get(stop)
+        found = self.yard.find_stop(stop)
         if stop == HOME:
             names.append(self.yard.place.timezone)
         elif found is not None:

@@ -17,10 +17,12 @@ from uuid import NAMESPACE_URL, uuid5
 from tripkit.publishing import words
 from tripkit.publishing.readers import Reader, check_reader, choose_reader_teller
 from tripkit.publishing.zones import find_zone
+from tripkit.season.bases import list_base_stays
 from tripkit.season.vetlist import Certificate, VetDays, VetTask, plan_vet_days
 from tripkit.words.telling import CALENDAR, Teller
+from tripkit.yard.bases import Base
 from tripkit.yard.circuit import Circuit, Leg, Outing
-from tripkit.yard.days import add_days, count_clear_days
+from tripkit.yard.days import DaySpan, add_days, count_clear_days
 from tripkit.yard.errors import BadCircuits
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import VetCheck
@@ -37,19 +39,30 @@ TENTATIVE = "TENTATIVE"
 CANCELLED = "CANCELLED"
 
 KINDS_SEEN: Mapping[str, frozenset[str]] = {
-    "horse": frozenset(
-        {"stay", "travel", "recovery", "school", "vet check", "vaccination", "recheck", "closing"}
-    ),
-    "owner": frozenset(
-        {"stay", "travel", "recovery", "school", "vet check", "vaccination", "recheck", "closing"}
+    **dict.fromkeys(
+        ("horse", "owner"),
+        frozenset(
+            {
+                "stay",
+                "base",
+                "travel",
+                "recovery",
+                "school",
+                "vet check",
+                "vaccination",
+                "recheck",
+                "closing",
+            }
+        ),
     ),
     "rider": frozenset({"stay", "travel"}),
-    "groom": frozenset({"stay", "drive"}),
+    "groom": frozenset({"stay", "base", "drive"}),
     "driver": frozenset({"drive"}),
     "vet": frozenset({"vet visit", "recheck", "certificate"}),
     "yard": frozenset(
         {
             "stay",
+            "base",
             "drive",
             "recovery",
             "school",
@@ -65,6 +78,7 @@ KINDS_SEEN: Mapping[str, frozenset[str]] = {
 
 CATEGORIES: Mapping[str, str] = {
     "stay": "Show",
+    "base": "Base",
     "travel there": "Travel",
     "travel home": "Travel",
     "drive": "Travel",
@@ -213,6 +227,7 @@ def _list_seen(scope: _Scope) -> tuple[FeedEvent, ...]:
     seen = KINDS_SEEN[reader.kind]
     drafts = [
         *(_list_stays(scope) if "stay" in seen else ()),
+        *(_list_bases(scope) if "base" in seen else ()),
         *(_list_travel(scope) if "travel" in seen else ()),
         *(_list_drives(scope) if "drive" in seen else ()),
         *(_list_recoveries(scope) if "recovery" in seen else ()),
@@ -280,10 +295,24 @@ class _Season:
                 found[visit.day, visit.horse, kind] = tuple(tasks)
         return found
 
-    def find_visit(self, certificate: Certificate) -> date | None:
-        """The last visit at home on which a certificate may be given."""
-        days = [d for d in certificate.visits if (d, HOME) in self.visits]
-        return max(days, default=None)
+    @cached_property
+    def places(self) -> dict[tuple[str, date], str]:
+        """Where each horse is on each day."""
+        return {(line.horse, line.date): line.at for line in self.circuit.days}
+
+    @cached_property
+    def nights(self) -> dict[str, tuple[tuple[Base, DaySpan], ...]]:
+        """The stays of each horse at a base, by their nights."""
+        horses = self.yard.horse_by_name if self.yard.bases else ()
+        return {horse: list_base_stays(self.yard, self.circuit, horse) for horse in horses}
+
+    def find_visit(self, certificate: Certificate) -> tuple[date, str] | None:
+        """The last visit on which a certificate may be given, where its horses live."""
+        found = []
+        for day in certificate.visits:
+            at = self.places.get((certificate.horses[0], day), HOME)
+            found.append((day, at if self.yard.houses(at) else HOME))
+        return max((visit for visit in found if visit in self.visits), default=None)
 
     def has_day_for(self, check: VetCheck) -> bool:
         """Whether the plan has a day, or had one, on which the vet looks again as a check asks."""
@@ -305,12 +334,14 @@ class _Season:
         Where the lorry only calls, and the horse stays aboard, it is that of its drive `onward`.
         """
         outings = self.circuit.outings_by_horse.get(horse, ())
-        if leg.end == HOME:
+        if self.yard.houses(leg.start) and self.yard.houses(leg.end):
+            return None
+        is_call = onward is not None and onward[0].depart.date() == leg.arrive.date()
+        if leg.end == HOME or (self.yard.houses(leg.end) and not is_call):
             come = [o for o in outings if o.arrive <= leg.depart.date()]
             there = [o for o in come if self._is_at(o, leg.start)]
             return next(reversed(there or come), None)
         there = [o for o in outings if self._is_at(o, leg.end) and o.leave >= leg.arrive.date()]
-        is_call = onward is not None and onward[0].depart.date() == leg.arrive.date()
         if onward and is_call and not any(o.arrive <= leg.arrive.date() for o in there):
             return onward[1]
         return there[0] if there else None
@@ -325,7 +356,7 @@ class _Season:
         there = [
             leg
             for leg, goal in drives
-            if leg.end != HOME and goal == outing and not self._is_at(outing, leg.start)
+            if not yard.houses(leg.end) and goal == outing and not self._is_at(outing, leg.start)
         ]
         back = [
             leg
@@ -405,7 +436,7 @@ class _Scope:
         status: str = CONFIRMED,
         number: int = 0,
     ) -> FeedEvent:
-        """An event at a stop (`home` or a show id; empty: no place); number 0 is given later."""
+        """An event at a stop (home, a base or show; empty: no place); number 0 is given later."""
         name, geo = _locate(self.yard, at)
         location = words.clean_line(tell_line(self.teller, name))
         return FeedEvent(
@@ -422,7 +453,7 @@ class _Scope:
             location,
             geo,
             status,
-            find_zone(self.yard, at if at in self.yard.show_by_name else HOME).key,
+            find_zone(self.yard, at).key,
             _find_first_names(self.yard, self.reader, kind, subject, topic),
             self.teller,
         )
@@ -432,7 +463,8 @@ def _check_names(yard: Yard, circuit: Circuit) -> None:
     stops = {stop for leg in circuit.legs for stop in (leg.start, leg.end)} - {HOME}
     for what, used, known in (
         ("horse", {outing.horse for outing in circuit.outings}, yard.horse_by_name),
-        ("show", {outing.show for outing in circuit.outings} | stops, yard.show_by_name),
+        ("show", {outing.show for outing in circuit.outings}, yard.show_by_name),
+        ("show", stops, {**yard.show_by_name, **yard.base_of}),
     ):
         for name in sorted(used):
             if name not in known:
@@ -475,12 +507,12 @@ def _locate(yard: Yard, at: str) -> tuple[Value, tuple[float, float] | None]:
     if at == HOME:
         place = yard.place
         return place.called, (place.latitude, place.longitude)
-    show = yard.show_by_name.get(at)
-    if show is None:
+    stop = yard.find_stop(at)
+    if stop is None:
         return "", None
-    found = yard.roads.places.get(show.place_key)
+    found = yard.roads.places.get(stop.place_key)
     if found is None:
-        return show.place_key, None
+        return stop.place_key, None
     return found.called, (found.latitude, found.longitude)
 
 
@@ -500,6 +532,22 @@ def _list_stays(scope: _Scope) -> Iterator[FeedEvent]:
         )
 
 
+def _list_bases(scope: _Scope) -> Iterator[FeedEvent]:
+    for horse in sorted(scope.horses):
+        for base, nights in scope.season.nights.get(horse, ()):
+            leaves = min(nights.end, scope.yard.season.last)
+            yield scope.draft(
+                "base",
+                horse,
+                base.base,
+                words.title_base(horse, base),
+                words.describe_base(base, nights),
+                nights.first,
+                add_days(leaves, 1),
+                at=base.base,
+            )
+
+
 def _list_travel(scope: _Scope) -> Iterator[FeedEvent]:
     alone = scope.reader.kind == "horse"
     for leg, goals in zip(scope.season.legs, scope.season.goals, strict=True):
@@ -509,7 +557,10 @@ def _list_travel(scope: _Scope) -> Iterator[FeedEvent]:
             aboard = [h for h in leg.horses if h in scope.horses]
         if not aboard:
             continue
-        stop, kind = (leg.start, "travel home") if leg.end == HOME else (leg.end, "travel there")
+        homeward = leg.end == HOME or (
+            scope.yard.houses(leg.end) and not scope.yard.houses(leg.start)
+        )
+        stop, kind = (leg.start, "travel home") if homeward else (leg.end, "travel there")
         goal = goals[aboard[0]]
         subject = aboard[0] if alone else ""
         topic = goal.show if alone and goal else stop
@@ -610,7 +661,7 @@ def _list_visits(scope: _Scope) -> Iterator[FeedEvent]:
         certificates = [
             c
             for c in scope.season.vet_days.certificates
-            if at == HOME and scope.season.find_visit(c) == day_of_visit
+            if scope.season.find_visit(c) == (day_of_visit, at)
         ]
         yield scope.draft(
             "vet visit",
@@ -632,6 +683,7 @@ def _list_rechecks(scope: _Scope) -> Iterator[FeedEvent]:
         if horse not in scope.horses or check.cleared or scope.season.has_day_for(check):
             continue
         if check.recheck_by:
+            at = scope.season.places.get((horse, check.recheck_by), HOME)
             yield scope.draft(
                 "recheck",
                 horse,
@@ -640,7 +692,7 @@ def _list_rechecks(scope: _Scope) -> Iterator[FeedEvent]:
                 words.describe_recheck(check),
                 check.recheck_by,
                 add_days(check.recheck_by, 1),
-                at=HOME,
+                at=at if scope.yard.houses(at) else HOME,
             )
 
 
@@ -657,7 +709,7 @@ def _list_certificates(scope: _Scope) -> Iterator[FeedEvent]:
             certificate.journey,
             certificate.show,
             words.title_certificate(scope.yard, certificate),
-            words.describe_certificate(scope.yard, certificate, visit),
+            words.describe_certificate(scope.yard, certificate, visit[0] if visit else None),
             window.last,
             window.end,
             at=HOME,

@@ -9,6 +9,7 @@ from tripkit.publishing.events import FeedEvent
 KINDS_OF_ONE_HORSE = frozenset(
     {
         "stay",
+        "base",
         "travel there",
         "travel home",
         "recovery",

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from tripkit.season.vetlist import Certificate, VetTask
 from tripkit.yard.answers import name_paper
+from tripkit.yard.bases import Base
 from tripkit.yard.circuit import Driver, Leg, Outing, Stop
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
@@ -69,9 +70,9 @@ def _clean_drivers(leg: Leg) -> tuple[Driver, ...]:
 
 
 def name_stop(yard: Yard, stop: str) -> Value:
-    """Home, or what people call the show."""
-    show = yard.show_by_name.get(stop)
-    return AT_HOME if show is None else clean_line(show.title)
+    """Home, or what people call the show or base."""
+    found = yard.find_stop(stop)
+    return AT_HOME if found is None else clean_line(found.title)
 
 
 def state_moment(moment: datetime) -> Fact:
@@ -148,7 +149,7 @@ def describe_stay(
     lines.append(state("feeds.stalls", first=show.stabling.first, last=show.stabling.last))
     if way_there is not None:
         lines.append(state("feeds.way-there", **_describe_way(way_there)))
-    if way_back is not None and way_back.end == HOME:
+    if way_back is not None and yard.houses(way_back.end):
         lines.append(state("feeds.way-back", **_describe_way(way_back)))
     elif way_back is not None:
         lines.append(state("feeds.way-on", **_describe_way(way_back)))
@@ -178,6 +179,17 @@ def _describe_way(leg: Leg) -> dict[str, Value]:
         "lorry": clean_line(leg.vehicle),
         "driven": state("feeds.driven-by", drivers=drivers) if drivers else None,
     }
+
+
+def title_base(horse: str, base: Base) -> Fact:
+    """Title of a stay at a base."""
+    return state("feeds.at-base", horse=clean_line(horse), base=clean_line(base.title))
+
+
+def describe_base(base: Base, nights: DaySpan) -> Lines:
+    """Which nights a horse has its box at a base, and who looks after it there."""
+    code = "feeds.base-staffed" if base.staffed else "feeds.base-own-grooms"
+    return (state("feeds.base-nights", first=nights.first, last=nights.last), state(code))
 
 
 # Drives

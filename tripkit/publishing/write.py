@@ -61,6 +61,7 @@ COLORS: Mapping[str, str] = {
 }
 EVENT_COLORS: Mapping[str, str] = {
     "Show": "firebrick",
+    "Base": "saddlebrown",
     "Travel": "steelblue",
     "Recovery": "darkseagreen",
     "School": "darkorange",

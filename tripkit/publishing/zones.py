@@ -12,22 +12,21 @@ from icalendar.prop import vUTCOffset
 
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import state
-from tripkit.yard.places import HOME
 from tripkit.yard.yard import Yard
 
 ONE_SECOND = timedelta(seconds=1)
 
 
 def find_zone(yard: Yard, stop: str) -> ZoneInfo:
-    """The time zone of `home` or a show: the show's own, else its place's, else the yard's.
+    """The time zone of `home`, a show or a base: its own, else its place's, else the yard's.
 
     Raises `BadValue` for a name that is no IANA time zone.
     """
     name = yard.place.timezone
-    if stop != HOME:
-        show = yard.show_by_name[stop]
-        place = yard.roads.places.get(show.place_key)
-        name = show.timezone or (place.timezone if place else "") or name
+    found = yard.find_stop(stop)
+    if found is not None:
+        place = yard.roads.places.get(found.place_key)
+        name = found.timezone or (place.timezone if place else "") or name
     try:
         return ZoneInfo(name or "UTC")
     except (ValueError, OSError, LookupError):

@@ -7,7 +7,7 @@ from datetime import date
 from itertools import pairwise
 
 from tripkit.yard.bases import Base
-from tripkit.yard.circuit import Leg, Outing
+from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.days import ONE_DAY, DaySpan, add_days
 from tripkit.yard.yard import Yard
 
@@ -34,6 +34,19 @@ def find_base_nights(
         if first <= until:
             found.update((day, base) for day in DaySpan(first, until) if day not in grounds)
     return found
+
+
+def list_base_stays(yard: Yard, circuit: Circuit, horse: str) -> tuple[tuple[Base, DaySpan], ...]:
+    """The stays of a horse at a base, by the nights in a row that it has its box there."""
+    legs = sorted((leg for leg in circuit.legs if horse in leg.horses), key=lambda g: g.depart)
+    nights = find_base_nights(yard, circuit.outings_by_horse.get(horse, ()), legs)
+    found: list[tuple[Base, DaySpan]] = []
+    for day, base in sorted(nights.items()):
+        if found and found[-1][0] is base and found[-1][1].end == day:
+            found[-1] = (base, DaySpan(found[-1][1].first, day))
+        else:
+            found.append((base, DaySpan(day, day)))
+    return tuple(found)
 
 
 def _find_nights_on_grounds(

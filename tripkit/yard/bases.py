@@ -34,6 +34,11 @@ class Base:
         if self.per_night_cents < 0:
             raise BadValue(state("values.per-night-must-not-be"))
 
+    @property
+    def title(self) -> str:
+        """What people call it."""
+        return self.base
+
     def has_night(self, day: date) -> bool:
         """Whether a horse may stand there over the night that follows a day.
 

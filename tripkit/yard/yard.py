@@ -434,6 +434,10 @@ class Yard:
             found.setdefault((row.holder, row.paper), []).append(row)
         return {key: tuple(rows) for key, rows in found.items()}
 
+    def find_stop(self, stop: str) -> Base | Show | None:
+        """The base or show of that name; None for `home`, and for what nobody knows."""
+        return self.base_of.get(stop) or self.show_by_name.get(stop)
+
     def place_key_of(self, stop: str) -> str:
         """The place key of `home`, a base or a show id."""
         if stop == HOME:

@@ -46,6 +46,11 @@ SENTENCES = {
     "feeds.way-on": "Then: {start}, {lorry}{driven}",
     "feeds.driven-by": ", drives: {drivers}",
     "feeds.not-entered": "Not entered yet.",
+    # Stays at a base
+    "feeds.at-base": "{horse}: at {base}",
+    "feeds.base-nights": "In its box there: nights of {first:named} to {last:named}",
+    "feeds.base-staffed": "Grooms of the base look after it.",
+    "feeds.base-own-grooms": "Grooms of the yard look after it.",
     # Drives
     "feeds.drive-to": "{horses}: drive to {show}",
     "feeds.drive-home": "{horses}: drive home from {show}",
@@ -110,6 +115,7 @@ SENTENCES = {
     "feeds.cancelled": "Cancelled: {title}",
     # Groups of events
     "feeds.group-show": "Show",
+    "feeds.group-base": "Base",
     "feeds.group-travel": "Travel",
     "feeds.group-recovery": "Recovery",
     "feeds.group-school": "School",
