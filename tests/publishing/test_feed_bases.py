@@ -51,8 +51,7 @@ def test_a_stay_at_a_base_is_one_event(reader):
     ]
     assert stays[0].summary == "Alder: at Barn"
     assert stays[0].description == (
-        "In its box there: nights of Thu 1 April to Tue 6 April\n"
-        "Grooms of the yard look after it."
+        "In its box there: nights of Thu 1 April to Tue 6 April\nGrooms of the yard look after it."
     )
     assert (stays[0].location, stays[0].zone) == ("Fairview", "America/Chicago")
     assert [e.number for e in stays] == [1, 2]

@@ -35,7 +35,7 @@ def _gather_week(
     runs = groupby(days, key=lambda day: _reason_of(yard, circuit, day))
     return {
         "monday": write_date(monday, yard.country),
-        "is_away": any(day.at != HOME for day in days),
+        "is_away": any(not yard.houses(day.at) for day in days),
         "lines": [_tell_run(yard, circuit, tuple(run)) for _, run in runs],
     }
 
@@ -64,7 +64,9 @@ def _tell_run(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> tuple[str, 
 def _tell_routine(yard: Yard, circuit: Circuit, run: tuple[Day, ...]) -> str:
     at, rested, away = _reason_of(yard, circuit, run[0])
     told = ", ".join(dict.fromkeys(day.does for day in run))
-    if at not in (HOME, "road"):
+    if at in yard.base_of:
+        told = words.AT_BASE.format(kinds=told, base=at)
+    elif at not in (HOME, "road"):
         told = words.ON_THE_GROUNDS.format(kinds=told, show=at)
     if rested and rested != at:
         told = words.NO_JUMPING.format(kinds=told, show=rested)

@@ -321,14 +321,15 @@ def _tell_strip(yard: Yard, circuit: Circuit, horse: str) -> list[str]:
 
 
 def make_key(desk: Desk) -> ipywidgets.Widget:
-    """What each form in the strips means; a yard without aims has none to explain."""
+    """What each form in the strips means; a yard without aims or bases has none to explain."""
 
     def write() -> Markup:
-        aims = desk.yard is not None and desk.yard.aims
+        yard = desk.yard
+        unused = {"aim": not (yard and yard.aims), "base": not (yard and yard.bases)}
         forms = [
             (kind, Markup(draw_swatch(kind)), said)
             for kind, said in words.KEY_WORDS
-            if kind != "aim" or aims
+            if not unused.get(kind)
         ]
         return render("key", forms=forms)
 

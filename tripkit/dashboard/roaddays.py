@@ -97,8 +97,8 @@ def _tell_moment(yard: Yard, leg: Leg, moment: datetime, stop: str) -> str:
 
 def _name_clock(yard: Yard, moment: datetime, stop: str) -> str:
     """What the clock of a place is called there, as `CST`; its offset where it has no name."""
-    show = yard.show_by_name.get(stop)
-    zone = (show.timezone if show else "") or yard.place_of(stop).timezone
+    found = yard.find_stop(stop)
+    zone = (found.timezone if found else "") or yard.place_of(stop).timezone
     try:
         named = moment.astimezone(ZoneInfo(zone)) if zone else moment
     except (ZoneInfoNotFoundError, ValueError):

@@ -78,6 +78,7 @@ class _Line:
         where = {
             HOME: state("explaining.at-home"),
             ROAD: state("explaining.on-the-road"),
+            **{base: state("explaining.at-base", base=base) for base in self.yard.base_of},
         }.get(self.line.at, state("explaining.at-show", show=self.line.at))
         does = (self.line.does, *self.line.also)
         return state("explaining.line", horse=self.horse.horse, does=does, where=where)
@@ -160,6 +161,8 @@ class _Line:
 
     def _explain_drive_day(self, leg: Leg) -> Point:
         outing = next((o for o in self.outings if o.arrive == leg.days.last), None)
+        if self.yard.houses(leg.start) and self.yard.houses(leg.end):
+            return Point(state("explaining.drive-between-homes"), "one-place", PRACTICE)
         if outing is None or leg.end == HOME:
             return Point(state("explaining.drive-home"), "one-place", PRACTICE)
         rest = count_rest_days(leg.hours, self.limits)
@@ -340,6 +343,10 @@ class _Line:
                 leave=self.there.leave,
             )
             yield Point(text, "stabling", "the plan")
+        if self.line.at in self.yard.base_of:
+            base = self.yard.base_of[self.line.at]
+            text = state("explaining.lives-at-base", base=base.base, days=base.days)
+            yield Point(text, "bases", "bases.csv")
         if not found:
             text = state("explaining.light-work", kinds=tuple(dict.fromkeys(BETWEEN_SCHOOLS)))
             source = name_limit_source(self.yard, "days_between_schools", self.horse)

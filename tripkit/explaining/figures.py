@@ -14,6 +14,7 @@ from tripkit.explaining.reasons import (
     name_limit_source,
     name_rule_source,
 )
+from tripkit.season.bases import count_nights_on_grounds
 from tripkit.season.costs import KINDS_OF_COST, price
 from tripkit.season.scorecard import find_gaps, find_lacks
 from tripkit.yard.circuit import Circuit, Leg, Outing
@@ -182,6 +183,7 @@ def _explain_hours(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
 
 
 def _explain_nights(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
+    nights_of = count_nights_on_grounds(yard, circuit.outings, circuit.legs)
     points = [
         Point(
             state(
@@ -189,7 +191,7 @@ def _explain_nights(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told
             ),
             "stabling",
             name_rule_source(yard, "stabling", yard.horse_by_name.get(o.horse)),
-            (o.leave - o.arrive).days,
+            nights_of[o.horse, o.show],
         )
         for o in _pick(circuit, horse, show)
     ]
@@ -324,7 +326,7 @@ def _describe_leg(leg: Leg) -> Fact:
 def find_road_source(yard: Yard, leg: Leg) -> str:
     """Where the distance of a leg comes from, and how far it may be off."""
     keys = [
-        yard.place_key_of(stop) if stop == "home" or stop in yard.show_by_name else ""
+        yard.place_key_of(stop) if stop == "home" or yard.find_stop(stop) else ""
         for stop in (leg.start, leg.end)
     ]
     drive = yard.roads.find_drive(keys[0], keys[1])

@@ -388,7 +388,7 @@ class _Ways:
         self.days[vehicle.vehicle] = days[0], days[1]
 
     def _key_of(self, stop: str) -> str:
-        known = stop == HOME or stop in self.yard.show_by_name
+        known = stop == HOME or self.yard.find_stop(stop) is not None
         return self.yard.place_key_of(stop) if known else ""
 
     def _drive(self, vehicle: Vehicle, day: date, *, there: bool, loaded: bool) -> Leg:

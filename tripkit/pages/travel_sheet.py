@@ -215,9 +215,9 @@ class _Sheet:
         return self.tell("horses-places", horses=horses, places=vehicle.places)
 
     def name_place(self, at: str) -> str:
-        """The yard, or the show by its full name."""
-        show = self.yard.show_by_name.get(at)
-        return self.yard.name if at == HOME else (show.name if show and show.name else at)
+        """The yard, or the show or base by its full name."""
+        found = self.yard.find_stop(at)
+        return self.yard.name if found is None and at == HOME else found.title if found else at
 
     def list_times(self) -> list[_Moment]:
         """Departure, every stop and the arrival, each by the clock that is read there."""
@@ -288,7 +288,9 @@ class _Sheet:
         leg = self.leg
         road = [count_road_days(leg)] * len(leg.horses)
         rows = [("hay-road", HAY, road), ("water-road", WATER, road)]
-        stay = [days for h in leg.horses if (days := count_grounds_days(self.circuit, leg, h))]
+        lives = self.yard.houses(leg.end)
+        aboard = () if lives else leg.horses
+        stay = [days for h in aboard if (days := count_grounds_days(self.circuit, leg, h))]
         if stay:
             rows.append(("hay-stay", HAY, stay))
         return [
@@ -334,7 +336,7 @@ class _Sheet:
         names = [
             self.tell(f"contact-{who}")
             for who in CONTACTS
-            if who != "office" or self.leg.end != HOME
+            if who != "office" or not self.yard.houses(self.leg.end)
         ]
         nights = (stop for stop in self.leg.stops if stop.kind == "overnight")
         return names + [

@@ -26,7 +26,7 @@ from tripkit.pictures.map_frame import (
     shorten,
     thin,
 )
-from tripkit.pictures.route_map_forms import ALONE, HALVES, KEY_SIGNS, MOON, ROOF, STYLE
+from tripkit.pictures.route_map_forms import ALONE, EAVES, HALVES, KEY_SIGNS, MOON, ROOF, STYLE
 from tripkit.words.journeys import (
     Journey,
     Pair,
@@ -380,8 +380,9 @@ def _draw_marks(drawing: _Drawing) -> str:
         if key == HOME:
             continue
         halves = [HALVES[side] for side in (0, 1) if key in went[side]]
+        eaves = EAVES if key in drawing.yard.base_at else ""
         parts.append(
-            f'<g class="tk-map-show" transform="translate({x:.1f} {y:.1f})">'
+            f'<g class="tk-map-show" transform="translate({x:.1f} {y:.1f})">{eaves}'
             f'<circle r="4.6"/>{"".join(halves)}<circle class="tk-map-ring" r="4.6"/></g>'
         )
     x, y = drawing.marks[HOME]
@@ -503,6 +504,8 @@ def _write_key(drawing: _Drawing, left: Circuit | None, right: Circuit | None) -
         items.append((KEY_SIGNS["halves"], str(state("drawings.key-halves"))))
     if drawing.nights:
         items.append((KEY_SIGNS["night"], str(state("drawings.key-night"))))
+    if any(key in drawing.yard.base_at for key in drawing.marks):
+        items.append((KEY_SIGNS["base"], str(state("drawings.key-base"))))
     if any(not drawing.lines[journey.pair].known for journey in drawing.journeys):
         items.append((KEY_SIGNS["guess"], str(state("drawings.key-guess"))))
     parts, x, y = [], 0.0, drawing.frame.height + 22.0

@@ -12,6 +12,7 @@ HALVES = (
     '<path class="tk-map-lower" d="M-4.6 0A4.6 4.6 0 0 0 4.6 0z"/>',
 )
 ROOF = '<path d="M-8 -0.5L0 -8L8 -0.5V8H-8z"/><path class="tk-map-door" d="M-2.6 8V1.5H2.6V8z"/>'
+EAVES = '<path class="tk-map-base" d="M-8 -1L0 -9L8 -1V7.5H-8z"/>'
 
 KEY_SIGNS = {
     "left": '<path class="tk-map-line tk-map-left" stroke-width="2.8" d="M1 0h28"/>',
@@ -26,6 +27,7 @@ KEY_SIGNS = {
         for x, halves in ((6, HALVES[0]), (18, HALVES[1]), (30, "".join(HALVES)))
     ),
     "night": f'<g class="tk-map-night" transform="translate(15 0)"><circle r="6"/>{MOON}</g>',
+    "base": f'<g transform="translate(15 0)">{EAVES}</g>',
     "guess": '<path class="tk-map-line tk-map-left tk-map-guess" stroke-width="2.2" d="M1 0h28"/>',
 }
 
@@ -54,6 +56,8 @@ stroke-linejoin:round;fill-rule:evenodd}
 .tk-map .tk-map-upper{fill:var(--tk-spot)}
 .tk-map .tk-map-lower{fill:var(--tk-blue)}
 .tk-map-show .tk-map-ring{fill:none;stroke:var(--tk-ink);stroke-width:1.3}
+.tk-map .tk-map-base{fill:var(--tk-paper);stroke:var(--tk-ink);stroke-width:1.6;
+stroke-linejoin:round}
 .tk-map-night circle{fill:var(--tk-paper);stroke:var(--tk-soft);stroke-width:1}
 .tk-map-night path{fill:var(--tk-ink)}
 .tk-map .tk-map-home path{fill:var(--tk-ink);stroke:var(--tk-paper);stroke-width:1.6;

@@ -24,6 +24,7 @@ from tripkit.pictures.timeline_forms import (
     ROUTINE,
     Scale,
     draw_aim,
+    draw_base,
     draw_closing,
     draw_form,
     draw_marks,
@@ -32,6 +33,7 @@ from tripkit.pictures.timeline_forms import (
     draw_window,
     shorten,
 )
+from tripkit.season.bases import list_base_stays
 from tripkit.words.days import find_closings_by_day, find_home_reason, find_no_jump_window, tell_day
 from tripkit.words.formats import write_pattern
 from tripkit.words.telling import choose_teller
@@ -245,6 +247,7 @@ def _draw_side(
     outings = circuit.outings_by_horse.get(row.horse, ())
     for outing in outings:
         yield from _draw_outing_ground(yard, scale, row, outing, side)
+    yield from _draw_bases(yard, scale, row, circuit, side)
     days = [d for d in circuit.days_by_horse.get(row.horse, ()) if d.date in yard.season]
     yield from _draw_routine(scale, row, days, side)
     for _, run in groupby(days, key=lambda d: (d.does, d.at, d.also, d.date.toordinal() // 7)):
@@ -316,6 +319,19 @@ def _draw_outing_ground(
             "grounds",
             _write_title(yard, told),
         )
+
+
+def _draw_bases(
+    yard: Yard, scale: Scale, row: RowPlace, circuit: Circuit, side: int
+) -> Iterator[str]:
+    for base, nights in list_base_stays(yard, circuit, row.horse):
+        if nights.overlaps(yard.season):
+            first = max(nights.first, yard.season.first)
+            last = min(nights.last, yard.season.last)
+            told = state("drawings.base", horse=row.horse, base=base.base, nights=nights)
+            title = _write_title(yard, told)
+            width = scale.width(first, last)
+            yield draw_base(scale.x(first), row.middle, side, width, title)
 
 
 def _draw_run(

@@ -13,6 +13,7 @@ from datetime import date
 from tripkit.yard.days import DaySpan
 
 BAR_PX = 24.0
+BASE_PX = 6.5
 
 HEIGHTS_PX = {
     "show": BAR_PX,
@@ -79,11 +80,12 @@ PATTERNS = (
 def draw_swatch(kind: str) -> str:
     """The form of one kind of day alone, as a small SVG for a key.
 
-    `kind` is a kind of day, or `grounds`, `window`, `aim`, `today`.
+    `kind` is a kind of day, or `grounds`, `window`, `base`, `aim`, `today`.
     """
     inside = {
         "window": draw_window(1, 25, -1, 34, ""),
         "grounds": draw_rect("tk-grounds", 1, 4, 34, BAR_PX - 3, "grounds", stroke="show"),
+        "base": draw_base(1, 25, -1, 34, ""),
         "closing": draw_closing(18, 15, -1, ""),
         "aim": draw_aim(18, 15, True, True, ""),
         "today": '<line class="tk-today" x1="18" x2="18" y1="1" y2="29" '
@@ -131,6 +133,15 @@ def draw_window(x: float, middle: float, side: int, width: float, inside: str) -
         f"{draw_rect('tk-window-field', x, y, width, BAR_PX, 'window')}"
         f'<path class="tk-window-brace" d="M{x:g},{far:g}H{x + width:g}V{middle:g}" fill="none" '
         f'stroke="{COLOURS["muted"]}" stroke-width="0.9" stroke-dasharray="1.5 2.5"/></g>'
+    )
+
+
+def draw_base(x: float, middle: float, side: int, width: float, inside: str) -> str:
+    """The nights at a base: a low roof over the thread, on a post at either end."""
+    eaves = middle + side * BASE_PX
+    return (
+        f'<path class="tk-base" d="M{x + 1:g},{middle:g}V{eaves:g}H{x + width - 1:g}V{middle:g}" '
+        f'fill="none" stroke="{COLOURS["muted"]}" stroke-width="1.6">{inside}</path>'
     )
 
 

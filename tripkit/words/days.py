@@ -33,7 +33,7 @@ def tell_what(yard: Yard, circuit: Circuit, day: Day) -> str:
     """What a horse does on a day, where, and why."""
     told = _tell_kind(yard, circuit, day)
     if day.at not in (HOME, "road") and day.does not in ("show", "travel"):
-        told += f", on the grounds of {day.at}"
+        told += f", {'at' if day.at in yard.base_of else 'on the grounds of'} {day.at}"
     if day.also:
         also = [_tell_drives(circuit, day) if kind == "travel" else kind for kind in day.also]
         told += "; also " + ", ".join(also)
@@ -95,7 +95,7 @@ def _name_rule(yard: Yard, circuit: Circuit, day: Day) -> str:
         return "an absence of absences.csv"
     if rested is not None:
         return f"{limits.no_jump_days} days without jumping after a show"
-    if day.at not in (HOME, "road"):
+    if day.at not in (HOME, "road", *yard.base_of):
         return f"on the grounds {limits.arrive_days_before} or more days before the first class"
     if day.does == "day off":
         return f"{limits.day_off} is the day off"

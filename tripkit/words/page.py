@@ -63,6 +63,7 @@ KEY = "How to read it"
 KEY_WORDS = (
     ("show", "class day"),
     ("grounds", "on the grounds"),
+    ("base", "nights at a base"),
     ("travel", "on the road"),
     ("window", "days without jumping"),
     ("school", "school"),
@@ -124,6 +125,7 @@ DAY_BY_DAY = "{horse} day by day, in \u201c{circuit}\u201d"
 WEEK_OF = "Week of {day}"
 AWAY = "away"
 ON_THE_GROUNDS = "{kinds}, on the grounds of {show}"
+AT_BASE = "{kinds}, at {base}"
 NO_JUMPING = "{kinds}; no jumping after {show}"
 AWAY_BECAUSE = "{kinds}; away ({reason})"
 DOWNLOAD = "Take {horse}'s calendar (.ics)"

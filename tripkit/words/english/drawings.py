@@ -11,6 +11,7 @@ SENTENCES = {
         "{horse}: {count:plain} days without jumping after {show}, {window:weekday}"
     ),
     "drawings.outing": "{horse} at {show}, {days:weekday}",
+    "drawings.base": "{horse} at {base}, nights of {nights:weekday}",
     "drawings.aim": "Aim, {day:weekday}: {aim}; {met}",
     "drawings.met-by-both": "met by both",
     "drawings.met-by": "met by {circuit} only",
@@ -21,5 +22,6 @@ SENTENCES = {
     "drawings.key-often": "thicker: driven more often",
     "drawings.key-halves": "show of the one, the other, both",
     "drawings.key-night": "night on the road",
+    "drawings.key-base": "base",
     "drawings.key-guess": "way not known",
 }
