@@ -6,6 +6,7 @@ before it (the contract's worth).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -25,6 +26,7 @@ from tests.build import (
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
 from tripkit.yard.circuit import Circuit
+from tripkit.yard.horses import OutingsWanted
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import CostRates, Yard
 
@@ -117,6 +119,54 @@ class TestAimsFirst:
         )
         most = plan_goals(yard)["most worth"]
         assert {o.horse for o in most.outings if o.show == "A"} == set(names[:3])
+
+
+class TestOutingsWanted:
+    """After the aims horses have the outings that are wanted of them, before points."""
+
+    def make(self, aims: str = "first") -> Yard:
+        """R on 04-08 is worth 100; P on 04-05 and Q on 04-15 only 10 each.
+
+        Between P and Q lie 9 clear days as recovery asks, between R and Q 6.
+        """
+        return make_yard(
+            horses=[replace(make_horse(), outings_wanted=OutingsWanted(2))],
+            shows=[
+                show_on("P", "2027-04-05"),
+                show_on("R", "2027-04-08", 100),
+                show_on("Q", "2027-04-15"),
+            ],
+            limits=make_limits(aims=aims),
+        )
+
+    @pytest.mark.parametrize("aims", ["first", "points"])
+    def test_two_shows_come_before_one_of_more_worth(self, aims: str) -> None:
+        """P and Q are worth 20 and lack none, R alone is worth 100 and lacks one."""
+        circuits = plan_goals(self.make(aims))
+        most = circuits["most worth"]
+        assert (list_shows(most), most.objective, most.bound) == (["P", "Q"], 20.0, 20.0)
+        for goal in ("good value", "least road", "least cost", "most rest"):
+            assert circuits[goal].totals.missing_outings == 0
+
+    def test_what_cannot_be_had_is_lacking(self) -> None:
+        """Three are wanted: one is lacking in any case, so R does not come first either."""
+        yard = self.make()
+        wanted = replace(yard.horses[0], outings_wanted=OutingsWanted(3))
+        most = plan_goals(replace(yard, horses=(wanted,)))["most worth"]
+        assert (list_shows(most), most.totals.missing_outings) == (["P", "Q"], 1)
+
+    def test_an_aim_comes_before_them(self) -> None:
+        """M, P, Q and S are four, 9 clear days or more apart; with R only three are left."""
+        yard = self.make()
+        shows = [show_on("M", "2027-03-20"), *yard.shows, show_on("S", "2027-04-25")]
+        horse = replace(yard.horses[0], outings_wanted=OutingsWanted(4))
+        yard = make_yard(
+            horses=[horse],
+            shows=shows,
+            aims=[make_aim(show="R")],
+            limits=make_limits(shows_per_30_days=4),
+        )
+        assert list_shows(plan_goals(yard)["most worth"]) == ["M", "R", "S"]
 
 
 class TestWorthSlack:

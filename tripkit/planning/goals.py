@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from math import ceil, floor
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -40,11 +40,14 @@ from tripkit.planning.pursuit import (
     Target,
     aim_at_cost,
     aim_at_hours,
+    aim_at_lacks,
     aim_at_rank,
     aim_at_road,
     aim_at_value,
+    aim_at_worth,
     build_program,
     limit_worth,
+    may_lack,
     may_meet,
     rank_aims,
     state_problem,
@@ -80,7 +83,6 @@ from tripkit.yard.yard import Yard
 
 NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
-NO_AIMS: Rank = ()
 SETTLE_SHARE = 0.5
 CHEAPEST = "cheapest"
 PLAIN_SECONDS = 20.0
@@ -154,7 +156,7 @@ def plan(
     best, *others = [found[task.goal] for task in wanted]
     most = job.settled or most
     if not best.exists:
-        best = _value_best([most], _find_price([most]), most.bound, 0.0)
+        best = _value_most(most, _find_price(most, Totals()), 0.0)
     circuits = [best, _take_better(most, [best, *others]), *others][:keep]
     while len(circuits) < keep and not job.stopped:
         extra = job.crew.run([partial(_find_plan(ALTERNATIVE), job, most, circuits)])[0]
@@ -262,6 +264,18 @@ def plan_most_worth(job: Job) -> Circuit:
     return most
 
 
+def _add_rank(rank: Rank, before: Before, level: int) -> Before:
+    return replace(before, ranks=(*before.ranks, (rank, level)))
+
+
+def _limit_lacks(before: Before, level: int) -> Before:
+    return replace(before, lacks=-level)
+
+
+def _add_nothing(before: Before, level: int) -> Before:
+    return before
+
+
 def _plan_first_two(job: Job, most: Circuit) -> Circuit:
     """Good value, after the most worth was settled: the first two circuits of a planning."""
     job.settled = settle_most(job, most)
@@ -301,59 +315,46 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
     Where the yard gives no price of a point, it is what a point of most worth costs beyond the
     cheapest season with the same entries and aims.
     """
-    known, least = [most], 0.0
-    price_cents = job.yard.costs.point_price_cents
+    cheapest, price_cents = Circuit("", "", most.status), job.yard.costs.point_price_cents
     if price_cents is None:
         cheapest = job.cheapest or _find_cheapest_of_all(job)
-        if cheapest.exists:
-            known.append(cheapest)
-            least = cheapest.bound or 0.0
-        price_cents = _find_price(known)
+        price_cents = _find_price(most, cheapest.totals)
     job.price_cents = price_cents
+    known = _value_most(most, price_cents, cheapest.bound or 0.0)
     if not price_cents:
-        return _value_best([most], 0, most.bound, least)
-    watch = job.watch(GOOD_VALUE.id, 1.0, -float(WORTH_SCALE))
+        return known
+    scale = -float(WORTH_SCALE)
+    watch = job.watch(GOOD_VALUE.id, 1.0, scale)
     target = Target(before=job.before, spending=True)
     aim = partial(aim_at_value, price_cents)
     season, found = Pursuit(job, target, aim, watch, tidy=False, limit=-INFINITY).find_best()
-    circuit = _finish(
-        job, season, found, GOOD_VALUE.name, GOOD_VALUE.id, watch, scale=-float(WORTH_SCALE)
-    )
-    best = _value_best(known, price_cents, most.bound, least)
-    if not circuit.exists or (circuit.objective or 0.0) <= (best.objective or 0.0):
-        bounds = [found.bound / -WORTH_SCALE + job.count_lived(GOOD_VALUE), best.bound or 0.0]
-        nearest = min(bound for bound in bounds if np.isfinite(bound))
-        return _rename(best, best, best.objective or 0.0, nearest, watch.passed)
-    return replace(circuit, point_price_cents=price_cents)
+    circuit = _finish(job, season, found, GOOD_VALUE.name, GOOD_VALUE.id, watch, scale=scale)
+    if circuit.exists and (circuit.objective or 0.0) > (known.objective or 0.0):
+        return replace(circuit, point_price_cents=price_cents)
+    bounds = [found.bound / scale + job.count_lived(GOOD_VALUE), known.bound or 0.0]
+    bound = max(known.objective or 0.0, min(b for b in bounds if np.isfinite(b)))
+    return _rename(known, known, known.objective or 0.0, bound, watch.passed)
 
 
-def _find_price(known: Sequence[Circuit]) -> int:
-    """What a point of worth costs from the cheapest circuit to that of most worth [cents].
+def _find_price(most: Circuit, low: Totals) -> int:
+    """What a point of worth costs from the cheapest season to that of most worth [cents].
 
     Nothing where more worth costs no more. Where the cheapest is not known, staying at home is.
     """
-    most, *others = known
-    low = others[0].totals if others else Totals()
     worth = Fraction(str(most.totals.worth)) - Fraction(str(low.worth))
     cents = most.totals.cost_cents - low.cost_cents
     return round_cents(cents / worth) if worth > 0 and cents > 0 else 0
 
 
-def _value_best(
-    known: Sequence[Circuit],
-    price_cents: int,
-    most_worth: float | None,
-    least_cents: float,
-) -> Circuit:
-    """Of circuits that are known the one of best value, and what bounds it.
+def _value_most(most: Circuit, price_cents: int, least_cents: float) -> Circuit:
+    """The circuit of most worth as one of good value, and what bounds that.
 
     No season is worth more than the most, and none costs less than the least.
     """
-    best = max(known, key=lambda c: measure(GOOD_VALUE, c.totals, price_cents))
-    value = measure(GOOD_VALUE, best.totals, price_cents)
-    bound = max(value, round(price_cents * (most_worth or 0.0) - least_cents, 4))
-    like = replace(best, name=GOOD_VALUE.name, goal=GOOD_VALUE.id, point_price_cents=price_cents)
-    return _rename(like, like, value, bound, best.seconds)
+    value = measure(GOOD_VALUE, most.totals, price_cents)
+    bound = max(value, round(price_cents * (most.bound or 0.0) - least_cents, 4))
+    like = replace(most, name=GOOD_VALUE.name, goal=GOOD_VALUE.id, point_price_cents=price_cents)
+    return _rename(like, like, value, bound, most.seconds)
 
 
 def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
@@ -386,6 +387,10 @@ def _plan_worth(
     return replace(circuit, aims_proved=best.proved), best.before
 
 
+Keep: TypeAlias = Callable[[Before, int], Before]
+"""What comes before all else, with what one more step of it has reached."""
+
+
 @dataclass(frozen=True)
 class _Most:
     """The most worth of a target, in the numbers of the program, after what comes before it."""
@@ -407,18 +412,21 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
     limit, leads = limit_worth(problem), most is None and not target.plain
     before, proved = target.before, True
     season, found = None, UNKNOWN
-    for rank in ranks or [NO_AIMS]:
-        # One step of a rank outweighs whatever worth there is beside it.
-        weight = limit + 1
-        asked, aim = replace(target, before=before), partial(aim_at_rank, rank, weight)
+    # One step of what comes before outweighs whatever worth there is beside it.
+    weight = limit + 1
+    steps: list[tuple[Aim, Keep]]
+    steps = [(partial(aim_at_rank, rank, weight), partial(_add_rank, rank)) for rank in ranks]
+    if target.before == NOTHING_BEFORE and may_lack(problem):
+        steps.append((partial(aim_at_lacks, weight), _limit_lacks))
+    for aim, keep in steps or [(aim_at_worth, _add_nothing)]:
+        asked = replace(target, before=before)
         pursuit = Pursuit(job, asked, aim, watch, limit=INFINITY, leads=leads)
         season, found = pursuit.find_best()
         if season is None or found.status not in FOUND:
             break
         level = floor(found.objective / weight)
         proved = proved and floor(found.bound / weight) == level
-        before = replace(before, ranks=(*before.ranks, (rank, level)) if rank else before.ranks)
-        beyond = weight * level
+        before, beyond = keep(before, level), weight * level
         found = replace(found, objective=found.objective - beyond, bound=found.bound - beyond)
     if most is not None and most.bound is not None and before == job.before:
         limit = min(limit, most.bound * WORTH_SCALE - job.lived_worth)

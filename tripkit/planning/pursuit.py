@@ -168,6 +168,11 @@ def may_meet(problem: Problem, rank: Rank) -> bool:
     return any((aim.horse, aim.show) in chances for aim, _ in rank)
 
 
+def may_lack(problem: Problem) -> bool:
+    """Whether at least so many outings are wanted of some horse."""
+    return any(horse.outings_wanted.least for horse in problem.yard.horses)
+
+
 def limit_worth(problem: Problem) -> float:
     """More than no season can be worth: every show in its best classes, and every aim met."""
     worth = sum(aim.importance for aim in problem.yard.aims) * WORTH_SCALE
@@ -186,6 +191,14 @@ def aim_at_rank(rank: Rank, weight: float, season: Season, cost: Terms) -> Objec
     return Objective(terms, True)
 
 
+def aim_at_lacks(weight: float, season: Season, cost: Terms) -> Objective:
+    """The fewest outings lacking, each worth `weight`; then the most worth."""
+    terms = season.worth_terms()
+    for column, value in season.missing_terms().items():
+        terms[column] = terms.get(column, 0.0) - weight * value
+    return Objective(terms, True)
+
+
 def aim_at_value(price_cents: int, season: Season, cost: Terms) -> Objective:
     """The least cost less what its worth is worth in money, in cents / `WORTH_SCALE`."""
     terms = {c: v * WORTH_SCALE for c, v in aim_at_cost(season, cost).terms.items()}
@@ -200,10 +213,15 @@ def _rank_terms(season: Season, rank: Rank) -> Terms:
 
 
 def _keep_before(season: Season, before: Before) -> None:
-    """Aims are met in the order of their importance before anything else is counted."""
+    """Aims are met in the order of their importance before anything else is counted.
+
+    After them, horses have the outings that are wanted of them.
+    """
     for rank, least in before.ranks:
         if least:
             season.mip.add_row(_rank_terms(season, rank), float(least), INFINITY)
+    if before.lacks is not None:
+        season.mip.add_row(season.missing_terms(), -INFINITY, float(before.lacks))
 
 
 def state_worth(season: Season) -> Objective:
