@@ -13,6 +13,7 @@ import pytest
 from tests.build import (
     make_absence,
     make_base,
+    make_entry,
     make_horse,
 )
 from tests.judging.plan import (
@@ -29,6 +30,7 @@ from tests.judging.plan import (
 )
 from tripkit.judging.judge import find_violations
 from tripkit.season.scorecard import finish_circuit
+from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.yard import CostRates
 
 BARN = make_base(boxes=2)
@@ -37,7 +39,7 @@ ASH = make_base("Ash", "2027-03-10", "2027-06-06", place_key="Ashford", boxes=2)
 
 
 def make(*bases, **changes):
-    return stable(bases=bases or (BARN,), **changes)
+    return stable(**{"bases": bases or (BARN,), **changes})
 
 
 def finish(yard, outings, legs, **changes):
@@ -373,3 +375,25 @@ def test_a_rider_may_be_at_a_base_for_nothing():
     """Three rider days for S2 from the box, whatever the horse does there besides."""
     yard = make(replace(BARN, per_night_cents=0), costs=CostRates(rider_day_cents=7000))
     assert live_at_barn(yard).totals.cost_cents == 3 * 7000
+
+
+class TestDropped:
+    """`locked`: what a horse can be brought to from a base, or from its box, is not dropped."""
+
+    def judge(self, rule="window", **changes):
+        entry = make_entry("C1", show="S2", horse="Alder", amount_cents=5000)
+        yard = make(entries=(entry,), **changes)
+        lost = DroppedEntry("Alder", "S2", "C1", "no lorry brings it", 5000, rule)
+        return broken(finish(yard, [], [], dropped_entries=(lost,)), yard)
+
+    def test_with_no_road_but_from_a_base(self):
+        """No road leads from home to S2, but from Ashford: the class was dropped for nothing."""
+        shut = {("home", "Fairview"): None}
+        assert self.judge("road", km=shut, bases=()) == set()
+        assert self.judge("road", km=shut, bases=(ASH,)) == {"locked"}
+
+    def test_with_every_lorry_absent_but_a_box_in_the_town(self):
+        """From 10 to 30 April no lorry drives; a horse that has its box there needs none."""
+        away = (make_absence("Lorry", "2027-04-10", "2027-04-30"),)
+        assert self.judge(absences=away, bases=()) == set()
+        assert self.judge(absences=away, bases=(BARN,)) == {"locked"}

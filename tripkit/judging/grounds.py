@@ -8,9 +8,11 @@ classes may stand together, sent or paid or not.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
+from itertools import product
 from math import ceil
 
 from tripkit.driving.shifts import Run, may_drive
@@ -32,18 +34,17 @@ from tripkit.yard.yard import Yard
 
 @dataclass(frozen=True)
 class Way:
-    """One vehicle between home and a show: hours out, days out and back, when it is absent.
+    """One vehicle from where horses live to a show, or back: hours, days, when it is absent.
 
-    `by_morning` and `by_evening`: it can come on the day of the first class, and leave on that of
-    the last.
+    `barn` is home or the place of a base. `same_day`: it can come on the day of the first class, or
+    leave on that of the last.
     """
 
+    barn: str
     hours: float
-    days_out: int
-    days_back: int
+    days: int
     absences: tuple[DaySpan, ...]
-    by_morning: bool
-    by_evening: bool
+    same_day: bool
 
 
 @dataclass(frozen=True)
@@ -82,37 +83,54 @@ class BoundClass:
         return tuple(r for r in riders if fits_class(yard, self.horse, self.offered, r))
 
     @cached_property
-    def ways(self) -> tuple[Way, ...]:
-        """The vehicles that have a lawful drive from home to the show and back."""
-        found = []
-        for vehicle in self.case.yard.vehicles:
-            out = measure_way(self.case, vehicle, HOME, self.show.place_key)
-            back = measure_way(self.case, vehicle, self.show.place_key, HOME)
-            if out is not None and back is not None:
-                absences = self.case.find_absences(vehicle.vehicle)
-                found.append(Way(out[0], out[1], back[1], absences, *self._find_hours(vehicle)))
-        return tuple(found)
+    def ways_out(self) -> tuple[Way, ...]:
+        """The lawful drives from where horses live to the show."""
+        return tuple(self._list_ways(coming=True))
 
-    def _find_hours(self, vehicle: Vehicle) -> tuple[bool, bool]:
-        """Whether a vehicle may come on the first class day, and leave on the last evening."""
-        yard, limits, key = self.case.yard, self.horse.limits, self.show.place_key
+    @cached_property
+    def ways_back(self) -> tuple[Way, ...]:
+        """The lawful drives from the show to where horses live."""
+        return tuple(self._list_ways(coming=False))
+
+    def _list_ways(self, *, coming: bool) -> Iterator[Way]:
+        yard, key = self.case.yard, self.show.place_key
+        for vehicle, barn in product(self.case.yard.vehicles, (HOME, *yard.base_at)):
+            ends = (barn, key) if coming else (key, barn)
+            way = None if barn == key else measure_way(self.case, vehicle, *ends)
+            if way is not None:
+                hours, days = way
+                absences = self.case.find_absences(vehicle.vehicle)
+                same_day = self._fits_on_the_day(vehicle, ends, hours, coming=coming)
+                yield Way(barn, hours, days, absences, same_day)
+
+    def _fits_on_the_day(
+        self, vehicle: Vehicle, ends: tuple[str, str], hours: float, *, coming: bool
+    ) -> bool:
+        """Whether a vehicle may come on the first class day, or leave on the last evening."""
+        yard, limits = self.case.yard, self.horse.limits
         classes = [start.offered for start in self.starts]
-        first, last = min(c.day for c in classes), max(c.day for c in classes)
-        hours = [yard.find_hours(*way, vehicle) or 0.0 for way in ((HOME, key), (key, HOME))]
-        out, back = (round(each, 2) for each in hours)
-        until = find_morning([c for c in classes if c.day == first])
-        leave = ceil(find_evening(self.case, self.horse, [c for c in classes if c.day == last]))
-        rested = not limits.arrive_days_before and not count_rest_days(out, limits)
-        comes = Run(HOME, key, out, 1, loaded=True, latest=until)
-        goes = Run(key, HOME, back, 1, loaded=True, earliest=leave)
-        return (
-            rested and may_drive(yard, (comes,), vehicle.drivers),
-            may_drive(yard, (goes,), vehicle.drivers),
+        edge = (min if coming else max)(c.day for c in classes)
+        jumped = [c for c in classes if c.day == edge]
+        if coming:
+            rested = not limits.arrive_days_before and not count_rest_days(hours, limits)
+            run = Run(*ends, hours, 1, loaded=True, latest=find_morning(jumped))
+            return rested and may_drive(yard, (run,), vehicle.drivers)
+        leave = ceil(find_evening(self.case, self.horse, jumped))
+        return may_drive(
+            yard, (Run(*ends, hours, 1, loaded=True, earliest=leave),), vehicle.drivers
         )
+
+    def _has_box(self, place_key: str, first: date, last: date) -> bool:
+        """Whether a base at a place is open on all nights from one to another."""
+        base = self.case.yard.base_at.get(place_key)
+        return base is not None and all(base.has_night(night) for night in DaySpan(first, last))
 
     @property
     def can_come_and_go(self) -> bool:
-        """Whether some vehicle can bring the horse and some vehicle fetch it, none being absent."""
+        """Whether some vehicle can bring the horse and some vehicle fetch it, none being absent.
+
+        From home or a base, or from its box in the town.
+        """
         case, horse, show = self.case, self.horse, self.show
         days = [start.offered.day for start in self.starts]
         first, last = min(days), max(days)
@@ -120,22 +138,28 @@ class BoundClass:
         if case.yard.begun.legs:
             begin = shift(case.yard.day_of_planning, 1)
         absences = case.find_absences(horse.horse)
-        comes = case.stands_at(horse.horse, show.place_key)
-        goes = comes and (horse.horse, show.show) in case.yard.begun.outing_keys
-        for way in self.ways:
-            lead = 0 if way.by_morning else count_arrival_days(horse.limits, way.hours)
+        stands = case.stands_at(horse.horse, show.place_key)
+        comes = stands or self._has_box(show.place_key, shift(first, -1), shift(last, -1))
+        goes = stands and (horse.horse, show.show) in case.yard.begun.outing_keys
+        goes = goes or self._has_box(show.place_key, last, last)
+        for way in self.ways_out:
+            lead = 0 if way.same_day else count_arrival_days(horse.limits, way.hours)
             arrive = shift(first, -lead)
             while not comes and arrive >= show.stabling.first:
-                depart = shift(arrive, 1 - way.days_out)
+                depart = shift(arrive, 1 - way.days)
                 away, drive = DaySpan(depart, last), DaySpan(depart, arrive)
-                comes = depart >= begin and not _overlaps(absences, away)
+                night = shift(depart, -1)
+                comes = way.barn == HOME or self._has_box(way.barn, night, night)
+                comes = comes and depart >= begin and not _overlaps(absences, away)
                 comes = comes and not _overlaps(way.absences, drive)
                 arrive = shift(arrive, -1)
-            leave = shift(last, 0 if way.by_evening else 1)
+        for way in self.ways_back:
+            leave = shift(last, 0 if way.same_day else 1)
             while not goes and leave <= show.stabling.last:
-                back = shift(leave, way.days_back - 1)
+                back = shift(leave, way.days - 1)
                 away, drive = DaySpan(first, back), DaySpan(leave, back)
-                goes = back <= end and not _overlaps(absences, away)
+                goes = way.barn == HOME or self._has_box(way.barn, back, back)
+                goes = goes and back <= end and not _overlaps(absences, away)
                 goes = goes and not _overlaps(way.absences, drive)
                 leave = shift(leave, 1)
         return comes and goes
@@ -179,6 +203,6 @@ def find_grounds(bound: BoundClass) -> list[str]:
         if rule.id in clashes
         or (rule.forbidden_by and find_function("judging", rule.forbidden_by)(bound))
     ]
-    if not bound.ways:
+    if not (bound.ways_out and bound.ways_back):
         found.append(ROAD)
     return found + [rule for rule, breaks in CLASHES.items() if breaks(bound.beside)]

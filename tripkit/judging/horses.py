@@ -161,7 +161,7 @@ def forbids_eligible(bound: BoundClass) -> bool:
     """It fits nobody on this horse, or a paper bars the horse."""
     horse, day = bound.horse, bound.offered.day
     lead = min(
-        (count_arrival_days(horse.limits, way.hours) for way in bound.ways),
+        (count_arrival_days(horse.limits, way.hours) for way in bound.ways_out),
         default=count_arrival_days(horse.limits, 0.0, by_rest=False),
     )
     papers = find_paper_findings(bound.case.yard, horse, bound.show, shift(day, -lead), day)
