@@ -30,6 +30,7 @@ SOURCES_OF_COST = {
     "late fee": "shows.csv, column late_fee",
     "road": "the yard's roads; vehicles.csv or yard.toml [costs], the rate of the lorry",
     "rider days": "yard.toml [costs] rider_day",
+    "car": "yard.toml [costs] car_per_km",
     "groom days": "yard.toml [costs] groom_day, hired_groom_day; people.csv, horses_per_groom",
     "driver days": "yard.toml [costs] hired_driver_day, else groom_day",
     "lorry hire": "vehicles.csv, columns hire and per_day",

@@ -15,7 +15,8 @@ from itertools import repeat
 
 from tripkit.season.bases import find_base_nights, list_nights
 from tripkit.season.grooming import price_grooms
-from tripkit.yard.circuit import Day, Leg, Outing, write_driver
+from tripkit.season.whereabouts import list_ways
+from tripkit.yard.circuit import CAR, Day, Leg, Outing, RiderWay, write_driver
 from tripkit.yard.days import ONE_DAY, DaySpan
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents, split_cents
@@ -30,6 +31,7 @@ KINDS_OF_COST = (
     "late fee",
     "road",
     "rider days",
+    "car",
     "groom days",
     "driver days",
     "lorry hire",
@@ -91,6 +93,7 @@ def price(
         *_list_fees(plan),
         *_list_drives(plan),
         *_list_rider_days(plan),
+        *_list_cars(plan),
         *_list_groom_days(plan),
         *_list_hired(plan),
         *_list_stable_nights(plan),
@@ -158,10 +161,14 @@ def find_rider_dates(
     From the day it leaves home to the day it is back, both counted. Returns rider to dates;
     outings without a rider are left out.
     """
-    found: dict[str, set[date]] = {}
-    for (rider, day), _ in _find_rider_days(_Plan(yard, outings, legs)).items():
-        found.setdefault(rider, set()).add(day)
-    return {rider: frozenset(found[rider]) for rider in sorted(found)}
+    return _find_rider_dates(_Plan(yard, outings, legs))
+
+
+def find_rider_ways(
+    yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]
+) -> tuple[RiderWay, ...]:
+    """Every rider's own ways, by rider and date."""
+    return _find_rider_ways(_Plan(yard, outings, legs))
 
 
 def allot_drives(
@@ -441,6 +448,35 @@ def _find_rider_days(plan: _Plan) -> dict[tuple[str, date], list[OutingKey]]:
             if outing.rider:
                 found.setdefault((outing.rider, day), []).append((horse, outing.show))
     return found
+
+
+def _find_rider_dates(plan: _Plan) -> Mapping[str, frozenset[date]]:
+    found: dict[str, set[date]] = {}
+    for rider, day in _find_rider_days(plan):
+        found.setdefault(rider, set()).add(day)
+    return {rider: frozenset(found[rider]) for rider in sorted(found)}
+
+
+def _find_rider_ways(plan: _Plan) -> tuple[RiderWay, ...]:
+    return list_ways(plan.yard, plan.outings, plan.legs, _find_rider_dates(plan))
+
+
+def _list_cars(plan: _Plan) -> Iterator[CostLine]:
+    """A rider's way in his own car is paid by what he rides at its end, homewards at its start."""
+    rate = plan.yard.costs.car_cents_per_km
+    for way in _find_rider_ways(plan) if rate else ():
+        if way.by != CAR:
+            continue
+        cents = round_cents(Decimal(str(way.km)) * rate)
+        own = [o for o in plan.outings if o.rider == way.rider]
+        ahead = [o for o in own if o.last_day >= way.date and o.show == way.end]
+        behind = [o for o in own if o.first_day <= way.date]
+        shows = {ahead[0].show} if ahead else {behind[-1].show if behind else own[0].show}
+        payers = [(o.horse, o.show) for o in own if o.show in shows]
+        parts = _describe_parts(payers)
+        ends = {"start": way.start, "end": way.end}
+        text = state("season.car", name=way.rider, **ends, road_km=way.km, parts=parts)
+        yield from _share("car", cents, payers, way.date, text)
 
 
 def _list_rider_days(plan: _Plan) -> Iterator[CostLine]:

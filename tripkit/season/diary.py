@@ -8,7 +8,8 @@ the horse is not cleared, absent or not yet in work; it is within `no_jump_days`
 it drives, or rests after a drive; it was vaccinated that day or the two days before; it is within
 the 7 days before its first outing of the season; the next day is no easy day. Among the days
 left, no run of days without jumping grows longer than `longest_days_without_jumping` where that
-can be; then each outing gets its `schools_before_show`; then schools come about every
+can be; then each outing gets its `schools_before_show`; then somebody who rides the horse is where
+it is; then schools come about every
 `days_between_schools` days, the last one close to the show, by preference not on the yard's day
 off. Where the forbidden days leave no other way, the longest run gives way (and the judge says
 so).
@@ -19,14 +20,15 @@ of the paper rules (see `eligibility`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from tripkit.eligibility.classes import is_cleared
 from tripkit.eligibility.validity import join_days
 from tripkit.eligibility.visits import Look, VisitPlan, plan_visits
 from tripkit.season.bases import find_base_nights
-from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing
+from tripkit.season.whereabouts import Whereabouts
+from tripkit.yard.circuit import KINDS_OF_DAY, Day, Leg, Outing, RiderWay
 from tripkit.yard.days import ONE_DAY, DaySpan, name_weekday
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
@@ -52,10 +54,13 @@ ON_THE_GROUNDS = ("hack", "flat")
 # Weights of the search for schools, each beyond anything the next can add up to.
 TOO_LONG = 10**9
 MISSING = 10**6
+ALONE = 10**5
 DAY_OFF, AFTER_DRIVE, AFTER_LAY_OFF, BUILDING_UP = 10, 4, 200, 400
 
 
-def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> tuple[Day, ...]:
+def write_diary(
+    yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg], ways: Sequence[RiderWay] = ()
+) -> tuple[Day, ...]:
     """Every horse has one line for every date of the season, by horse and date.
 
     `at` is `home`, `road`, a base or the show's id; `does` the first kind that applies in the order
@@ -64,8 +69,10 @@ def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> t
     at a show that the yard does not list leaves the horse where its legs say. A horse that
     is absent or not cleared rests, one not in work is turned out. Days before today are laid
     out by the same rules, with the results known from them; those of a season that has begun
-    stay as they were published, as far as they happened.
+    stay as they were published, as far as they happened. By the riders' `ways` schools fall on days
+    on which somebody who rides the horse is where it is.
     """
+    whereabouts = Whereabouts(yard, ways)
     own_outings: dict[str, list[Outing]] = {}
     for outing in sorted(outings, key=lambda o: (o.first_day, o.last_day, o.show)):
         own_outings.setdefault(outing.horse, []).append(outing)
@@ -77,8 +84,21 @@ def write_diary(yard: Yard, outings: Sequence[Outing], legs: Sequence[Leg]) -> t
     for horse in sorted(yard.horses, key=lambda horse: horse.horse):
         name = horse.horse
         chart = _Chart(yard, horse, own_outings.get(name, []), own_legs.get(name, []))
-        days.extend(chart.write())
+        days.extend(chart.write(whereabouts))
     return tuple(days)
+
+
+def list_lone_schools(yard: Yard, days: Sequence[Day], ways: Sequence[RiderWay]) -> Iterator[Fact]:
+    """For each horse the schools to come on days on which nobody who rides it is where it is."""
+    whereabouts = Whereabouts(yard, ways)
+    alone: dict[str, list[date]] = {}
+    for day in days if yard.riders else ():
+        horse = yard.horse_by_name[day.horse]
+        schools = "school" in (day.does, *day.also) and day.date > yard.day_of_planning
+        if schools and whereabouts.find_rider(horse, day.at, day.date) is None:
+            alone.setdefault(day.horse, []).append(day.date)
+    for name, on in alone.items():
+        yield state("season.school-alone", horse=name, count=len(on), on=on[0])
 
 
 def plan_vet(
@@ -138,11 +158,13 @@ class _Chart:
         self.checks: set[int] = set()
         self.vaccinations: set[int] = set()
         self.schools: set[int] = set()
+        self.alone: set[int] = set()
         self.lived: dict[int, Day] = {}
         self._take_over_lived_days()
 
-    def write(self) -> list[Day]:
+    def write(self, whereabouts: Whereabouts) -> list[Day]:
         """The horse's lines in date order."""
+        self.alone = self._find_lone_days(whereabouts)
         plan, _ = self.plan_vet()
         for visit in plan.visits:
             i = self.number(visit.day)
@@ -399,6 +421,16 @@ class _Chart:
         """Whether the horse cannot work that day."""
         return bool(self.idle[i + self.before])
 
+    def _find_lone_days(self, whereabouts: Whereabouts) -> set[int]:
+        """The days on which nobody who rides the horse is where it is."""
+        if not self.yard.riders:
+            return set()
+        return {
+            i
+            for i, at in enumerate(self.at)
+            if at != ROAD and whereabouts.find_rider(self.horse, at, self.name(i)) is None
+        }
+
     def _lay_vaccination(self, day: int) -> None:
         """That day and the two days after it have no school."""
         self.vaccinations.add(day)
@@ -439,6 +471,7 @@ class _Chart:
                 resumed, run = (i if run >= LAY_OFF_DAYS else resumed), 0
             if i < 0 or word:
                 continue
+            weights[i] += ALONE * (i in self.alone)
             weights[i] += DAY_OFF * self._is_day_off(i) + AFTER_DRIVE * (i - 1 in self.travels)
             if i - resumed < LAY_OFF_DAYS:
                 weights[i] += AFTER_LAY_OFF
@@ -462,7 +495,8 @@ class _Chart:
         if not stops:
             return
         nodes = [-1 if start is None else start, *stops, self.days if end is None else end]
-        far = 2 * self.limits.days_between_schools + 2
+        # Past days without a rider the usual step may be too short.
+        far = self.days if self.alone & {*stops} else 2 * self.limits.days_between_schools + 2
         # best[node][schools so far, at most wanted] = (cost, node before, schools before)
         best: list[dict[int, tuple[int, int, int]]] = [{0: (0, -1, 0)}]
         for j in range(1, len(nodes)):

@@ -14,9 +14,9 @@ from itertools import pairwise
 
 from tripkit.eligibility.qualifying import assess_aim
 from tripkit.season.bases import count_nights_on_grounds
-from tripkit.season.costs import Bill, price
-from tripkit.season.diary import write_diary
-from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, RiderWay, Status, Totals
+from tripkit.season.costs import Bill, find_rider_ways, price
+from tripkit.season.diary import list_lone_schools, write_diary
+from tripkit.yard.circuit import Circuit, DroppedEntry, Leg, Outing, Status, Totals
 from tripkit.yard.days import count_clear_days
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.horses import Aim, Horse
@@ -95,7 +95,6 @@ def finish_circuit(
     aims_proved: bool = False,
     point_price_cents: int | None = None,
     remarks: Iterable[Reason] = (),
-    rider_ways: Iterable[RiderWay] = (),
     dropped_proved: bool = False,
 ) -> Circuit:
     """Outings and legs become a whole circuit: day plan, costs, worth and totals filled in.
@@ -105,7 +104,8 @@ def finish_circuit(
     """
     own_outings = tuple(sorted(outings, key=lambda o: (o.first_day, o.horse, o.show)))
     own_legs = tuple(sorted(legs, key=lambda leg: (leg.depart, leg.vehicle)))
-    days = write_diary(yard, own_outings, own_legs)
+    ways = find_rider_ways(yard, own_outings, own_legs)
+    days = write_diary(yard, own_outings, own_legs, ways)
     bill = price(yard, own_outings, own_legs, days)
     priced = price_outings(yard, own_outings, bill)
     return Circuit(
@@ -123,8 +123,8 @@ def finish_circuit(
         leaves_out=tuple(leaves_out),
         aims_proved=aims_proved,
         point_price_cents=point_price_cents,
-        remarks=tuple(remarks),
-        rider_ways=tuple(rider_ways),
+        remarks=(*remarks, *list_lone_schools(yard, days, ways)),
+        rider_ways=ways,
         dropped_proved=dropped_proved,
     )
 

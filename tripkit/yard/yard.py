@@ -70,7 +70,6 @@ class CostRates:
     """
 
     cents_per_km: Decimal = Decimal(0)
-    car_cents_per_km: Decimal = Decimal(0)
     groom_day_cents: int = 0
     rider_day_cents: int = 0
     overnight_stop_cents: int = 0
@@ -81,6 +80,7 @@ class CostRates:
     base_night_cents: int = 0
     point_price_cents: int | None = None
     hired_groom_day_cents: int | None = None
+    car_cents_per_km: Decimal = Decimal(0)
 
     @property
     def driver_day_cents(self) -> int:

@@ -6,7 +6,11 @@ SENTENCES = {
     "season.stall": "stall on the grounds",
     "season.entries-closed": "entries closed {day}",
     "season.drive": "{vehicle}, {start} to {end}, {road_km:tenths}{empty}{parts}",
+    "season.car": "{name}, {start} to {end}, {road_km:tenths}{parts}",
     "season.empty": ", empty",
+    "season.school-alone": (
+        "{horse}: {count} {count:school|schools} with none of its riders there, the first on {on}"
+    ),
     "season.one-of-parts": ", one of {count} parts",
     "season.night-outside": "{place}, the night of {on}, outside the stabling days",
     "season.nights": "{vehicle}, {start} to {end}, {count} {count:night|nights}",
