@@ -21,6 +21,7 @@ from tripkit.judging.case import (
     name_stop,
     state_leg,
 )
+from tripkit.judging.people import find_broken_ways, find_lone_schools
 from tripkit.yard.circuit import Outing
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Horse
@@ -34,9 +35,12 @@ QUARTER = 15
 def judge_rider(case: Case) -> Iterator[Violation]:
     """A horse keeps its rider; a rider is at one place a day, has time between, rides so many.
 
-    Where its rider is absent on a class day, one of those who also ride it stands in.
+    Where its rider is absent on a class day, one of those who also ride it stands in. His ways have
+    him where he rides, and one of them is where a horse schools.
     Time between: clear days between class days at two places, by the drive at the yard's speed.
     """
+    yield from find_broken_ways(case)
+    yield from find_lone_schools(case)
     riders = case.yard.riders
     for outing in case.circuit.outings:
         about = {"horse": outing.horse, "show": outing.show, "person": outing.rider}

@@ -129,6 +129,20 @@ SENTENCES = {
     "judging.more": "{count} more",
     "judging.broken": "{rule}: {what}",
     "judging.breaks": "{circuit} breaks {count} {count:rule|rules} of {yard} as of {today}:",
+    # rider
+    "judging.by-car": "car",
+    "judging.way-breaks": "{rider} goes from {start} to {end} on {on} and is not in {start}",
+    "judging.way-beside-lorry": (
+        "{rider} goes from {start} to {end} by car on {on}, and a lorry goes with a horse of theirs"
+    ),
+    "judging.way-not-driven": (
+        "{rider} goes from {start} to {end} on {on} by {by}, {road_km:tenths}, and nothing goes so"
+    ),
+    "judging.rider-elsewhere": "{rider} rides at {show} on {on} and is elsewhere by their ways",
+    "judging.other-cars": "riders' cars are billed at {billed_cents}, they come to {counted_cents}",
+    "judging.schools-alone": (
+        "{horse} schools on {on} with none of its riders there, and on {other} one is"
+    ),
     # attended
     "judging.other-grooms": (
         "grooms for the horses away are billed at {billed_cents}, they come to {counted_cents}"
