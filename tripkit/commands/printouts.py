@@ -89,7 +89,7 @@ def write_oddities(yard: Yard, most: int | None = None) -> list[str]:
 
 
 def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
-    """One line per circuit, then the aims each meets, entries dropped, and what has no circuit."""
+    """One line per circuit, then aims, what proofs leave out, entries dropped, what has no plan."""
     unit = "miles" if yard.units == "miles" else "km"
     heads = (
         "circuit",
@@ -125,6 +125,11 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
     lines = write_table(heads, rows, left=(0, 1, 2)) if rows else []
     lines += _write_aims(yard, [c for c in circuits if c.outings])
     lines += _write_lacks(yard, circuits)
+    left_out = dict.fromkeys(what for c in circuits for what in c.leaves_out)
+    if left_out:
+        lines += ["", str(state("commands.left-out"))]
+        for what in left_out:
+            lines += indent(teller.tell(what), "  ", 4)
     dropped = dict.fromkeys(entry for c in circuits for entry in c.dropped_entries)
     if dropped:
         lines += ["", str(state("commands.entries-dropped"))]

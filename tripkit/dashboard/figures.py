@@ -19,11 +19,15 @@ def list_figures(yard: Yard, circuit: Circuit) -> tuple[tuple[str, str], ...]:
     totals = circuit.totals
     # The title of an aim has commas of its own.
     aims = ((words.AIMS, "; ".join(totals.aims_met) or words.NO_FIGURE),) if yard.aims else ()
-    lacks = "; ".join(str(lack.fact) for lack in find_lacks(yard, circuit.outings))
+    tell = choose_teller(yard).tell
+    lacks = "; ".join(tell(lack.fact) for lack in find_lacks(yard, circuit.outings))
     missing = ((words.MISSING, lacks),) if lacks else ()
+    proof = "; ".join(tell(what) for what in circuit.leaves_out)
+    left_out = ((words.LEFT_OUT, proof),) if proof else ()
     return (
         (words.GOAL, write_goal(circuit.goal)),
         (words.STATUS, words.STATUS_IN_WORDS.get(circuit.status, circuit.status)),
+        *left_out,
         (words.WORTH, write_number(totals.worth)),
         (words.BOUND, write_objective(circuit.goal, circuit.bound, yard)),
         (words.COST, write_money(totals.cost_cents, yard.currency)),

@@ -9,7 +9,7 @@ from pathlib import Path
 from tripkit.season.wishes import Wishes
 from tripkit.words import page as words
 from tripkit.words.faults import fold_errors, tell_error
-from tripkit.yard.circuit import Circuit, name_status
+from tripkit.yard.circuit import PROVED, Circuit, name_status
 from tripkit.yard.errors import BadYard
 from tripkit.yard.facts import Fact
 from tripkit.yard.goals import MOST_WORTH, find_goal
@@ -132,11 +132,12 @@ def say_end(circuits: tuple[Circuit, ...], seconds: float, stopped: bool) -> str
     if not found:
         sure = all(circuit.status == PROVED_NONE for circuit in circuits)
         return words.PLANNED_NONE if sure else words.PLANNED_NONE_IN_TIME
-    proved = sum(circuit.status == "proved best" for circuit in found)
+    proved = sum(circuit.status in PROVED for circuit in found)
     told = words.SOME_PROVED.format(count=proved) if proved else words.NONE_PROVED
+    kind = words.OF_THEIR_KIND if any(circuit.leaves_out for circuit in found) else ""
     said = words.PLANNED if len(found) > 1 else words.PLANNED_ONE
     return said.format(
         count=len(found),
         seconds=f"{seconds:.0f}",
-        proved=words.ALL_PROVED if proved == len(found) else told,
+        proved=(words.ALL_PROVED if proved == len(found) else told) + kind,
     )

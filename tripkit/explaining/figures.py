@@ -304,8 +304,8 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
                 name_limit_source(yard, "worth_floor"),
             )
         )
-    text = state("explaining.what-the-bound-holds-for")
-    return answer, [*points, Point(text, "", PLANNER)]
+    left_out = [state("explaining.not-in-bound", what=what) for what in circuit.leaves_out]
+    return answer, [*points, *(Point(text, "", PLANNER) for text in left_out)]
 
 
 def _pick_legs(circuit: Circuit, horse: str) -> list[Leg]:

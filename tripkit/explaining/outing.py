@@ -44,13 +44,12 @@ from tripkit.judging.judge import find_violations
 from tripkit.season.costs import KINDS_OF_COST, price
 from tripkit.season.scorecard import Gap, find_gaps
 from tripkit.yard.answers import BARRED, DUE, HEIGHT
-from tripkit.yard.circuit import Circuit, Outing
+from tripkit.yard.circuit import PROVED, Circuit, Outing
 from tripkit.yard.days import DaySpan
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, Reason, state
 from tripkit.yard.goals import MOST_WORTH, SAVING_IDS, name_of_tour
 from tripkit.yard.horses import Horse
-from tripkit.yard.places import HOME
 from tripkit.yard.rules import OUTING, VEHICLE, list_rules
 from tripkit.yard.shows import Show
 from tripkit.yard.yard import Yard
@@ -382,29 +381,19 @@ def _tell_goal(yard: Yard, circuit: Circuit, show: Show, trial: Trial) -> Point:
         return Point(text, "tour", "the goal of the circuit")
     limit = circuit.bound
     beyond = limit is not None and trial.circuit.totals.worth > limit + WORTH_SLACK
-    if circuit.status == "proved best" and trial.worth > 0 and (beyond or goal == MOST_WORTH.id):
-        named = _name_restriction(yard, trial)
-        why = None if named is None else state("explaining.because", reason=named)
+    left_out = circuit.leaves_out
+    if left_out and trial.worth > 0 and (beyond or goal == MOST_WORTH.id):
         text = state(
-            "explaining.beyond-the-planner", circuit=circuit.name, worth=trial.worth, why=why
+            "explaining.beyond-the-proof",
+            circuit=circuit.name,
+            worth=trial.worth,
+            left_out=left_out,
         )
         return Point(text, "", PLANNER, trial.worth)
-    if circuit.status in ("proved best", "within bound") and not beyond:
+    if circuit.status in (*PROVED, "within bound") and not beyond:
         return Point(state("explaining.within-the-bound"), "", PLANNER)
     text = state("explaining.not-come-to", circuit=circuit.name, status=circuit.status)
     return Point(text, "", PLANNER)
-
-
-def _name_restriction(yard: Yard, trial: Trial) -> Fact | None:
-    """The restriction of the planner that a way goes beyond, where it can be told."""
-    if any(not leg.horses for leg in trial.legs_added):
-        return state("explaining.no-empty-lorry")
-    horse = trial.outing.horse
-    own = sorted((g for g in trial.circuit.legs if horse in g.horses), key=lambda g: g.depart)
-    for home, away in zip(own, own[1:], strict=False):
-        if home.end == HOME == away.start and (away.days.first - home.days.last).days < 2:
-            return state("explaining.day-at-home")
-    return None
 
 
 # Out: rules are broken

@@ -25,6 +25,7 @@ from tripkit.planning.job import (
     start_job,
 )
 from tripkit.planning.keeping import KEEP_SECONDS, give_up, scratch
+from tripkit.planning.left_out import list_left_out_of_money
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.problem import list_bound_outings
 from tripkit.planning.program import Season
@@ -236,11 +237,12 @@ def _finish(
     so_far = job.count_lived(row)
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
+    leaves_out = season.problem.left_out + list_left_out_of_money(season.problem, row)
     circuit = finish_circuit(
         job.asked or job.yard,
         name,
         goal,
-        name_status(objective, bound),
+        name_status(objective, bound, leaves_out),
         objective,
         bound,
         round(watch.passed, 3),
@@ -248,6 +250,7 @@ def _finish(
         legs,
         (*season.problem.dropped, *job.given.dropped),
         dropped_proved=job.given.proved,
+        leaves_out=leaves_out,
     )
     reached = objective if row.searched else measure(row, circuit.totals, job.price_cents)
     if abs(reached - objective) > NUMBERS_APART:

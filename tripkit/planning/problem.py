@@ -33,7 +33,7 @@ from tripkit.planning.standing import find_free_day, list_left_behind, weigh_sta
 from tripkit.yard.answers import Bar
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.errors import BadValue
-from tripkit.yard.facts import state
+from tripkit.yard.facts import Fact, state
 from tripkit.yard.money import round_cents
 from tripkit.yard.places import HOME
 from tripkit.yard.recovery import count_needed_clear_days, count_rest_days
@@ -48,6 +48,7 @@ class Problem:
 
     Where it is `free`, entries sent or paid need not be kept, and nothing else is planned but what
     a horse may stay on from, or for, at the same place.
+    `left_out` are the freedoms of the rules that its program does not have and that may matter.
     `lawful` remembers which drives one crew may drive one after the other, on whichever day.
     """
 
@@ -63,6 +64,7 @@ class Problem:
     without: frozenset[str] = frozenset()
     plain: bool = False
     free: bool = False
+    left_out: tuple[Fact, ...] = ()
     lawful: dict[tuple[object, ...], bool] = field(default_factory=dict)
 
     @property

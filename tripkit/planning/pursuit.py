@@ -15,6 +15,7 @@ from tripkit.planning.chances import WORTH_SCALE
 from tripkit.planning.cores import list_stays, search_cores
 from tripkit.planning.coupling import build_season
 from tripkit.planning.job import NOTHING_BEFORE, Before, Job, Rank
+from tripkit.planning.left_out import list_left_out
 from tripkit.planning.mip import INFINITY
 from tripkit.planning.paths import list_past
 from tripkit.planning.prices import Stay
@@ -85,6 +86,7 @@ def state_problem(job: Job, target: Target) -> Problem:
             late_days=target.late_days,
             plain=target.plain,
         )
+        problem = replace(problem, left_out=list_left_out(problem))
         if not only_bound:
             return problem
         return replace(problem, chances=tuple(c for c in problem.chances if c.bound or c.begun))

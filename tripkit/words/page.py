@@ -31,6 +31,7 @@ MISSING = "Outings missing"
 WANTED = "Outings wanted"
 WANTED_SPAN = "{least} to {most}"
 WANTED_LEAST, WANTED_MOST = "at least {least}", "at most {most}"
+LEFT_OUT = "Not in the proof"
 NO_FIGURE = "none"
 MINUS = "\N{MINUS SIGN}"
 
@@ -38,7 +39,7 @@ STATUS_IN_WORDS = {
     "proved best": "proved best: nothing better keeps every rule",
     "within bound": "as good as the bound allows",
     "best in time": "best found in the time given",
-    "best of its kind": "best of its kind",
+    "best of its kind": "best of its kind: nothing better keeps every rule",
     "none exists": "none keeps every rule",
     "none in time": "none found in the time given",
 }
@@ -149,6 +150,7 @@ PLANNED_ONE = "Planned: one circuit in {seconds} s, {proved}."
 ALL_PROVED = "all proved best"
 SOME_PROVED = "{count} of them proved best"
 NONE_PROVED = "none of them proved best"
+OF_THEIR_KIND = " of their kind"
 STOPPED = "Stopped. What was found stands above, beside what stood there before."
 STOPPED_EARLY = "Stopped before anything was found."
 PLANNED_NONE = "No circuit keeps every rule. The reasons stand below."

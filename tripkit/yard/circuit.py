@@ -22,6 +22,7 @@ Status: TypeAlias = Literal[
 ]
 STATUSES: tuple[Status, ...] = get_args(Status)
 WITHIN = 0.01
+PROVED: tuple[Status, ...] = ("proved best", "best of its kind")
 WITHOUT_PLAN: tuple[Status, ...] = ("none exists", "none in time")
 CAR = "car"
 """How a rider goes who takes no vehicle of the yard."""

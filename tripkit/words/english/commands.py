@@ -51,6 +51,7 @@ SENTENCES = {
     # plan
     "commands.clashes": "Entries that cannot all be kept; a plan drops what loses least",
     "commands.missing": "Outings that are wanted and missing",
+    "commands.left-out": "Best of its kind: the proof leaves out",
     "commands.entries-dropped": "Entries sent or paid that cannot be kept",
     "commands.aims": "Aims and the circuits that meet them",
     "commands.left-as-it-was": "{out} has circuits and was left as it was",

@@ -106,14 +106,10 @@ SENTENCES = {
     "explaining.other-tour": (
         "{circuit} sends no new entry to a tour other than {tour}; {show} is of the {other} tour."
     ),
-    "explaining.beyond-the-planner": (
-        "{circuit} is proved best within what the planner looks at, and this is worth {worth:4} "
-        "more: the planner leaves such a plan out{why}, the rules do not."
+    "explaining.beyond-the-proof": (
+        "{circuit} is the best of its kind, and this is worth {worth:4} more. Its proof leaves "
+        "out: {left_out:*; }."
     ),
-    "explaining.no-empty-lorry": (
-        "a lorry goes empty to a show only where horses may stay on or it is near"
-    ),
-    "explaining.day-at-home": "each horse has a whole day at home between two trips",
     "explaining.within-the-bound": (
         "It brings no more than the bound allows; the plan is good enough without it."
     ),
@@ -275,7 +271,5 @@ SENTENCES = {
     "explaining.planned-for": "Planned for {goal} in {seconds:.1} s.",
     "explaining.found-and-bound": "Found: {found}; the bound: {bound}.",
     "explaining.keeps-at-least": "It keeps at least {share:percent} of the most worth.",
-    "explaining.what-the-bound-holds-for": (
-        "The bound holds for what the planner looks at; what it leaves out stands in the handbook."
-    ),
+    "explaining.not-in-bound": "The bound does not hold for this, which the rules allow: {what}.",
 }

@@ -43,6 +43,23 @@ SENTENCES = {
     "planning.entries-kept": "entries that every plan must keep: {outings:*; }",
     "planning.outing": "{horse} at {show}",
     "planning.several-rules": "no single rule is to blame: several collide at once",
+    "planning.leaves-out-drives": "more than two drives of a lorry on a day",
+    "planning.leaves-out-change": (
+        "a horse that changes lorries or stays for a night where it has no outing, or is aboard "
+        "for more than a day while its lorry calls"
+    ),
+    "planning.leaves-out-home": "a horse that comes home and goes out again on the same day",
+    "planning.leaves-out-carry": (
+        "hours of the drive that brought a horse, where it drives on at once: the most are counted"
+    ),
+    "planning.leaves-out-hours": (
+        "a horse that leaves before the latest class that it could jump on the day, or comes after "
+        "the earliest"
+    ),
+    "planning.leaves-out-empty": (
+        "an empty lorry on another day than it loads or unloads, the day before or the day after"
+    ),
+    "planning.leaves-out-absent": "{vehicle} sent to where it is absent",
     "planning.none-exists": "no circuit keeps every rule",
     "planning.none-in-time": (
         "time ran out before a plan was found; give it more (plan --seconds)"
