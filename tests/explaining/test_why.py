@@ -61,8 +61,8 @@ def at_first_show(yard, *horses):
     return plan(yard, visit(yard, "S1", "2027-04-07", "2027-04-11", horses or ("Alder",)))
 
 
-def empty(yard, goal="most worth", status="best in time", bound=None):
-    return finish_circuit(yard, "Home", goal, status, 0.0, bound, 0.0, [], [])
+def empty(yard, goal="most worth", status="best in time", bound=None, **more):
+    return finish_circuit(yard, "Home", goal, status, 0.0, bound, 0.0, [], [], **more)
 
 
 def priced():
@@ -241,8 +241,9 @@ def test_what_is_possible_is_told_with_gain_price_and_drives():
         ({"goal": "least cost"}, "keeps at least 80% of the most worth and then saves"),
         ({"goal": "tour Gulf"}, "sends no new entry to a tour other than Gulf"),
         (
-            {"status": "proved best", "bound": 0.0},
-            "is proved best within what the planner looks at, and this is worth 20 more",
+            {"status": "best of its kind", "bound": 0.0, "leaves_out": ("a drive by night",)},
+            "is the best of its kind, and this is worth 20 more. Its proof leaves out: a drive by "
+            "night.",
         ),
         ({"status": "within bound", "bound": 50.0}, "brings no more than the bound allows"),
     ],

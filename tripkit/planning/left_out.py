@@ -70,10 +70,11 @@ class _Pair(NamedTuple):
     later: Chance
 
     def list_ways(self) -> Iterator[tuple[Ride, ...]]:
-        """How it may get from the one to the other: straight on, or by way of home."""
+        """How it may get from the one to the other: straight on, or by way of home or a base."""
         problem, start, end = self.problem, self.earlier.place_key, self.later.place_key
+        homes = {HOME, *problem.yard.base_at} - {start, end}
         for pace in problem.paces:
-            for stops in ((start, end), (start, HOME, end)):
+            for stops in ((start, end), *((start, home, end) for home in sorted(homes))):
                 legs = zip(stops, stops[1:], strict=False)
                 rides = [problem.find_ride(one, other, pace) for one, other in legs]
                 if all(rides):
