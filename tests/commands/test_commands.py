@@ -24,7 +24,7 @@ import tripkit
 from tests.files.folders import GOOD, append, swap, write_folder
 from tests.patience import PATIENCE_SECONDS
 from tripkit.commands.line import main
-from tripkit.commands.printouts import WIDTH
+from tripkit.commands.printouts import WIDTH, write_circuits_table
 from tripkit.season.scorecard import finish_circuit
 from tripkit.words.comparisons import write_verdict
 from tripkit.words.telling import choose_calendar_teller
@@ -403,6 +403,31 @@ def test_a_fault_of_tripkit_is_neither_answer_nor_bad_input(folder, capsys, monk
 
 
 # plan
+
+
+def test_what_proofs_leave_out_and_what_is_missing_stand_under_the_table(tmp_path):
+    """Each freedom once, the lacks of each circuit by horse and owner; Olga Moss owns Bella."""
+    table = (
+        "horse,born,from_height_cm,to_height_cm,outings_wanted\n"
+        "Bella,2017,110,130,from 2\nComet,2015,100,120,\n"
+    )
+    yard = tripkit.read_yard(write_folder(tmp_path / "mill", {"horses.csv": table}))
+    given = {"leaves_out": (state("planning.leaves-out-drives"),)}
+    made = [
+        finish_circuit(yard, name, "most worth", "best of its kind", 0, 0, 0, [], [], **given)
+        for name in ("Home", "Stay")
+    ]
+    lines = write_circuits_table(yard, made)
+    assert lines[lines.index("Outings that are wanted and missing") :] == [
+        "Outings that are wanted and missing",
+        "  Home",
+        "    Bella of Olga Moss: 0 of 2 outings that are wanted",
+        "  Stay",
+        "    Bella of Olga Moss: 0 of 2 outings that are wanted",
+        "",
+        "Best of its kind: the proof leaves out",
+        "  more than two drives of a lorry on a day",
+    ]
 
 
 def test_plan_prints_a_table_and_writes_the_circuits(folder, tmp_path, capsys):

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 from tests.build import make_yard
-from tripkit.dashboard.outcome import keep_what_stands
+from tripkit.dashboard.outcome import keep_what_stands, say_end
 from tripkit.season.wishes import Wishes
 from tripkit.yard.circuit import Circuit, Outing, Totals
 
@@ -65,3 +65,12 @@ def test_a_circuit_that_stays_has_the_status_of_its_own_figures() -> None:
     assert (keep(OLD, found).bound, keep(OLD, found).status) == (10.0, "proved best")
     lower = replace(NEW, objective=9.0, bound=9.0)
     assert (keep(OLD, lower).bound, keep(OLD, lower).status) == (10.0, "proved best")
+
+
+def test_a_proof_that_leaves_something_out_is_told_as_one() -> None:
+    """All or some of the circuits are proved; of their kind where a proof leaves something out."""
+    kind = replace(NEW, status="best of its kind", leaves_out=("a drive by night",))
+    open_ = replace(NEW, status="best in time")
+    assert say_end((NEW, NEW), 1, False).endswith("all proved best.")
+    assert say_end((NEW, kind), 1, False).endswith("all proved best of their kind.")
+    assert say_end((kind, open_), 1, False).endswith("1 of them proved best of their kind.")

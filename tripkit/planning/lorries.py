@@ -169,17 +169,25 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
 
 
 def _join_pairs(problem: Problem, pairs: set[DayPlan]) -> set[DayPlan]:
-    """A drive of several days may have another on its first day and one more on its last."""
+    """A drive of several days may have another on its first day and one more on its last.
+
+    So may that one, if it takes several days as well.
+    """
     after: dict[Drive, list[Drive]] = defaultdict(list)
     for first, second in pairs:
         after[first].append(second)
-    joined = {
-        (first, second, third)
-        for first, second in pairs
-        if problem.ride_for(second).days > 1
-        for third in after[second]
-    }
-    return {plan for plan in joined if _holds(problem, plan) and problem.may_drive(plan)}
+    found: set[DayPlan] = set()
+    joined = pairs
+    while joined:
+        longer = {
+            (*plan, following)
+            for plan in joined
+            if problem.ride_for(plan[-1]).days > 1
+            for following in after[plan[-1]]
+        }
+        joined = {plan for plan in longer if _holds(problem, plan) and problem.may_drive(plan)}
+        found |= joined
+    return found
 
 
 def _holds(problem: Problem, plan: DayPlan) -> bool:
