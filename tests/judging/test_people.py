@@ -1,4 +1,4 @@
-"""attended: grooms for the horses away are counted a second time, by hand from the rule.
+"""attended, and riders on their ways and at schools: all is counted a second time.
 
 Amounts are those that the yards of these tests say; days are counted in the calendar of 2027.
 """
@@ -6,11 +6,13 @@ Amounts are those that the yards of these tests say; days are counted in the cal
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
-from tests.build import make_absence, make_rider
-from tests.judging.plan import broken, stable, two_visits
+from tests.build import day, make_absence, make_horse, make_rider
+from tests.judging.plan import broken, change_day, plan, stable, two_visits, visit
+from tripkit.judging.judge import find_violations
 from tripkit.season import costs
 from tripkit.season.costs import price
 from tripkit.season.scorecard import finish_circuit
@@ -83,3 +85,85 @@ def test_what_is_billed_for_grooms_is_what_they_come_to(
     assert "attended" not in broken(finish(yard), yard)
     monkeypatch.setattr(costs, "price_grooms", lambda yard, day, horses: [14000] * len(horses))
     assert "attended" in broken(finish(yard), yard)
+
+
+class TestWays:
+    """The rule `rider` on riders' ways, each the lorry's of the plan: out on the first day, back on
+    the last, 140 km each.
+    """
+
+    def test_a_rider_goes_along_with_his_horses(self):
+        """Out on 7 April, back on the 11th, out on the 19th, back on the 23rd, all by lorry."""
+        circuit = finish(stable())
+        found = [(w.start, w.end, f"{w.date:%d}", w.by, w.km) for w in circuit.rider_ways]
+        assert found == [
+            ("home", "S1", "07", "Lorry", 140.0),
+            ("S1", "home", "11", "Lorry", 140.0),
+            ("home", "S2", "19", "Lorry", 140.0),
+            ("S2", "home", "23", "Lorry", 140.0),
+        ]
+        assert "rider" not in broken(circuit, stable())
+
+    @pytest.mark.parametrize(
+        ("number", "changes", "code"),
+        [
+            (0, {"start": "S2"}, "judging.way-breaks"),
+            (0, {"date": day("2027-04-09")}, "judging.rider-elsewhere"),
+            (1, {"date": day("2027-04-09")}, "judging.rider-elsewhere"),
+            (1, {"km": 150.0}, "judging.way-not-driven"),
+            (2, {"by": "Other"}, "judging.way-not-driven"),
+            (2, {"by": "car"}, "judging.way-beside-lorry"),
+            (3, {"end": "S1"}, "judging.way-not-driven"),
+        ],
+    )
+    def test_a_way_that_is_not_so(self, number: int, changes: dict, code: str):
+        """It begins elsewhere, on another day, is longer, in no lorry, or beside one."""
+        yard = stable()
+        circuit = finish(yard)
+        ways = list(circuit.rider_ways)
+        ways[number] = replace(ways[number], **changes)
+        changed = replace(circuit, rider_ways=tuple(ways))
+        codes = {v.fact.code for v in find_violations(yard, changed) if v.rule == "rider"}
+        assert code in codes
+
+    def test_a_car_is_paid_for_by_its_kilometres(self, monkeypatch: pytest.MonkeyPatch):
+        """No lorry goes to S2: Ana's 140 km there at 0.50 are 70.00; a bill of other ways is told."""
+        rates = CostRates(car_cents_per_km=Decimal(50))
+        yard = stable(costs=rates)
+        drawn = two_visits(yard, HORSES)
+        legs = [leg for leg in drawn.legs if leg.end != "S2"]
+        outings = [o for o in drawn.outings if o.show == "S2"]
+        bill = price(yard, outings, legs)
+        assert sum(line.cents for line in bill.lines if line.kind == "car") == 7000
+        circuit = replace(finish(yard), rider_ways=())
+        assert "rider" not in broken(circuit, yard)
+        monkeypatch.setattr(costs, "CAR", "Lorry")
+        assert "rider" in broken(finish(yard), yard)
+
+    def test_a_school_is_where_a_rider_is(self):
+        """Ana is at S1 with Birch: Alder schools at home on other days, which the gap has."""
+        yard = stable(horses=[make_horse("Alder"), make_horse("Birch")])
+        drawn = plan(
+            yard,
+            visit(yard, "S1", "2027-04-07", "2027-04-11", ("Birch",)),
+            visit(yard, "S3", "2027-05-05", "2027-05-09", ("Alder",)),
+        )
+        circuit = finish_circuit(
+            yard, "A", "most worth", "best in time", None, None, 0.0, drawn.outings, drawn.legs
+        )
+        assert "rider" not in broken(circuit, yard)
+        on = {d.date for d in circuit.days if d.horse == "Alder" and "school" in (d.does, *d.also)}
+        assert not on & {day(f"2027-04-{number:02}") for number in range(7, 12)}
+        near = min(on, key=lambda found: abs((found - day("2027-04-09")).days))
+        moved = change_day(circuit, "Alder", str(near), does="flat", also=())
+        moved = change_day(moved, "Alder", "2027-04-09", does="school", also=())
+        told = [v.fact.code for v in find_violations(yard, moved) if v.rule == "rider"]
+        assert told == ["judging.schools-alone"]
+
+    def test_a_school_without_any_rider_is_told(self):
+        """Ana is ill from 1 March on: schools stay, nothing is broken, the remarks say so."""
+        yard = stable(absences=[make_absence("Ana", "2027-03-01", "2027-06-06")])
+        circuit = finish_circuit(yard, "A", "most worth", "best in time", None, None, 0.0, [], [])
+        assert {"school" in (d.does, *d.also) for d in circuit.days} == {True, False}
+        assert [fact.code for fact in circuit.remarks] == ["season.school-alone"] * 2
+        assert "rider" not in broken(circuit, yard)

@@ -27,6 +27,7 @@ from tripkit.yard.yard import Yard
 # drives thrice on three days, its second drive lasting from one to the next.
 SEEDS = (3, 5, 7, 8, 9, 13, 15, 17, 19, 20, 21, 23, 25, 28, 38, 41, 95, 101)
 SMALL_SEEDS = (*range(12), 13, 14, 15, 17, *range(19, 28), 31, 32)
+CAR_SEEDS = (0, 3, 5, 9)
 GROOM_SEEDS = (0, 3, 5, 6, 9, 11)
 ABSENT_SEEDS = (2, 5, 6, 8, 10, 13)
 WORTH_FLOOR = Decimal("0.8")
@@ -148,3 +149,18 @@ def test_the_yards_are_worth_planning() -> None:
     assert any(not horse.rider for yard in yards for horse in yard.horses)
     same = [len({s.place_key for s in y.shows}) < len(y.shows) for y in yards]
     assert sum(same) >= 8
+
+
+@pytest.mark.parametrize("seed", CAR_SEEDS)
+def test_what_riders_cars_cost_is_said_not_to_be_weighed(seed: int) -> None:
+    """Cars are in every bill and in no bound: who weighs costs says so and is not proved best."""
+    yard = make_random_yard(seed, small=True, rich=True)
+    yard = replace(yard, costs=replace(yard.costs, car_cents_per_km=Decimal(50)))
+    circuits = {circuit.goal: circuit for circuit in plan(yard, keep=8)}
+    for goal in ("good value", "most worth", "least cost"):
+        circuit = circuits[goal]
+        assert circuit.leaves_out
+        assert circuit.status in ("best of its kind", "within bound", "best in time")
+    assert circuits["least road"].leaves_out == ()
+    for circuit in circuits.values():
+        assert find_violations(yard, circuit) == ()

@@ -26,6 +26,7 @@ from tripkit.planning.spending import add_spending
 from tripkit.planning.stopping import Stopped
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.horses import Aim as AimOfHorse
+from tripkit.yard.places import HOME
 from tripkit.yard.recovery import find_break_breaches
 
 SHARED_PART = 0.75
@@ -104,6 +105,19 @@ def keep_budget(season: Season, cost: Terms, left_cents: int) -> None:
     season.mip.add_row(cost, -INFINITY, float(left_cents))
 
 
+def add_most_cars(season: Season, cost: Terms) -> Terms:
+    """The cost with what riders' cars come to at most: there and back for every outing."""
+    yard = season.problem.yard
+    rate = float(yard.costs.car_cents_per_km)
+    most: Terms = dict(cost)
+    for (chance, _), column in season.window_of.items() if rate else ():
+        ways = ((HOME, chance.place_key), (chance.place_key, HOME))
+        drives = [yard.roads.find_drive(*way) for way in ways]
+        cents = sum(ceil(rate * drive.km) for drive in drives if drive is not None)
+        most[column] = most.get(column, 0.0) + cents
+    return most
+
+
 def build_program(
     job: Job,
     target: Target,
@@ -132,7 +146,7 @@ def build_program(
     season, cost = job.remember(key, write) if whole else write()
     season = replace(season, mip=season.mip.copy())
     if budget is not None:
-        keep_budget(season, cost, budget - job.so_far.cost_cents)
+        keep_budget(season, add_most_cars(season, cost), budget - job.so_far.cost_cents)
     _keep_before(season, target.before)
     if target.floor_of is not None:
         limits = job.yard.limits

@@ -35,6 +35,7 @@ def add_up_so_far(yard: Yard) -> Totals:
         for line in bill.lines
         if not (line.kind in FEES and (line.horse, line.show) in under_way)
         and line.kind != "vet check"
+        and not (line.kind == "car" and (line.date or today) > today)
     )
     worth = sum(
         o.worth

@@ -24,6 +24,7 @@ SENTENCES = {
     "planning.forbidden": "forbidden by the manager",
     "planning.bar": "{rule}: {why}",
     "planning.bars": "{bars:*; }",
+    "planning.leaves-out-cars": "what riders' own cars cost is not weighed against the rest",
     "planning.stopped": "stopped before anything was found",
     "planning.without-rule": "{rule}: without this rule a circuit would fit",
     "planning.without-demand": "{demand}: without this rule a circuit would fit",
