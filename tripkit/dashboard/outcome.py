@@ -62,7 +62,7 @@ def keep_what_stands(
     """
     if wishes.tour:
         return tuple(found)
-    most = max((c.totals.worth for c in found if c.goal == MOST_WORTH.id), default=0.0)
+    most = max((c.objective or 0.0 for c in found if c.goal == MOST_WORTH.id), default=0.0)
     at_hand = {(c.name, c.goal): c for c in before if c.exists}
     kept = []
     for circuit in found:
@@ -88,6 +88,8 @@ def _bound(old: Circuit, new: Circuit) -> Circuit:
 
 def _is_no_worse(old: Circuit, new: Circuit, floor: float) -> bool:
     if not new.exists or old.objective is None or new.objective is None or new.bound is None:
+        return False
+    if old.point_price_cents != new.point_price_cents:
         return False
     goal = find_goal(new.goal) or MOST_WORTH
     gained = new.objective - old.objective

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
 
-from tripkit.eligibility.qualifying import assess_aim
 from tripkit.explaining.reasons import (
     LAST_OUTING,
     Explanation,
@@ -21,6 +20,7 @@ from tripkit.yard.circuit import Circuit, Leg, Outing
 from tripkit.yard.errors import BadValue
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import MOST_WORTH, SAVING_IDS, find_goal, state_found
+from tripkit.yard.names import find_function
 from tripkit.yard.shows import count_worth
 from tripkit.yard.yard import Yard
 
@@ -227,21 +227,9 @@ def _explain_outings(yard: Yard, circuit: Circuit, horse: str, show: str) -> Tol
 
 
 def _explain_aims(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
-    points, met = [], 0
-    for aim in yard.aims:
-        if horse not in ("", aim.horse):
-            continue
-        standing = assess_aim(yard, aim, circuit.outings)
-        met += standing.met
-        text = state(
-            "explaining.aim-of",
-            aim=aim.title,
-            importance=aim.importance,
-            met=tell_met(standing.met),
-            reason=standing.reason,
-        )
-        points.append(Point(text, "aims", "aims.csv and results.csv", int(standing.met)))
-    return state("explaining.total-aims", met=met, count=len(points)), points
+    # It puts horses on trial, which stands above the figures.
+    told: Told = find_function("explaining", "aims.explain_aims")(yard, circuit, horse)
+    return told
 
 
 def tell_met(met: bool) -> Fact:
@@ -296,6 +284,7 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
         found, bound = (state_found(unit, n) for n in (circuit.objective, circuit.bound))
         text = state("explaining.found-and-bound", found=found, bound=bound)
         points.append(Point(text, "", "the planner's proof"))
+    points += _explain_precedence(yard, circuit)
     if circuit.goal in SAVING_IDS:
         points.append(
             Point(
@@ -306,6 +295,24 @@ def _explain_bound(yard: Yard, circuit: Circuit, horse: str, show: str) -> Told:
         )
     left_out = [state("explaining.not-in-bound", what=what) for what in circuit.leaves_out]
     return answer, [*points, *(Point(text, "", PLANNER) for text in left_out)]
+
+
+def _explain_precedence(yard: Yard, circuit: Circuit) -> Iterator[Point]:
+    """What came before the goal, what a point of worth counts, and what most worth gave away."""
+    limits = yard.limits
+    if yard.aims and limits.aims == "first":
+        proved = None if circuit.aims_proved else state("explaining.aims-unproved")
+        text = state("explaining.aims-first", met=len(circuit.totals.aims_met), proved=proved)
+        yield Point(text, "aims", name_limit_source(yard, "aims"))
+    if circuit.point_price_cents is not None:
+        given = yard.costs.point_price_cents is not None
+        how = state("explaining.point-price-given" if given else "explaining.point-price-found")
+        text = state("explaining.point-price", price_cents=circuit.point_price_cents, how=how)
+        yield Point(text, "", "yard.toml [limits] point_price" if given else PLANNER)
+    if circuit.goal == MOST_WORTH.id and circuit.objective is not None:
+        about = {"percent": 100 * limits.worth_slack, "worth": circuit.totals.worth}
+        text = state("explaining.worth-given-away", **about)
+        yield Point(text, "worth_slack", name_limit_source(yard, "worth_slack"))
 
 
 def _pick_legs(circuit: Circuit, horse: str) -> list[Leg]:

@@ -272,4 +272,18 @@ SENTENCES = {
     "explaining.found-and-bound": "Found: {found}; the bound: {bound}.",
     "explaining.keeps-at-least": "It keeps at least {share:percent} of the most worth.",
     "explaining.not-in-bound": "The bound does not hold for this, which the rules allow: {what}.",
+    "explaining.aims-first": (
+        "The best set of aims came first, then points; it meets {met:number} "
+        "{met:aim|aims}.{proved}"
+    ),
+    "explaining.aims-unproved": " Whether a better set can be met was not proved.",
+    "explaining.point-price": "A point of worth counts {price_cents}: {how}.",
+    "explaining.point-price-given": "the yard's own price",
+    "explaining.point-price-found": (
+        "what a point of most worth costs beyond the cheapest season with the same entries and aims"
+    ),
+    "explaining.worth-given-away": (
+        "Of all circuits within {percent:4} % of that it is the one that costs least: worth "
+        "{worth:4}."
+    ),
 }
