@@ -16,6 +16,8 @@ from tripkit.planning.prices import Outline, read_outline
 from tripkit.planning.program import Season, Terms
 
 OUTLINE_SHARE = 0.5
+# A plan found late is tidied all the same: nobody wants lorries that drive about empty.
+TIDY_SECONDS = 5.0
 LARGEST = 1e15
 # Prices that were not brought to the end of their last digits round a bound this much.
 STEP_SLACK = 1e-3
@@ -196,7 +198,7 @@ class Search:
         mip.add_row([(c, v / unit) for c, v in objective.terms.items()], low / unit, high / unit)
         mip.set_objective(tidy, maximise=False)
         solved = mip.solve(
-            seconds=max(2.0, watch.left), absolute_gap=0.5, should_stop=watch.should_stop
+            seconds=max(TIDY_SECONDS, watch.left), absolute_gap=0.5, should_stop=watch.should_stop
         )
         kept = self._keep(solved)
         return found.values if kept is None else kept
