@@ -300,11 +300,11 @@ def test_nothing_is_fetched():
 
 
 def test_the_files_of_a_circuit(tmp_path):
-    """`travel.html` and `routes.svg` in a folder that is made; written again they are the same."""
+    """Sheets, seasons and map in a folder that is made; written again they are the same."""
     circuit = make_circuit("Plan", OUT, BACK)
     folder = tmp_path / "new" / "sheets"
     paths = write_travel_files(make_yard(), circuit, folder)
-    assert [path.name for path in paths] == ["travel.html", "routes.svg"]
+    assert [path.name for path in paths] == ["travel.html", "seasons.html", "routes.svg"]
     first = [path.read_bytes() for path in paths]
     assert [p.read_bytes() for p in write_travel_files(make_yard(), circuit, folder)] == first
 
@@ -326,5 +326,7 @@ def test_the_command_writes_both_files(tmp_path, capsys):
     words = ["sheets", str(folder), str(tmp_path / "c.json")]
     assert main([*words, "stay home", "--out", str(tmp_path / "out"), "--anyway"]) == 0
     said = capsys.readouterr().out.split()
-    assert said == [str(tmp_path / "out" / name) for name in ("travel.html", "routes.svg")]
+    assert said == [
+        str(tmp_path / "out" / name) for name in ("travel.html", "seasons.html", "routes.svg")
+    ]
     assert main([*words, "gone", "--out", str(tmp_path / "out")]) == 2

@@ -384,13 +384,15 @@ def run_rename(asked: argparse.Namespace) -> int:
 
 
 def run_sheets(asked: argparse.Namespace) -> int:
-    """Write the travel sheets of a circuit, a printed page a drive, and its route map."""
+    """Write a printed page a drive, one a lorry and person with its season, and the route map."""
     from tripkit.files.outputs import refuse_inputs
-    from tripkit.pages.travel_files import MAP, SHEETS, write_travel_files
+    from tripkit.pages.travel_files import MAP, SEASONS, SHEETS, write_travel_files
     from tripkit.words.telling import choose_calendar_teller
     from tripkit.words.verdicts import write_broken
 
-    refuse_inputs([Path(asked.out) / name for name in (SHEETS, MAP)], asked.yard, asked.file)
+    refuse_inputs(
+        [Path(asked.out) / name for name in (SHEETS, SEASONS, MAP)], asked.yard, asked.file
+    )
     yard = _read_yard(asked)
     circuit = _find_circuit(tripkit.read_circuits(asked.file, yard), asked.circuit)
     if not circuit.exists:
@@ -594,7 +596,10 @@ def make_parser() -> argparse.ArgumentParser:
     sheets.add_argument("file", metavar="FILE.json", help="circuits that plan --out wrote")
     sheets.add_argument("circuit", metavar="CIRCUIT", help="name of a circuit")
     sheets.add_argument(
-        "--out", required=True, metavar="DIR", help="folder for travel.html and routes.svg"
+        "--out",
+        required=True,
+        metavar="DIR",
+        help="folder for travel.html, seasons.html and routes.svg",
     )
     sheets.add_argument(
         "--today", type=_date, metavar="DATE", help="plan as of this day (YYYY-MM-DD)"

@@ -1,4 +1,4 @@
-"""The road days of one rider, driver, horse or lorry as a table, and of the whole yard."""
+"""The road days of one rider, driver, horse or lorry, its season, and those of the whole yard."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from markupsafe import Markup
 
 from tripkit.dashboard.markup import render, write_note
+from tripkit.pages.season_sheets import list_seasons, tell_season
 from tripkit.season.costs import allot_drives, find_rider_dates
 from tripkit.words import page as words
 from tripkit.words.days import write_hours
 from tripkit.words.figures import write_distance, write_number
 from tripkit.words.formats import write_clock, write_day, write_span
+from tripkit.words.telling import choose_teller
 from tripkit.yard.circuit import Circuit, Leg, write_driver
 from tripkit.yard.yard import Yard
 
@@ -50,10 +52,11 @@ def find_legs(yard: Yard, circuit: Circuit, who: str) -> tuple[Leg, ...]:
 
 
 def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
-    """What the drives add up to in a sentence, then one row a drive."""
+    """What the drives add up to in a sentence, the season week by week, then one row a drive."""
     legs = find_legs(yard, circuit, who)
+    season = write_season(yard, circuit, who)
     if not legs:
-        return write_note(words.NO_ROAD.format(who=who or yard.name), "empty")
+        return write_note(words.NO_ROAD.format(who=who or yard.name), "empty") + season
     days = {day for leg in legs for day in leg.days}
     nights = sum(stop.kind == "overnight" for leg in legs for stop in leg.stops)
     said = words.ROAD_SUM.format(
@@ -67,7 +70,14 @@ def write_road_days(yard: Yard, circuit: Circuit, who: str) -> Markup:
     if away:
         said += " " + words.RIDER_AWAY.format(who=who, days=len(away))
     drives = [_gather_drive(yard, leg) for leg in legs]
-    return render("road_days", said=said, who=who or yard.name, drives=drives)
+    return render("road_days", said=said, who=who or yard.name, season=season, drives=drives)
+
+
+def write_season(yard: Yard, circuit: Circuit, who: str) -> Markup:
+    """The season of a lorry, driver or rider; empty for a horse, whose diary has it."""
+    known = who in list_seasons(yard, circuit)
+    weeks = tell_season(yard, circuit, who, choose_teller(yard)) if known else ()
+    return render("season", who=who, weeks=weeks) if weeks else Markup("")
 
 
 def _gather_drive(yard: Yard, leg: Leg) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""The travel sheets and the route map of a circuit, written into a folder for print."""
+"""Travel sheets, seasons and the route map of a circuit, written into a folder for print."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tripkit.files.atomic import write_whole
+from tripkit.pages.season_sheets import write_season_sheets
 from tripkit.pages.travel_sheet import write_travel_sheets
 from tripkit.roads.basemap import draw_season_map
 from tripkit.yard.circuit import Circuit
@@ -13,7 +14,7 @@ from tripkit.yard.errors import CannotWrite
 from tripkit.yard.facts import state
 from tripkit.yard.yard import Yard
 
-SHEETS, MAP = "travel.html", "routes.svg"
+SHEETS, SEASONS, MAP = "travel.html", "seasons.html", "routes.svg"
 # As wide as the map of the dashboard on a desk.
 MAP_PX = 1200
 
@@ -21,15 +22,16 @@ MAP_PX = 1200
 def write_travel_files(
     yard: Yard, circuit: Circuit, folder: Path | str, broken: Sequence[str] = ()
 ) -> tuple[Path, ...]:
-    """`travel.html`, a page a leg, and `routes.svg` are written into a folder.
+    """`travel.html`, a page a leg, `seasons.html` and `routes.svg` are written into a folder.
 
     `broken` is what the circuit breaks, a line each, at the head of the sheets. The folder is
-    made where there is none. Both are made before the first is written. Raises
+    made where there is none. All are made before the first is written. Raises
     `CannotWrite`.
     """
     target = Path(folder)
     made = {
         SHEETS: write_travel_sheets(yard, circuit, broken),
+        SEASONS: write_season_sheets(yard, circuit, broken),
         MAP: draw_season_map(yard, circuit, None, MAP_PX, alone=True) + "\n",
     }
     try:

@@ -69,7 +69,7 @@ def choose_leg_teller(yard: Yard, leg: Leg) -> Teller:
 def write_travel_sheet(yard: Yard, circuit: Circuit, leg: Leg) -> str:
     """One leg of a circuit as a page to print."""
     teller, number = choose_leg_teller(yard, leg), circuit.legs.index(leg) + 1
-    start, end = _name_end(yard, leg.start), _name_end(yard, leg.end)
+    start, end = name_end(yard, leg.start), name_end(yard, leg.end)
     title = teller.tell(state("sheets.title", start=start, end=end, day=leg.depart.date()))
     return _render([_Sheet(yard, circuit, leg, number, teller)], title, teller)
 
@@ -103,7 +103,7 @@ def _render(
         circuit=circuit,
         broken=broken,
         tell=_tell,
-        state_hours=_state_hours,
+        state_hours=state_hours,
     )
     return page + "\n"
 
@@ -171,7 +171,7 @@ class _Sheet:
     @property
     def ends(self) -> tuple[str, str]:
         """Where the leg starts and ends, as the sheet names it."""
-        return _name_end(self.yard, self.leg.start), _name_end(self.yard, self.leg.end)
+        return name_end(self.yard, self.leg.start), name_end(self.yard, self.leg.end)
 
     @property
     def times(self) -> tuple[datetime, datetime]:
@@ -242,7 +242,7 @@ class _Sheet:
         return self.tell("until-day", lasts=lasts, day=until.date(), at=until)
 
     def _say_hours(self, driven: timedelta) -> str:
-        return self.teller.tell(_state_hours(driven.total_seconds() / 3600))
+        return self.teller.tell(state_hours(driven.total_seconds() / 3600))
 
     def list_clocks(self) -> list[str]:
         """What a driver must know of clocks: another zone at the end, a change on the way."""
@@ -392,7 +392,8 @@ def _state_driving_rules(yard: Yard, day: date) -> Fact:
     )
 
 
-def _state_hours(hours: float) -> Fact:
+def state_hours(hours: float) -> Fact:
+    """Hours as hours and minutes."""
     return _state_minutes(round(hours * 60))
 
 
@@ -403,5 +404,6 @@ def _state_minutes(minutes: int) -> Fact:
     return state("sheets.hours", hours=whole) if whole else state("sheets.minutes", minutes=rest)
 
 
-def _name_end(yard: Yard, at: str) -> str:
+def name_end(yard: Yard, at: str) -> str:
+    """Where a drive begins or ends: a show or base by its name, home by the yard's."""
     return yard.name if at == HOME else at
