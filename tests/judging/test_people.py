@@ -127,7 +127,7 @@ class TestWays:
         assert code in codes
 
     def test_a_car_is_paid_for_by_its_kilometres(self, monkeypatch: pytest.MonkeyPatch):
-        """No lorry goes to S2: Ana's 140 km there at 0.50 are 70.00; a bill of other ways is told."""
+        """No lorry goes to S2: Ana's 140 km there at 0.50 are 70.00; another bill is told."""
         rates = CostRates(car_cents_per_km=Decimal(50))
         yard = stable(costs=rates)
         drawn = two_visits(yard, HORSES)

@@ -83,7 +83,6 @@ from tripkit.yard.rules import PLANNED_IDS
 from tripkit.yard.yard import Yard
 
 NUMBERS_APART = 1e-4
-WEIGHING_COSTS = (GOOD_VALUE, LEAST_COST, MOST_WORTH)
 FIRST_SHARE = 0.4
 SETTLE_SHARE = 0.5
 CHEAPEST = "cheapest"
@@ -235,10 +234,6 @@ def _finish(
         return Circuit(name, goal, status, seconds=watch.passed, reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
     row = find_goal(goal) or MOST_WORTH
-    costs = job.yard.costs
-    weighs = row in WEIGHING_COSTS or costs.budget_cents is not None
-    cars = state("planning.leaves-out-cars")
-    leaves_out = (cars,) if weighs and costs.car_cents_per_km else ()
     so_far = job.count_lived(row)
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
@@ -254,7 +249,6 @@ def _finish(
         outings,
         legs,
         (*season.problem.dropped, *job.given.dropped),
-        leaves_out=leaves_out,
         dropped_proved=job.given.proved,
         leaves_out=leaves_out,
     )
