@@ -15,6 +15,7 @@ import pytest
 
 from tests.build import (
     make_absence,
+    make_base,
     make_class,
     make_entry,
     make_horse,
@@ -207,6 +208,19 @@ def most_outings() -> Yard:
     return make_yard(horses=[horse], shows=shows)
 
 
+def bases() -> Yard:
+    """Two horses, and one box in the town of the only show.
+
+    No lorry drives from 04-15 to 04-25, so who jumps on 04-20 lives there.
+    """
+    return make_yard(
+        shows=[one_day_show("S1", "2027-04-20")],
+        horses=[make_horse(), make_horse("Bella")],
+        bases=[make_base(place_key="Millbrook", boxes=1)],
+        absences=[make_absence("Lorry", "2027-04-15", "2027-04-25")],
+    )
+
+
 def stabling() -> Yard:
     """Stabling opens on the day of the class; a horse has to be there the day before."""
     show = one_day_show("S1", "2027-04-08", stabling=span("2027-04-08", "2027-04-09"))
@@ -313,6 +327,7 @@ YARDS: dict[str, Callable[[], Yard]] = {
     "break": break_,
     "rider": rider,
     "most-outings": most_outings,
+    "bases": bases,
     "stabling": stabling,
     "places": places,
     "places, at the show": places_at_the_show,
@@ -333,6 +348,7 @@ WORTH = {
     "break": 20.0,
     "rider": 10.0,
     "most-outings": 20.0,
+    "bases": 10.0,
     "places": 10.0,
     "places, at the show": 10.0,
     "one-place": 10.0,

@@ -149,6 +149,7 @@ RULES = (
         "bases",
         (SEASON,),
         "bases.judge_bases",
+        ("coupling.keep_boxes",),
         sources=("bases.csv",),
     ),
     CircuitRule(
