@@ -85,7 +85,7 @@ from tripkit.yard.yard import Yard
 NUMBERS_APART = 1e-4
 FIRST_SHARE = 0.4
 SETTLE_SHARE = 0.5
-CHEAPEST = "cheapest"
+CHEAPEST, SETTLED = "cheapest", "settled"
 PLAIN_SECONDS = 20.0
 
 
@@ -135,23 +135,19 @@ def plan(
 
         return [replace(most, reasons=job.crew.run([explain])[0] or ())]
     named = () if tour else tours
-    value = Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_first_two, job, most))
+    value = Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_value, job, most))
     parts = [
         Task(f"{TOUR.name} {t}", write_tour_goal(t), partial(_find_plan(TOUR), job, most, t))
         for t in named
     ]
     savers = [Task(g.name, g.id, partial(_find_plan(g), job, most)) for g in OWN_PLANS]
     wanted = [value, *parts, *savers][: max(1, keep - 1)]
+    settled = Task(SETTLED, SETTLED, partial(_settle, job, most))
     cheapest = Task(CHEAPEST, CHEAPEST, partial(_find_cheapest_of_all, job))
-    # What takes longest begins first; a tour is a smaller season. Good value asks for the cheapest.
-    order = [
-        value,
-        cheapest,
-        *(t for t in savers if t in wanted),
-        *(t for t in parts if t in wanted),
-    ]
-    if yard.costs.point_price_cents is not None:
-        order.remove(cheapest)
+    priced = yard.costs.point_price_cents is not None
+    beside = ([settled] if keep > 1 else []) if priced else [cheapest]
+    # What takes longest begins first, what good value asks for before; tours are smaller seasons.
+    order = [value, *beside, *(task for task in [*savers, *parts] if task in wanted)]
     job.waiting = len(order)
     found = dict(zip((task.goal for task in order), run_tasks(job, order), strict=True))
     best, *others = [found[task.goal] for task in wanted]
@@ -279,11 +275,17 @@ def _add_nothing(before: Before, level: int) -> Before:
     return before
 
 
-def _plan_first_two(job: Job, most: Circuit) -> Circuit:
-    """Good value, after the most worth was settled: the first two circuits of a planning."""
-    job.settled = settle_most(job, most)
-    value: Circuit = _find_plan(GOOD_VALUE)(job, job.settled)
+def _plan_value(job: Job, most: Circuit) -> Circuit:
+    """Good value; where the yard gives no price of a point, after the most worth was settled."""
+    if job.yard.costs.point_price_cents is None:
+        most = _settle(job, most)
+    value: Circuit = _find_plan(GOOD_VALUE)(job, most)
     return value
+
+
+def _settle(job: Job, most: Circuit) -> Circuit:
+    job.settled = settle_most(job, most)
+    return job.settled
 
 
 def settle_most(job: Job, most: Circuit) -> Circuit:
