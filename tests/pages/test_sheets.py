@@ -14,14 +14,14 @@ import openpyxl
 import pytest
 
 import tripkit
-from tests.build import make_class, make_entry, make_horse, make_show, make_yard
+from tests.build import make_base, make_class, make_entry, make_horse, make_show, make_yard
 from tests.files.folders import write_folder
-from tests.judging.plan import outing
+from tests.judging.plan import drive, outing
 from tripkit.commands.line import main
 from tripkit.pages.entry_sheets import FEES, list_show_sheets, name_sheet, write_entries
 from tripkit.season.costs import price
 from tripkit.season.scorecard import finish_circuit
-from tripkit.yard.circuit import Circuit
+from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.errors import CannotWrite
 from tripkit.yard.people import Person, Share
 
@@ -276,3 +276,17 @@ def test_days_of_classes_keep_their_date(book):
     days = [row["day"] for row in read(book["S1"]) if row["class"] == "C1"]
     assert [d.date() for d in days] == [date(2027, 4, 8)]
     assert {d.time() for d in days} == {datetime.min.time()}
+
+
+def test_who_sleeps_at_a_base_has_no_stall_to_pay():
+    """It jumps from its box: the sheet asks for its classes alone, and counts no stall."""
+    show = make_show("S1", "2027-04-19", place_key="Fairview", stall_fee_cents=15000)
+    yard = make_yard(shows=[show], bases=(make_base(),))
+    there = drive("home", "Barn", "2027-04-01", ("Dancer",))
+    first, last = date(2027, 4, 20), date(2027, 4, 22)
+    outing = Outing("Dancer", "S1", "Ana", ("C1", "C2"), first, last, first, last)
+    circuit = Circuit("A", "most worth", "proved best", outings=(outing,), legs=(there,))
+    (sheet,) = list_show_sheets(yard, circuit)
+    assert sheet.stalls == 0
+    assert {line.kind for line in sheet.lines} == {"entry fee"}
+    assert sheet.total_cents == sum(sheet.by_owner.values()) == 2 * 5000

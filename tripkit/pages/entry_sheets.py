@@ -30,6 +30,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from tripkit.explaining.reasons import say_today
 from tripkit.files.atomic import write_whole
 from tripkit.files.workbooks import mark_answer
+from tripkit.season.bases import count_nights_on_grounds
 from tripkit.season.costs import CostLine, needs_late_fee, price
 from tripkit.yard.circuit import Circuit, Outing
 from tripkit.yard.facts import Fact, state
@@ -122,6 +123,7 @@ def write_entries(
 def list_show_sheets(yard: Yard, circuit: Circuit) -> tuple[ShowSheet, ...]:
     """The shows that the circuit goes to in date order, each with its entries and fees."""
     bill = price(yard, circuit.outings, circuit.legs, circuit.days)
+    nights = count_nights_on_grounds(yard, circuit.outings, circuit.legs)
     fees: dict[str, list[CostLine]] = {}
     for line in bill.lines:
         if line.kind in FEES:
@@ -133,7 +135,8 @@ def list_show_sheets(yard: Yard, circuit: Circuit) -> tuple[ShowSheet, ...]:
         (yard.show_by_name[name] for name in by_show), key=lambda s: (s.days.first, s.show)
     )
     return tuple(
-        _make_sheet(yard, show, by_show[show.show], fees.get(show.show, [])) for show in shows
+        _make_sheet(yard, show, by_show[show.show], fees.get(show.show, []), nights)
+        for show in shows
     )
 
 
@@ -161,16 +164,25 @@ def name_sheet(show: str, taken: set[str]) -> str:
 
 
 def _make_sheet(
-    yard: Yard, show: Show, outings: Sequence[Outing], fees: Sequence[CostLine]
+    yard: Yard,
+    show: Show,
+    outings: Sequence[Outing],
+    fees: Sequence[CostLine],
+    nights: Mapping[tuple[str, str], int],
 ) -> ShowSheet:
-    lines = tuple(line for outing in outings for line in _list_lines(yard, show, outing))
+    stalled = {o.horse for o in outings if nights[o.horse, show.show]}
+    lines = tuple(
+        line
+        for outing in outings
+        for line in _list_lines(yard, show, outing, in_stall=outing.horse in stalled)
+    )
     by_owner: dict[str, int] = {}
     for outing in outings:
         cents = sum(line.cents for line in fees if line.horse == outing.horse)
         for owner, part in split_fees(yard, outing.horse, cents).items():
             by_owner[owner] = by_owner.get(owner, 0) + part
     late = any(needs_late_fee(yard, outing) for outing in outings)
-    return ShowSheet(show, lines, late, len(outings), by_owner)
+    return ShowSheet(show, lines, late, len(stalled), by_owner)
 
 
 def split_fees(yard: Yard, horse: str, cents: int) -> Mapping[str, int]:
@@ -179,7 +191,7 @@ def split_fees(yard: Yard, horse: str, cents: int) -> Mapping[str, int]:
     return dict(zip(shares, split_cents(cents, list(shares.values())), strict=True))
 
 
-def _list_lines(yard: Yard, show: Show, outing: Outing) -> Iterator[EntryLine]:
+def _list_lines(yard: Yard, show: Show, outing: Outing, *, in_stall: bool) -> Iterator[EntryLine]:
     horse = outing.horse
     owners = ", ".join(
         owner if share == 1 else f"{owner} {_write_share(share)}"
@@ -202,7 +214,7 @@ def _list_lines(yard: Yard, show: Show, outing: Outing) -> Iterator[EntryLine]:
             TO_SEND if entry is None else entry.status,
         )
     status = TO_SEND if open_classes == len(outing.classes) else "with the entry"
-    if show.stall_fee_cents:
+    if in_stall and show.stall_fee_cents:
         yield EntryLine(
             horse,
             outing.rider,

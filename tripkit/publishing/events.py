@@ -17,7 +17,7 @@ from uuid import NAMESPACE_URL, uuid5
 from tripkit.publishing import words
 from tripkit.publishing.readers import Reader, check_reader, choose_reader_teller
 from tripkit.publishing.zones import find_zone
-from tripkit.season.bases import list_base_stays
+from tripkit.season.bases import count_nights_on_grounds, list_base_stays
 from tripkit.season.vetlist import Certificate, VetDays, VetTask, plan_vet_days
 from tripkit.words.telling import CALENDAR, Teller
 from tripkit.yard.bases import Base
@@ -305,6 +305,11 @@ class _Season:
         """The stays of each horse at a base, by their nights."""
         horses = self.yard.horse_by_name if self.yard.bases else ()
         return {horse: list_base_stays(self.yard, self.circuit, horse) for horse in horses}
+
+    @cached_property
+    def nights_on_grounds(self) -> Mapping[tuple[str, str], int]:
+        """How many nights each outing sleeps in the stables of its show."""
+        return count_nights_on_grounds(self.yard, self.circuit.outings, self.circuit.legs)
 
     def find_visit(self, certificate: Certificate) -> tuple[date, str] | None:
         """The last visit on which a certificate may be given, where its horses live."""
@@ -751,11 +756,12 @@ def _list_closings(scope: _Scope) -> Iterator[FeedEvent]:
         closing = _find_closing_day(yard, show)
         if not missing or closing is None:
             continue
+        stalled = scope.season.nights_on_grounds[outing.horse, outing.show]
         lines = words.describe_closing(
             yard,
             show,
             missing,
-            stall_fee_cents=0 if bound else show.stall_fee_cents,
+            stall_fee_cents=show.stall_fee_cents if stalled and not bound else 0,
             late=show.is_late(closing),
             split=_find_split(scope, outing.horse),
         )
