@@ -163,9 +163,22 @@ def _list_plans(season: Season, pace: Pace) -> set[DayPlan]:
             found |= {(empty,) for empty in roads.go(drive.end, place, there + 1)}
     if problem.plain or problem.yard.limits.drives_per_day == 1:
         return found
-    possible = {plan for drive in loaded for plan in roads.list_pairs(drive)}
+    moved = _list_long_transfers(season)
+    possible = {plan for d in loaded if d not in moved for plan in roads.list_pairs(d)}
+    possible = {plan for plan in possible if not moved.intersection(plan)}
     pairs = {plan for plan in possible if problem.may_drive(plan)}
     return found | pairs | _join_pairs(problem, pairs)
+
+
+def _list_long_transfers(season: Season) -> set[Drive]:
+    """Drives of several days that take horses to a base or from one, and none to a show or from it.
+
+    Such a lorry drives nothing else on its first and last day.
+    """
+    moves = [move for move in season.moves_of if len(move.drives) == 1]
+    shows = {m.drives[0] for m in moves if m.comes is not None or m.leaves is not None}
+    transfers = {m.drives[0] for m in moves} - shows
+    return {drive for drive in transfers if season.ride_for(drive).days > 1}
 
 
 def _join_pairs(problem: Problem, pairs: set[DayPlan]) -> set[DayPlan]:

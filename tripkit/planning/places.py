@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from itertools import product
 from typing import TypeAlias
 
@@ -65,6 +66,9 @@ Need: TypeAlias = tuple[int, int]
 """From which minute of the day a drive may leave, and by which it must be there."""
 AT_HOME = Spot(HOME)
 BASE, BACK = "base", "back"
+MANY_BASE_DAYS = 150
+TRANSFER_WEEKDAYS = (0, 3)
+"""Mondays and Thursdays."""
 
 
 @dataclass
@@ -105,15 +109,24 @@ def build_place_nets(problem: Problem) -> dict[str, PlaceNet]:
         chances = [c for c in problem.chances if c.horse == horse.horse]
         if chances:
             builders[horse.horse] = _Builder(problem, horse, chances)
+            builders[horse.horse].drop_idle_ways()
     ways = {_find_way(m.drives[0]) for b in builders.values() for _, _, m in b.asks}
     for builder in builders.values() if not problem.plain else ():
         builder.call(ways)
+        builder.drop_idle_ways()
     needs: dict[Way, set[Need]] = defaultdict(set)
     for builder in builders.values():
         for _, _, move in builder.asks:
             for drive in move.drives:
                 needs[_find_way(drive)].add(_find_need(drive))
     return {name: builder.build(needs) for name, builder in builders.items()}
+
+
+def moves_on_some_weekdays(problem: Problem) -> bool:
+    """Whether so many horses may be moved on so many days that only some weekdays are tried."""
+    horses = {chance.horse for chance in problem.chances}
+    days = sum(base.days.days for base in problem.yard.bases)
+    return len(horses) * days > MANY_BASE_DAYS
 
 
 def _find_way(drive: Drive) -> Way:
@@ -310,24 +323,54 @@ class _Builder:
                 self._ask(start, head, move)
 
     def _go_to_bases(self, ways: Collection[Way] | None = None) -> None:
-        """The drives to a base and from a base home.
-
-        None leads to a base after the last day on which a horse might jump, and none home before
-        the first: who has not jumped meanwhile might as well have stayed.
-        """
-        firsts = [w.first for c in self.open for w in c.windows]
-        ends = [w.last for c in self.chances for w in c.windows]
+        """The drives to a base and from a base home."""
         for place in self.problem.yard.base_at:
             for chance in self.chances:
                 if chance.place_key != place:
                     self._stand_at(place, chance, self.starts[chance], chance.place_key, ways)
-            for other in self.problem.yard.base_at:
-                if other != place:
-                    self._stand_at(place, None, self.base_days[other], other, ways)
-            out = [s for s in self._list_home_days() if s.day < max(firsts, default=0)]
-            back = [s for s in self.base_days[place] if s.day >= min(ends) or self.lodges]
-            self._stand_at(place, None, [s for s in out if not s.hours], HOME, ways)
-            self._stand_at(HOME, None, back, place, ways)
+            if ways is not None:
+                continue
+            out = [start for start in self._list_home_days() if not start.hours]
+            self._stand_at(place, None, self._thin(out), HOME)
+            for end in (HOME, *self.problem.yard.base_at):
+                if end == HOME or self._is_near(place, end):
+                    self._stand_at(end, None, self._thin(self.base_days[place]), place)
+
+    def _is_near(self, start: str, end: str) -> bool:
+        rides = (self.problem.find_ride(start, end, pace) for pace in self.problem.paces)
+        return any(ride is not None and ride.days == 1 for ride in rides)
+
+    def _thin(self, starts: Sequence[_Start]) -> list[_Start]:
+        """In a large yard on some weekdays only, in the evening where it jumped that day."""
+        thin = moves_on_some_weekdays(self.problem)
+        days = TRANSFER_WEEKDAYS if thin else range(7)
+        return [s for s in starts if s.earliest or date.fromordinal(s.day).weekday() in days]
+
+    def drop_idle_ways(self) -> None:
+        """No horse goes to a base from which it jumps no more, nor goes on before it jumped there.
+
+        Who has not jumped in between might as well have stayed where it was.
+        """
+        jumps: dict[str, list[int]] = defaultdict(list)
+        jumped: dict[str, list[int]] = defaultdict(list)
+        for chance in self.chances:
+            jumps[chance.place_key] += [2 * w.first for w in chance.windows]
+            jumped[chance.place_key] += [2 * w.last for w in chance.windows]
+        for (spot, early), (there, late), move in self.asks:
+            if spot.kind == BASE and move.comes is not None:
+                jumps[spot.place].append(early)
+            if there.kind == BASE and move.leaves is not None:
+                jumped[there.place].append(late)
+        if self.lodges is not None:
+            jumped[self.problem.yard.place_key_of(self.lodges.stop)].append(0)
+
+        def may_pay(ask: tuple[Node, Node, Move]) -> bool:
+            (spot, early), (there, late), move = ask
+            goes = there.kind != BASE or late <= max(jumps[there.place], default=0)
+            comes = spot.kind != BASE or early >= min(jumped[spot.place], default=early + 1)
+            return goes and (comes or move.comes is not None)
+
+        self.asks = [ask for ask in self.asks if may_pay(ask)]
 
     def _stand_at(
         self,
@@ -335,7 +378,7 @@ class _Builder:
         leaves: Chance | None,
         starts: Sequence[_Start],
         begin: str,
-        ways: Collection[Way] | None,
+        ways: Collection[Way] | None = None,
     ) -> None:
         """The drives that bring it to a base, or from a base home."""
         for start in starts:
