@@ -14,11 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cache
 from itertools import combinations, product
 
 from tests.brute.hours import DAY, HORSE_DAY, LOAD_FROM, MORNING, NIGHT, TEN, Law, Part, place
-from tests.brute.schedules import HOME, Book, Chance, Schedule, count_rest
+from tests.brute.schedules import HOME, Book, Chance, Move, Schedule, count_rest
 
 Parts = tuple[Part, ...]
 Rides = frozenset[tuple[str, str, int]]
@@ -42,12 +43,25 @@ class Drive:
 
 @dataclass(frozen=True)
 class Rest:
-    """How far a horse is: moves made; the drives with no whole day between, the last of them."""
+    """How far a horse is: moves made; the drives with no whole day between, the last of them.
+
+    `taken` are the days that earlier ones take from its recovery; of the last of them those count
+    that begin after the days without jumping: from `late` on, so many quarters.
+    """
 
     moves: int = 0
     since: int | None = None
     until: int | None = None
     quarters: int = 0
+    taken: int = 0
+    late: int | None = None
+    late_quarters: int = 0
+
+    def count_taken(self) -> int:
+        """The days that all drives since its last class take from its recovery."""
+        if self.late is None or self.until is None:
+            return self.taken
+        return self.taken + self.until - self.late + 1 + count_rest(self.late_quarters)
 
 
 @dataclass(frozen=True)
@@ -144,6 +158,8 @@ class Roads:
         for depart in range(max(stand.day, low), self.book.end - days + 2):
             if not self._may_go_empty(stand.place, end, depart, days):
                 continue
+            if not self.is_open(stand.place, depart) or not self.is_open(end, depart + days - 1):
+                continue
             if not self.may_stand(number, stand, depart):
                 return None
             before = stand.parts if depart == stand.day else ()
@@ -183,6 +199,11 @@ class Roads:
                 return None
             parts, stand = halves, Stand(end, arrive, halves[1:])
         return stand, (Drive(number, start, end, depart, horses, parts),)
+
+    def is_open(self, key: str, day: int) -> bool:
+        """Whether a lorry may be at a place on a day, where it is a base."""
+        base = self.book.base_at.get(key)
+        return base is None or date.fromordinal(day) in base.days
 
     def _may_go_empty(self, start: str, end: str, depart: int, days: int) -> bool:
         """The usual habit: where and when some horse might drive, or between home and a show.
@@ -258,7 +279,7 @@ class Search:
         if number == len(self.days):
             return None
         day = self.days[number]
-        if self.is_too_late(day, state):
+        if self.is_too_late(day, state) or not self._has_boxes(number, rests):
             return None
         key = (day, self.forget(day, state))
         if key in self.failed:
@@ -269,6 +290,19 @@ class Search:
                 return found
         self.failed.add(key)
         return None
+
+    def _has_boxes(self, number: int, rests: Sequence[Rest]) -> bool:
+        """Whether the nights since the day before found a box for each horse at a base."""
+        nights = range(self.days[number - 1], self.days[number]) if number else range(0)
+        for key, base in self.book.base_at.items():
+            there = [
+                rest.until or 0
+                for rest, schedule in zip(rests, self.going, strict=True)
+                if rest.moves and schedule.moves[rest.moves - 1].end == key
+            ]
+            if any(sum(until <= night for until in there) > base.boxes for night in nights):
+                return False
+        return True
 
     def is_done(self, rests: Sequence[Rest]) -> bool:
         """Whether every horse has made all its moves."""
@@ -289,8 +323,9 @@ class Search:
         for rest, schedule in zip(rests, self.going, strict=True):
             over = rest.until is not None and rest.until < day - 2
             absent = any(a.who == schedule.horse for a in self.book.yard.absences)
-            home = rest.moves == 0 or schedule.moves[rest.moves - 1].end == HOME
-            kept.append(Rest(rest.moves) if over and (home or not absent) else rest)
+            home = rest.moves == 0 or schedule.moves[rest.moves - 1].end in self.book.barns
+            rested = Rest(rest.moves, taken=rest.count_taken())
+            kept.append(rested if over and (home or not absent) else rest)
         return tuple(kept), tuple(Stand(s.place, day) if s.day < day else s for s in stands)
 
     def _list_evenings(self, day: int, morning: State) -> Iterator[tuple[State, Trail]]:
@@ -330,7 +365,11 @@ class Search:
                 for load in _list_loads(horses, places):
                     if load:
                         yield from self._drive(day, state, number, end, load)
-                    if load and self.roads.freedoms.calls and not before:
+                    ways = [self.going[i].moves[rests[i].moves] for i in load]
+                    barns = {(w.start in self.book.barns, w.end in self.book.barns) for w in ways}
+                    # None of those whom it takes from barn to barn stays aboard at a call.
+                    may_call = self.roads.freedoms.calls and (True, True) not in barns
+                    if load and may_call and not before:
                         yield from self._call(day, state, number, load, waiting)
 
     def _call(
@@ -347,7 +386,7 @@ class Search:
         end = self.going[aboard[0]].moves[rests[aboard[0]].moves].end
         places = self.roads.lorries[number].places
         for via in self.book.places:
-            if via not in (stand.place, end):
+            if via not in (stand.place, end) and self.roads.is_open(via, day):
                 for load in _list_loads(waiting.get(via, []), places - len(aboard)):
                     yield from self._drive(day, state, number, via, load, aboard)
 
@@ -361,7 +400,7 @@ class Search:
             return False
         if rest.until is None:
             return True
-        if where == HOME:
+        if where in self.book.barns:
             return day - rest.until >= (1 if self.roads.freedoms.straight_on else 2)
         came = self.chances[i][rest.moves - 1].get(day)
         if rest.until == day and (came is None or came.latest != TEN):
@@ -411,9 +450,17 @@ class Search:
             run = (rest.quarters if goes_on else 0) + quarters
             run += sum(part.driving for part in before) if i in stand.aboard else 0
             assert since is not None
-            if not self._is_rested(i, rest.moves, since, there.day, run):
+            move = self.going[i].moves[rest.moves]
+            taken = rest.taken if goes_on else rest.count_taken()
+            if not self._is_rested(move, since, there.day, run, taken):
                 return
             after[i] = Rest(rest.moves + 1, since, there.day, run)
+            if move.first is None and move.rested is not None and day > move.rested:
+                late, driven_late = (rest.late, rest.late_quarters) if goes_on else (None, 0)
+                late = day if late is None else late
+                after[i] = replace(after[i], late=late, late_quarters=driven_late + quarters)
+            if move.first is None:
+                after[i] = replace(after[i], taken=taken)
         if on:
             lorries = (*stands[:number], replace(there, aboard=on), *stands[number + 1 :])
             yield (tuple(after), lorries), driven
@@ -423,15 +470,14 @@ class Search:
                 lorries = (*stands[:number], sent, *stands[number + 1 :])
                 yield (tuple(after), lorries), (*driven, *empty)
 
-    def _is_rested(self, i: int, number: int, since: int, arrive: int, run: int) -> bool:
-        """Rest after the drives that run on, and the days they take from the recovery."""
-        move = self.going[i].moves[number]
+    def _is_rested(self, move: Move, since: int, arrive: int, run: int, taken: int) -> bool:
+        """Rest after the drives that run on, and the days all take from the recovery."""
         if move.first is None:
             return True
         rest = count_rest(run)
         if rest and move.first - arrive - 1 < rest:
             return False
-        return move.clear is None or move.clear >= max(0, arrive - since + rest)
+        return move.clear is None or move.clear >= max(0, taken + arrive - since + rest)
 
 
 def _list_loads(waiting: Sequence[int], places: int) -> Iterator[tuple[int, ...]]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from functools import cached_property
 from itertools import combinations, pairwise
@@ -71,9 +72,9 @@ class Chance:
 class Move:
     """One drive of a horse, and when it may begin.
 
-    `first` is the day of the first class after it (None: it goes home); `clear` the days without a
-    class before that which are left when rest and schools are taken off (None: nothing to recover
-    from).
+    `first` is the day of the first class after it (None: it goes home or to a base); `clear` the
+    days without a class before that which are left when rest and schools are taken off (None:
+    nothing to recover from); `rested` the last of the days without jumping before it.
     """
 
     start: str
@@ -81,6 +82,7 @@ class Move:
     chances: tuple[Chance, ...]
     first: int | None = None
     clear: int | None = None
+    rested: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,7 +137,10 @@ class Book:
         self.map = Map(yard, freedoms)
         self.begin = yard.season.first.toordinal() - OUTSIDE
         self.end = yard.season.last.toordinal() + OUTSIDE
-        self.places = [HOME, *dict.fromkeys(show.place_key for show in yard.shows)]
+        self.base_at = {base.place_key: base for base in yard.bases}
+        self.barns = [HOME, *self.base_at]
+        shows = (show.place_key for show in yard.shows)
+        self.places = [HOME, *dict.fromkeys((*shows, *self.base_at))]
         self.come: dict[str, set[int]] = {place: set() for place in self.places}
         self.go: dict[str, set[int]] = {place: set() for place in self.places}
         for horse in yard.horses:
@@ -243,12 +248,19 @@ class Book:
                 continue
             if not self.is_free(horse.horse, depart, arrive):
                 continue
+            if not self.has_box(start, depart - 1) or not self.has_box(end, arrive):
+                continue
             timed = earliest == EVENING or latest == TEN
             part = Part(self.map.measure(start, end), True, True, True, earliest, latest)
             if timed and place((part,), self.map.law) is None:
                 continue
             found.append(Chance(depart, arrive, earliest, latest))
         return tuple(found)
+
+    def has_box(self, key: str, night: int) -> bool:
+        """Whether a place is open on a night, where it is a base."""
+        base = self.base_at.get(key)
+        return base is None or base.has_night(date.fromordinal(night))
 
     # Schedules.
 
@@ -259,10 +271,11 @@ class Book:
         found: list[Schedule] = []
 
         def extend(row: tuple[Visit, ...], links: tuple[str, ...]) -> None:
-            moves = self.list_moves(horse, row, links)
-            if moves is not None:
-                worth = self.count_worth(horse, row)
-                found.append(Schedule(horse.horse, row, links, moves, worth))
+            for back in [HOME, *(f"{key} {HOME}" for key in self.base_at if row)]:
+                moves = self.list_moves(horse, row, links, back)
+                if moves is not None:
+                    worth = self.count_worth(horse, row)
+                    found.append(Schedule(horse.horse, row, links, moves, worth))
             for visit in visits:
                 if row and (visit.first <= row[-1].last or visit.show in {v.show for v in row}):
                     continue
@@ -275,10 +288,12 @@ class Book:
         return sorted(found, key=lambda s: -s.worth)
 
     def list_links(self, row: Sequence[Visit], visit: Visit) -> list[str]:
-        """How a horse may go on to a visit."""
+        """How a horse may go on to a visit: by which barns, or by none."""
+        out = [HOME, *(f"{HOME} {key}" for key in self.base_at)]
         if not row:
-            return [HOME]
-        return [HOME, "stay" if row[-1].place == visit.place else "on"]
+            return out
+        on = "stay" if row[-1].place == visit.place else "on"
+        return [*out, on, *self.base_at, *(f"{key} {HOME}" for key in self.base_at)]
 
     def keeps_rules(self, horse: Horse, row: Sequence[Visit], links: Sequence[str]) -> bool:
         """Cap, break and recovery hold for the last of a horse's visits."""
@@ -320,7 +335,7 @@ class Book:
         return found
 
     def list_moves(
-        self, horse: Horse, row: Sequence[Visit], links: Sequence[str]
+        self, horse: Horse, row: Sequence[Visit], links: Sequence[str], back: str = HOME
     ) -> tuple[Move, ...] | None:
         """The drives that a schedule asks for; None where one of them has no day."""
         moves: list[Move] = []
@@ -329,17 +344,33 @@ class Book:
             before = row[number - 1] if number else None
             if link == "stay":
                 continue
-            start = before.place if link == "on" and before else HOME
-            leaves = before if link == "on" else None
-            if link == HOME and before:
-                chances = self.list_chances(horse, before.place, HOME, before, None)
-                moves.append(Move(before.place, HOME, chances))
+            barns = [] if link == "on" else link.split()
+            moves += self._list_barn_moves(horse, before, barns)
+            start = barns[-1] if barns else before.place if before else HOME
+            leaves = None if barns else before
             chances = self.list_chances(horse, start, visit.place, leaves, visit)
-            moves.append(Move(start, visit.place, chances, visit.first, clear[number]))
+            rested = self._find_rested(horse, before)
+            moves.append(Move(start, visit.place, chances, visit.first, clear[number], rested))
         if row:
-            chances = self.list_chances(horse, row[-1].place, HOME, row[-1], None)
-            moves.append(Move(row[-1].place, HOME, chances))
+            moves += self._list_barn_moves(horse, row[-1], back.split())
         return tuple(moves) if all(move.chances for move in moves) else None
+
+    def _list_barn_moves(
+        self, horse: Horse, before: Visit | None, barns: Sequence[str]
+    ) -> Iterator[Move]:
+        """The drives from a visit (None: from home) to one barn after another."""
+        last = before
+        for start, end in pairwise([before.place if before else "", *barns]):
+            if start:
+                chances = self.list_chances(horse, start, end, last, None)
+                yield Move(start, end, chances, rested=self._find_rested(horse, before))
+            last = None
+
+    def _find_rested(self, horse: Horse, before: Visit | None) -> int | None:
+        past = self.list_past(horse.horse)
+        lasts = [past[-1][1]] if past else []
+        lasts += [before.last] if before else []
+        return lasts[-1] + horse.limits.no_jump_days if lasts else None
 
     # Worth.
 

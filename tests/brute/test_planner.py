@@ -6,15 +6,18 @@ The yards are chosen among those in which some freedom is worth something, and f
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.brute.freedoms import ALL, NONE
 from tests.brute.schedules import AIM_STEP
 from tests.brute.search import find_most
 from tests.brute.writing import write_circuit
-from tests.brute.yards import make_tiny_yard
+from tests.brute.yards import make_tiny_yard, make_tiny_yard_with_base
 from tripkit.judging.judge import find_violations
 from tripkit.planning import plan
+from tripkit.yard.yard import Yard
 
 NUMBERS = (
     *(1, 3, 9, 13, 16, 22, 36, 37, 39, 40, 45, 47, 49, 50, 51, 54, 59, 64, 72, 74, 77, 78, 81, 86),
@@ -22,10 +25,12 @@ NUMBERS = (
 )
 
 
-@pytest.mark.parametrize("number", NUMBERS)
-def test_nothing_is_worth_more_than_what_the_planner_proves_best(number: int) -> None:
+WITH_BASE = (3, 8, 13, 19, 24, 25, 41, 46, 91, 100)
+GAINING = (13, 19, 25, 91, 100)
+
+
+def hold_planner_to_referee(yard: Yard) -> None:
     """The most worth of every freedom is the planner's, and the judge accepts both plans."""
-    yard = make_tiny_yard(number)
     answer = find_most(yard, ALL)
     assert answer is not None
     circuit = next(c for c in plan(yard, keep=2) if c.goal == "most worth")
@@ -33,6 +38,28 @@ def test_nothing_is_worth_more_than_what_the_planner_proves_best(number: int) ->
     assert (circuit.status, circuit.objective) == ("proved best", points)
     assert find_violations(yard, circuit) == ()
     assert find_violations(yard, write_circuit(yard, answer)) == ()
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_nothing_is_worth_more_than_what_the_planner_proves_best(number: int) -> None:
+    """In yards in which freedoms are worth something."""
+    hold_planner_to_referee(make_tiny_yard(number))
+
+
+@pytest.mark.parametrize("number", WITH_BASE)
+def test_nothing_is_worth_more_where_the_yard_has_a_base(number: int) -> None:
+    """Two horses, a lorry or two, and boxes for some weeks at a place without shows."""
+    hold_planner_to_referee(make_tiny_yard_with_base(number))
+
+
+@pytest.mark.parametrize("number", GAINING)
+def test_a_yard_without_its_base_does_worse(number: int) -> None:
+    """From the base horses jump where they cannot from home."""
+    yard = make_tiny_yard_with_base(number)
+    without, based = find_most(replace(yard, bases=()), ALL), find_most(yard, ALL)
+    assert without is not None
+    assert based is not None
+    assert based.worth > without.worth
 
 
 @pytest.mark.parametrize("number", NUMBERS)

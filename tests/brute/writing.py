@@ -31,8 +31,9 @@ def write_circuit(yard: Yard, answer: Answer) -> Circuit:
 def _write_outings(yard: Yard, schedule: Schedule, answer: Answer) -> list[Outing]:
     lead = yard.horse_by_name[schedule.horse].limits.arrive_days_before
     own = _list_journeys(schedule, answer.drives)
-    comes = [drive for drive in own if drive.end != HOME]
-    goes = [drive for drive in own if drive.start != HOME]
+    barns = (HOME, *yard.base_at)
+    comes = [drive for drive in own if drive.end not in barns]
+    goes = [drive for drive in own if drive.start not in barns]
     outings: list[Outing] = []
     for number, (visit, link) in enumerate(zip(schedule.visits, schedule.links, strict=True)):
         if link == "stay":
@@ -143,6 +144,8 @@ def _name(yard: Yard, key: str, day: int, horses: Sequence[str], outings: Sequen
     """The show of a place that the horses aboard come from or go to, else the nearest in time."""
     if key == HOME:
         return HOME
+    if key in yard.base_at:
+        return yard.base_at[key].base
     own = {(o.show, o.horse) for o in outings}
     shows = [show for show in yard.shows if show.place_key == key]
     meant = [show for show in shows if any((show.show, horse) in own for horse in horses)]

@@ -6,15 +6,18 @@ the straight one. All figures are invented, so that now one limit binds and now 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from math import ceil, cos, hypot, pi, sin
 from random import Random
-from typing import Any
+from typing import Any, TypeAlias
 
 from tests.build import (
     make_absence,
     make_aim,
+    make_base,
     make_class,
     make_horse,
     make_limits,
@@ -30,14 +33,15 @@ from tripkit.yard.yard import DrivingSettings, Yard
 
 FIRST = date(2027, 4, 5)
 SPEED_KMH = 70
+Points: TypeAlias = Mapping[str, tuple[float, float]]
 
 
-def make_tiny_yard(number: int) -> Yard:
+def make_tiny_yard(number: int, den: Points | None = None, **changes: Any) -> Yard:
     """Two or three horses, four to six shows at three places, one lorry or two, 4 to 8 weeks."""
     dice = Random(f"tiny {number}")
     horses = ["Alder", "Birch", "Cedar"][: dice.choice([2, 2, 2, 3])]
     days = 7 * dice.randint(4, 8) - 1
-    roads = _make_roads(dice)
+    roads = _make_roads(dice, den or {})
     shows = _make_shows(dice, dice.randint(4, 5 if len(horses) == 3 else 6), days)
     limits = make_limits(
         shows_per_30_days=dice.choice([1, 2, 2, 3]),
@@ -76,11 +80,37 @@ def make_tiny_yard(number: int) -> Yard:
         "absences": _make_absences(dice, horses, shows),
         "aims": _make_aims(dice, horses[0], shows),
     }
-    return make_yard(**fields)
+    return make_yard(**fields, **changes)
 
 
-def _make_roads(dice: Random) -> dict[tuple[str, str], Drive]:
-    points = {"home": (0.0, 0.0)}
+def make_tiny_yard_with_base(number: int) -> Yard:
+    """The first two horses and four shows of a tiny yard, with boxes at Den for some weeks."""
+    dice = Random(f"base {number}")
+    hours, angle = dice.choice([1.0, 2.0, 4.0, 6.0]), dice.random()
+    first = FIRST + timedelta(days=dice.randint(0, 10))
+    base = make_base(
+        "Barn",
+        first,
+        first + timedelta(days=dice.randint(10, 40)),
+        place_key="Den",
+        boxes=dice.choice([1, 2]),
+    )
+    den = {"Den": (hours * cos(2 * pi * angle), hours * sin(2 * pi * angle))}
+    yard = make_tiny_yard(number, den, bases=[base])
+    shows = yard.shows[:4]
+    names = {show.show for show in shows}
+    return replace(
+        yard,
+        horses=yard.horses[:2],
+        shares=yard.shares[:2],
+        shows=shows,
+        aims=tuple(aim for aim in yard.aims if aim.show in names),
+        absences=tuple(a for a in yard.absences if a.who not in ("Cedar",)),
+    )
+
+
+def _make_roads(dice: Random, more: Points) -> dict[tuple[str, str], Drive]:
+    points = {"home": (0.0, 0.0), **more}
     for name in ("Ash", "Bay", "Cove"):
         hours, angle = dice.choice([0.5, 1.5, 3.0, 3.75, 5.0, 7.0, 8.5, 9.5, 12.0]), dice.random()
         points[name] = (hours * cos(2 * pi * angle), hours * sin(2 * pi * angle))

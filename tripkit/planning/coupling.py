@@ -332,13 +332,12 @@ def keep_recovery(season: Season) -> None:
                     for depart, taken, column in runs
                     if ready - schools <= depart < key - 1
                 ]
-                before = [c for day, found in ends.items() if ready <= day <= key for c in found]
-                after = [c for day, found in begins.items() if ready <= day <= key for c in found]
+                before, after = ends.get(ready, []), begins.get(key, [])
                 most = sum(taken for _, taken in between)
                 if not after or not between or most <= spare:
                     continue
                 much = min(most - spare, schools + 4.0 * longest)
-                given = float(lived is not None and ready <= lived <= key)
+                given = float(lived == ready)
                 season.mip.add_row(
                     [*between, *((c, much) for c in (*before, *after))],
                     -INFINITY,

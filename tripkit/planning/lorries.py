@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import date
 from itertools import chain
 from typing import TypeAlias
 
@@ -224,7 +223,6 @@ class _Roads:
         self.loading: dict[int, set[str]] = defaultdict(set)
         for place, day in self.leaving:
             self.loading[day].add(place)
-        self.shows = {show.place_key for show in problem.yard.shows}
         last = (list_last_places(problem, fleet) for fleet in problem.fleets)
         self.homes = dict.fromkeys((HOME, *chain.from_iterable(last)))
         self.longest = max((ride.days for ride in problem.empty_rides.values()), default=1)
@@ -232,19 +230,14 @@ class _Roads:
     def go(self, start: str, end: str, depart: int) -> Iterator[Drive]:
         """The empty run that leaves on a day, where there is a road."""
         ride = self.problem.find_ride(start, end, self.pace, loaded=False)
-        if ride is not None and self._is_open(start, depart):
+        if ride is not None and self.problem.is_open(start, depart):
             yield Drive(start, end, depart, self.pace, loaded=False)
 
     def reach(self, start: str, end: str, arrive: int) -> Iterator[Drive]:
         """The empty run that arrives on a day."""
         ride = self.problem.find_ride(start, end, self.pace, loaded=False)
-        if ride is not None and self._is_open(start, arrive - ride.days + 1):
+        if ride is not None and self.problem.is_open(start, arrive - ride.days + 1):
             yield Drive(start, end, arrive - ride.days + 1, self.pace, loaded=False)
-
-    def _is_open(self, place: str, day: int) -> bool:
-        """Whether a lorry may still leave a place that has no shows: on the days of its base."""
-        base = self.problem.yard.base_at.get(place)
-        return base is None or place in self.shows or date.fromordinal(day) in base.days
 
     def list_sources(self, place: str, day: int) -> Iterator[str]:
         """Whence a lorry may come empty to load: home, and where it may stand since it unloaded."""

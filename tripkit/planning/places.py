@@ -271,6 +271,8 @@ class _Builder:
                 there, on = (begin, place, start.day, pace), (place, end, start.day, pace)
                 if place in (begin, end) or (there not in ways and on not in ways):
                     continue
+                if not problem.is_open(place, start.day):
+                    continue
                 plan = replace(whole, end=place), Drive(place, end, start.day, pace)
                 roads = all(problem.find_ride(d.start, d.end, pace) for d in plan)
                 if roads and problem.may_stay_aboard(plan):

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
@@ -89,6 +89,15 @@ class Problem:
         """The places of the shows that some horse could go to, and of the bases."""
         shows = (chance.place_key for chance in self.chances)
         return tuple(dict.fromkeys((*shows, *self.yard.base_at)))
+
+    def is_open(self, place: str, day: int) -> bool:
+        """Whether a lorry may be at a place: one that has no shows on the days of its base only."""
+        base = self.yard.base_at.get(place)
+        return base is None or place in self._show_places or date.fromordinal(day) in base.days
+
+    @cached_property
+    def _show_places(self) -> frozenset[str]:
+        return frozenset(show.place_key for show in self.yard.shows)
 
     @property
     def paces(self) -> tuple[Pace, ...]:
