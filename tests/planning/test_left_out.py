@@ -7,11 +7,13 @@ unless a test says otherwise, and all days are counted by hand.
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
 from tests.build import (
     make_absence,
+    make_base,
     make_class,
     make_horse,
     make_limits,
@@ -119,3 +121,10 @@ def test_a_circuit_says_so(monkeypatch: pytest.MonkeyPatch):
         assert find_violations(yard, circuit) == ()
         proved = replace(circuit, status="proved best")
         assert [v.rule for v in find_violations(yard, proved)] == ["figures"]
+
+
+@pytest.mark.parametrize(("days", "told"), [(150, ["bases"]), (151, ["bases", "base-days"])])
+def test_what_is_left_out_beside_a_base(days: int, told: list[str]):
+    """One horse and a base: 150 days at most are tried all, else Mondays and Thursdays."""
+    base = make_base(last=date(2027, 3, 20) + timedelta(days=days - 1))
+    assert tell(two_shows("2027-04-20", bases=[base])) == told

@@ -18,6 +18,7 @@ from tripkit.planning.chances import (
     find_evening,
     find_morning,
 )
+from tripkit.planning.places import moves_on_some_weekdays
 from tripkit.planning.problem import Problem
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import MOST_WORTH, Goal
@@ -38,6 +39,8 @@ def list_left_out(problem: Problem) -> tuple[Fact, ...]:
         "change": _may_change(problem),
         "home": any(_passes_home(pair) for pair in _list_pairs(problem)),
         "carry": any(_carries_on(pair) for pair in _list_pairs(problem)),
+        "bases": bool(problem.yard.bases) and bool(problem.chances),
+        "base-days": bool(problem.yard.bases) and moves_on_some_weekdays(problem),
         "hours": any(_waits_for_others(problem, chance) for chance in problem.chances),
     }
     lorries = problem.yard.vehicle_by_name

@@ -53,6 +53,13 @@ SENTENCES = {
     "planning.leaves-out-carry": (
         "hours of the drive that brought a horse, where it drives on at once: the most are counted"
     ),
+    "planning.leaves-out-bases": (
+        "a horse that comes to a base, or home from one, by a long drive and goes on at once, is "
+        "aboard at a call on such a way, or goes to a base without a class at one later"
+    ),
+    "planning.leaves-out-base-days": (
+        "horses moved between home and a base on other days than Mondays and Thursdays"
+    ),
     "planning.leaves-out-hours": (
         "a horse that leaves before the latest class that it could jump on the day, or comes after "
         "the earliest"
