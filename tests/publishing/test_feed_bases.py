@@ -58,13 +58,15 @@ def test_a_stay_at_a_base_is_one_event(reader):
 
 
 def test_a_rider_hears_of_his_shows_and_their_drives_alone():
-    """Not of the barn, nor of drives between it and home."""
+    """Not of the barn, but of his ways with the lorry between it and home."""
     assert pick("base", "rider", "Ana") == []
     assert [e.summary for e in list_events(YARD, CIRCUIT, Reader("rider", "Ana"))] == [
+        "With Lorry: home to Barn",
         "Alder: show, S1",
         "Alder: drive to S1",
         "Alder: drive to Barn",
         "Alder: show, S2",
+        "With Lorry: Barn to home",
     ]
 
 

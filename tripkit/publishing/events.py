@@ -55,7 +55,7 @@ KINDS_SEEN: Mapping[str, frozenset[str]] = {
             }
         ),
     ),
-    "rider": frozenset({"stay", "travel"}),
+    "rider": frozenset({"stay", "travel", "way"}),
     "groom": frozenset({"stay", "base", "drive"}),
     "driver": frozenset({"drive"}),
     "vet": frozenset({"vet visit", "recheck", "certificate"}),
@@ -82,6 +82,7 @@ CATEGORIES: Mapping[str, str] = {
     "travel there": "Travel",
     "travel home": "Travel",
     "drive": "Travel",
+    "way": "Travel",
     "recovery": "Recovery",
     "school": "School",
     "vet check": "Vet",
@@ -202,9 +203,9 @@ def list_events(yard: Yard, circuit: Circuit, reader: Reader) -> tuple[FeedEvent
     """A reader sees what concerns him, each thing once, in order of time.
 
     A horse sees itself; an owner his horses, and of the money his own share; a rider the shows
-    he rides and the drives to and from them; a groom every stay and every drive with horses; a
-    driver his drives; a vet each visit with its horses and the papers a vet signs; the yard
-    everything. Raises `BadValue` for a
+    he rides, the drives to and from them and his own ways; a groom every stay and every drive with
+    horses; a driver his drives; a vet each visit with its horses and the papers a vet signs; the
+    yard everything. Raises `BadValue` for a
     reader the yard does not know, `BadCircuits` for a circuit of another yard.
     """
     return list_all_events(yard, circuit, (reader,))[reader]
@@ -229,6 +230,7 @@ def _list_seen(scope: _Scope) -> tuple[FeedEvent, ...]:
         *(_list_stays(scope) if "stay" in seen else ()),
         *(_list_bases(scope) if "base" in seen else ()),
         *(_list_travel(scope) if "travel" in seen else ()),
+        *(_list_ways(scope) if "way" in seen else ()),
         *(_list_drives(scope) if "drive" in seen else ()),
         *(_list_recoveries(scope) if "recovery" in seen else ()),
         *_list_work(scope, seen),
@@ -571,6 +573,23 @@ def _list_travel(scope: _Scope) -> Iterator[FeedEvent]:
         topic = goal.show if alone and goal else stop
         title = words.title_travel(scope.yard, leg, aboard)
         yield _draft_leg(scope, leg, kind, subject, topic, title, aboard)
+
+
+def _list_ways(scope: _Scope) -> Iterator[FeedEvent]:
+    """A rider's ways that are no drive to or from a show with a horse that he rides there."""
+    driven = {
+        (leg.vehicle, leg.depart.date())
+        for leg, goals in zip(scope.season.legs, scope.season.goals, strict=True)
+        if any(goal and scope.sees_outing(goal) for goal in goals.values())
+    }
+    for way in scope.circuit.rider_ways:
+        if way.rider == scope.reader.name and (way.by, way.date) not in driven:
+            title = words.title_way(scope.yard, way)
+            topic = way.start if scope.yard.houses(way.end) else way.end
+            lines = (state("feeds.way-why"),)
+            yield scope.draft(
+                "way", "", topic, title, lines, way.date, add_days(way.date, 1), at=way.start
+            )
 
 
 def _list_drives(scope: _Scope) -> Iterator[FeedEvent]:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from tripkit.season.vetlist import Certificate, VetTask
 from tripkit.yard.answers import name_paper
 from tripkit.yard.bases import Base
-from tripkit.yard.circuit import Driver, Leg, Outing, Stop
+from tripkit.yard.circuit import CAR, Driver, Leg, Outing, RiderWay, Stop
 from tripkit.yard.days import DaySpan
 from tripkit.yard.facts import Fact, Value, state
 from tripkit.yard.horses import VetCheck
@@ -201,6 +201,14 @@ def title_travel(yard: Yard, leg: Leg, aboard: Sequence[str]) -> Fact:
     if leg.end == HOME:
         return state("feeds.drive-home", horses=horses, show=name_stop(yard, leg.start))
     return state("feeds.drive-to", horses=horses, show=name_stop(yard, leg.end))
+
+
+def title_way(yard: Yard, way: RiderWay) -> Fact:
+    """Title of a rider's own way."""
+    ends = {"start": name_stop(yard, way.start), "end": name_stop(yard, way.end)}
+    if way.by == CAR:
+        return state("feeds.way-by-car", **ends)
+    return state("feeds.way-by-lorry", **ends, lorry=clean_line(way.by))
 
 
 def title_drive(yard: Yard, leg: Leg) -> Fact:
