@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date
+import csv
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from tests.files.folders import GOOD, append, list_faults, write_folder
+from tests.files.folders import GOOD, list_faults, write_folder
 from tripkit.files import read_yard
+from tripkit.files.circuits import read_circuits, write_circuits
+from tripkit.files.renaming import rename
 from tripkit.yard.bases import Base
+from tripkit.yard.circuit import Circuit, Day, Leg
 from tripkit.yard.days import DaySpan
+from tripkit.yard.errors import BadValue
 
 HEAD = "base,place,first_day,last_day,boxes"
 BARN = 'Barn,"Crestview, FL",2027-03-15,2027-05-02,6'
@@ -82,8 +87,6 @@ def test_a_workbook_may_have_a_sheet_of_bases(tmp_path):
     book = Workbook()
     book.remove(book.active)
     for path in sorted(folder.glob("*.csv")):
-        import csv
-
         sheet = book.create_sheet(path.stem)
         with path.open(encoding="utf-8", newline="") as file:
             for row in csv.reader(file):
@@ -180,8 +183,33 @@ def test_a_town_written_in_two_ways_is_asked_about(tmp_path):
     assert odd.file == "bases.csv"
 
 
-def test_a_misspelt_base_is_mended_where_it_is_wrong(tmp_path):
-    """A name that is no base in distances.csv is no stop; an unknown column is kept."""
-    files = {**write_bases(f"{BARN},near the mill", head=f"{HEAD},way"), **append("shows.csv")}
-    yard = read(tmp_path, files)
+def test_a_column_of_the_yards_own_is_kept(tmp_path):
+    """As in every file."""
+    yard = read(tmp_path, write_bases(f"{BARN},near the mill", head=f"{HEAD},way"))
     assert ("bases.csv", 2, "way", "near the mill") in yard.extra_cells
+
+
+def test_a_base_is_renamed_in_files_and_circuits(tmp_path):
+    """Its own row, distances, absences, drives and days; the name of a show is taken."""
+    folder = write_folder(
+        tmp_path / "yard",
+        {
+            **write_bases(BARN),
+            "distances.csv": "from,to,km\nhome,Barn,500\n",
+            "absences.csv": "who,first_day,last_day,at\nLorry,2027-04-01,2027-04-05,Barn\n",
+        },
+    )
+    yard = read_yard(folder, today=date(2027, 3, 1))
+    noon = datetime(2027, 3, 20, 12, tzinfo=UTC)
+    leg = Leg("Lorry", "home", "Barn", noon, noon + timedelta(hours=6), 500.0, 6.0, (), ("Bella",))
+    day = Day("Bella", date(2027, 3, 21), "Barn", "flat")
+    circuit = Circuit("A", "most worth", "best in time", 0.0, 1.0, legs=(leg,), days=(day,))
+    write_circuits(folder / "circuits.json", yard, (circuit,))
+    with pytest.raises(BadValue, match="Oak 1"):
+        rename(folder, "base", "Barn", "Oak 1")
+    rename(folder, "base", "Barn", "Shed")
+    yard = read_yard(folder, today=date(2027, 3, 1))
+    (renamed,) = read_circuits(folder / "circuits.json", yard)
+    assert (renamed.legs[0].end, renamed.days[0].at) == ("Shed", "Shed")
+    assert [absence.at for absence in yard.absences] == ["Crestview, FL"]
+    assert "Barn" not in (folder / "distances.csv").read_text(encoding="utf-8")
