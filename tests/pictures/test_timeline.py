@@ -292,6 +292,19 @@ def test_a_long_name_is_cut_though_there_is_room():
     assert [len(words) for words, _, _ in labels] == [28]
 
 
+def test_a_label_at_the_end_of_the_season_is_not_cut_by_the_edge():
+    """72 px are left from 1 to 6 June; eleven letters of a wide face (6.6 px) would need 75.6."""
+    yard = make_yard(shows=[make_show("Gadsden May", "2027-05-26", "2027-05-30")])
+    days = tuple(date(2027, 5, day) for day in (28, 30, 27, 31))
+    last = Outing("Dancer", "Gadsden May", "Ana", ("C1", "C2"), *days)
+    shown = (Day("Dancer", date(2027, 5, 28), "Gadsden May", "show"),)
+    circuit = Circuit("a", "most worth", "proved best", outings=(last,), days=shown)
+    ((words, _, end),), _ = read_labels(yard, circuit)
+    # 27 May is day 87 of the season, counted from 0: the name stands before it.
+    assert words == "Gadsden May"
+    assert end <= 87 * 12
+
+
 def test_what_is_said_of_a_horse_at_home_lies_over_no_school():
     """The rails of a school end 12.5 px off the line; the words keep clear of them."""
     yard = make_yard()

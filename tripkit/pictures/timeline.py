@@ -48,6 +48,8 @@ HEAD_PX = 52.0
 FOOT_PX = 28.0
 NAMES_PX = 132.0
 LABEL_CHARACTER_PX = 5.4
+# A letter of a wide face: at the picture's edge what is longer would be cut off.
+EDGE_CHARACTER_PX = 6.6
 MOST_LETTERS = 28
 
 
@@ -396,10 +398,12 @@ def _place_labels(
             before = []
         if any(later.arrive <= outing.leave for later in outings[i + 1 :]):
             after = []
-        wanted = ceil(len(label) * LABEL_CHARACTER_PX / scale.day_px)
+        at_edge = bool(after) and after[-1] == yard.season.last
+        letter_px = EDGE_CHARACTER_PX if at_edge else LABEL_CHARACTER_PX
+        wanted = ceil(len(label) * letter_px / scale.day_px)
         first = len(after) >= min(wanted, len(before)) and after
         room, step = (after, 1) if first else (before, -1)
-        most = min(MOST_LETTERS, int((len(room) * scale.day_px - 3) / LABEL_CHARACTER_PX))
+        most = min(MOST_LETTERS, int((len(room) * scale.day_px - 3) / letter_px))
         if most < 4:
             continue
         taken.update(room[:wanted])
