@@ -247,7 +247,8 @@ def test_what_was_entered_and_ridden_is_not_broken_by_a_limit_of_today():
     fewer = (make_horse(starts_per_show=1, rider="Ben"),)
     people = (make_rider(), make_rider("Ben"))
     lived = live(yard, circuit, "2027-04-08", horses=fewer, people=people)
-    only = replace(circuit, outings=circuit.outings[:1], legs=circuit.legs[:2])
+    begun = {"outings": circuit.outings[:1], "legs": circuit.legs[:2]}
+    only = replace(circuit, **begun, rider_ways=circuit.rider_ways[:2])
     broken, past = find_rules(only, lived)
     assert {"eligible", "rider"}.isdisjoint(broken)
     assert {"eligible", "rider"} <= past
