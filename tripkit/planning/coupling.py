@@ -73,6 +73,7 @@ def build_season(
     add_vehicle_flows(season)
     carry_horses(season)
     keep_horse_days(season)
+    _add_begun_nights(season)
     keep_boxes(season)
     keep_recovery(season)
     couple_riders(season)
@@ -264,6 +265,19 @@ def keep_horse_days(season: Season) -> None:
             together = going.leaves is coming.comes and going.depart == coming.depart
             if together and not problem.may_share_day((*coming.drives, *going.drives)):
                 season.mip.add_row([(column, 1.0), (other, 1.0)], 0.0, 1.0)
+
+
+def _add_begun_nights(season: Season) -> None:
+    """The nights from today on of a horse at a base until it may leave: no choice any more."""
+    yard = season.problem.yard
+    for stand in yard.begun.stands:
+        base = yard.base_of.get(stand.stop)
+        if base is not None and stand.who in season.graphs:
+            first = max(stand.since, yard.day_of_planning).toordinal()
+            begun = [c for c in season.problem.chances if c.horse == stand.who and c.begun]
+            end = max([first + 1, *(c.windows[0].last for c in begun)])
+            column = season.mip.add_variable(1.0, 1.0)
+            season.nights_of.setdefault(base.place_key, {})[column] = range(first, end)
 
 
 def keep_boxes(season: Season) -> None:

@@ -100,14 +100,15 @@ class _Start:
 
 
 def build_place_nets(problem: Problem) -> dict[str, PlaceNet]:
-    """The net of each horse that has a chance.
+    """The net of each horse that has a chance, or is at a base today.
 
     A horse may share every drive that leaves no sooner and arrives no later than it needs.
     """
     builders = {}
     for horse in problem.yard.horses:
         chances = [c for c in problem.chances if c.horse == horse.horse]
-        if chances:
+        stand = problem.yard.begun.stand_of.get(horse.horse)
+        if chances or (stand is not None and stand.stop in problem.yard.base_of):
             builders[horse.horse] = _Builder(problem, horse, chances)
             builders[horse.horse].drop_idle_ways()
     ways = {_find_way(m.drives[0]) for b in builders.values() for _, _, m in b.asks}

@@ -67,7 +67,9 @@ def _end_idle_trips(yard: Yard, legs: list[Leg]) -> list[Leg]:
     ended = []
     for horse in yard.horses:
         stand = begun.stand_of.get(horse.horse)
-        if stand is None or stand.stop == HOME or horse.horse in there:
+        if stand is None or stand.stop == HOME:
+            continue
+        if horse.horse in there and not yard.houses(stand.stop):
             continue
         last = next(leg for leg in reversed(legs) if horse.horse in leg.horses)
         moment = max(last.arrive, _end_day(yard.day_of_planning, last.arrive))
