@@ -123,6 +123,15 @@ def test_half_a_cent_is_given_back() -> None:
     assert giving.count_lost_cents(5001, day("2027-03-02")) == 5001
 
 
+def test_a_horse_at_two_places() -> None:
+    """On one day at two shows: no rest between them would help."""
+    yard = make_yard(
+        shows=[show_on("S1", "2027-04-08"), show_on("S2", "2027-04-08", "Fairview")],
+        entries=[pay("S1"), pay("S2", 4000)],
+    )
+    assert list_dropped(plan_kept(yard)) == [("Dancer", "S2", "one-place", 4000)]
+
+
 def test_a_rider_at_two_places() -> None:
     """Both horses name Ana; 700 km apart on one day one of them stays at home."""
     yard = make_yard(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import combinations
 from typing import TypeAlias
 
 from tripkit.planning.job import Given, Job, start_job
@@ -170,12 +171,27 @@ class Keeping:
                 keeping = Keeping(eased, self._watch)
                 if set(entries) <= keeping.entries.keys() and keeping.can_keep(entries):
                     found.append(rule)
+        if not found and _are_at_once(job.yard, entries):
+            return ("one-place",)
         return tuple(sorted(found, key=ROOMY.__contains__))
 
     def explain(self, entries: Sequence[Key]) -> Clash:
         """A set of entries that clash, with the rules and the losses."""
         losses = tuple(self.entries[key] for key in entries)
         return Clash(tuple(entries), self.find_rules(entries), losses)
+
+
+def _are_at_once(yard: Yard, entries: Sequence[Key]) -> bool:
+    """Whether a horse is asked for at two places on one day, or on one and the next."""
+    asked = [
+        (horse, yard.place_key_of(show), offered.day)
+        for horse, show, name in entries
+        if (offered := yard.find_class(show, name))
+    ]
+    return any(
+        one[0] == other[0] and one[1] != other[1] and abs((one[2] - other[2]).days) <= 1
+        for one, other in combinations(asked, 2)
+    )
 
 
 def _cut(yard: Yard, entries: Sequence[Key]) -> Yard:
