@@ -88,6 +88,7 @@ if TYPE_CHECKING:
         WeekDifference,
     )
     from tripkit.yard.answers import Finding
+    from tripkit.yard.bases import Base
     from tripkit.yard.circuit import (
         Begun,
         Circuit,
@@ -95,6 +96,7 @@ if TYPE_CHECKING:
         DroppedEntry,
         Leg,
         Outing,
+        RiderWay,
         Stand,
         Status,
         Stop,
@@ -115,7 +117,7 @@ if TYPE_CHECKING:
     )
     from tripkit.yard.facts import Span
     from tripkit.yard.goals import Progress
-    from tripkit.yard.horses import Aim, Entry, Horse, Result, VetCheck
+    from tripkit.yard.horses import Aim, Entry, Horse, OutingsWanted, Result, VetCheck
     from tripkit.yard.limits import Limits
     from tripkit.yard.oddities import Oddity
     from tripkit.yard.papers import Paper
@@ -137,6 +139,7 @@ __all__ = [
     "BadStore",
     "BadValue",
     "BadYard",
+    "Base",
     "Begun",
     "CannotWrite",
     "Circuit",
@@ -163,6 +166,7 @@ __all__ = [
     "OutOfDate",
     "Outing",
     "OutingExplanation",
+    "OutingsWanted",
     "OwnerComparison",
     "Paper",
     "Person",
@@ -171,6 +175,7 @@ __all__ = [
     "Progress",
     "Result",
     "RiderComparison",
+    "RiderWay",
     "RoadBook",
     "Rule",
     "RuleBook",
@@ -214,6 +219,7 @@ ROOM_OF = {
     "BadStore": "yard.errors",
     "BadValue": "yard.errors",
     "BadYard": "yard.errors",
+    "Base": "yard.bases",
     "Begun": "yard.circuit",
     "CannotWrite": "yard.errors",
     "Circuit": "yard.circuit",
@@ -239,6 +245,7 @@ ROOM_OF = {
     "Oddity": "yard.oddities",
     "OutOfDate": "yard.errors",
     "Outing": "yard.circuit",
+    "OutingsWanted": "yard.horses",
     "OutingExplanation": "explaining.outing",
     "OwnerComparison": "season.comparison",
     "Paper": "yard.papers",
@@ -248,6 +255,7 @@ ROOM_OF = {
     "Progress": "yard.goals",
     "Result": "yard.horses",
     "RiderComparison": "season.comparison",
+    "RiderWay": "yard.circuit",
     "RoadBook": "yard.places",
     "Rule": "yard.rulebook",
     "RuleBook": "yard.rulebook",
