@@ -42,7 +42,7 @@ def draw_rules() -> str:
         judged, planned = (
             ", ".join(f"`{named}`" for named in functions if named)
             for functions in (
-                (rule.judged_by, rule.forbidden_by, rule.clash_judged_by),
+                (rule.judged_by, rule.forbidden_by, rule.clash_judged_by, rule.beside_judged_by),
                 (*rule.planned_by, rule.clash_planned_by),
             )
         )

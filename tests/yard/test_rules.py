@@ -67,7 +67,7 @@ def test_each_side_has_the_functions_that_the_row_names(rule: CircuitRule):
     first = (getdoc(find("judging", rule.judged_by)) or "").splitlines()[0]
     assert first.endswith(".")
     assert len(first) > 30
-    for named in filter(None, (rule.forbidden_by, rule.clash_judged_by)):
+    for named in filter(None, (rule.forbidden_by, rule.clash_judged_by, rule.beside_judged_by)):
         assert getdoc(find("judging", named))
     assert bool(rule.clash_judged_by) is bool(rule.clash_planned_by)
     for named in filter(None, (*rule.planned_by, rule.clash_planned_by)):

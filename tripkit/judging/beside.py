@@ -7,7 +7,7 @@ places hang together the judge cannot say more than that something kept is near.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -25,7 +25,7 @@ from tripkit.yard.recovery import (
     find_cap_breaches,
     find_fit_day,
 )
-from tripkit.yard.rules import OUTING, PLANNED_IDS, list_rules
+from tripkit.yard.rules import OUTING, PLANNED_IDS, RULES, list_rules
 from tripkit.yard.shows import Show
 
 NEAR_DAYS = 14
@@ -173,18 +173,10 @@ def is_near_others_while_away(beside: Beside) -> bool:
     return bool(beside.case.yard.absences) and is_near_others(beside)
 
 
-_OWN: Mapping[str, Callable[[Beside], bool]] = {
-    "window": is_near_others_while_away,
-    "cap": breaks_cap,
-    "recovery": breaks_recovery,
-    "break": breaks_break,
-    "fit": breaks_fit,
-    "rider": breaks_rider,
-    "budget": exceeds_budget,
-}
 _SHARED = (rule for rule in list_rules(but=OUTING) if rule in PLANNED_IDS and rule != "locked")
-CLASHES: Mapping[str, Callable[[Beside], bool]] = MappingProxyType(
+CLASHES: Mapping[str, str] = MappingProxyType(
     # Without a name it is several rules at once.
-    {**dict.fromkeys((*_SHARED, ""), is_near_others), **_OWN}
+    dict.fromkeys((*_SHARED, ""), "beside.is_near_others")
+    | {rule.id: rule.beside_judged_by for rule in RULES if rule.beside_judged_by}
 )
 """By which rules an entry may clash with others that are kept, and how the judge knows."""

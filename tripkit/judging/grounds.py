@@ -205,4 +205,5 @@ def find_grounds(bound: BoundClass) -> list[str]:
     ]
     if not (bound.ways_out and bound.ways_back):
         found.append(ROAD)
-    return found + [rule for rule, breaks in CLASHES.items() if breaks(bound.beside)]
+    clashes = ((rule, find_function("judging", named)) for rule, named in CLASHES.items())
+    return found + [rule for rule, breaks in clashes if breaks(bound.beside)]

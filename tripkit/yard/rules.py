@@ -34,7 +34,8 @@ class CircuitRule:
     else it stands. `forbidden_by` is the function in `judging` that says whether it forbids a class
     sent or paid, which is then dropped; where there is none, such a class is kept.
     `clash_judged_by` and `clash_planned_by` are what `judging` and `planning` each ask whether a
-    start may stand beside others of the outing. `whenever`: broken is broken, also by what was
+    start may stand beside others of the outing. `beside_judged_by` says whether an entry breaks the
+    rule beside others that are kept, where more than their nearness tells. `whenever`: broken is broken, also by what was
     lived. `private`: it tells of money.
     """
 
@@ -47,6 +48,7 @@ class CircuitRule:
     forbidden_by: str = ""
     clash_judged_by: str = ""
     clash_planned_by: str = ""
+    beside_judged_by: str = ""
     whenever: bool = False
     private: bool = False
 
@@ -59,6 +61,7 @@ RULES = (
         ("chances.list_away", "chances.find_riders", "lorries.may_run", "lorries.list_shut"),
         sources=("yard.toml [season]", "absences.csv"),
         forbidden_by="horses.forbids_window",
+        beside_judged_by="beside.is_near_others_while_away",
     ),
     CircuitRule(
         "closed",
@@ -92,6 +95,7 @@ RULES = (
         "horses.judge_cap",
         ("coupling.cap_outings", "paths.find_start", "paths.GraphBuilder.find_uncapped_day"),
         limits=("shows_per_30_days",),
+        beside_judged_by="beside.breaks_cap",
     ),
     CircuitRule(
         "recovery",
@@ -100,6 +104,7 @@ RULES = (
         ("problem.Problem.compute_ready", "problem.Problem.compute_key"),
         limits=("no_jump_days", "schools_before_show"),
         sources=("the outward drive by the yard's roads",),
+        beside_judged_by="beside.breaks_recovery",
     ),
     CircuitRule(
         "travel-rest",
@@ -115,6 +120,7 @@ RULES = (
         ("chances.find_obstacle", "coupling.keep_fit_up"),
         limits=("fit_up_days",),
         sources=("horses.csv, column in_work_from",),
+        beside_judged_by="beside.breaks_fit",
     ),
     CircuitRule(
         "break",
@@ -122,6 +128,7 @@ RULES = (
         "horses.judge_break",
         ("pursuit.find_restless",),
         limits=("outings_before_break", "break_days", "no_jump_days"),
+        beside_judged_by="beside.breaks_break",
     ),
     CircuitRule(
         "rider",
@@ -129,6 +136,7 @@ RULES = (
         "travel.judge_rider",
         ("riding.keep_riders_in_one_place",),
         sources=("people.csv", "horses.csv"),
+        beside_judged_by="beside.breaks_rider",
     ),
     CircuitRule(
         "most-outings",
@@ -195,6 +203,7 @@ RULES = (
         "books.judge_budget",
         ("pursuit.keep_budget",),
         sources=("yard.toml [costs] budget",),
+        beside_judged_by="beside.exceeds_budget",
         whenever=True,
         private=True,
     ),
