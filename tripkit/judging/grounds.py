@@ -205,5 +205,6 @@ def find_grounds(bound: BoundClass) -> list[str]:
     ]
     if not (bound.ways_out and bound.ways_back):
         found.append(ROAD)
-    clashes = ((rule, find_function("judging", named)) for rule, named in CLASHES.items())
-    return found + [rule for rule, breaks in clashes if breaks(bound.beside)]
+    beside = bound.beside
+    asked = CLASHES.items()
+    return found + [name for name, breaks in asked if find_function("judging", breaks)(beside)]

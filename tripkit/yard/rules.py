@@ -35,8 +35,8 @@ class CircuitRule:
     sent or paid, which is then dropped; where there is none, such a class is kept.
     `clash_judged_by` and `clash_planned_by` are what `judging` and `planning` each ask whether a
     start may stand beside others of the outing. `beside_judged_by` says whether an entry breaks the
-    rule beside others that are kept, where more than their nearness tells. `whenever`: broken is broken, also by what was
-    lived. `private`: it tells of money.
+    rule beside others that are kept, where more than their nearness tells. `whenever`: broken is
+    broken, also by what was lived. `private`: it tells of money.
     """
 
     id: str
