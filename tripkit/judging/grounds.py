@@ -205,6 +205,6 @@ def find_grounds(bound: BoundClass) -> list[str]:
     ]
     if not (bound.ways_out and bound.ways_back):
         found.append(ROAD)
-    beside = bound.beside
     asked = CLASHES.items()
-    return found + [name for name, breaks in asked if find_function("judging", breaks)(beside)]
+    kept = bound.beside
+    return found + [name for name, breaks in asked if find_function("judging", breaks)(kept)]

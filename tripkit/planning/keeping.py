@@ -22,7 +22,7 @@ from tripkit.planning.stopping import Stopped
 from tripkit.yard.circuit import DroppedEntry
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.horses import Entry
-from tripkit.yard.rules import PLANNED_IDS
+from tripkit.yard.rules import PLANNED_IDS, RULE_BY_ID, SEASON, VEHICLE
 from tripkit.yard.yard import Yard
 
 Key: TypeAlias = tuple[str, str, str]
@@ -32,8 +32,6 @@ KEEP_SECONDS = 20.0
 """How long a yard that is only checked is searched for entries that clash."""
 
 LOCKED = "locked"
-ROOMY = ("window", "eligible", "travel-rest", "stabling", "driving")
-"""What each outing is asked for itself: without it there is room, but that is seldom meant."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +53,13 @@ class Clash:
             for (horse, show, name), cents in zip(self.entries, self.lost_cents, strict=True)
         )
         return state("planning.entries-clash", entries=entries, why=name_rules(self.rules))
+
+
+def _is_roomy(name: str) -> bool:
+    """Whether a rule asks each outing for itself: without it there is room, seldom meant."""
+    rule = RULE_BY_ID[name]
+    together = rule.beside_judged_by and not rule.forbidden_by
+    return not together and (VEHICLE not in rule.scopes or SEASON in rule.scopes)
 
 
 def name_rules(rules: Sequence[str]) -> Fact:
@@ -173,7 +178,7 @@ class Keeping:
                     found.append(rule)
         if not found and _are_at_once(job.yard, entries):
             return ("one-place",)
-        return tuple(sorted(found, key=ROOMY.__contains__))
+        return tuple(sorted(found, key=_is_roomy))
 
     def explain(self, entries: Sequence[Key]) -> Clash:
         """A set of entries that clash, with the rules and the losses."""
