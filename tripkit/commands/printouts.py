@@ -135,6 +135,8 @@ def write_circuits_table(yard: Yard, circuits: Sequence[Circuit]) -> list[str]:
         lines += ["", str(state("commands.entries-dropped"))]
         for entry in dropped:
             lines += indent(teller.tell(entry.fact), "  ", 4)
+        if any(c.dropped_entries and not c.dropped_proved for c in circuits):
+            lines += indent(str(state("commands.dropped-unproved")), "  ", 4)
     for c in circuits:
         if not c.exists:
             lines += [*([""] if lines else []), f"{c.name}: {c.status}"]

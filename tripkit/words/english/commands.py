@@ -52,6 +52,7 @@ SENTENCES = {
     "commands.clashes": "Entries that cannot all be kept; a plan drops what loses least",
     "commands.missing": "Outings that are wanted and missing",
     "commands.left-out": "Best of its kind: the proof leaves out",
+    "commands.dropped-unproved": "It is not proved that no less could be lost.",
     "commands.entries-dropped": "Entries sent or paid that cannot be kept",
     "commands.aims": "Aims and the circuits that meet them",
     "commands.left-as-it-was": "{out} has circuits and was left as it was",
