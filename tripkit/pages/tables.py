@@ -44,6 +44,7 @@ CIRCUITS: Columns = {
     "outings": WHOLE,
     "aims_met": TEXT,
     "spare_days": WHOLE,
+    "missing_outings": WHOLE,
 }
 OUTINGS: Columns = {
     "horse": TEXT,
@@ -130,7 +131,7 @@ def circuits_table(circuits: Iterable[Circuit]) -> DataFrame:
 
     Columns: circuit, goal, status `string`; objective, bound (in the goal's own unit), seconds [s],
     worth, road_km [km], horse_road_hours [h] `float64`; cost_cents [cents], nights_away, outings,
-    spare_days [days] `Int64`; aims_met `string`.
+    spare_days [days], missing_outings `Int64`; aims_met `string`.
     """
     return _frame(
         CIRCUITS,
@@ -278,7 +279,8 @@ def comparison_table(comparison: Comparison) -> DataFrame:
     """One row per figure of two circuits; difference is right less left.
 
     Columns: figure `string`; left, right, difference `float64`. Figures: worth, cost_cents
-    [cents], road_km [km], horse_road_hours [h], nights_away, outings, spare_days [days], aims_met.
+    [cents], road_km [km], horse_road_hours [h], nights_away, outings, spare_days [days], aims_met,
+    missing_outings.
     """
     cost = comparison.cost
     aims = Figure(len(comparison.left_totals.aims_met), len(comparison.right_totals.aims_met))
@@ -291,6 +293,9 @@ def comparison_table(comparison: Comparison) -> DataFrame:
         "outings": comparison.outings,
         "spare_days": comparison.spare_days,
         "aims_met": aims,
+        "missing_outings": Figure(
+            comparison.left_totals.missing_outings, comparison.right_totals.missing_outings
+        ),
     }
     return _frame(FIGURES, ((n, f.left, f.right, f.difference) for n, f in figures.items()))
 
