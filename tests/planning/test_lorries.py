@@ -52,9 +52,9 @@ def list_plans(yard: Yard) -> set[tuple[tuple[str, str, int, bool], ...]]:
 
 
 def plan_clean(yard: Yard) -> Circuit:
-    """The circuit of most worth, proved, in which the judge finds nothing."""
+    """The circuit of most worth, proved, or that there is none; the judge finds nothing in it."""
     circuit = plan_most(yard)
-    assert circuit.status == "proved best"
+    assert circuit.status in ("proved best", "none exists")
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit
 
