@@ -306,9 +306,9 @@ def findings(yard: Yard) -> tuple[Finding, ...]:
 def plan(
     yard: Yard,
     *,
-    keep: int = 6,
+    keep: int = 7,
     tour: str | None = None,
-    seconds: float = 120.0,
+    seconds: float = 240.0,
     report: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> list[Circuit]:

@@ -161,7 +161,7 @@ def test_the_planner_is_told_what_to_keep_and_when_to_stop(season, tmp_path):
     desk.stop()
     desk.wait(PATIENCE_SECONDS)
     assert not desk.planning
-    assert asked == [(7, 120.0)]
+    assert asked == [(7, 240.0)]
     assert len(desk.progress) == 1
     assert (desk.left, desk.right) == ("most worth", "most worth")
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tripkit.yard.circuit import Totals
 from tripkit.yard.facts import Fact, Reason, state
 
-PLAN_SECONDS = 120.0
+PLAN_SECONDS = 240.0
 """The time that a planning takes at most where nobody says otherwise [s]."""
 CIRCUITS = 7
 """How many circuits a planning keeps where nobody says otherwise: a yard with two tours has all."""
