@@ -255,12 +255,19 @@ def make_yard(
     return Yard(**fields)
 
 
-def plan_most(yard: Yard, **asked: Any) -> Circuit:
-    """The circuit of most worth; where there is no plan, the one that says so."""
-    from tripkit.planning import plan
+def plan_most(
+    yard: Yard,
+    tour: str | None = None,
+    without: frozenset[str] = frozenset(),
+    seconds: float = 240.0,
+    report: Any = None,
+    should_stop: Any = None,
+) -> Circuit:
+    """The circuit of most worth before it is settled; where there is no plan, why."""
+    from tripkit.planning.goals import find_most
+    from tripkit.planning.job import start_job
 
-    circuits = plan(yard, keep=2, **asked)
-    return next((c for c in circuits if c.goal == "most worth"), circuits[0])
+    return find_most(start_job(yard, tour, without, seconds, report, should_stop))
 
 
 def _dates(changes: Mapping[str, Any], *names: str) -> dict[str, Any]:

@@ -22,9 +22,9 @@ from tests.build import (
     make_rider,
     make_show,
     make_yard,
+    plan_most,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan
 from tripkit.planning.keeping import Clash, find_clashes
 from tripkit.yard.circuit import Circuit
 from tripkit.yard.shows import Show
@@ -44,7 +44,7 @@ def pay(show: str, cents: int | None = None, horse: str = "Dancer") -> Any:
 
 def plan_kept(yard: Yard) -> Circuit:
     """The circuit of most worth, in which the judge finds nothing."""
-    circuit = next(c for c in plan(yard, keep=2) if c.goal == "most worth")
+    circuit = plan_most(yard)
     assert circuit.status == "proved best"
     assert [str(violation) for violation in find_violations(yard, circuit)] == []
     return circuit

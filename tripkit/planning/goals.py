@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
@@ -109,7 +109,7 @@ def plan(
 
     Raises `BadValue` for an unknown tour or a `keep` below 1.
     """
-    tours = tuple(dict.fromkeys(show.tour for show in yard.shows if show.tour))
+    tours = _list_tours(yard)
     if tour is not None and tour not in tours:
         raise BadValue(
             state("values.no-tour-tours-are", tour=tour, value=", ".join(tours) or "none")
@@ -120,21 +120,33 @@ def plan(
     if unknown:
         raise BadValue(state("values.are-no-rules", unknown=tuple(sorted(unknown))))
     job = start_job(yard, tour, without, seconds, report, should_stop)
+    most = find_most(job)
+    if job.frozen or not most.exists:
+        return [most]
+    return _plan_goals(job, most, () if tour else tours, keep)
+
+
+def _list_tours(yard: Yard) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(show.tour for show in yard.shows if show.tour))
+
+
+def find_most(job: Job) -> Circuit:
+    """The circuit of most worth before it is settled; where there is none, with the reasons."""
     _keep_entries(job)
     most = _plan_most(job)
     if _is_standstill(job, most):
         most = Circuit(most.name, most.goal, NAME_OF_STATUS["none"], seconds=most.seconds)
-    if job.frozen and most.exists:
-        return [most]
-    if not most.exists:
-        if most.status != NAME_OF_STATUS["none"]:
-            return [most]
+    if most.status != NAME_OF_STATUS["none"]:
+        return most
 
-        def explain() -> tuple[Fact, ...]:
-            return job.crew.attempt(partial(_explain, job), tuple[Fact, ...])
+    def explain() -> tuple[Fact, ...]:
+        return job.crew.attempt(partial(_explain, job), tuple[Fact, ...])
 
-        return [replace(most, reasons=job.crew.run([explain])[0] or ())]
-    named = () if tour else tours
+    return replace(most, reasons=job.crew.run([explain])[0] or ())
+
+
+def _plan_goals(job: Job, most: Circuit, named: Sequence[str], keep: int) -> list[Circuit]:
+    """The circuits of all goals once the most worth is known, those of the `named` tours too."""
     value = Task(GOOD_VALUE.name, GOOD_VALUE.id, partial(_plan_value, job, most))
     parts = [
         Task(f"{TOUR.name} {t}", write_tour_goal(t), partial(_find_plan(TOUR), job, most, t))
@@ -144,7 +156,7 @@ def plan(
     wanted = [value, *parts, *savers][: max(1, keep - 1)]
     settled = Task(SETTLED, SETTLED, partial(_settle, job, most))
     cheapest = Task(CHEAPEST, CHEAPEST, partial(_find_cheapest_of_all, job))
-    priced = yard.costs.point_price_cents is not None
+    priced = job.yard.costs.point_price_cents is not None
     beside = ([settled] if keep > 1 else []) if priced else [cheapest]
     # What takes longest begins first, what good value asks for before; tours are smaller seasons.
     order = [value, *beside, *(task for task in [*savers, *parts] if task in wanted)]
