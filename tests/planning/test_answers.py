@@ -34,7 +34,7 @@ from tests.planning.yards import make_random_yard
 from tripkit.files.circuits import write_circuits
 from tripkit.judging.judge import find_violations
 from tripkit.planning import goals, mip, plan
-from tripkit.yard.circuit import STATUSES, Circuit, Totals
+from tripkit.yard.circuit import STATUSES, Circuit
 from tripkit.yard.errors import BadValue
 from tripkit.yard.goals import Progress
 from tripkit.yard.limits import Limits
@@ -79,7 +79,7 @@ def list_pairs(circuit: Circuit) -> set[tuple[str, str]]:
     return {(outing.horse, outing.show) for outing in circuit.outings}
 
 
-# No circuit fits.
+# Entries clash.
 
 
 def two_entries_too_close() -> Yard:
@@ -117,22 +117,25 @@ def too_little_money() -> Yard:
         (too_little_money, "budget"),
     ],
 )
-def test_where_nothing_fits_the_colliding_rules_are_named(
+def test_where_entries_clash_one_is_dropped_under_the_colliding_rule(
     make: Callable[[], Yard], rule: str
 ) -> None:
-    """One circuit without a plan: no numbers, empty lists, the rule and `locked` among reasons."""
+    """One entry of 50.00 less, proved, the rule being named; all others are kept by every circuit.
+
+    Rule `locked`: those are dropped that lose least money, and each alone loses its fee.
+    """
     yard = make()
-    (circuit,) = plan(yard)
-    assert circuit.status == "none exists"
-    assert (circuit.objective, circuit.bound) == (None, None)
-    assert circuit.totals == Totals()
-    assert (circuit.outings, circuit.legs, circuit.days, circuit.dropped_entries) == ((),) * 4
-    named = [reason.get("rule") for reason in circuit.reasons]
-    assert rule in named
-    assert "locked" in named
-    others = {"window", "closed", "cleared", "cap", "fit", "break", "stabling"}
-    assert not others & set(named)
-    assert find_violations(yard, circuit) == ()
+    for circuit in plan(yard, keep=2):
+        assert circuit.exists
+        (dropped,) = circuit.dropped_entries
+        assert (dropped.rule, dropped.cents, circuit.dropped_proved) == (rule, 5000, True)
+        gone = (dropped.horse, dropped.show, dropped.class_name)
+        entered = {(e.horse, e.show, e.class_name) for e in yard.entries}
+        ridden = {(o.horse, o.show, name) for o in circuit.outings for name in o.classes}
+        assert gone in entered
+        assert entered - ridden == {gone}
+        assert circuit.reasons == ()
+        assert find_violations(yard, circuit) == ()
 
 
 @pytest.mark.parametrize("following", [False, True])
