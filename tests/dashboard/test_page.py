@@ -277,7 +277,7 @@ def test_the_search_is_folded_away_when_it_is_over(desk):
     desk.planning = True
     step = {"goal": "most worth", "stage": "proof", "objective": 1.0, "bound": 2.0, "seconds": 3.2}
     desk.progress = (SimpleNamespace(**step),)
-    assert "3</span> s of at most 120 s" in find(page, "progress").html
+    assert "3</span> s of at most 240 s" in find(page, "progress").html
     assert "<details" not in find(page, "progress").html
     desk.planning = False
     assert "<details" in find(page, "progress").html
@@ -292,16 +292,16 @@ def test_the_first_planning_is_alive_on_every_chapter(desk):
     desk.planning = True
     for chapter in words.CHAPTERS:
         desk.go(chapter)
-        assert "0</span> s of at most 120 s" in find(page, "first-steps").html
+        assert "0</span> s of at most 240 s" in find(page, "first-steps").html
         assert 'data-ticks="0"' in find(page, "first-steps").html
     step = {"goal": "most worth", "stage": "proof", "objective": 1.0, "bound": 2.0, "seconds": 3.2}
     desk.progress = (SimpleNamespace(**step),)
-    assert "3</span> s of at most 120 s" in find(page, "first-steps").html
+    assert "3</span> s of at most 240 s" in find(page, "first-steps").html
     assert "most worth" in read(find(page, "first-steps"))
     assert find(page, "progress").html == ""
     desk.take_circuits(circuits)
     assert find(page, "first-steps").html == ""
-    assert "3</span> s of at most 120 s" in find(page, "progress").html
+    assert "3</span> s of at most 240 s" in find(page, "progress").html
 
 
 def test_the_stop_button_is_there_only_while_planning(desk):

@@ -221,7 +221,7 @@ def _rename(
         objective=objective,
         bound=bound,
         status=name_status(objective, bound, circuit.leaves_out),
-        seconds=seconds,
+        seconds=round(seconds, 3),
     )
 
 
@@ -239,7 +239,7 @@ def _finish(
     if season is None or found.status not in FOUND:
         status = NAME_OF_STATUS[found.status]
         reasons = job.reasons if found.status != "none" else ()
-        return Circuit(name, goal, status, seconds=watch.passed, reasons=reasons)
+        return Circuit(name, goal, status, seconds=round(watch.passed, 3), reasons=reasons)
     outings, legs = read_plan(season, found.values, job.name_town)
     row = find_goal(goal) or MOST_WORTH
     so_far = job.count_lived(row)
