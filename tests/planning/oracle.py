@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
-from itertools import product
+from itertools import combinations, product
 
 from tests.brute.freedoms import ALL
 from tests.brute.roads import Roads, Trail, list_rides
@@ -177,6 +177,37 @@ class Oracle(Book):
             if budget is None or self.price(joined, self.rates) <= budget:
                 return worth
         return None
+
+    def give_up(self) -> Oracle:
+        """The yard with a season, less the entries that lose least money, then worth.
+
+        No organiser of these yards gives fees back.
+        """
+        bound = sorted(self.bound)
+        sets = [gone for n in range(len(bound) + 1) for gone in combinations(bound, n)]
+        for gone in sorted(sets, key=self.count_losses):
+            entries = tuple(
+                replace(e, status="scratched") if (e.horse, e.show, e.class_name) in gone else e
+                for e in self.yard.entries
+            )
+            rest = Oracle(replace(self.yard, entries=entries)) if gone else self
+            if rest.find_most() is not None:
+                return rest
+        raise AssertionError("nobody need leave home")
+
+    def count_losses(self, gone: Sequence[tuple[str, str, str]]) -> tuple[int, Decimal, int]:
+        """Money and worth that entries lose, and how many they are."""
+        paid = {
+            (e.horse, e.show, e.class_name): e.amount_cents for e in self.yard.entries if e.binds
+        }
+        cents, worth = 0, Decimal(0)
+        for key in gone:
+            _, show, name = key
+            (offered,) = (c for c in self.yard.show_by_name[show].classes if c.name == name)
+            amount_cents = paid[key]
+            cents += offered.fee_cents if amount_cents is None else amount_cents
+            worth += offered.worth
+        return cents, worth, len(gone)
 
     def find_least(self, floor: Decimal, prices: Prices) -> tuple[int, Joined, Trail]:
         """The least of what prices count, over all seasons worth at least the floor."""
