@@ -188,7 +188,7 @@ def test_the_owner_finds_the_horse_and_subscribes(browser, address, folder):
     page = visit(browser, f"{address}#horse=Damson", viewport={"width": 820, "height": 1100})
     page.wait_for_function("document.querySelector('.tk-horse-name')?.innerText === 'Damson'")
     saved = json.loads((folder / "circuits.json").read_text(encoding="utf-8"))["circuits"]
-    circuit = next(c for c in saved if c["name"] == "Most worth")
+    circuit = next(c for c in saved if c["name"] == "Good value")
     own = [o for o in circuit["outings"] if o["horse"] == "Damson"]
     facts = dict(
         line.inner_text().split("\n", 1)
@@ -226,7 +226,7 @@ def test_the_owner_finds_the_horse_and_subscribes(browser, address, folder):
 def test_the_rider_checks_the_road_days_on_a_phone(browser, address, folder):
     """By the rider's own address: every drive with its day, departure, hours and miles."""
     saved = json.loads((folder / "circuits.json").read_text(encoding="utf-8"))["circuits"]
-    circuit = next(c for c in saved if c["name"] == "Most worth")
+    circuit = next(c for c in saved if c["name"] == "Good value")
     rider = circuit["outings"][0]["rider"]
     page = visit(
         browser,

@@ -428,7 +428,8 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
         ranks = []
     limit, leads = limit_worth(problem), most is None and not target.plain
     before, proved = target.before, True
-    season, found = None, UNKNOWN
+    season: Season | None = None
+    found = UNKNOWN
     # One step of what comes before outweighs whatever worth there is beside it.
     weight = limit + 1
     steps: list[tuple[Aim, Keep]]
@@ -438,9 +439,15 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
     for aim, keep in steps or [(aim_at_worth, _add_nothing)]:
         asked = replace(target, before=before)
         pursuit = Pursuit(job, asked, aim, watch, limit=INFINITY, leads=leads)
-        season, found = pursuit.find_best()
-        if season is None or found.status not in FOUND:
+        tried, reached = pursuit.find_best()
+        if tried is None or reached.status not in FOUND:
+            if season is None:
+                season, found = tried, reached
+            else:
+                # What an earlier step found stands, but a better set of aims may be there.
+                found, proved = replace(found, status="feasible", bound=limit), False
             break
+        season, found = tried, reached
         level = floor(found.objective / weight)
         proved = proved and floor(found.bound / weight) == level
         before, beyond = keep(before, level), weight * level
