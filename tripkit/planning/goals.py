@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
-from math import ceil, floor
+from math import ceil, floor, isfinite
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -54,7 +54,7 @@ from tripkit.planning.pursuit import (
     state_problem,
     state_worth,
 )
-from tripkit.planning.search import Found, Search, Watch
+from tripkit.planning.search import Found, Report, Search, Watch
 from tripkit.planning.standstill import list_bars
 from tripkit.season.scorecard import count_spare_days, finish_circuit
 from tripkit.yard.circuit import Circuit, Totals, name_status
@@ -436,6 +436,8 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
     steps = [(partial(aim_at_rank, rank, weight), partial(_add_rank, rank)) for rank in ranks]
     if target.before == NOTHING_BEFORE and may_lack(problem):
         steps.append((partial(aim_at_lacks, weight), _limit_lacks))
+    if steps:
+        watch.report = _tell_worth_alone(watch.report, weight)
     for aim, keep in steps or [(aim_at_worth, _add_nothing)]:
         asked = replace(target, before=before)
         pursuit = Pursuit(job, asked, aim, watch, limit=INFINITY, leads=leads)
@@ -455,6 +457,22 @@ def _find_most(job: Job, target: Target, watch: Watch, most: Circuit | None) -> 
     if most is not None and most.bound is not None and before == job.before:
         limit = min(limit, most.bound * WORTH_SCALE - job.lived_worth)
     return _Most(season, replace(found, bound=min(found.bound, limit)), before, proved)
+
+
+def _tell_worth_alone(report: Report | None, weight: float) -> Report | None:
+    """What comes before is no worth: nobody is told it, nor a bound that is of more of it."""
+    if report is None:
+        return None
+
+    def tell(stage: str, objective: float | None, bound: float | None) -> None:
+        level = None if objective is None else floor(objective / weight)
+        worth = None if objective is None or level is None else objective - weight * level
+        limit = None
+        if bound is not None and level is not None and isfinite(bound):
+            limit = bound - weight * level if floor(bound / weight) == level else None
+        report(stage, worth, limit)
+
+    return tell
 
 
 def plan_least_road(job: Job, most: Circuit) -> Circuit:

@@ -49,6 +49,8 @@ class Objective:
         return float(sum(v * values[c] for c, v in self.terms.items()))
 
 
+Report: TypeAlias = Callable[[str, float | None, float | None], None]
+"""Who hears how a search goes: its stage, the best so far and the bound."""
 Found: TypeAlias = Solution
 """The outcome of a search, in the objective's own numbers."""
 
@@ -61,7 +63,7 @@ class Watch:
     """
 
     seconds: float
-    report: Callable[[str, float | None, float | None], None] | None = None
+    report: Report | None = None
     should_stop: Callable[[], bool] | None = None
     kept: tuple[Season, Found, bool] | None = None
 
