@@ -14,5 +14,5 @@ def leave_nothing_out() -> Iterator[None]:
     """What a yard has a case of is `test_left_out`'s; elsewhere a proof is a proof."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(pursuit, "list_left_out", lambda problem: ())
-        patch.setattr(goals, "list_left_out_of_money", lambda problem, goal: ())
+        patch.setattr(goals, "list_left_out_of_money", lambda yard, goal: ())
         yield

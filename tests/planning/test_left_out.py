@@ -22,9 +22,10 @@ from tests.build import (
     make_yard,
 )
 from tripkit.judging.judge import find_violations
-from tripkit.planning import plan, pursuit
+from tripkit.planning import goals, plan, pursuit
 from tripkit.planning.left_out import list_left_out, list_left_out_of_money
 from tripkit.planning.problem import build_problem
+from tripkit.yard.facts import Fact
 from tripkit.yard.goals import GOOD_VALUE, LEAST_COST, MOST_WORTH
 from tripkit.yard.places import Drive
 from tripkit.yard.shows import Show
@@ -103,10 +104,21 @@ def test_an_empty_lorry_on_another_day_matters_where_money_counts():
     named = [make_lorry(driver_names=("Dell",))]
     yard = two_shows("2027-04-20", vehicles=named)
     costs = replace(yard.costs, hired_driver_day_cents=9000)
-    problem = build_problem(replace(yard, costs=costs))
+    hiring = replace(yard, costs=costs)
     for goal, count in ((LEAST_COST, 1), (GOOD_VALUE, 1), (MOST_WORTH, 0)):
-        assert len(list_left_out_of_money(problem, goal)) == count
-    assert list_left_out_of_money(build_problem(two_shows("2027-04-20")), LEAST_COST) == ()
+        assert len(list_left_out_of_money(hiring, goal)) == count
+    assert list_left_out_of_money(two_shows("2027-04-20"), LEAST_COST) == ()
+
+
+def test_good_value_says_so_where_it_is_most_worth_too(monkeypatch: pytest.MonkeyPatch):
+    """A point counts 1,000.00, more than any show costs: both go to both shows."""
+    monkeypatch.setattr(goals, "list_left_out_of_money", list_left_out_of_money)
+    yard = two_shows("2027-04-20", vehicles=[make_lorry(driver_names=("Dell",))])
+    costs = replace(yard.costs, hired_driver_day_cents=9000, point_price_cents=100_000)
+    value, most = plan(replace(yard, costs=costs), keep=2)
+    assert value.outings == most.outings
+    told = [what.code for what in value.leaves_out if isinstance(what, Fact)]
+    assert (value.status, told) == ("best of its kind", ["planning.leaves-out-empty"])
 
 
 def test_a_circuit_says_so(monkeypatch: pytest.MonkeyPatch):

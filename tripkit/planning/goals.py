@@ -165,8 +165,8 @@ def _plan_goals(job: Job, most: Circuit, named: Sequence[str], keep: int) -> lis
     best, *others = [found[task.goal] for task in wanted]
     most = job.settled or most
     if not best.exists:
-        best = _value_most(most, _find_price(most, Totals()), 0.0)
-    circuits = [best, _take_better(most, [best, *others]), *others][:keep]
+        best = _value_most(job, most, _find_price(most, Totals()), 0.0)
+    circuits = [best, _take_better(job, most, [best, *others]), *others][:keep]
     while len(circuits) < keep and not job.stopped:
         extra = job.crew.run([partial(_find_plan(ALTERNATIVE), job, most, circuits)])[0]
         if extra is None:
@@ -199,7 +199,7 @@ def _plan_most(job: Job) -> Circuit:
     return most
 
 
-def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
+def _take_better(job: Job, most: Circuit, others: list[Circuit]) -> Circuit:
     """Where time ran out on most worth, a circuit of another goal may be worth more."""
     worth = most.objective or 0.0
     whole = [other for other in others if find_goal(other.goal) is not TOUR]
@@ -207,21 +207,27 @@ def _take_better(most: Circuit, others: list[Circuit]) -> Circuit:
     if better.totals.worth <= worth or most.bound is None:
         return most
     worth = better.totals.worth
-    return _rename(better, most, worth, max(most.bound, worth), most.seconds)
+    return _rename(job, better, most, worth, max(most.bound, worth), most.seconds)
 
 
 def _rename(
-    circuit: Circuit, like: Circuit, objective: float, bound: float, seconds: float
+    job: Job, circuit: Circuit, like: Circuit, objective: float, bound: float, seconds: float
 ) -> Circuit:
-    """A circuit that is an answer to another goal as well, under that goal's name."""
+    """A circuit that is an answer to another goal as well, under that goal's name.
+
+    What the proof of either goal leaves out, this one does.
+    """
+    money = list_left_out_of_money(job.yard, find_goal(like.goal) or MOST_WORTH)
+    leaves_out = tuple(dict.fromkeys((*circuit.leaves_out, *money)))
     return replace(
         circuit,
         name=like.name,
         goal=like.goal,
         objective=objective,
         bound=bound,
-        status=name_status(objective, bound, circuit.leaves_out),
+        status=name_status(objective, bound, leaves_out),
         seconds=round(seconds, 3),
+        leaves_out=leaves_out,
     )
 
 
@@ -245,7 +251,7 @@ def _finish(
     so_far = job.count_lived(row)
     objective = round(found.objective / scale + so_far, 4)
     bound = round(found.bound / scale + so_far, 4)
-    leaves_out = season.problem.left_out + list_left_out_of_money(season.problem, row)
+    leaves_out = season.problem.left_out + list_left_out_of_money(job.yard, row)
     circuit = finish_circuit(
         job.asked or job.yard,
         name,
@@ -264,7 +270,7 @@ def _finish(
     if abs(reached - objective) > NUMBERS_APART:
         nearest = min if row.least else max
         bound = round(nearest(bound, reached), 4)
-        circuit = _rename(circuit, circuit, reached, bound, circuit.seconds)
+        circuit = _rename(job, circuit, circuit, reached, bound, circuit.seconds)
     return replace(circuit, aims_proved=job.aims_proved)
 
 
@@ -309,7 +315,7 @@ def settle_most(job: Job, most: Circuit) -> Circuit:
     settled = _find_cheapest(job, target, MOST_WORTH)
     if not settled.exists or settled.totals.cost_cents >= most.totals.cost_cents:
         return most
-    return _rename(settled, most, most.objective or 0.0, most.bound or 0.0, most.seconds)
+    return _rename(job, settled, most, most.objective or 0.0, most.bound or 0.0, most.seconds)
 
 
 def _find_cheapest(job: Job, target: Target, goal: Goal) -> Circuit:
@@ -337,7 +343,7 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
         cheapest = job.cheapest or _find_cheapest_of_all(job)
         price_cents = _find_price(most, cheapest.totals)
     job.price_cents = price_cents
-    known = _value_most(most, price_cents, cheapest.bound or 0.0)
+    known = _value_most(job, most, price_cents, cheapest.bound or 0.0)
     if not price_cents:
         return known
     scale = -float(WORTH_SCALE)
@@ -350,7 +356,7 @@ def plan_good_value(job: Job, most: Circuit) -> Circuit:
         return replace(circuit, point_price_cents=price_cents)
     bounds = [found.bound / scale + job.count_lived(GOOD_VALUE), known.bound or 0.0]
     bound = max(known.objective or 0.0, min(b for b in bounds if np.isfinite(b)))
-    return _rename(known, known, known.objective or 0.0, bound, watch.passed)
+    return _rename(job, known, known, known.objective or 0.0, bound, watch.passed)
 
 
 def _find_price(most: Circuit, low: Totals) -> int:
@@ -363,7 +369,7 @@ def _find_price(most: Circuit, low: Totals) -> int:
     return round_cents(cents / worth) if worth > 0 and cents > 0 else 0
 
 
-def _value_most(most: Circuit, price_cents: int, least_cents: float) -> Circuit:
+def _value_most(job: Job, most: Circuit, price_cents: int, least_cents: float) -> Circuit:
     """The circuit of most worth as one of good value, and what bounds that.
 
     No season is worth more than the most, and none costs less than the least.
@@ -371,7 +377,7 @@ def _value_most(most: Circuit, price_cents: int, least_cents: float) -> Circuit:
     value = measure(GOOD_VALUE, most.totals, price_cents)
     bound = max(value, round(price_cents * (most.bound or 0.0) - least_cents, 4))
     like = replace(most, name=GOOD_VALUE.name, goal=GOOD_VALUE.id, point_price_cents=price_cents)
-    return _rename(like, like, value, bound, most.seconds)
+    return _rename(job, like, like, value, bound, most.seconds)
 
 
 def plan_tour(job: Job, most: Circuit, tour: str) -> Circuit:
@@ -509,7 +515,7 @@ def _fall_back(
     if job.stopped:
         return replace(circuit, status=NAME_OF_STATUS["unknown"], reasons=job.reasons)
     low = min(objective, max(0.0, bound)) if np.isfinite(bound) else 0.0
-    return _rename(most, circuit, objective, low, circuit.seconds)
+    return _rename(job, most, circuit, objective, low, circuit.seconds)
 
 
 def plan_most_rest(job: Job, most: Circuit) -> Circuit:

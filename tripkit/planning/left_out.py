@@ -23,6 +23,7 @@ from tripkit.planning.problem import Problem
 from tripkit.yard.facts import Fact, state
 from tripkit.yard.goals import MOST_WORTH, Goal
 from tripkit.yard.places import HOME
+from tripkit.yard.yard import Yard
 
 PLANNED_DRIVES = 2
 """So many drives of a lorry on a day are planned."""
@@ -53,15 +54,15 @@ def list_left_out(problem: Problem) -> tuple[Fact, ...]:
     )
 
 
-def list_left_out_of_money(problem: Problem, goal: Goal) -> tuple[Fact, ...]:
+def list_left_out_of_money(yard: Yard, goal: Goal) -> tuple[Fact, ...]:
     """What the bound for a goal leaves out besides, where money counts.
 
     A lorry that goes empty on some other day may spare a driver whom nobody names. What riders'
     own cars cost is in no program; of most worth the least cost is taken, too.
     """
-    costs = problem.yard.costs
+    costs = yard.costs
     counts = goal.unit == "cents" or costs.budget_cents is not None
-    named = any(vehicle.driver_names for vehicle in problem.yard.vehicles)
+    named = any(vehicle.driver_names for vehicle in yard.vehicles)
     spares = counts and named and costs.driver_day_cents > 0
     cars = (counts or goal is MOST_WORTH) and costs.car_cents_per_km > 0
     matters = {"empty": spares, "cars": cars}
