@@ -29,7 +29,17 @@ settings.load_profile("tripkit")
 # A worker has a browser, a server and its kernels beside it: some 2 GB.
 MOST_WORKERS = 4
 # What takes longest begins, so that nobody waits for it in the end.
-LONGEST = ("tests/test_house.py", "tests/dashboard/test_real_season.py", "dashboard.ipynb")
+LONGEST = (
+    "tests/handbook/test_handbook.py",
+    "tests/dashboard/test_real_season.py",
+    "tests/test_house.py",
+    "dashboard.ipynb",
+    "tests/planning/test_brute_force.py",
+    "tests/planning/test_cores.py",
+    "tests/planning/test_begun_seasons.py",
+    "tests/brute/test_planner.py",
+    "tests/planning/test_goals.py",
+)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

@@ -78,8 +78,12 @@ def choose(page, side: str, name: str) -> None:
     options = page.locator(f".tk-choice-{side} select option").all_text_contents()
     starts = [option.replace("\N{NO-BREAK SPACE}", " ").startswith(name) for option in options]
     page.locator(f".tk-choice-{side} select").select_option(index=starts.index(True))
+    # What the kernel has written, not what was chosen: the head names both circuits already.
     page.wait_for_function(
-        "name => document.querySelector('.tk-head').innerText.includes(name)", arg=name
+        """([side, name]) => document
+            .querySelector(`.tk-choice-${side} select option[selected]`)
+            ?.textContent.replaceAll("\u00a0", " ").trim().startsWith(name)""",
+        arg=[side, name],
     )
 
 
